@@ -1,0 +1,139 @@
+//! Labour norms: hours per task. The shipped ones are invented.
+
+use indexmap::IndexMap;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::error::{CatalogueError, Problem};
+use super::provenance::Confidence;
+use super::rows::{self, data_file};
+use crate::intake::ById;
+use crate::money::Money;
+
+/// Tasks by id, in the order given.
+pub type Tasks = ById<Task, 0, 500>;
+
+/// What a norm's hours are counted per.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Per {
+    /// Square metre of floor that gets boards and screed.
+    FloorM2,
+    /// Metre of floor loop.
+    LoopM,
+    /// Manifold.
+    Manifold,
+    /// Metre of tube in the runs, both legs.
+    TubeM,
+    /// Radiator hung.
+    Radiator,
+    /// Old radiator taken out.
+    RadiatorRemoved,
+    /// The whole job, once.
+    Job,
+    /// Litre of system water.
+    SystemL,
+}
+
+/// A task and its norm.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Task {
+    /// Visit that the task falls to.
+    #[schema(pattern = "^[a-z0-9][a-z0-9_-]{0,63}$")]
+    pub visit: String,
+    /// Hours for one of what it is counted per, h.
+    #[schema(minimum = 0, maximum = 1_000)]
+    pub labour_h: f64,
+    /// What the hours are counted per.
+    pub per: Per,
+    /// Supply that the task belongs to, for tax.
+    #[schema(pattern = "^[a-z0-9][a-z0-9_-]{0,63}$")]
+    pub supply: String,
+}
+
+/// Labour of a price book.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Labour {
+    /// What an hour of one person costs the firm.
+    pub hourly_cost: Money,
+    /// Tasks by id.
+    pub tasks: Tasks,
+}
+
+impl Labour {
+    /// What does not agree; pointers start at the labour.
+    #[must_use]
+    pub fn problems(&self) -> Vec<Problem> {
+        if self.hourly_cost.is_negative() {
+            vec![Problem::new("/hourly_cost", "an hour cannot cost less than nothing")]
+        } else {
+            Vec::new()
+        }
+    }
+}
+
+/// A line of the file.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Row {
+    code: String,
+    visit: String,
+    labour_h: f64,
+    per: Per,
+    supply: String,
+    #[serde(rename = "source")]
+    _source: String,
+    #[serde(rename = "confidence")]
+    _confidence: Confidence,
+}
+
+/// The shipped tasks.
+pub(super) fn read() -> Result<Tasks, CatalogueError> {
+    let file = data_file!("labour.csv");
+    let mut tasks = IndexMap::new();
+    for Row { code, visit, labour_h, per, supply, .. } in rows::typed(file)? {
+        if tasks.contains_key(&code) {
+            return Err(CatalogueError::File { file: file.name, detail: format!("{code} stands twice") });
+        }
+        tasks.insert(code, Task { visit, labour_h, per, supply });
+    }
+    Ok(tasks.into_iter().collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_way_of_counting_has_a_task_with_hours() {
+        let tasks = read().unwrap();
+        for per in [
+            Per::FloorM2,
+            Per::LoopM,
+            Per::Manifold,
+            Per::TubeM,
+            Per::Radiator,
+            Per::RadiatorRemoved,
+            Per::Job,
+            Per::SystemL,
+        ] {
+            assert!(tasks.values().any(|task| task.per == per), "{per:?}");
+        }
+        assert!(tasks.values().all(|task| task.labour_h > 0.0));
+    }
+
+    #[test]
+    fn ways_of_counting_are_written_with_their_unit() {
+        let written = |per: Per| serde_json::to_value(per).unwrap();
+        assert_eq!(written(Per::FloorM2), "floor_m2");
+        assert_eq!(written(Per::SystemL), "system_l");
+    }
+
+    #[test]
+    fn an_hour_below_nothing_is_a_problem() {
+        let labour = Labour { hourly_cost: Money::from_pennies(-1), tasks: Tasks::default() };
+        assert_eq!(labour.problems()[0].pointer, "/hourly_cost");
+    }
+}

@@ -1,0 +1,35 @@
+//! What the program ships: products, labour norms, climate, room uses, floor coverings and dated rules.
+//!
+//! Every figure stands in a CSV file of `data/`, one file per kind of row, read and checked once. Products,
+//! prices and hours are invented and say so; each other row names its source and how far it is to be trusted.
+//!
+//! - [`built_in`]: all that is shipped, read once
+//! - [`price_book`]: products, labour, waste and rules as one document, shipped or given with a job
+//! - [`products`]: products that a bill can hold, told apart by kind
+//! - [`labour`]: hours per task
+//! - [`rules`]: dated rules of tax and grants, asked by key, nation and date
+//! - [`climate`]: outside design temperatures and annual means
+//! - [`room_use`]: default inside temperatures and air changes
+//! - [`coverings`]: floor coverings and their conductivity
+//! - [`provenance`]: where a row is from, and how far it is to be trusted
+//! - [`error`]: what a problem in a data file or in a price book looks like
+
+pub mod built_in;
+pub mod climate;
+pub mod coverings;
+pub mod error;
+pub mod labour;
+pub mod price_book;
+mod product_checks;
+mod product_rows;
+pub mod products;
+pub mod provenance;
+pub mod room_use;
+mod rows;
+pub mod rules;
+
+pub use built_in::Catalogue;
+pub use error::{CatalogueError, Problem};
+pub use price_book::PriceBook;
+pub use products::Product;
+pub use provenance::{Confidence, Provenance};

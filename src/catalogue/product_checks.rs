@@ -1,0 +1,164 @@
+//! What a product's own members must agree on.
+//!
+//! The schema bounds each number by itself; these are the rules between numbers of one product.
+
+use super::error::Problem;
+use super::products::{OperatingPoint, Product, PumpPoint};
+
+/// How far a bore may be from what diameter and wall leave, mm: plastics are sold by nominal sizes.
+const BORE_TOLERANCE_MM: f64 = 0.5;
+
+impl Product {
+    /// What does not agree within this product; pointers start at the product.
+    #[must_use]
+    pub fn problems(&self) -> Vec<Problem> {
+        let mut found = match self {
+            Self::FloorTube { outside_diameter_mm, wall_mm, .. } => wall_fits(*outside_diameter_mm, *wall_mm),
+            Self::Tube { outside_diameter_mm, wall_mm, bore_mm, .. } => {
+                bore_fits(*outside_diameter_mm, *wall_mm, *bore_mm)
+            }
+            Self::HeatSource { points, pump, .. } => {
+                grid(points).into_iter().chain(efficiency(points)).chain(curve(pump)).collect()
+            }
+            Self::Radiator { .. }
+            | Self::RadiatorValves { .. }
+            | Self::Manifold { .. }
+            | Self::FlowLimiter { .. }
+            | Self::InsulationBoard { .. }
+            | Self::EdgeStrip { .. }
+            | Self::Screed { .. }
+            | Self::Cylinder { .. }
+            | Self::ExpansionVessel { .. }
+            | Self::PlantKit { .. }
+            | Self::Inhibitor { .. } => Vec::new(),
+        };
+        if self.unit_cost().is_negative() {
+            found.push(Problem::new("/unit_cost", "a product cannot cost less than nothing"));
+        }
+        found
+    }
+}
+
+/// A tube must have room for water between its walls.
+fn wall_fits(outside_diameter_mm: f64, wall_mm: f64) -> Vec<Problem> {
+    if 2.0 * wall_mm < outside_diameter_mm {
+        Vec::new()
+    } else {
+        vec![Problem::new("/wall_mm", format!("two walls of {wall_mm} mm leave no bore in {outside_diameter_mm} mm"))]
+    }
+}
+
+/// Diameter, wall and bore of a tube must be those of one tube.
+fn bore_fits(outside_diameter_mm: f64, wall_mm: f64, bore_mm: f64) -> Vec<Problem> {
+    let left_mm = outside_diameter_mm - 2.0 * wall_mm;
+    if (left_mm - bore_mm).abs() <= BORE_TOLERANCE_MM {
+        Vec::new()
+    } else {
+        let detail = format!("{outside_diameter_mm} mm with two walls of {wall_mm} mm is not {bore_mm} mm inside");
+        vec![Problem::new("/bore_mm", detail)]
+    }
+}
+
+/// Output is read between the points, so each outside temperature needs each flow temperature once.
+fn grid(points: &[OperatingPoint]) -> Option<Problem> {
+    let pairs = distinct(points.iter().map(|point| (point.outside_c, point.flow_c)));
+    let outsides = distinct(points.iter().map(|point| (point.outside_c, 0.0)));
+    let flows = distinct(points.iter().map(|point| (point.flow_c, 0.0)));
+    let complete = !points.is_empty() && pairs == points.len() && pairs == outsides * flows;
+    (!complete).then(|| {
+        let detail = format!(
+            "{outsides} outside and {flows} flow temperatures need {} points, one for each pair; \
+             there are {}, {pairs} of them different",
+            outsides * flows,
+            points.len()
+        );
+        Problem::new("/points", detail)
+    })
+}
+
+/// How many different pairs there are.
+fn distinct(pairs: impl Iterator<Item = (f64, f64)>) -> usize {
+    let mut pairs: Vec<_> = pairs.map(|(a, b)| (a + 0.0, b + 0.0)).collect();
+    pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    pairs.dedup();
+    pairs.len()
+}
+
+/// No heat source does better than Carnot's between flow and outside air.
+fn efficiency(points: &[OperatingPoint]) -> Vec<Problem> {
+    let beyond = points.iter().enumerate().filter(|(_, point)| {
+        let lift_k = point.flow_c - point.outside_c;
+        lift_k > 0.0 && point.cop * lift_k > point.flow_c + 273.15
+    });
+    let detail = |point: &OperatingPoint| {
+        format!(
+            "no heat pump reaches {} from {} to {} C: beyond Carnot's limit",
+            point.cop, point.outside_c, point.flow_c
+        )
+    };
+    beyond.map(|(at, point)| Problem::new(format!("/points/{at}/cop"), detail(point))).collect()
+}
+
+/// A pump's curve goes by rising flow and never up.
+fn curve(pump: &[PumpPoint]) -> Option<Problem> {
+    let falls = pump.iter().zip(pump.iter().skip(1)).all(|(a, b)| a.flow_l_h < b.flow_l_h && a.head_kpa >= b.head_kpa);
+    (!falls).then(|| Problem::new("/pump", "the points must go by rising flow, and the head must not rise with it"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    fn pointers(product: serde_json::Value) -> Vec<String> {
+        let product: Product = serde_json::from_value(product).unwrap();
+        product.problems().into_iter().map(|problem| problem.pointer).collect()
+    }
+
+    fn heat_source(points: &[(f64, f64, f64)], pump: &[(f64, f64)]) -> serde_json::Value {
+        let point = |(outside_c, flow_c, cop): &(f64, f64, f64)| json!({"outside_c": outside_c, "flow_c": flow_c, "capacity_w": 5000, "cop": cop});
+        let points: Vec<_> = points.iter().map(point).collect();
+        let pump: Vec<_> = pump.iter().map(|(flow, head)| json!({"flow_l_h": flow, "head_kpa": head})).collect();
+        json!({"kind": "heat_source", "description": "x", "water_l": 2, "defrost_included": true, "points": points,
+            "pump": pump, "unit": "each", "unit_cost": 1})
+    }
+
+    #[test]
+    fn a_whole_grid_and_a_falling_curve_pass() {
+        let points = [(-7.0, 35.0, 2.8), (-7.0, 55.0, 1.8), (7.0, 35.0, 4.5), (7.0, 55.0, 2.9)];
+        assert!(pointers(heat_source(&points, &[(0.0, 70.0), (1000.0, 40.0)])).is_empty());
+    }
+
+    #[test]
+    fn a_grid_with_a_hole_or_a_double_is_refused() {
+        let pump = [(0.0, 70.0), (1000.0, 40.0)];
+        let hole = [(-7.0, 35.0, 2.8), (-7.0, 55.0, 1.8), (7.0, 35.0, 4.5)];
+        assert_eq!(pointers(heat_source(&hole, &pump)), ["/points"]);
+        let double = [(-7.0, 35.0, 2.8), (-7.0, 35.0, 2.9)];
+        assert_eq!(pointers(heat_source(&double, &pump)), ["/points"]);
+    }
+
+    #[test]
+    fn more_than_carnot_and_a_rising_curve_are_refused() {
+        // 328.15 K over a lift of 48 K: 6.84.
+        let product = heat_source(&[(7.0, 55.0, 6.9)], &[(0.0, 40.0), (1000.0, 70.0)]);
+        assert_eq!(pointers(product), ["/points/0/cop", "/pump"]);
+        assert!(pointers(heat_source(&[(7.0, 55.0, 6.8)], &[(0.0, 40.0), (1.0, 40.0)])).is_empty());
+    }
+
+    #[test]
+    fn a_tube_must_be_one_tube() {
+        let tube = |bore_mm: f64| {
+            json!({"kind": "tube", "description": "x", "outside_diameter_mm": 15, "wall_mm": 0.7, "bore_mm": bore_mm,
+                "roughness_mm": 0.0015, "pack_m": 3, "unit": "length", "unit_cost": -0.01})
+        };
+        assert_eq!(pointers(tube(13.6)), ["/unit_cost"]);
+        assert_eq!(pointers(tube(15.0)), ["/bore_mm", "/unit_cost"]);
+    }
+
+    #[test]
+    fn a_tube_must_have_a_bore() {
+        assert_eq!(wall_fits(16.0, 8.0).len(), 1);
+        assert!(wall_fits(16.0, 2.0).is_empty());
+    }
+}

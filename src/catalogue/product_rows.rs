@@ -1,0 +1,271 @@
+//! The shipped products, from their CSV files.
+
+use indexmap::IndexMap;
+use serde::Deserialize;
+use serde_json::{Map, Value, json};
+
+use super::error::CatalogueError;
+use super::products::{OperatingPoint, Product, Products, PumpPoint};
+use super::provenance::{Confidence, Provenance};
+use super::rows::{self, DataFile, ObjectRow, data_file};
+
+/// Product files, each with the kind of its rows; the last one's rows name their kind themselves.
+const FILES: &[(Option<&str>, DataFile)] = &[
+    (Some("radiator"), data_file!("radiators.csv")),
+    (Some("manifold"), data_file!("manifolds.csv")),
+    (Some("floor_tube"), data_file!("floor_tubes.csv")),
+    (Some("insulation_board"), data_file!("insulation_boards.csv")),
+    (Some("screed"), data_file!("screeds.csv")),
+    (Some("tube"), data_file!("tubes.csv")),
+    (Some("heat_source"), data_file!("heat_sources.csv")),
+    (Some("cylinder"), data_file!("cylinders.csv")),
+    (Some("expansion_vessel"), data_file!("expansion_vessels.csv")),
+    (None, data_file!("sundries.csv")),
+];
+const POINTS: DataFile = data_file!("heat_source_points.csv");
+const PUMPS: DataFile = data_file!("heat_source_pumps.csv");
+
+/// One output point, with the heat source that it belongs to.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PointRow {
+    code: String,
+    outside_c: f64,
+    flow_c: f64,
+    capacity_w: f64,
+    cop: f64,
+    #[serde(rename = "source")]
+    _source: String,
+    #[serde(rename = "confidence")]
+    _confidence: Confidence,
+}
+
+/// One point of a pump's curve, with the heat source that it belongs to.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PumpRow {
+    code: String,
+    flow_l_h: f64,
+    head_kpa: f64,
+    #[serde(rename = "source")]
+    _source: String,
+    #[serde(rename = "confidence")]
+    _confidence: Confidence,
+}
+
+/// Every shipped product, and where each row comes from.
+pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), CatalogueError> {
+    let points: Vec<PointRow> = rows::typed(POINTS)?;
+    let pumps: Vec<PumpRow> = rows::typed(PUMPS)?;
+    let (mut products, mut provenance) = (IndexMap::new(), IndexMap::new());
+    for (kind, file) in FILES {
+        for ObjectRow { line, mut members } in rows::objects(*file)? {
+            let broken = |detail: String| CatalogueError::Line { file: file.name, line, detail };
+            let code = match members.shift_remove("code") {
+                Some(Value::String(code)) if !products.contains_key(&code) => code,
+                Some(code) => return Err(broken(format!("{code} stands twice"))),
+                None => return Err(broken("a product without a code".to_owned())),
+            };
+            if let Some(kind) = kind {
+                members.insert("kind".to_owned(), json!(kind));
+            }
+            if *kind == Some("heat_source") {
+                members.insert("points".to_owned(), json!(points_of(&code, &points)));
+                members.insert("pump".to_owned(), json!(pump_of(&code, &pumps)));
+            }
+            let origin = origin(&mut members).map_err(|error| broken(error.to_string()))?;
+            let product: Product =
+                serde_json::from_value(Value::Object(members)).map_err(|error| broken(error.to_string()))?;
+            provenance.insert(code.clone(), origin);
+            products.insert(code, product);
+        }
+    }
+    let strays = points.iter().map(|row| (&row.code, POINTS)).chain(pumps.iter().map(|row| (&row.code, PUMPS)));
+    for (code, file) in strays {
+        if !matches!(products.get(code), Some(Product::HeatSource { .. })) {
+            return Err(CatalogueError::File { file: file.name, detail: format!("{code} is not a heat source") });
+        }
+    }
+    Ok((products.into_iter().collect(), provenance))
+}
+
+/// Takes the columns that say where a row is from.
+fn origin(members: &mut Map<String, Value>) -> Result<Provenance, serde_json::Error> {
+    let columns = ["source", "confidence"].into_iter();
+    let taken = columns.filter_map(|column| Some((column.to_owned(), members.shift_remove(column)?)));
+    serde_json::from_value(Value::Object(taken.collect()))
+}
+
+fn points_of(code: &str, rows: &[PointRow]) -> Vec<OperatingPoint> {
+    let own = rows.iter().filter(|row| row.code == code);
+    own.map(|&PointRow { outside_c, flow_c, capacity_w, cop, .. }| OperatingPoint {
+        outside_c,
+        flow_c,
+        capacity_w,
+        cop,
+    })
+    .collect()
+}
+
+fn pump_of(code: &str, rows: &[PumpRow]) -> Vec<PumpPoint> {
+    let own = rows.iter().filter(|row| row.code == code);
+    own.map(|&PumpRow { flow_l_h, head_kpa, .. }| PumpPoint { flow_l_h, head_kpa }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use super::*;
+
+    fn shipped() -> Products {
+        read().unwrap().0
+    }
+
+    /// Length in mm, rated output in W and price in pennies of a radiator.
+    type Size = (f64, f64, i64);
+
+    /// Radiators by type and height, shortest first.
+    fn radiators() -> BTreeMap<(String, u64), Vec<Size>> {
+        let mut ranges: BTreeMap<_, Vec<_>> = BTreeMap::new();
+        for (code, product) in shipped() {
+            if let Product::Radiator { height_mm, length_mm, output_w, unit_cost, .. } = product {
+                let [kind, height, length] = code.split(['_', 'x']).collect::<Vec<_>>().try_into().unwrap();
+                let sizes_mm: [f64; 2] = [height, length].map(|text| text.parse().unwrap());
+                assert_eq!(sizes_mm, [height_mm, length_mm], "{code}");
+                let row = (length_mm, output_w, unit_cost.pennies().unwrap());
+                ranges.entry((kind.to_owned(), height.parse().unwrap())).or_default().push(row);
+            }
+        }
+        for range in ranges.values_mut() {
+            range.sort_by(|a, b| a.0.total_cmp(&b.0));
+        }
+        ranges
+    }
+
+    #[test]
+    fn every_kind_is_shipped_and_every_id_is_an_id() {
+        let (products, provenance) = read().unwrap();
+        for kind in Product::KINDS {
+            assert!(products.values().any(|product| product.kind() == *kind), "{kind}");
+        }
+        for (code, product) in &products {
+            let mut bytes = code.bytes();
+            let first = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit();
+            assert!(bytes.next().is_some_and(first) && bytes.all(|b| first(b) || b == b'_' || b == b'-'), "{code}");
+            assert!(code.len() <= 64 && product.unit_cost() > crate::money::Money::ZERO, "{code}");
+            assert_eq!(product.problems(), [], "{code}");
+        }
+        assert!(products.keys().eq(provenance.keys()));
+    }
+
+    #[test]
+    fn longer_radiators_give_more_and_cost_more_at_one_output_per_metre() {
+        for (range, rows) in radiators() {
+            for (a, b) in rows.iter().zip(rows.iter().skip(1)) {
+                assert!(a.0 < b.0 && a.1 < b.1 && a.2 < b.2, "{range:?}");
+                assert!((a.1 / a.0 / (b.1 / b.0) - 1.0).abs() < 0.003, "{range:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn taller_and_thicker_radiators_give_more_per_metre() {
+        let ranges = radiators();
+        let per_metre = |rows: &[Size]| rows[0].1 / rows[0].0;
+        for ((kind, height_mm), rows) in &ranges {
+            for ((other_kind, other_mm), other) in &ranges {
+                let grows =
+                    (kind == other_kind && height_mm < other_mm) || (kind < other_kind && height_mm == other_mm);
+                assert!(!grows || per_metre(rows) < per_metre(other), "{kind} {height_mm}, {other_kind} {other_mm}");
+            }
+        }
+    }
+
+    #[test]
+    fn copper_bores_are_those_of_en_1057() {
+        // EN 1057 half-hard sizes: outside diameter and wall, mm.
+        let sizes = [
+            ("cu_10", 10.0, 0.6),
+            ("cu_15", 15.0, 0.7),
+            ("cu_22", 22.0, 0.9),
+            ("cu_28", 28.0, 0.9),
+            ("cu_35", 35.0, 1.2),
+        ];
+        let products = shipped();
+        for (code, outside_mm, thickness_mm) in sizes {
+            let Some(Product::Tube { outside_diameter_mm, wall_mm, bore_mm, .. }) = products.get(code) else {
+                panic!("{code}");
+            };
+            assert_eq!((*outside_diameter_mm, *wall_mm), (outside_mm, thickness_mm), "{code}");
+            assert!((bore_mm - (outside_mm - 2.0 * thickness_mm)).abs() < 1e-9, "{code}");
+        }
+    }
+
+    /// COP of the 10th and the 90th of a hundred units on sale, by outside and flow temperature: hplib 1.9, 366
+    /// anonymous air-to-water types. The band is wide: it shows that an invented unit is of the order of real ones.
+    const COP_BAND: [(f64, f64, f64, f64); 15] = [
+        (-15.0, 35.0, 1.555, 2.9182),
+        (-15.0, 45.0, 1.2151, 2.3054),
+        (-15.0, 55.0, 0.89911, 1.8225),
+        (-7.0, 35.0, 2.4696, 3.2919),
+        (-7.0, 45.0, 2.0839, 2.6441),
+        (-7.0, 55.0, 1.6804, 2.1374),
+        (2.0, 35.0, 3.502, 4.1296),
+        (2.0, 45.0, 2.817, 3.4177),
+        (2.0, 55.0, 2.1662, 2.9174),
+        (7.0, 35.0, 4.0462, 4.8253),
+        (7.0, 45.0, 3.1647, 3.9946),
+        (7.0, 55.0, 2.4378, 3.4778),
+        (12.0, 35.0, 4.6666, 5.7602),
+        (12.0, 45.0, 3.5473, 4.6576),
+        (12.0, 55.0, 2.6738, 4.0668),
+    ];
+
+    #[test]
+    fn heat_sources_are_of_the_order_of_real_ones() {
+        for (code, product) in shipped() {
+            let Product::HeatSource { points, .. } = product else { continue };
+            assert_eq!(points.len(), COP_BAND.len(), "{code}");
+            for (point, (outside_c, flow_c, low, high)) in points.iter().zip(COP_BAND) {
+                assert_eq!((point.outside_c, point.flow_c), (outside_c, flow_c), "{code}");
+                let carnot = (flow_c + 273.15) / (flow_c - outside_c);
+                assert!(point.cop >= 1.0 && point.cop < carnot, "{code} {point:?}");
+                assert!((low..=high).contains(&point.cop), "{code} {point:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn heat_sources_weaken_with_cold_and_with_hotter_flow() {
+        for (code, product) in shipped() {
+            let Product::HeatSource { points, .. } = product else { continue };
+            for a in &points {
+                for b in &points {
+                    let harder = (a.outside_c <= b.outside_c && a.flow_c >= b.flow_c) && a != b;
+                    assert!(!harder || (a.capacity_w < b.capacity_w && a.cop < b.cop), "{code}: {a:?}, {b:?}");
+                    let hotter = a.outside_c == b.outside_c && a.flow_c > b.flow_c;
+                    assert!(!hotter || a.capacity_w / a.cop > b.capacity_w / b.cop, "{code}: {a:?}, {b:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn larger_sizes_cost_more() {
+        let products = shipped();
+        for prefix in ["cu_", "ml_", "floor_tube_", "manifold_", "hs_", "cyl_", "vessel_"] {
+            let own = products.iter().filter(|(code, _)| code.starts_with(prefix));
+            let cost = |product: &Product| {
+                let pack = if let Product::Tube { pack_m, .. } | Product::FloorTube { pack_m, .. } = product {
+                    *pack_m
+                } else {
+                    1.0
+                };
+                product.unit_cost().to_string().parse::<f64>().unwrap() / pack
+            };
+            let costs: Vec<_> = own.map(|(_, product)| cost(product)).collect();
+            assert!(costs.len() >= 3 && costs.is_sorted_by(|a, b| a < b), "{prefix} {costs:?}");
+        }
+    }
+}

@@ -1,0 +1,361 @@
+//! Products that a bill can hold, told apart by kind.
+//!
+//! The shape is the same in the shipped catalogue and in a price book given with a job. Bounds stand in the
+//! schema; what the members of one product must agree on is checked by [`Product::problems`].
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::intake::ById;
+use crate::money::Money;
+
+/// Products by id, in the order given.
+pub type Products = ById<Product, 0, 2_000>;
+
+/// One point of a heat source's output.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OperatingPoint {
+    /// Outside air temperature, °C.
+    #[schema(minimum = -40, maximum = 50)]
+    pub outside_c: f64,
+    /// Flow temperature, °C.
+    #[schema(minimum = 5, maximum = 90)]
+    pub flow_c: f64,
+    /// Full output, W.
+    #[schema(exclusive_minimum = 0, maximum = 1_000_000)]
+    pub capacity_w: f64,
+    /// Output over electricity taken, at full output.
+    #[schema(exclusive_minimum = 0, maximum = 20)]
+    pub cop: f64,
+}
+
+/// One point of a pump's curve.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PumpPoint {
+    /// Flow, l/h.
+    #[schema(minimum = 0, maximum = 100_000)]
+    pub flow_l_h: f64,
+    /// Head that is left for the system at this flow, kPa.
+    #[schema(minimum = 0, maximum = 2_000)]
+    pub head_kpa: f64,
+}
+
+/// A product, with what a design needs to know of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum Product {
+    /// A radiator, rated by EN 442: flow 75, return 65, room 20 °C.
+    Radiator {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Height, mm.
+        #[schema(exclusive_minimum = 0, maximum = 4_000)]
+        height_mm: f64,
+        /// Length, mm.
+        #[schema(exclusive_minimum = 0, maximum = 6_000)]
+        length_mm: f64,
+        /// Depth from front to back, mm.
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        depth_mm: f64,
+        /// Rated output, W.
+        #[schema(exclusive_minimum = 0, maximum = 50_000)]
+        output_w: f64,
+        /// Exponent of output over excess temperature.
+        #[schema(minimum = 1, maximum = 1.8)]
+        exponent: f64,
+        /// Water content, l.
+        #[schema(minimum = 0, maximum = 500)]
+        water_l: f64,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// The valves of one radiator.
+    RadiatorValves {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// A manifold of floor loops.
+    Manifold {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Loops that it can serve.
+        #[schema(minimum = 1, maximum = 50)]
+        outlets: u32,
+        /// Water content, l.
+        #[schema(minimum = 0, maximum = 100)]
+        water_l: f64,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// An independent limiter of the flow temperature of a heated floor.
+    FlowLimiter {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// Tube for the loops of a heated floor.
+    FloorTube {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Outside diameter, mm.
+        #[schema(exclusive_minimum = 0, maximum = 50)]
+        outside_diameter_mm: f64,
+        /// Thickness of the wall, mm.
+        #[schema(exclusive_minimum = 0, maximum = 10)]
+        wall_mm: f64,
+        /// Thermal conductivity of the wall, W/(m K).
+        #[schema(exclusive_minimum = 0, maximum = 500)]
+        conductivity_w_mk: f64,
+        /// Roughness of the inside, mm.
+        #[schema(minimum = 0, maximum = 1)]
+        roughness_mm: f64,
+        /// Tube in one pack, m.
+        #[schema(exclusive_minimum = 0, maximum = 10_000)]
+        pack_m: f64,
+        /// What one pack is called.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// Insulation boards for under a screed.
+    InsulationBoard {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Thickness, mm. A board without it is taken as the one that the firm lays.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        thickness_mm: Option<f64>,
+        /// Thermal conductivity, W/(m K).
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 5)]
+        conductivity_w_mk: Option<f64>,
+        /// Area that one pack covers, m².
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        pack_m2: f64,
+        /// What one pack is called.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// Strip between a screed and the walls.
+    EdgeStrip {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Strip in one pack, m.
+        #[schema(exclusive_minimum = 0, maximum = 10_000)]
+        pack_m: f64,
+        /// What one pack is called.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// Screed, laid.
+    Screed {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Thermal conductivity, W/(m K). A screed without it is taken for any.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 10)]
+        conductivity_w_mk: Option<f64>,
+        /// Volume is ordered in steps of this, m³.
+        #[schema(exclusive_minimum = 0, maximum = 100)]
+        step_m3: f64,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// Tube for the runs between plant, manifolds and radiators.
+    Tube {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Outside diameter, mm.
+        #[schema(exclusive_minimum = 0, maximum = 500)]
+        outside_diameter_mm: f64,
+        /// Thickness of the wall, mm.
+        #[schema(exclusive_minimum = 0, maximum = 50)]
+        wall_mm: f64,
+        /// Inside diameter, mm.
+        #[schema(exclusive_minimum = 0, maximum = 500)]
+        bore_mm: f64,
+        /// Roughness of the inside, mm.
+        #[schema(minimum = 0, maximum = 5)]
+        roughness_mm: f64,
+        /// Tube in one pack, m.
+        #[schema(exclusive_minimum = 0, maximum = 10_000)]
+        pack_m: f64,
+        /// What one pack is called.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// A source of heat: an air-to-water heat pump.
+    HeatSource {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Water content, l.
+        #[schema(minimum = 0, maximum = 500)]
+        water_l: f64,
+        /// Whether the points have defrosting taken off already.
+        defrost_included: bool,
+        /// Output and performance: one point for each pair of an outside and a flow temperature.
+        #[schema(min_items = 1, max_items = 400)]
+        points: Vec<OperatingPoint>,
+        /// Curve of its own pump, after its inner losses, by rising flow.
+        #[schema(min_items = 2, max_items = 50)]
+        pump: Vec<PumpPoint>,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// A hot-water cylinder.
+    Cylinder {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Hot water that it stores, l.
+        #[schema(exclusive_minimum = 0, maximum = 10_000)]
+        volume_l: f64,
+        /// Heating water in its coil, l.
+        #[schema(minimum = 0, maximum = 500)]
+        coil_water_l: f64,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// An expansion vessel.
+    ExpansionVessel {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Nominal volume, l.
+        #[schema(exclusive_minimum = 0, maximum = 10_000)]
+        volume_l: f64,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// The small parts of a plant room.
+    PlantKit {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// Corrosion inhibitor.
+    Inhibitor {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// System water that one unit treats, l.
+        #[schema(exclusive_minimum = 0, maximum = 100_000)]
+        treats_l: f64,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+}
+
+/// Declares what every variant has in common from one list of them: a new variant that is not on it does not
+/// compile.
+macro_rules! common {
+    ($($variant:ident = $kind:literal),+ $(,)?) => {
+        impl Product {
+            /// Every kind, as it is written in a document.
+            pub const KINDS: &[&str] = &[$($kind),+];
+
+            /// Its kind, as it is written in a document.
+            #[must_use]
+            pub fn kind(&self) -> &'static str {
+                match self {
+                    $(Self::$variant { .. } => $kind),+
+                }
+            }
+
+            /// What it is, in plain words.
+            #[must_use]
+            pub fn description(&self) -> &str {
+                match self {
+                    $(Self::$variant { description, .. })|+ => description,
+                }
+            }
+
+            /// What one is sold as.
+            #[must_use]
+            pub fn unit(&self) -> &str {
+                match self {
+                    $(Self::$variant { unit, .. })|+ => unit,
+                }
+            }
+
+            /// What one unit costs the firm, before tax.
+            #[must_use]
+            pub fn unit_cost(&self) -> Money {
+                match self {
+                    $(Self::$variant { unit_cost, .. })|+ => *unit_cost,
+                }
+            }
+        }
+    };
+}
+
+common! {
+    Radiator = "radiator",
+    RadiatorValves = "radiator_valves",
+    Manifold = "manifold",
+    FlowLimiter = "flow_limiter",
+    FloorTube = "floor_tube",
+    InsulationBoard = "insulation_board",
+    EdgeStrip = "edge_strip",
+    Screed = "screed",
+    Tube = "tube",
+    HeatSource = "heat_source",
+    Cylinder = "cylinder",
+    ExpansionVessel = "expansion_vessel",
+    PlantKit = "plant_kit",
+    Inhibitor = "inhibitor",
+}

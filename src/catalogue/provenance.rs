@@ -1,0 +1,62 @@
+//! How a row is known: its source, and how far it is to be trusted.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// How far a row of data is to be trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
+pub enum Confidence {
+    /// Read in the document that its source names.
+    #[serde(rename = "published")]
+    Published,
+    /// What the trade does; no document says so.
+    #[serde(rename = "common practice")]
+    CommonPractice,
+    /// Recalled: to be checked against the document that its source names. An answer that used it says so.
+    #[serde(rename = "from memory, confirm")]
+    FromMemory,
+    /// Made up, to have something to work with.
+    #[serde(rename = "invented")]
+    Invented,
+}
+
+impl Confidence {
+    /// The words that stand in the data.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Published => "published",
+            Self::CommonPractice => "common practice",
+            Self::FromMemory => "from memory, confirm",
+            Self::Invented => "invented",
+        }
+    }
+}
+
+/// Where a row comes from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Provenance {
+    /// Document, scheme or practice that the row comes from.
+    #[schema(min_length = 1, max_length = 200)]
+    pub source: String,
+    /// How far it is to be trusted.
+    pub confidence: Confidence,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_words_are_those_on_the_wire() {
+        for confidence in
+            [Confidence::Published, Confidence::CommonPractice, Confidence::FromMemory, Confidence::Invented]
+        {
+            let json = serde_json::to_string(&confidence).unwrap();
+            assert_eq!(json, format!("\"{}\"", confidence.words()));
+            assert_eq!(serde_json::from_str::<Confidence>(&json).unwrap(), confidence);
+        }
+        assert!(serde_json::from_str::<Confidence>("\"certain\"").is_err());
+    }
+}

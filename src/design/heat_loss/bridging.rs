@@ -1,0 +1,59 @@
+//! Thermal bridges by coefficient: junctions, or a whole figure for a dwelling or a room.
+
+use crate::eq;
+use crate::methods::{Workings, en_12831};
+use crate::survey::{Bridging, Room, Survey};
+
+/// For every room, its heat loss coefficient of thermal bridges (W/K): its own, or its share of the dwelling's by
+/// exposed area. A room with a figure of its own takes no share, and the shares of the others stay as they are.
+pub(super) fn shared_out<W: Workings>(survey: &Survey, w: &mut W) -> Vec<f64> {
+    let exposed = |room: &Room| -> f64 {
+        room.elements.iter().filter(|element| element.faces.is_exposed()).map(|element| element.area_m2).sum()
+    };
+    let exposed_dwelling_m2: f64 = survey.rooms.iter().map(exposed).sum();
+    let dwelling_w_k =
+        coefficient(&survey.bridging, &mut w.at(|| "/heat_loss/dwelling/thermal_bridging_w_k".to_owned()));
+    let rooms = survey.rooms.iter().enumerate();
+    rooms
+        .map(|(index, room)| {
+            let mut w = w.at(|| format!("/heat_loss/rooms/{index}/thermal_bridging_w"));
+            match (&room.bridging, dwelling_w_k) {
+                (Some(own), _) => coefficient(own, &mut w).unwrap_or(0.0),
+                (None, None) => 0.0,
+                (None, Some(_)) if exposed_dwelling_m2 == 0.0 => 0.0,
+                (None, Some(dwelling_w_k)) => {
+                    let exposed_m2 = exposed(room);
+                    let w = &mut w;
+                    eq!(w, EN_12831: share_w_k = dwelling_w_k * exposed_m2 / exposed_dwelling_m2);
+                    share_w_k
+                }
+            }
+        })
+        .collect()
+}
+
+/// The coefficient of thermal bridges that are not counted element by element (W/K).
+fn coefficient(bridging: &Bridging, w: &mut impl Workings) -> Option<f64> {
+    match bridging {
+        Bridging::Allowance(_) => None,
+        Bridging::Coefficient(coefficient_w_k) => Some(*coefficient_w_k),
+        Bridging::Junctions(junctions) => {
+            Some(junctions.iter().map(|&(length_m, psi_w_mk)| en_12831::junction(length_m, psi_w_mk, w)).sum())
+        }
+    }
+}
+
+/// Loss of a room's thermal bridges by coefficient (W).
+pub(super) fn by_coefficient<W: Workings>(
+    room: &Room,
+    index: usize,
+    outside_c: f64,
+    coefficient_w_k: f64,
+    w: &mut W,
+) -> f64 {
+    if coefficient_w_k == 0.0 {
+        return 0.0;
+    }
+    let mut w = w.at(|| format!("/heat_loss/rooms/{index}/thermal_bridging_w"));
+    en_12831::bridging_by_coefficient(coefficient_w_k, room.inside_c, outside_c, &mut w)
+}

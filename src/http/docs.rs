@@ -1,0 +1,63 @@
+//! `GET /openapi.json` and the interactive page at `/docs/`, which needs no network.
+
+use std::sync::Arc;
+
+use actix_web::http::header::{CONTENT_ENCODING, CONTENT_TYPE, ContentEncoding, LOCATION};
+use actix_web::web::{Data, Path};
+use actix_web::{HttpResponse, get};
+use utoipa_swagger_ui::Config;
+
+use super::error::{ApiError, Problem};
+
+/// The published document, as text.
+pub struct Published(pub String);
+
+/// The page's own settings.
+pub struct Page(Arc<Config<'static>>);
+
+impl Page {
+    /// A page that reads our document and asks nobody else.
+    #[must_use]
+    pub fn new() -> Self {
+        Self(Arc::new(Config::new(["/openapi.json"]).validator_url("none").try_it_out_enabled(true)))
+    }
+}
+
+/// The interface of this service
+#[utoipa::path(
+    tag = "operation",
+    operation_id = "openapi",
+    responses(
+        (status = 200, description = "OpenAPI 3.1 document", body = Object, content_type = "application/json"),
+        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The service could not answer", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+#[get("/openapi.json")]
+pub async fn openapi(document: Data<Published>) -> HttpResponse {
+    HttpResponse::Ok().insert_header((CONTENT_TYPE, "application/json")).body(document.0.clone())
+}
+
+/// Sends the reader to the page's own folder, which its relative links need.
+#[get("/docs")]
+pub async fn docs() -> HttpResponse {
+    HttpResponse::Found().insert_header((LOCATION, "/docs/")).finish()
+}
+
+/// The interactive page and its files, from within the program.
+///
+/// # Errors
+/// [`ApiError::NotFound`] for a file that the page does not have.
+#[get("/docs/{file:.*}")]
+pub async fn page(file: Path<String>, page: Data<Page>) -> Result<HttpResponse, ApiError> {
+    let file = utoipa_swagger_ui::serve(&file, page.0.clone()).map_err(|error| {
+        tracing::error!(%error, "the interactive page cannot be served");
+        ApiError::Internal
+    })?;
+    let file = file.ok_or(ApiError::NotFound)?;
+    let mut response = HttpResponse::Ok();
+    if file.gzpipped {
+        response.insert_header((CONTENT_ENCODING, ContentEncoding::Gzip));
+    }
+    Ok(response.content_type(file.content_type).body(file.bytes.to_vec()))
+}

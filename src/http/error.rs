@@ -1,0 +1,196 @@
+//! Every failure as a problem (RFC 9457). Inner errors know no HTTP; here each gets its status, and no arm is wild.
+
+use std::fmt;
+
+use actix_web::body::BoxBody;
+use actix_web::http::StatusCode;
+use actix_web::http::header::{ALLOW, CONTENT_TYPE, RETRY_AFTER, WWW_AUTHENTICATE};
+use actix_web::{HttpResponse, ResponseError};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use crate::design::DesignError;
+use crate::intake::{Fault, Severity};
+use crate::proposal::ProposalError;
+use crate::render::json;
+
+/// A failure, on its way to the asker.
+#[derive(Debug)]
+pub enum ApiError {
+    /// Faults of the document and of the query.
+    Faults {
+        /// Of the document.
+        document: Vec<Fault>,
+        /// Of the query.
+        query: Vec<Fault>,
+    },
+    /// No such path.
+    NotFound,
+    /// No such method here; the text lists those there are.
+    Method(String),
+    /// The body took too long to come.
+    Stalled,
+    /// The body is too large.
+    TooLarge,
+    /// The target is too long.
+    TargetTooLong,
+    /// The body is not of a type that is read here.
+    MediaType,
+    /// The key is missing or wrong.
+    Unauthorized,
+    /// The body broke off.
+    BrokenOff,
+    /// Too many questions at once.
+    Busy,
+    /// The store does not answer.
+    NotReady,
+    /// A fault of the program.
+    Internal,
+}
+
+/// A problem, as it is sent.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Problem {
+    /// Always `about:blank`: status and `code` say what kind of problem it is.
+    #[serde(rename = "type")]
+    pub kind: &'static str,
+    /// The status in words.
+    pub title: &'static str,
+    /// The HTTP status.
+    #[schema(value_type = i32)]
+    pub status: u16,
+    /// Stable name of the kind of problem, in snake case.
+    pub code: &'static str,
+    /// The problem in plain words.
+    pub detail: String,
+    /// Every fault of the request at once.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub errors: Vec<ProblemItem>,
+}
+
+/// One fault of a request.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct ProblemItem {
+    /// JSON Pointer into the document sent; for something missing, to the object that lacks it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pointer: Option<String>,
+    /// Name of the query parameter at fault.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub parameter: Option<String>,
+    /// Stable name of the kind of fault, in snake case.
+    pub code: String,
+    /// The fault in plain words.
+    pub detail: String,
+    /// The limit that was broken, where there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limit: Option<f64>,
+}
+
+impl ApiError {
+    fn parts(&self) -> (StatusCode, &'static str, String) {
+        match self {
+            Self::Faults { document, query } => {
+                let unreadable =
+                    !query.is_empty() || document.iter().any(|fault| fault.severity == Severity::Unreadable);
+                let count = document.len() + query.len();
+                let detail = if count == 1 {
+                    "the request has one fault".to_owned()
+                } else {
+                    format!("the request has {count} faults")
+                };
+                if unreadable {
+                    (StatusCode::BAD_REQUEST, "unreadable", detail)
+                } else {
+                    (StatusCode::UNPROCESSABLE_ENTITY, "unprocessable", detail)
+                }
+            }
+            Self::NotFound => (StatusCode::NOT_FOUND, "not_found", "there is nothing at this path".to_owned()),
+            Self::Method(allowed) => {
+                (StatusCode::METHOD_NOT_ALLOWED, "method_not_allowed", format!("this path takes {allowed}"))
+            }
+            Self::Stalled => (StatusCode::REQUEST_TIMEOUT, "stalled", "the body stopped coming".to_owned()),
+            Self::TooLarge => {
+                let limit = super::BODY_LIMIT;
+                (StatusCode::PAYLOAD_TOO_LARGE, "too_large", format!("the body has more than {limit} bytes"))
+            }
+            Self::TargetTooLong => {
+                let limit = super::TARGET_LIMIT;
+                (StatusCode::URI_TOO_LONG, "target_too_long", format!("path and query have more than {limit} bytes"))
+            }
+            Self::MediaType => {
+                let detail = "the body must be application/json in UTF-8, without a content coding".to_owned();
+                (StatusCode::UNSUPPORTED_MEDIA_TYPE, "media_type", detail)
+            }
+            Self::Unauthorized => {
+                let detail = "bring the key of this service as Authorization: Bearer KEY".to_owned();
+                (StatusCode::UNAUTHORIZED, "unauthorized", detail)
+            }
+            Self::BrokenOff => (StatusCode::BAD_REQUEST, "broken_off", "the body broke off".to_owned()),
+            Self::Busy => (StatusCode::SERVICE_UNAVAILABLE, "busy", "too many questions at once; ask again".to_owned()),
+            Self::NotReady => (StatusCode::SERVICE_UNAVAILABLE, "not_ready", "the store does not answer".to_owned()),
+            Self::Internal => {
+                let detail = "the service failed at this request; it is not the request's fault".to_owned();
+                (StatusCode::INTERNAL_SERVER_ERROR, "internal", detail)
+            }
+        }
+    }
+
+    fn items(&self) -> Vec<ProblemItem> {
+        let Self::Faults { document, query } = self else { return Vec::new() };
+        let item = |fault: &Fault| ProblemItem {
+            pointer: Some(fault.pointer.clone()),
+            parameter: None,
+            code: fault.code.to_string(),
+            detail: fault.detail.clone(),
+            limit: fault.limit,
+        };
+        let parameter = |fault: &Fault| {
+            let name = fault.pointer.trim_start_matches('/').to_owned();
+            ProblemItem { pointer: None, parameter: Some(name), ..item(fault) }
+        };
+        query.iter().map(parameter).chain(document.iter().map(item)).collect()
+    }
+}
+
+impl fmt::Display for ApiError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.parts().2)
+    }
+}
+
+impl ResponseError for ApiError {
+    fn status_code(&self) -> StatusCode {
+        self.parts().0
+    }
+
+    fn error_response(&self) -> HttpResponse<BoxBody> {
+        let (status, code, detail) = self.parts();
+        let title = status.canonical_reason().unwrap_or("Problem");
+        let problem =
+            Problem { kind: "about:blank", title, status: status.as_u16(), code, detail, errors: self.items() };
+        let mut response = HttpResponse::build(status);
+        response.insert_header((CONTENT_TYPE, "application/problem+json"));
+        match self {
+            Self::Method(allowed) => _ = response.insert_header((ALLOW, allowed.as_str())),
+            Self::Busy | Self::NotReady => _ = response.insert_header((RETRY_AFTER, "1")),
+            Self::Unauthorized => _ = response.insert_header((WWW_AUTHENTICATE, "Bearer")),
+            Self::Stalled | Self::BrokenOff | Self::TooLarge => _ = response.force_close(),
+            Self::Faults { .. } | Self::NotFound | Self::TargetTooLong | Self::MediaType | Self::Internal => {}
+        }
+        // a problem holds text and finite limits: it can always be written
+        response.body(json::to_string(&problem).unwrap_or_default())
+    }
+}
+
+impl From<ProposalError> for ApiError {
+    fn from(error: ProposalError) -> Self {
+        match error {
+            ProposalError::Faults(document) => Self::Faults { document, query: Vec::new() },
+            ProposalError::Design(DesignError::Method { pointer, error }) => Self::Faults {
+                document: vec![Fault::new(pointer, "not_computable", error.to_string())],
+                query: Vec::new(),
+            },
+        }
+    }
+}

@@ -1,0 +1,57 @@
+//! `GET /health/live`, `GET /health/ready`
+
+use actix_web::web::Data;
+use actix_web::{HttpResponse, get};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::answer;
+use super::error::{ApiError, Problem};
+use super::service::Service;
+
+/// The state of the service.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Health {
+    /// `live`, or `ready`.
+    pub health: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
+}
+
+fn health(health: &'static str) -> Result<HttpResponse, ApiError> {
+    answer::ok(&Health { health, version: env!("CARGO_PKG_VERSION") })
+}
+
+/// Whether the service is there
+#[utoipa::path(
+    tag = "operation",
+    operation_id = "health_live",
+    responses(
+        (status = 200, description = "It is there", body = Health),
+        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The service could not answer", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+#[get("/health/live")]
+pub async fn live() -> Result<HttpResponse, ApiError> {
+    health("live")
+}
+
+/// Whether the service can work: its store answers
+#[utoipa::path(
+    tag = "operation",
+    operation_id = "health_ready",
+    responses(
+        (status = 200, description = "It can work", body = Health),
+        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "It cannot", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+#[get("/health/ready")]
+pub async fn ready(service: Data<Service>) -> Result<HttpResponse, ApiError> {
+    service.store.check().await.map_err(|error| {
+        tracing::error!(%error, "the store does not answer");
+        ApiError::NotReady
+    })?;
+    health("ready")
+}

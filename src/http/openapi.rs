@@ -1,0 +1,53 @@
+//! The published document: generated from the code, mended where the generator cannot know better.
+
+use serde_json::{Map, Value, json};
+use utoipa::OpenApi as _;
+use utoipa::openapi::OpenApi;
+
+use super::routes;
+use crate::intake::schema;
+use crate::job::Job;
+
+#[derive(utoipa::OpenApi)]
+#[openapi(
+    info(
+        title = "tundish",
+        description = "The whole job of a small heating firm: a surveyed house in; heat loss, emitters, pipes, plant, bill, programme and a priced quote out.\n\nFigures are design practice for competent people. Where work can scald, poison, burst, shock, burn or collapse, local codes and licensed trades decide.",
+        license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
+    ),
+    tags(
+        (name = "design", description = "One job in, one stage out; nothing is kept."),
+        (name = "operation", description = "For those who run the service."),
+    )
+)]
+struct Base;
+
+/// The document as generated: its paths are the paths of the service.
+pub(super) fn generated() -> OpenApi {
+    let mut document = Base::openapi();
+    document.merge(routes::paths());
+    document
+}
+
+/// The document as published, as a JSON value.
+#[must_use]
+pub fn document() -> Value {
+    // a document is made of text, numbers and maps: it always has a JSON form
+    let mut document = serde_json::to_value(generated()).unwrap_or(Value::Null);
+    document["security"] = json!([{}, {"key": []}]);
+    if let Some(components) = document.get_mut("components").and_then(Value::as_object_mut) {
+        components.insert("securitySchemes".to_owned(), json!({"key": {"type": "http", "scheme": "bearer"}}));
+        if let Some(schemas) = components.get_mut("schemas").and_then(Value::as_object_mut) {
+            close_requests(schemas);
+        }
+    }
+    document
+}
+
+/// Puts what requests are read by in the place of what was generated: closed objects, null for absent.
+fn close_requests(schemas: &mut Map<String, Value>) {
+    for (name, schema) in schema::of::<Job>().named {
+        schemas.insert(name, schema);
+    }
+    schemas.sort_keys();
+}

@@ -1,0 +1,22 @@
+//! Every resource of the service, in one list.
+
+use actix_web::middleware::from_fn;
+use utoipa::openapi::OpenApi;
+use utoipa_actix_web::service_config::ServiceConfig;
+use utoipa_actix_web::{AppExt as _, scope};
+
+use super::{auth, docs, health, heat_loss};
+
+/// Registers every resource.
+pub fn register(config: &mut ServiceConfig) {
+    config
+        .service(scope::scope("/v1").wrap(from_fn(auth::with_key)).service(heat_loss::heat_loss))
+        .service(health::live)
+        .service(health::ready)
+        .service(docs::openapi);
+}
+
+/// The document of every registered resource.
+pub fn paths() -> OpenApi {
+    actix_web::App::new().into_utoipa_app().configure(register).split_for_parts().1
+}

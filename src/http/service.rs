@@ -1,0 +1,88 @@
+//! What every handler shares: gates, catalogue, store, and the place where work is done.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use validator::Validate;
+
+use super::error::ApiError;
+use super::request::JsonRequest;
+use super::work::Work;
+use crate::catalogue::Catalogue;
+use crate::intake::{Document, Gate, read_parameters};
+use crate::job::Job;
+use crate::proposal::{self, Prepared, ProposalError};
+use crate::store::Store;
+
+/// What every handler shares.
+#[derive(Debug)]
+pub struct Service {
+    /// What lies before the stages.
+    pub readers: Arc<Readers>,
+    /// Where quotes lie.
+    pub store: Store,
+    /// Where work is done.
+    pub work: Work,
+    /// Longest silence of a sender.
+    pub patience: Duration,
+}
+
+/// Compiled schemas and the catalogue.
+#[derive(Debug)]
+pub struct Readers {
+    /// Gate of the job document.
+    pub job: Gate,
+    /// Gate of the query of a stage.
+    pub stage_query: Gate,
+    /// What the program ships.
+    pub catalogue: &'static Catalogue,
+}
+
+/// Parameters of a question to a stage.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema, IntoParams, Validate)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct StageQuery {
+    /// Whether the answer shows every equation with its values and source.
+    #[serde(default)]
+    #[param(required = false)]
+    #[schema(required = false)]
+    pub workings: bool,
+}
+
+impl Document for StageQuery {
+    fn stand_in(_: &str) -> Option<&'static str> {
+        None
+    }
+}
+
+impl Readers {
+    /// Reads a question to a stage: every fault of document and query at once.
+    ///
+    /// # Errors
+    /// [`ApiError::Faults`].
+    pub fn stage(&self, request: &JsonRequest) -> Result<(Prepared, StageQuery), ApiError> {
+        let query = read_parameters::<StageQuery>(&self.stage_query, &request.query);
+        let prepared = proposal::read(&self.job, self.catalogue, &request.body);
+        match (prepared, query.document) {
+            (Ok(prepared), Some(parameters)) if query.faults.is_empty() => Ok((prepared, parameters)),
+            (Err(ProposalError::Faults(document)), _) => Err(ApiError::Faults { document, query: query.faults }),
+            (Err(error @ ProposalError::Design(_)), _) => Err(error.into()),
+            (Ok(_), _) => Err(ApiError::Faults { document: Vec::new(), query: query.faults }),
+        }
+    }
+
+    /// Compiles the schemas.
+    ///
+    /// # Errors
+    /// A fault of the program: a schema or a data file that the tests would have refused.
+    pub fn new() -> Result<Self, String> {
+        Ok(Self {
+            job: Gate::of::<Job>().map_err(|error| error.to_string())?,
+            stage_query: Gate::of::<StageQuery>().map_err(|error| error.to_string())?,
+            catalogue: Catalogue::try_built_in().map_err(ToString::to_string)?,
+        })
+    }
+}

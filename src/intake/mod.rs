@@ -1,0 +1,21 @@
+//! From JSON text to a typed document, with every fault at once and where it stands.
+//!
+//! The published schema is the gate: [`schema`] takes it from the types, [`gate`] compiles it once, [`walk`]
+//! holds a document against it and collects every fault with its pointer. What passes becomes the typed
+//! document without a second reading of the text. This layer knows no job: any type with a schema can be read.
+
+pub mod by_id;
+mod de;
+pub mod fault;
+pub mod gate;
+pub mod node;
+mod parameters;
+pub mod read;
+pub mod schema;
+mod walk;
+
+pub use by_id::{ById, Id};
+pub use fault::{Fault, Severity};
+pub use gate::Gate;
+pub use node::Node;
+pub use read::{Document, Reading, read, read_parameters};

@@ -1,0 +1,173 @@
+//! Prices, margins, tax points and grant.
+
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+use validator::{Validate, ValidationError};
+
+use super::rules::Broken;
+use crate::catalogue::PriceBook;
+use crate::catalogue::labour::Labour;
+use crate::catalogue::price_book::Waste;
+use crate::catalogue::products::Products;
+use crate::catalogue::rules::Rule;
+use crate::intake::{ById, Id};
+
+/// Supplies by id.
+pub type Supplies = ById<Supply, 0, 20>;
+
+/// The firm's side of the job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
+#[serde(deny_unknown_fields)]
+#[validate(schema(function = "shares_make_a_whole", skip_on_field_errors = false))]
+pub struct Commercial {
+    /// Date of the quote; required where money is asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = Date)]
+    pub quote_date: Option<Date>,
+    /// The people who come, and their day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub crew: Option<Crew>,
+    /// Mark-up on cost.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub margins: Option<Margins>,
+    /// Supplies for tax: each section of the bill belongs to one.
+    #[serde(default, skip_serializing_if = "ById::is_empty")]
+    pub supplies: Supplies,
+    /// Stage payments; tax follows the tax point of each.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 20)]
+    pub stage_payments: Vec<StagePayment>,
+    /// Grant that comes off the gross price.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub grant: Option<Grant>,
+    /// Date of the first visit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = Date)]
+    pub programme_start: Option<Date>,
+    /// Where prices, products and labour norms come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price_book: Option<PriceBookChoice>,
+}
+
+/// The people who come, and their day.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Crew {
+    /// Number of people.
+    #[schema(minimum = 1, maximum = 50)]
+    pub people: u32,
+    /// Working hours of a day (h).
+    #[schema(exclusive_minimum = 0.0, maximum = 24.0)]
+    pub hours_per_day_h: f64,
+}
+
+/// Mark-up on cost: 0.2 adds a fifth.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Margins {
+    /// Mark-up on the cost of materials (a ratio).
+    #[schema(minimum = 0.0, maximum = 5.0)]
+    pub materials: f64,
+    /// Mark-up on the cost of labour (a ratio).
+    #[schema(minimum = 0.0, maximum = 5.0)]
+    pub labour: f64,
+}
+
+/// One supply for tax.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Supply {
+    /// Key of the dated rule that gives its rate of tax.
+    pub tax_rule: Id,
+}
+
+/// A payment that falls due at a stage of the work.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StagePayment {
+    /// What the payment is for.
+    #[schema(max_length = 200)]
+    pub name: String,
+    /// Share of the price (0–1).
+    #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
+    pub share: f64,
+    /// Date that the rate of tax is taken from.
+    #[schema(value_type = String, format = Date)]
+    pub tax_point: Date,
+}
+
+/// Grant that comes off the gross price.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum Grant {
+    /// A grant by dated rule.
+    Scheme {
+        /// Key of the dated rule that gives the amount.
+        rule: Id,
+        /// Date of the application.
+        #[schema(value_type = String, format = Date)]
+        application_date: Date,
+    },
+    /// No grant.
+    None {},
+}
+
+/// Where prices, products and labour norms come from.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[expect(clippy::large_enum_variant, reason = "one to a job, and never moved about")]
+pub enum PriceBookChoice {
+    /// The program's own invented prices.
+    BuiltIn {},
+    /// Prices that the job carries itself.
+    Inline {
+        /// ISO 4217 code of the currency.
+        #[schema(pattern = "^[A-Z]{3}$")]
+        currency: String,
+        /// What is thrown away.
+        waste: Waste,
+        /// Cost of fittings as a share of the cost of tube.
+        #[schema(minimum = 0.0, maximum = 10.0)]
+        fittings_share_of_tube_cost: f64,
+        /// Products by id.
+        products: Products,
+        /// Labour norms and the cost of an hour.
+        labour: Labour,
+        /// Dated rules of tax and grants.
+        #[schema(max_items = 1_000)]
+        rules: Vec<Rule>,
+    },
+}
+
+impl PriceBookChoice {
+    /// The book that the job carries itself, if it does.
+    #[must_use]
+    pub fn inline(&self) -> Option<PriceBook> {
+        match self {
+            Self::BuiltIn {} => None,
+            Self::Inline { currency, waste, fittings_share_of_tube_cost, products, labour, rules } => Some(PriceBook {
+                currency: currency.clone(),
+                waste: *waste,
+                fittings_share_of_tube_cost: *fittings_share_of_tube_cost,
+                products: products.clone(),
+                labour: labour.clone(),
+                rules: rules.clone(),
+            }),
+        }
+    }
+}
+
+/// Stage payments together pay the whole price.
+fn shares_make_a_whole(commercial: &Commercial) -> Result<(), ValidationError> {
+    let shares: f64 = commercial.stage_payments.iter().map(|payment| payment.share).sum();
+    if commercial.stage_payments.is_empty() || (shares - 1.0).abs() < 1e-9 {
+        Ok(())
+    } else {
+        Err(Broken::new("shares_do_not_add_up")
+            .at("stage_payments")
+            .says(format!("the shares of the stage payments add up to {shares}, not to 1"))
+            .limit(1.0)
+            .into())
+    }
+}

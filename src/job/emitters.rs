@@ -1,0 +1,171 @@
+//! What heats a room: radiators and heated floors.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+use validator::{Validate, ValidationErrors};
+
+use crate::intake::Id;
+
+/// An emitter of a room.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum Emitter {
+    /// A radiator, chosen from the catalogue within its fit limits, or one that hangs there already.
+    Radiator {
+        /// Space that the radiator must fit into.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        fit: Option<Fit>,
+        /// The radiator that hangs there now.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        existing: Option<ExistingRadiator>,
+        /// Share of the room's loss that this emitter carries (0–1); what the others leave when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
+        share: Option<f64>,
+    },
+    /// A heated floor with its pipes in the screed.
+    HeatedFloor {
+        /// Id of the manifold that feeds its loops.
+        manifold: Id,
+        /// Code of the floor tube in the catalogue or price book.
+        tube: Id,
+        /// Height of the pipe above the insulation (mm). Only pipes lying on the insulation are computed.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 0.0)]
+        pipe_height_mm: Option<f64>,
+        /// Screed above the pipe.
+        screed: Screed,
+        /// Floor covering on the screed; none when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        covering: Option<Covering>,
+        /// Pipe spacings that may be laid (mm).
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schema(max_items = 20)]
+        spacings_mm: Vec<Spacing>,
+        /// Part of the room's floor without pipes: under units and fixed furniture (m²).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 5000.0)]
+        unheated_area_m2: Option<f64>,
+        /// Area of the edge zone (m²). It is heated as the rest and held to the same surface limit.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 5000.0)]
+        edge_area_m2: Option<f64>,
+        /// Highest temperature that the floor's surface may have (°C).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 15.0, maximum = 40.0)]
+        surface_limit_c: Option<f64>,
+        /// Length of each tail from manifold to field, one way (m).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 100.0)]
+        tail_m: Option<f64>,
+        /// Longest loop that may be laid, tails included (m).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 10.0, maximum = 200.0)]
+        loop_max_m: Option<f64>,
+        /// What the output is designed on.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        design_on: Option<DesignOn>,
+        /// Share of the room's loss that this emitter carries (0–1); what the others leave when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
+        share: Option<f64>,
+    },
+}
+
+impl Validate for Emitter {
+    fn validate(&self) -> Result<(), ValidationErrors> {
+        Ok(())
+    }
+}
+
+/// A pipe spacing (mm).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[schema(minimum = 50.0, maximum = 375.0)]
+pub struct Spacing(pub f64);
+
+/// Space that a radiator must fit into.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Fit {
+    /// Greatest height (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0.0, maximum = 5000.0)]
+    pub height_max_mm: Option<f64>,
+    /// Greatest length (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0.0, maximum = 10000.0)]
+    pub length_max_mm: Option<f64>,
+    /// Greatest depth from the wall (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0.0, maximum = 1000.0)]
+    pub depth_max_mm: Option<f64>,
+}
+
+/// A radiator that hangs there already.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum ExistingRadiator {
+    /// One that the catalogue or price book describes.
+    Product {
+        /// Its code.
+        product: Id,
+        /// When it stays.
+        keep: Keep,
+    },
+    /// One known by its rating alone.
+    Rated {
+        /// Output at 75/65/20 °C (W).
+        #[schema(exclusive_minimum = 0.0, maximum = 20000.0)]
+        output_w: f64,
+        /// Exponent of its output over excess temperature.
+        #[schema(minimum = 1.0, maximum = 1.6)]
+        exponent: f64,
+        /// Water content (l).
+        #[schema(minimum = 0.0, maximum = 200.0)]
+        water_l: f64,
+        /// When it stays.
+        keep: Keep,
+    },
+}
+
+/// When an existing radiator stays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Keep {
+    /// It stays if it carries its room at the flow temperature, and is replaced if it does not.
+    IfEnough,
+    /// It stays in any case; what it cannot carry is told as unmet.
+    Always,
+}
+
+/// Screed above the pipes of a heated floor.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Screed {
+    /// Thermal conductivity (W/(mK)).
+    #[schema(minimum = 0.1, maximum = 5.0)]
+    pub conductivity_w_mk: f64,
+    /// Thickness above the pipe (mm).
+    #[schema(minimum = 10.0, maximum = 300.0)]
+    pub cover_mm: f64,
+}
+
+/// Floor covering.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Covering {
+    /// Thickness (mm).
+    #[schema(minimum = 0.0, maximum = 100.0)]
+    pub thickness_mm: f64,
+    /// Thermal conductivity (W/(mK)).
+    #[schema(minimum = 0.01, maximum = 10.0)]
+    pub conductivity_w_mk: f64,
+}
+
+/// What a heated floor's output is designed on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum DesignOn {
+    /// The power product of EN 1264-2.
+    Standard {},
+}

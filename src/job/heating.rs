@@ -1,0 +1,40 @@
+//! Flow temperature, drop and fluid of the heating circuit.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// What the heating circuit is run at.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Heating {
+    /// How the flow temperature is found.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub flow_temperature: Option<FlowTemperature>,
+    /// Nominal difference between flow and return (K).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 1.0, maximum = 30.0)]
+    pub drop_k: Option<f64>,
+    /// What flows in the circuit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fluid: Option<Fluid>,
+}
+
+/// How the common flow temperature is found.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum FlowTemperature {
+    /// Given outright.
+    Fixed {
+        /// Flow temperature at the outside design temperature (°C).
+        #[schema(minimum = 20.0, maximum = 80.0)]
+        flow_temperature_c: f64,
+    },
+}
+
+/// What flows in the heating circuit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum Fluid {
+    /// Treated water.
+    Water {},
+}

@@ -1,0 +1,214 @@
+//! Rooms, their surfaces and what those face.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+use validator::{Validate, ValidationError};
+
+use super::dwelling::ThermalBridging;
+use super::emitters::Emitter;
+use super::rules::Broken;
+use crate::catalogue::room_use::RoomUse;
+use crate::intake::{ById, Id};
+use crate::methods::math::{PI, sqrt};
+
+/// Surfaces by id.
+pub type Surfaces = ById<Surface, 0, 64>;
+
+/// Emitters by id.
+pub type Emitters = ById<Emitter, 0, 8>;
+
+/// Openings by id.
+pub type Openings = ById<Opening, 0, 16>;
+
+/// One heated room.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
+#[serde(deny_unknown_fields)]
+#[validate(schema(function = "floor_holds_together", skip_on_field_errors = false))]
+pub struct Room {
+    /// What the room is called.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(max_length = 200)]
+    pub name: Option<String>,
+    /// What the room is used for; temperature and air changes follow from it where they are left out.
+    #[serde(rename = "use")]
+    pub room_use: RoomUse,
+    /// Storey: 0 is the ground floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = -5, maximum = 50)]
+    pub storey: Option<i32>,
+    /// Floor area inside the walls (m²).
+    #[schema(exclusive_minimum = 0.0, maximum = 5000.0)]
+    pub floor_area_m2: f64,
+    /// Mean height of the room (m).
+    #[schema(exclusive_minimum = 0.0, maximum = 30.0)]
+    pub height_m: f64,
+    /// Perimeter of the floor inside the walls (m); that of a square when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0.0, maximum = 2000.0)]
+    pub perimeter_m: Option<f64>,
+    /// Inside design temperature (°C).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 35.0)]
+    pub inside_design_c: Option<f64>,
+    /// Air changes (1/h), where the dwelling is ventilated by prescribed air changes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 20.0)]
+    pub air_changes_per_h: Option<f64>,
+    /// Infiltration (m³/h), in place of the dwelling's rate, where the dwelling is ventilated mechanically.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 10000.0)]
+    pub infiltration_m3_h: Option<f64>,
+    /// Mechanical supply of fresh air (m³/h).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 10000.0)]
+    pub supply_m3_h: Option<f64>,
+    /// Mechanical extract of used air (m³/h).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 10000.0)]
+    pub extract_m3_h: Option<f64>,
+    /// The room's own thermal bridges, in place of its share of the dwelling's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub thermal_bridging: Option<ThermalBridging>,
+    /// Walls, floors, ceilings and roofs that bound the room. A partition to another room may stand in one of
+    /// the two rooms or in both.
+    #[validate(nested)]
+    pub surfaces: Surfaces,
+    /// Emitters that heat the room.
+    #[serde(default, skip_serializing_if = "ById::is_empty")]
+    #[validate(nested)]
+    pub emitters: Emitters,
+}
+
+/// One surface of a room.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
+#[serde(deny_unknown_fields)]
+#[validate(schema(function = "openings_fit", skip_on_field_errors = false))]
+pub struct Surface {
+    /// What part of the room it is, which gives the direction of heat flow.
+    pub part: Part,
+    /// Id of its construction.
+    pub construction: Id,
+    /// Gross area inside, openings included (m²).
+    #[schema(exclusive_minimum = 0.0, maximum = 5000.0)]
+    pub area_m2: f64,
+    /// Direction that an outer surface looks to, clockwise from north (degrees).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, exclusive_maximum = 360.0)]
+    pub orientation_deg: Option<f64>,
+    /// Windows and doors, whose areas are taken from the gross area.
+    #[serde(default, skip_serializing_if = "ById::is_empty")]
+    pub openings: Openings,
+    /// What lies on the other side; outside when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub faces: Option<Faces>,
+}
+
+/// A window or door in a surface.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Opening {
+    /// Id of its construction.
+    pub construction: Id,
+    /// Area of the opening (m²).
+    #[schema(exclusive_minimum = 0.0, maximum = 1000.0)]
+    pub area_m2: f64,
+}
+
+/// What part of a room a surface is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Part {
+    /// Heat flows sideways.
+    Wall,
+    /// Heat flows upward, to outside or a loft.
+    Roof,
+    /// Heat flows upward, to another room or dwelling.
+    Ceiling,
+    /// Heat flows downward.
+    Floor,
+}
+
+/// What lies on the other side of a surface.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum Faces {
+    /// Outside air.
+    Outside {},
+    /// The ground.
+    Ground {},
+    /// Another heated room of the dwelling.
+    Room {
+        /// Id of that room.
+        room: Id,
+    },
+    /// An unheated space, by its temperature reduction factor.
+    Unheated {
+        /// Share of the temperature difference to outside that stands across the element (0–1).
+        #[schema(minimum = 0.0, maximum = 1.0)]
+        factor: f64,
+    },
+    /// An adjoining dwelling.
+    AdjoiningDwelling {},
+    /// A space of given temperature.
+    Temperature {
+        /// Temperature on the other side (°C).
+        #[schema(minimum = -40.0, maximum = 60.0)]
+        temperature_c: f64,
+    },
+}
+
+/// Openings together are no larger than their wall.
+fn openings_fit(surface: &Surface) -> Result<(), ValidationError> {
+    let openings_m2: f64 = surface.openings.values().map(|opening| opening.area_m2).sum();
+    let area_m2 = surface.area_m2;
+    if openings_m2 <= area_m2 * (1.0 + 1e-9) {
+        return Ok(());
+    }
+    Err(Broken::new("openings_too_large")
+        .at("openings")
+        .says(format!("the openings take {openings_m2:.2} m² of a surface of {area_m2} m²"))
+        .limit(area_m2)
+        .into())
+}
+
+/// What a room says of its floor agrees; the first disagreement is told.
+fn floor_holds_together(room: &Room) -> Result<(), ValidationError> {
+    perimeter_encloses_area(room).and_then(|()| heated_floors_fit(room))
+}
+
+/// No line is shorter round an area than a circle's.
+fn perimeter_encloses_area(room: &Room) -> Result<(), ValidationError> {
+    let least_m = 2.0 * sqrt(PI * room.floor_area_m2);
+    match room.perimeter_m {
+        Some(perimeter_m) if perimeter_m < least_m * (1.0 - 1e-9) => Err(Broken::new("perimeter_too_short")
+            .at("perimeter_m")
+            .says(format!("a perimeter of {perimeter_m} m cannot enclose {} m²", room.floor_area_m2))
+            .limit(least_m)
+            .into()),
+        Some(_) | None => Ok(()),
+    }
+}
+
+/// A room has one heated floor at most, and that is no larger than the room.
+fn heated_floors_fit(room: &Room) -> Result<(), ValidationError> {
+    let floors = room.emitters.iter().filter(|(_, emitter)| matches!(emitter, Emitter::HeatedFloor { .. }));
+    if let Some((id, _)) = floors.clone().nth(1) {
+        return Err(Broken::new("second_heated_floor")
+            .at(format!("emitters/{id}"))
+            .says("a room has one heated floor at most")
+            .into());
+    }
+    for (id, emitter) in floors {
+        if let Emitter::HeatedFloor { unheated_area_m2, .. } = emitter {
+            let taken_m2 = unheated_area_m2.unwrap_or(0.0);
+            if taken_m2 >= room.floor_area_m2 {
+                return Err(Broken::new("heated_floor_without_area")
+                    .at(format!("emitters/{id}"))
+                    .says(format!("unheated area takes {taken_m2} m² of a floor of {} m²", room.floor_area_m2))
+                    .limit(room.floor_area_m2)
+                    .into());
+            }
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,32 @@
+//! tundish
+
+/// Products, materials, prices, labour norms, climate and dated rules that the program ships.
+pub mod catalogue;
+/// What the commands of the command line do.
+pub mod console;
+/// The stages up to the plant.
+pub mod design;
+/// The service.
+pub mod http;
+/// From JSON text to a typed document, every fault at once.
+pub mod intake;
+/// The job document as written.
+pub mod job;
+/// One file per published method: pure engineering.
+pub mod methods;
+/// Exact money.
+pub mod money;
+/// What an answer says beside its figures.
+pub mod notes;
+/// The only place that runs stages in order.
+pub mod proposal;
+/// Results as text.
+pub mod render;
+/// Flags, environment and defaults.
+pub mod settings;
+/// Every published source, as the only citation keys.
+pub mod sources;
+/// Where quotes lie.
+pub mod store;
+/// The job as meant: defaults filled, agreement checked.
+pub mod survey;

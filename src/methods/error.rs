@@ -1,0 +1,80 @@
+//! What can go wrong inside a method, without knowing who asked.
+
+use crate::sources::Source;
+
+/// A method could not give a figure.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum MethodError {
+    /// An input lies outside the range that the method holds for.
+    #[error("{quantity} is {value}, and {} holds from {min} to {max}", published.title)]
+    OutOfRange {
+        /// Name of the quantity, with its unit.
+        quantity: &'static str,
+        /// What was given.
+        value: f64,
+        /// Least value of the range.
+        min: f64,
+        /// Greatest value of the range.
+        max: f64,
+        /// The document that sets the range.
+        published: &'static Source,
+    },
+    /// The inputs together describe nothing physical.
+    #[error("{reason}")]
+    Impossible {
+        /// What is impossible about them, in plain words.
+        reason: &'static str,
+    },
+    /// An iteration did not settle.
+    #[error("{what} did not settle in {iterations} steps; what was left over is {residual}")]
+    NotConverged {
+        /// What was sought.
+        what: &'static str,
+        /// Steps taken.
+        iterations: usize,
+        /// Imbalance that was left.
+        residual: f64,
+    },
+}
+
+/// A range of validity, as data that the code asks.
+#[derive(Debug, Clone, Copy)]
+pub struct Range {
+    /// Name of the quantity, with its unit.
+    pub quantity: &'static str,
+    /// Least valid value.
+    pub min: f64,
+    /// Greatest valid value.
+    pub max: f64,
+    /// The document that sets the range.
+    pub published: &'static Source,
+}
+
+impl Range {
+    /// The value itself if it lies in the range.
+    ///
+    /// # Errors
+    /// [`MethodError::OutOfRange`] if it does not, or if it is not a number.
+    pub fn check(&self, value: f64) -> Result<f64, MethodError> {
+        let Self { quantity, min, max, published } = *self;
+        if (min..=max).contains(&value) {
+            Ok(value)
+        } else {
+            Err(MethodError::OutOfRange { quantity, value, min, max, published })
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sources::EN_442;
+
+    #[test]
+    fn a_range_takes_its_ends_and_refuses_what_is_not_a_number() {
+        let range = Range { quantity: "excess_k", min: 1.0, max: 2.0, published: &EN_442 };
+        assert_eq!((range.check(1.0), range.check(2.0)), (Ok(1.0), Ok(2.0)));
+        assert!(range.check(2.000_001).is_err());
+        assert!(range.check(f64::NAN).is_err());
+    }
+}

@@ -1,0 +1,154 @@
+//! Settings of the service: flags, environment, defaults, one typed page.
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::{Args, Parser, Subcommand};
+use validator::{Validate, ValidationError};
+
+/// Shortest key that is taken, in characters.
+pub const SHORTEST_KEY: u64 = 32;
+
+/// The whole job of a small heating firm: a surveyed house in, a priced quote out, over HTTP.
+#[derive(Debug, Parser)]
+#[command(version)]
+pub struct CommandLine {
+    /// What to do; serves when left out.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+    /// Where to serve.
+    #[command(flatten)]
+    pub flags: Flags,
+}
+
+/// What the program can do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Serves until it is stopped.
+    Serve,
+    /// Prints the OpenAPI document.
+    Openapi,
+}
+
+/// Where to serve.
+#[derive(Debug, Args)]
+pub struct Flags {
+    /// Address and port to listen on.
+    #[arg(long, env = "TUNDISH_LISTEN", default_value = "127.0.0.1:8080", global = true)]
+    pub listen: SocketAddr,
+    /// Folder that the data lie in; the user's own data folder when left out.
+    #[arg(long, env = "TUNDISH_DATA_DIR", global = true)]
+    pub data_dir: Option<PathBuf>,
+}
+
+impl From<Flags> for Settings {
+    /// The key comes from the environment alone: a flag would show it to everybody on the machine.
+    fn from(flags: Flags) -> Self {
+        let key = std::env::var("TUNDISH_KEY").ok().filter(|key| !key.is_empty());
+        Self::new(flags.listen, flags.data_dir.unwrap_or_else(own_data_dir), key)
+    }
+}
+
+/// The user's own data folder, or a folder here where there is none.
+fn own_data_dir() -> PathBuf {
+    let variable = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
+    let base = variable("XDG_DATA_HOME").or_else(|| variable("HOME").map(|home| home.join(".local").join("share")));
+    base.map_or_else(|| PathBuf::from("tundish-data"), |base| base.join("tundish"))
+}
+
+/// Where the service listens, where its data lies, who may ask.
+#[derive(Clone, Validate)]
+#[validate(schema(function = "strangers_need_a_key", skip_on_field_errors = false))]
+pub struct Settings {
+    /// Address and port; port 0 takes a free one.
+    pub listen: SocketAddr,
+    /// Folder of the store.
+    pub data_dir: PathBuf,
+    /// The key that every `/v1` request must bring, if there is one.
+    #[validate(length(min = SHORTEST_KEY, message = "TUNDISH_KEY must hold at least 32 characters"))]
+    pub key: Option<String>,
+    /// Longest time that a sender may stay silent in the middle of a body.
+    pub patience: Duration,
+    /// Computations that may wait or run at once; more are turned away with 503.
+    #[validate(range(min = 1, max = 100_000))]
+    pub queue: usize,
+}
+
+impl Settings {
+    /// Settings with the usual patience and queue.
+    #[must_use]
+    pub fn new(listen: SocketAddr, data_dir: PathBuf, key: Option<String>) -> Self {
+        Self { listen, data_dir, key, patience: Duration::from_secs(10), queue: 512 }
+    }
+
+    /// What is wrong with these settings, in words for whoever starts the service.
+    #[must_use]
+    pub fn refused(&self) -> Option<String> {
+        let errors = self.validate().err()?;
+        let mut reasons: Vec<String> = errors
+            .errors()
+            .iter()
+            .flat_map(|(name, kind)| match kind {
+                validator::ValidationErrorsKind::Field(broken) => {
+                    broken.iter().map(|rule| rule.message.as_deref().unwrap_or(name).to_owned()).collect::<Vec<_>>()
+                }
+                validator::ValidationErrorsKind::Struct(_) | validator::ValidationErrorsKind::List(_) => {
+                    vec![name.to_string()]
+                }
+            })
+            .collect();
+        reasons.sort();
+        Some(reasons.join("; "))
+    }
+}
+
+/// A key is a secret: it never stands in a log.
+impl std::fmt::Debug for Settings {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Settings")
+            .field("listen", &self.listen)
+            .field("data_dir", &self.data_dir)
+            .field("key", &self.key.as_ref().map(|_| "…"))
+            .field("patience", &self.patience)
+            .field("queue", &self.queue)
+            .finish()
+    }
+}
+
+/// On loopback the service is open; anywhere else it needs a key.
+fn strangers_need_a_key(settings: &Settings) -> Result<(), ValidationError> {
+    if settings.listen.ip().is_loopback() || settings.key.is_some() {
+        return Ok(());
+    }
+    let message = format!(
+        "{} can be reached from other machines: set TUNDISH_KEY to a key of at least {SHORTEST_KEY} characters, or listen on 127.0.0.1",
+        settings.listen
+    );
+    Err(ValidationError::new("key_missing").with_message(message.into()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn settings(listen: &str, key: Option<&str>) -> Settings {
+        Settings::new(listen.parse().unwrap(), PathBuf::new(), key.map(str::to_owned))
+    }
+
+    #[test]
+    fn loopback_is_open_and_strangers_need_a_key() {
+        assert_eq!(settings("127.0.0.1:0", None).refused(), None);
+        assert_eq!(settings("[::1]:0", None).refused(), None);
+        assert!(settings("0.0.0.0:80", None).refused().unwrap().contains("TUNDISH_KEY"));
+        assert!(settings("0.0.0.0:80", Some("short")).refused().unwrap().contains("32"));
+        assert!(settings("127.0.0.1:0", Some("short")).refused().is_some());
+        assert_eq!(settings("0.0.0.0:80", Some(&"k".repeat(32))).refused(), None);
+    }
+
+    #[test]
+    fn a_key_never_stands_in_a_log() {
+        let text = format!("{:?}", settings("127.0.0.1:0", Some("secret-secret-secret-secret-secret")));
+        assert!(!text.contains("secret"));
+    }
+}

@@ -1,0 +1,54 @@
+//! Thermal bridges of the dwelling and of rooms.
+
+use super::Gathering;
+use super::fabric::Element;
+use crate::intake::Fault;
+use crate::job::dwelling::ThermalBridging;
+
+/// Addition to the U-value where the job says nothing of thermal bridges (W/(m²K)): EN 12831-1:2017, elements
+/// other than of high insulation or current practice; from memory, to be confirmed.
+const ALLOWANCE_W_M2K: f64 = 0.10;
+
+/// How thermal bridges are counted.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Bridging {
+    /// An addition to the U-value of elements to outside and to unheated spaces (W/(m²K)).
+    Allowance(f64),
+    /// Junctions, each with its length (m) and linear transmittance (W/(mK)).
+    Junctions(Vec<(f64, f64)>),
+    /// A heat loss coefficient (W/K).
+    Coefficient(f64),
+}
+
+impl Bridging {
+    /// What the job says, as it is counted.
+    #[must_use]
+    pub fn of(written: &ThermalBridging) -> Self {
+        match written {
+            ThermalBridging::Allowance { allowance_w_m2k } => Self::Allowance(*allowance_w_m2k),
+            ThermalBridging::Coefficient { coefficient_w_k } => Self::Coefficient(*coefficient_w_k),
+            ThermalBridging::Junctions { junctions } => {
+                Self::Junctions(junctions.values().map(|junction| (junction.length_m, junction.psi_w_mk)).collect())
+            }
+        }
+    }
+}
+
+impl Gathering<'_> {
+    pub(super) fn bridging(&mut self, elements: &[Vec<Element>]) -> Bridging {
+        let Some(written) = &self.job.dwelling.thermal_bridging else {
+            let detail = format!(
+                "thermal bridges add {ALLOWANCE_W_M2K} W/(m²K) to elements to outside and to unheated spaces (EN 12831-1:2017; from memory, confirm)"
+            );
+            self.notes.assume("thermal_bridging", "/dwelling", detail);
+            return Bridging::Allowance(ALLOWANCE_W_M2K);
+        };
+        let shared_out = !matches!(written, ThermalBridging::Allowance { .. });
+        let nothing_exposed = !elements.iter().flatten().any(|element| element.faces.is_exposed());
+        if shared_out && nothing_exposed && self.faults.is_empty() {
+            let detail = "the dwelling's thermal bridges are shared out by exposed area, and no surface is exposed; give them room by room";
+            self.faults.push(Fault::new("/dwelling/thermal_bridging", "nothing_exposed", detail).rests_on("/rooms"));
+        }
+        Bridging::of(written)
+    }
+}

@@ -1,0 +1,99 @@
+//! Outside temperatures.
+
+use super::Gathering;
+use crate::intake::Fault;
+use crate::job::site;
+use crate::methods::workings::Off;
+use crate::methods::{Workings, climate};
+
+/// Mean outside temperature of the year where the job gives none (°C): the United Kingdom's mean by SAP 2012, table U1.
+const ANNUAL_MEAN_C: f64 = 10.0;
+
+/// Outside temperatures of the site.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Climate {
+    /// Outside design temperature.
+    pub outside: OutsideDesign,
+    /// Mean outside temperature of the year (°C).
+    pub annual_mean_c: f64,
+}
+
+/// Where the outside design temperature comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum OutsideDesign {
+    /// Given with the job (°C).
+    Given(f64),
+    /// From a station of the catalogue.
+    Station {
+        /// The station's design temperature (°C).
+        station_c: f64,
+        /// The station's altitude (m).
+        station_altitude_m: f64,
+        /// The site's altitude (m).
+        site_altitude_m: f64,
+    },
+}
+
+impl Climate {
+    /// Outside design temperature (°C), with its workings.
+    pub fn outside_design_with(&self, w: &mut impl Workings) -> f64 {
+        match self.outside {
+            OutsideDesign::Given(outside_c) => outside_c,
+            OutsideDesign::Station { station_c, station_altitude_m, site_altitude_m } => {
+                climate::outside_design(station_c, station_altitude_m, site_altitude_m, w)
+            }
+        }
+    }
+
+    /// Outside design temperature (°C).
+    #[must_use]
+    pub fn outside_design_c(&self) -> f64 {
+        self.outside_design_with(&mut Off)
+    }
+}
+
+impl Gathering<'_> {
+    pub(super) fn climate(&mut self) -> Climate {
+        match &self.job.site.climate {
+            site::Climate::Given { outside_design_c, annual_mean_outside_c } => {
+                let annual_mean_c = annual_mean_outside_c.unwrap_or_else(|| {
+                    let detail = format!("annual mean outside temperature {ANNUAL_MEAN_C} °C, the mean of the United Kingdom (SAP 2012, table U1)");
+                    self.notes.assume("annual_mean_outside", "/site/climate", detail);
+                    ANNUAL_MEAN_C
+                });
+                Climate { outside: OutsideDesign::Given(*outside_design_c), annual_mean_c }
+            }
+            site::Climate::Station { station } => self.station(station),
+        }
+    }
+
+    fn station(&mut self, id: &str) -> Climate {
+        let Some(station) = self.catalogue.station(id) else {
+            let known: Vec<&str> = self.catalogue.stations.iter().map(|station| station.code.as_str()).collect();
+            let detail = format!("there is no climate station {id}; there are {}", known.join(", "));
+            self.faults.push(Fault::new("/site/climate/station", "unknown_station", detail));
+            return Climate { outside: OutsideDesign::Given(f64::NEG_INFINITY), annual_mean_c: ANNUAL_MEAN_C };
+        };
+        let site_altitude_m = self.job.site.altitude_m.unwrap_or_else(|| {
+            let detail = format!("the site stands as high as its station {}, {} m", station.name, station.altitude_m);
+            self.notes.assume("altitude", "/site", detail);
+            station.altitude_m
+        });
+        let detail = format!(
+            "station {}: {} °C at {} m, annual mean {} °C, not corrected for altitude ({}; {})",
+            station.name,
+            station.outside_design_c,
+            station.altitude_m,
+            station.annual_mean_outside_c,
+            station.source,
+            station.confidence.words()
+        );
+        self.notes.assume("station", "/site/climate", detail);
+        let outside = OutsideDesign::Station {
+            station_c: station.outside_design_c,
+            station_altitude_m: station.altitude_m,
+            site_altitude_m,
+        };
+        Climate { outside, annual_mean_c: station.annual_mean_outside_c }
+    }
+}

@@ -1,0 +1,197 @@
+//! The job as meant: ids have become indices, defaults are filled and named, and what the whole document must
+//! agree on has been checked. Made once by [`resolve`]; stages then compute from it as often as wanted.
+
+mod air;
+mod bridging;
+mod climate;
+mod constructions;
+mod fabric;
+mod partitions;
+
+pub use air::{Air, Infiltration, RoomAir};
+pub use bridging::Bridging;
+pub use climate::{Climate, OutsideDesign};
+pub use constructions::{Construction, Layer};
+pub use fabric::{Element, ElementName, Faces};
+
+use crate::catalogue::Catalogue;
+use crate::intake::Fault;
+use crate::job::Job;
+use crate::job::dwelling::Adjoining;
+use crate::methods::en_12831;
+use crate::methods::math::sqrt;
+use crate::notes::Notes;
+
+/// Temperature of an adjoining dwelling where the job names none (°C); practice when rooms are sized.
+const ADJOINING_C: f64 = 10.0;
+
+/// A job in which nothing is missing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Survey {
+    /// Outside temperatures.
+    pub climate: Climate,
+    /// Heat that a cubic metre of air carries per kelvin (Wh/(m³K)).
+    pub air_heat_wh_m3k: f64,
+    /// Temperature rule for adjoining dwellings.
+    pub adjoining: Adjoining,
+    /// How air is changed.
+    pub air: Air,
+    /// Thermal bridges of the dwelling as a whole.
+    pub bridging: Bridging,
+    /// Constructions.
+    pub constructions: Vec<Construction>,
+    /// Rooms.
+    pub rooms: Vec<Room>,
+    /// What things are called in the job, in the order of the indices.
+    pub names: Names,
+}
+
+/// One room.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Room {
+    /// Floor area (m²).
+    pub floor_area_m2: f64,
+    /// Mean height (m).
+    pub height_m: f64,
+    /// Perimeter of the floor (m).
+    pub perimeter_m: f64,
+    /// Inside design temperature (°C).
+    pub inside_c: f64,
+    /// What bounds the room: net areas, openings as elements of their own, partitions on both sides.
+    pub elements: Vec<Element>,
+    /// Part of the floor whose loss is left to the heated floor in it (m²).
+    pub heated_floor_m2: f64,
+    /// Thermal bridges of the room itself, in place of its share of the dwelling's.
+    pub bridging: Option<Bridging>,
+    /// The room's air.
+    pub air: RoomAir,
+}
+
+/// What things are called in the job.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Names {
+    /// Ids of the constructions.
+    pub constructions: Vec<String>,
+    /// Ids of the rooms.
+    pub rooms: Vec<String>,
+    /// For each room, what its elements are called.
+    pub elements: Vec<Vec<ElementName>>,
+}
+
+/// What is gathered while a job is resolved.
+struct Gathering<'g> {
+    job: &'g Job,
+    catalogue: &'g Catalogue,
+    notes: &'g mut Notes,
+    faults: Vec<Fault>,
+}
+
+/// Resolves a job: ids to indices, defaults filled and noted, agreement across the document checked.
+///
+/// # Errors
+/// Every fault that keeps the job from being computed.
+pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
+    let mut gathering = Gathering { job, catalogue, notes, faults: Vec::new() };
+    let survey = gathering.survey();
+    if gathering.faults.is_empty() { Ok(survey) } else { Err(gathering.faults) }
+}
+
+impl Gathering<'_> {
+    fn survey(&mut self) -> Survey {
+        let job = self.job;
+        let climate = self.climate();
+        let names_of = |ids: indexmap::map::Keys<'_, String, _>| ids.cloned().collect::<Vec<_>>();
+        let room_names: Vec<String> = job.rooms.keys().cloned().collect();
+        let constructions = self.constructions();
+        let (elements, element_names) = self.fabric();
+        let air = self.air();
+        let bridging = self.bridging(&elements);
+        let rooms = self.rooms(elements, &climate, &air);
+        let adjoining = self.adjoining(&rooms);
+        let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
+            let default = en_12831::AIR_HEAT_WH_M3K;
+            self.notes.assume(
+                "air_heat",
+                "/dwelling",
+                format!("a cubic metre of air carries {default} Wh/K, as in EN 12831"),
+            );
+            default
+        });
+        let names =
+            Names { constructions: names_of(job.constructions.keys()), rooms: room_names, elements: element_names };
+        Survey { climate, air_heat_wh_m3k, adjoining, air, bridging, constructions, rooms, names }
+    }
+
+    fn rooms(&mut self, elements: Vec<Vec<Element>>, climate: &Climate, air: &Air) -> Vec<Room> {
+        let job = self.job;
+        job.rooms
+            .iter()
+            .zip(elements)
+            .map(|((id, room), elements)| {
+                let inside_c = self.inside_design(id, room);
+                if inside_c <= climate.outside_design_c() {
+                    let at = if room.inside_design_c.is_some() {
+                        format!("/rooms/{id}/inside_design_c")
+                    } else {
+                        format!("/rooms/{id}")
+                    };
+                    let outside_c = climate.outside_design_c();
+                    let detail =
+                        format!("the room is designed for {inside_c} °C, no warmer than outside at {outside_c:.2} °C");
+                    self.faults.push(
+                        Fault::new(at, "room_not_warmer_than_outside", detail).limit(outside_c).rests_on("/site"),
+                    );
+                }
+                Room {
+                    floor_area_m2: room.floor_area_m2,
+                    height_m: room.height_m,
+                    perimeter_m: self.perimeter(id, room),
+                    inside_c,
+                    elements,
+                    heated_floor_m2: fabric::heated_floor_m2(room),
+                    bridging: room.thermal_bridging.as_ref().map(Bridging::of),
+                    air: self.room_air(id, room, air),
+                }
+            })
+            .collect()
+    }
+
+    fn inside_design(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
+        room.inside_design_c.unwrap_or_else(|| {
+            let row = self.catalogue.room_use(room.room_use);
+            let (default, source) = row.map_or((20.0, ""), |row| (row.inside_design_c, row.source.as_str()));
+            let detail =
+                format!("inside design temperature {default} °C by use of the room ({source}; from memory, confirm)");
+            self.notes.assume("inside_design", format!("/rooms/{id}"), detail);
+            default
+        })
+    }
+
+    /// The perimeter of a floor, that of a square where the job gives none.
+    fn perimeter(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
+        room.perimeter_m.unwrap_or_else(|| {
+            let square_m = 4.0 * sqrt(room.floor_area_m2);
+            if fabric::heated_floor_m2(room) > 0.0 {
+                let detail = format!("perimeter {square_m:.2} m, that of a square of the floor's area");
+                self.notes.assume("perimeter", format!("/rooms/{id}"), detail);
+            }
+            square_m
+        })
+    }
+
+    fn adjoining(&mut self, rooms: &[Room]) -> Adjoining {
+        let used =
+            rooms.iter().flat_map(|room| &room.elements).any(|element| element.faces == Faces::AdjoiningDwelling);
+        match &self.job.dwelling.adjoining {
+            Some(rule) => rule.clone(),
+            None => {
+                if used {
+                    let detail =
+                        format!("adjoining dwellings stand at {ADJOINING_C} °C, the practice when rooms are sized");
+                    self.notes.assume("adjoining", "/dwelling", detail);
+                }
+                Adjoining::Fixed { temperature_c: ADJOINING_C }
+            }
+        }
+    }
+}

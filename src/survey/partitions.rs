@@ -1,0 +1,64 @@
+//! Partitions between two rooms: declared in one of them, or alike in both.
+
+use std::collections::BTreeMap;
+
+use super::Gathering;
+use crate::intake::Fault;
+use crate::job::rooms::{Faces, Surface};
+
+/// Relative difference below which two areas are the same.
+const SAME: f64 = 1e-6;
+
+/// Area by construction that one room declares towards another.
+type Declared<'j> = BTreeMap<&'j str, f64>;
+
+impl<'g> Gathering<'g> {
+    /// Checks that partitions which both rooms declare agree, and answers for a pair of rooms whether the other
+    /// side is silent, so that it mirrors what the first declares.
+    pub(super) fn check_partitions(&mut self) -> impl Fn(usize, usize) -> bool + use<'g> {
+        let job = self.job;
+        let mut declared: BTreeMap<(usize, usize), Declared<'g>> = BTreeMap::new();
+        for (index, room) in job.rooms.values().enumerate() {
+            for surface in room.surfaces.values() {
+                let Some(Faces::Room { room: other }) = &surface.faces else { continue };
+                if let Some(other) = job.rooms.get_index_of(&**other).filter(|other| *other != index) {
+                    add(declared.entry((index, other)).or_default(), surface);
+                }
+            }
+        }
+        for (&(one, other), here) in &declared {
+            if let Some(there) = declared.get(&(other, one)).filter(|_| one < other) {
+                self.compare(one, other, here, there);
+            }
+        }
+        move |one, other| !declared.contains_key(&(other, one))
+    }
+
+    fn compare(&mut self, one: usize, other: usize, here: &Declared<'_>, there: &Declared<'_>) {
+        let name = |index: usize| self.job.rooms.get_index(index).map_or("", |(id, _)| id.as_str());
+        let (here_id, there_id) = (name(one), name(other));
+        let mut constructions: Vec<&str> = here.keys().chain(there.keys()).copied().collect();
+        constructions.sort_unstable();
+        constructions.dedup();
+        for construction in constructions {
+            let area = |declared: &Declared<'_>| declared.get(construction).copied().unwrap_or(0.0);
+            let (here_m2, there_m2) = (area(here), area(there));
+            if (here_m2 - there_m2).abs() > SAME * here_m2.max(there_m2) {
+                let detail = format!(
+                    "rooms {here_id} and {there_id} both declare what stands between them, and disagree: {here_m2:.2} m² of \
+                     {construction} in {here_id}, {there_m2:.2} m² in {there_id}; declare it in one room, or alike in both"
+                );
+                let fault = Fault::new(format!("/rooms/{here_id}/surfaces"), "partition_disagrees", detail);
+                self.faults.push(fault.rests_on(format!("/rooms/{here_id}")).rests_on(format!("/rooms/{there_id}")));
+            }
+        }
+    }
+}
+
+fn add<'j>(declared: &mut Declared<'j>, surface: &'j Surface) {
+    let openings_m2: f64 = surface.openings.values().map(|opening| opening.area_m2).sum();
+    *declared.entry(&surface.construction.0).or_default() += surface.area_m2 - openings_m2;
+    for opening in surface.openings.values() {
+        *declared.entry(&opening.construction.0).or_default() += opening.area_m2;
+    }
+}
