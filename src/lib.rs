@@ -1,4 +1,5 @@
 //! tundish
+#![cfg_attr(test, expect(clippy::float_cmp, reason = "a test compares exactly where the value is exact"))]
 
 /// Products, materials, prices, labour norms, climate and dated rules that the program ships.
 pub mod catalogue;
@@ -6,6 +7,8 @@ pub mod catalogue;
 pub mod console;
 /// The stages up to the plant.
 pub mod design;
+/// From a design to money and days.
+pub mod estimate;
 /// The service.
 pub mod http;
 /// From JSON text to a typed document, every fault at once.

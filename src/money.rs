@@ -175,3 +175,16 @@ impl PartialSchema for Money {
 }
 
 impl ToSchema for Money {}
+
+/// A product rounded half-up to two decimals, as money is: hours from a norm and a quantity.
+///
+/// # Examples
+/// ```
+/// assert_eq!(tundish::money::hundredths(0.11, 33.6), Some(3.7));
+/// assert_eq!(tundish::money::hundredths(0.005, 1.0), Some(0.01));
+/// ```
+#[must_use]
+pub fn hundredths(norm: f64, quantity: f64) -> Option<f64> {
+    let product = exact(norm)?.checked_mul(exact(quantity)?)?;
+    product.round_dp_with_strategy(2, RULE).normalize().to_string().parse().ok()
+}

@@ -49,6 +49,8 @@ sources! {
     FLUID_MECHANICS = "fluid_mechanics", "Darcy-Weisbach and Hagen-Poiseuille, as in any handbook of fluid mechanics", 1857;
     /// Energy balances that need no document: heat carried by water, a day shared between two demands.
     ENERGY_BALANCE = "energy_balance", "Conservation of energy", 1847;
+    /// What is declared for one unit, in the job or in the catalogue.
+    DECLARED_DATA = "declared_data", "Declared data of the unit, as given in the job or in the catalogue", 2026;
     /// Rules that the trade works by and that no document of ours gives.
     TRADE_PRACTICE = "trade_practice", "Common practice of the heating trade", 2026;
 }

@@ -3,16 +3,16 @@
 //! Every figure stands in a CSV file of `data/`, one file per kind of row, read and checked once. Products,
 //! prices and hours are invented and say so; each other row names its source and how far it is to be trusted.
 //!
-//! - [`built_in`]: all that is shipped, read once
-//! - [`price_book`]: products, labour, waste and rules as one document, shipped or given with a job
-//! - [`products`]: products that a bill can hold, told apart by kind
-//! - [`labour`]: hours per task
-//! - [`rules`]: dated rules of tax and grants, asked by key, nation and date
-//! - [`climate`]: outside design temperatures and annual means
-//! - [`room_use`]: default inside temperatures and air changes
-//! - [`coverings`]: floor coverings and their conductivity
-//! - [`provenance`]: where a row is from, and how far it is to be trusted
-//! - [`error`]: what a problem in a data file or in a price book looks like
+//! - `built_in`: all that is shipped, read once
+//! - `price_book`: products, labour, waste and rules as one document, shipped or given with a job
+//! - `products`: products that a bill can hold, told apart by kind
+//! - `labour`: hours per task
+//! - `rules`: dated rules of tax and grants, asked by key, nation and date
+//! - `climate`: outside design temperatures and annual means
+//! - `room_use`: default inside temperatures and air changes
+//! - `coverings`: floor coverings and their conductivity
+//! - `provenance`: where a row is from, and how far it is to be trusted
+//! - `error`: what a problem in a data file or in a price book looks like
 
 pub mod built_in;
 pub mod climate;

@@ -1,7 +1,13 @@
 //! The stages up to the plant: each turns the survey, and the results before it, into the next result. No stage
 //! has a formula of its own; it calls [`methods`](crate::methods).
 
+pub mod emitters;
+pub mod findings;
 pub mod heat_loss;
+pub mod pipework;
+pub mod plant;
+pub mod source;
+mod units;
 
 use crate::methods::MethodError;
 

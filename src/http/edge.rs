@@ -16,7 +16,10 @@ use utoipa::openapi::path::PathItem;
 use super::TARGET_LIMIT;
 use super::error::ApiError;
 
-/// Every path with its methods, from the document that is published.
+/// The interactive page: paths that the document, made for machines, does not list.
+const PAGES: [&str; 2] = ["/docs", "/docs/{file:.*}"];
+
+/// Every path with its methods, from the document that is published, and the interactive page.
 pub struct Routes(Vec<(ResourceDef, String)>);
 
 impl Routes {
@@ -24,7 +27,8 @@ impl Routes {
     #[must_use]
     pub fn of(document: &OpenApi) -> Self {
         let paths = document.paths.paths.iter().map(|(path, item)| (ResourceDef::new(path.as_str()), allowed(item)));
-        Self(paths.collect())
+        let pages = PAGES.map(|path| (ResourceDef::new(path), "GET, HEAD, OPTIONS".to_owned()));
+        Self(paths.chain(pages).collect())
     }
 }
 
@@ -73,5 +77,34 @@ pub async fn edge<B: MessageBody + 'static>(
     match AssertUnwindSafe(next.call(request)).catch_unwind().await {
         Ok(answer) => answer.map(ServiceResponse::map_into_boxed_body),
         Err(_) => Err(ApiError::Internal.into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use actix_web::body::to_bytes;
+    use actix_web::dev::Service as _;
+    use actix_web::http::header::CONTENT_TYPE;
+    use actix_web::middleware::from_fn;
+    use actix_web::test::{TestRequest, init_service};
+    use actix_web::{App, web};
+
+    use super::*;
+
+    async fn fails() -> HttpResponse {
+        panic!("a secret of the program")
+    }
+
+    #[actix_web::test]
+    async fn a_panic_becomes_a_problem_that_tells_nothing_of_it_and_the_next_question_is_answered() {
+        let app = init_service(App::new().route("/", web::get().to(fails)).wrap(from_fn(edge))).await;
+        for _ in 0..2 {
+            let response = app.call(TestRequest::get().uri("/").to_request()).await.unwrap_err().error_response();
+            assert_eq!(response.status(), 500);
+            assert_eq!(response.headers().get(CONTENT_TYPE).unwrap(), "application/problem+json");
+            let body = to_bytes(response.into_body()).await.unwrap();
+            let text = String::from_utf8(body.to_vec()).unwrap();
+            assert!(text.contains("\"code\":\"internal\"") && !text.contains("secret"), "{text}");
+        }
     }
 }

@@ -9,7 +9,6 @@ use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::design::DesignError;
 use crate::intake::{Fault, Severity};
 use crate::proposal::ProposalError;
 use crate::render::json;
@@ -185,12 +184,6 @@ impl ResponseError for ApiError {
 
 impl From<ProposalError> for ApiError {
     fn from(error: ProposalError) -> Self {
-        match error {
-            ProposalError::Faults(document) => Self::Faults { document, query: Vec::new() },
-            ProposalError::Design(DesignError::Method { pointer, error }) => Self::Faults {
-                document: vec![Fault::new(pointer, "not_computable", error.to_string())],
-                query: Vec::new(),
-            },
-        }
+        Self::Faults { document: error.into_faults(), query: Vec::new() }
     }
 }

@@ -6,12 +6,12 @@ mod docs;
 mod edge;
 mod error;
 mod health;
-mod heat_loss;
 mod openapi;
 mod request;
 mod routes;
 mod serve;
 mod service;
+mod stages;
 mod work;
 
 pub use openapi::document as openapi_document;

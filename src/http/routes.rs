@@ -5,15 +5,21 @@ use utoipa::openapi::OpenApi;
 use utoipa_actix_web::service_config::ServiceConfig;
 use utoipa_actix_web::{AppExt as _, scope};
 
-use super::{auth, docs, health, heat_loss};
+use super::{auth, docs, health, stages};
 
 /// Registers every resource.
 pub fn register(config: &mut ServiceConfig) {
-    config
-        .service(scope::scope("/v1").wrap(from_fn(auth::with_key)).service(heat_loss::heat_loss))
-        .service(health::live)
-        .service(health::ready)
-        .service(docs::openapi);
+    let v1 = scope::scope("/v1")
+        .wrap(from_fn(auth::with_key))
+        .service(stages::heat_loss)
+        .service(stages::emitters)
+        .service(stages::pipework)
+        .service(stages::plant)
+        .service(stages::bill)
+        .service(stages::programme)
+        .service(stages::price)
+        .service(stages::proposal);
+    config.service(v1).service(health::live).service(health::ready).service(docs::openapi);
 }
 
 /// The document of every registered resource.

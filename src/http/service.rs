@@ -13,7 +13,7 @@ use super::work::Work;
 use crate::catalogue::Catalogue;
 use crate::intake::{Document, Gate, read_parameters};
 use crate::job::Job;
-use crate::proposal::{self, Prepared, ProposalError};
+use crate::proposal::{self, Prepared};
 use crate::store::Store;
 
 /// What every handler shares.
@@ -68,8 +68,7 @@ impl Readers {
         let prepared = proposal::read(&self.job, self.catalogue, &request.body);
         match (prepared, query.document) {
             (Ok(prepared), Some(parameters)) if query.faults.is_empty() => Ok((prepared, parameters)),
-            (Err(ProposalError::Faults(document)), _) => Err(ApiError::Faults { document, query: query.faults }),
-            (Err(error @ ProposalError::Design(_)), _) => Err(error.into()),
+            (Err(error), _) => Err(ApiError::Faults { document: error.into_faults(), query: query.faults }),
             (Ok(_), _) => Err(ApiError::Faults { document: Vec::new(), query: query.faults }),
         }
     }

@@ -1,6 +1,6 @@
 //! From JSON text to a typed document, with every fault at once and where it stands.
 //!
-//! The published schema is the gate: [`schema`] takes it from the types, [`gate`] compiles it once, [`walk`]
+//! The published schema is the gate: `schema` takes it from the types, `gate` compiles it once, `walk`
 //! holds a document against it and collects every fault with its pointer. What passes becomes the typed
 //! document without a second reading of the text. This layer knows no job: any type with a schema can be read.
 

@@ -214,7 +214,7 @@ mod tests {
         let Ok(Node::Obj(members)) = Node::parse(br#"{"a":1,"b":2,"\u0061":3,"a":4}"#) else { panic!("an object") };
         assert_eq!(members.repeated, ["a"]);
         assert_eq!(members.get("a"), Some(&Node::Num(1.0)));
-        let many: String = (0..60).map(|i| format!("\"k{i}\":0,")).collect();
+        let many = (0..60).map(|i| format!("\"k{i}\":0,")).collect::<Vec<_>>().concat();
         let text = format!("{{{many}\"k7\":1}}");
         let Ok(Node::Obj(members)) = Node::parse(text.as_bytes()) else { panic!("an object") };
         assert_eq!(members.repeated, ["k7"]);

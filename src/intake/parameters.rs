@@ -61,8 +61,12 @@ fn rule_of<'g>(gate: &'g Gate, name: &str) -> Option<&'g Rule> {
     Some(if let Rule::OrNull(inner) = rule { &gate.rules[*inner] } else { rule })
 }
 
-/// A plain value written as JSON writes it: `21,5`, `NaN`, `1e400` and `+3` are no numbers, `1` is no truth.
+/// A plain value written as JSON writes it: `21,5`, `NaN`, `1e400` and `+3` are no numbers, `1` is no truth. JSON
+/// lets blanks stand round a value, a parameter does not.
 fn plain(rule: &Rule, value: &str) -> Option<Node<'static>> {
+    if !value.bytes().all(|byte| byte.is_ascii_graphic()) {
+        return None;
+    }
     match (rule, Node::parse(value.as_bytes())) {
         (Rule::Bool, Ok(Node::Bool(truth))) => Some(Node::Bool(truth)),
         (Rule::Number { .. }, Ok(Node::Num(number))) => Some(Node::Num(number)),

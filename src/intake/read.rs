@@ -8,7 +8,7 @@ use validator::Validate;
 
 use super::fault::{self, Fault, Severity};
 use super::gate::Gate;
-use super::node::{Members, Node};
+use super::node::Node;
 use super::parameters;
 use super::walk::{Cut, MOST_FAULTS, walk};
 
@@ -94,10 +94,10 @@ fn typed<T: Document>(tree: &Node<'_>, faults: &mut Vec<Fault>) -> Option<T> {
 /// Leaves a part out of the tree, or puts a stand-in in its place, and answers where; nothing if what is left
 /// cannot be read.
 fn leave_out<T: Document>(tree: &mut Node<'_>, cut: &Cut) -> Option<String> {
-    let Node::Obj(document) = tree else { return None };
     match cut {
         Cut::Whole => None,
         Cut::Part(part) => {
+            let Node::Obj(document) = tree else { return None };
             let stand_in = Node::parse(T::stand_in(part)?.as_bytes()).ok()?;
             match document.get_mut(part) {
                 Some(place) => *place = stand_in,
@@ -106,23 +106,28 @@ fn leave_out<T: Document>(tree: &mut Node<'_>, cut: &Cut) -> Option<String> {
             Some(format!("/{}", fault::escaped(part)))
         }
         Cut::Out(path) => {
-            remove(document, path);
+            remove(tree, path);
             Some(path.iter().fold(String::new(), |pointer, name| pointer + "/" + &fault::escaped(name)))
         }
     }
 }
 
-/// Removes what stands at a path, if it is still there: an outer part may be gone already.
-fn remove(document: &mut Members<'_>, path: &[String]) {
+/// Removes the member that stands at a path, if it is still there: an outer part may be gone already.
+fn remove(tree: &mut Node<'_>, path: &[String]) {
     let Some((last, way)) = path.split_last() else { return };
-    let mut place = document;
-    for name in way {
-        match place.get_mut(name) {
-            Some(Node::Obj(inner)) => place = inner,
-            Some(Node::Null | Node::Bool(_) | Node::Num(_) | Node::Str(_) | Node::Arr(_)) | None => return,
-        }
+    let mut place = tree;
+    for step in way {
+        let below = match place {
+            Node::Obj(members) => members.get_mut(step),
+            Node::Arr(items) => step.parse().ok().and_then(|item: usize| items.get_mut(item)),
+            Node::Null | Node::Bool(_) | Node::Num(_) | Node::Str(_) => None,
+        };
+        let Some(below) = below else { return };
+        place = below;
     }
-    place.entries.retain(|(name, _)| name != last);
+    if let Node::Obj(members) = place {
+        members.entries.retain(|(name, _)| name != last);
+    }
 }
 
 /// Keeps an answer readable: beyond a number of faults, the rest is counted.

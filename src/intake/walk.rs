@@ -71,7 +71,7 @@ impl<'w> Walker<'w> {
                 }
             }
             (Rule::Map { names, values, count }, Node::Obj(members)) => {
-                self.repeated(members);
+                self.repeated(members, |_| true);
                 self.counted(members.entries.len(), count, "entry", "entries");
                 for (name, entry) in &members.entries {
                     self.below(Step::Name(name), true, |walker| {
@@ -98,7 +98,7 @@ impl<'w> Walker<'w> {
     }
 
     fn object(&mut self, object: &'w Object, members: &'w Members<'_>) {
-        self.repeated(members);
+        self.repeated(members, |name| !object.members.iter().any(|member| member.required && member.name == name));
         for member in object.members.iter().filter(|member| member.required) {
             if members.get(&member.name).is_none() {
                 self.missing(&member.name);
@@ -125,7 +125,7 @@ impl<'w> Walker<'w> {
             Some(Node::Str(kind)) => match kinds.iter().find(|(name, _)| name == kind) {
                 Some((_, object)) => self.object(object, members),
                 None => {
-                    self.repeated(members);
+                    self.repeated(members, |_| true);
                     let known: Vec<String> = kinds.iter().map(|(name, _)| name.clone()).collect();
                     self.below(Step::Name("kind"), false, |walker| walker.choice(kind, &known));
                 }
@@ -134,7 +134,7 @@ impl<'w> Walker<'w> {
                 walker.fault("wrong_type", format!("text was expected here, and {} was found", other.kind()));
             }),
             None => {
-                self.repeated(members);
+                self.repeated(members, |_| true);
                 self.missing("kind");
             }
         }
@@ -158,7 +158,7 @@ impl<'w> Walker<'w> {
     }
 
     fn form(&mut self, text: &str, pattern: Option<&Regex>, date: bool) {
-        if date && text.parse::<jiff::civil::Date>().is_err() {
+        if date && !is_date(text) {
             self.fault("not_a_date", format!("{} is not a date written as 2026-03-31", quoted(text)));
         } else if let Some(pattern) = pattern.filter(|pattern| !pattern.is_match(text)) {
             self.fault("wrong_form", format!("{} is not of the form {}", quoted(text), pattern.as_str()));
@@ -185,9 +185,9 @@ impl<'w> Walker<'w> {
         true
     }
 
-    fn repeated(&mut self, members: &'w Members<'_>) {
+    fn repeated(&mut self, members: &'w Members<'_>, can_be_left_out: impl Fn(&str) -> bool) {
         for name in &members.repeated {
-            self.below(Step::Name(name), true, |walker| {
+            self.below(Step::Name(name), can_be_left_out(name), |walker| {
                 let at = walker.pointer();
                 walker.push(Fault::unreadable(
                     at,
@@ -281,6 +281,13 @@ fn quoted(text: &str) -> String {
         shown.push('…');
     }
     format!("`{shown}`")
+}
+
+/// Whether a text is a full date of RFC 3339; jiff alone would also take times, signs and dates without hyphens.
+fn is_date(text: &str) -> bool {
+    let mut bytes = text.bytes().enumerate();
+    let formed = bytes.all(|(i, byte)| if i == 4 || i == 7 { byte == b'-' } else { byte.is_ascii_digit() });
+    formed && text.len() == 10 && text.parse::<jiff::civil::Date>().is_ok()
 }
 
 /// Whether a number's shortest decimal text has no more than two decimals.

@@ -17,7 +17,7 @@ use crate::intake::{ById, Id};
 pub type Supplies = ById<Supply, 0, 20>;
 
 /// The firm's side of the job.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
 #[validate(schema(function = "shares_make_a_whole", skip_on_field_errors = false))]
 pub struct Commercial {

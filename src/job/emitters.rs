@@ -72,6 +72,16 @@ pub enum Emitter {
     },
 }
 
+impl Emitter {
+    /// The share of the room's loss that the job gives it.
+    #[must_use]
+    pub fn share(&self) -> Option<f64> {
+        match self {
+            Self::Radiator { share, .. } | Self::HeatedFloor { share, .. } => *share,
+        }
+    }
+}
+
 impl Validate for Emitter {
     fn validate(&self) -> Result<(), ValidationErrors> {
         Ok(())

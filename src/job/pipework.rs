@@ -14,7 +14,7 @@ pub type Manifolds = ById<Manifold, 0, 50>;
 pub type Runs = ById<Run, 0, 400>;
 
 /// Pipe runs, how they are sized and what hangs at their ends.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
 pub struct Pipework {
     /// How tube sizes are chosen.

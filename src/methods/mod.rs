@@ -5,14 +5,39 @@
 
 /// Outside design temperature of a site.
 pub mod climate;
+/// Output of heated floors, EN 1264-2.
+pub mod en_1264_2;
+/// Tables of EN 1264-2.
+pub mod en_1264_2_tables;
+/// Dimensioning of heated floors, EN 1264-3.
+pub mod en_1264_3;
+/// Expansion vessels, EN 12828.
+pub mod en_12828;
 /// Design heat loss of rooms, EN 12831.
 pub mod en_12831;
+/// Output of radiators, EN 442.
+pub mod en_442;
 pub mod error;
+/// Pressure lost in fittings and valves.
+pub mod fittings;
+/// Loops of a heated floor.
+pub mod floor_loops;
+/// Friction of water in straight tubes.
+pub mod friction;
+/// Hot water of a household, and its share of the day.
+pub mod hot_water;
 /// Slabs on the ground, ISO 13370.
 pub mod iso_13370;
 /// Resistance of layers, ISO 6946.
 pub mod iso_6946;
+/// Logarithmic mean of excess temperatures.
+pub mod log_mean;
 pub mod math;
+/// Declared points of heat sources and pumps.
+pub mod performance_map;
+/// Properties of liquid water.
+pub mod water;
+mod water_tables;
 pub mod workings;
 
 pub use error::{MethodError, Range};

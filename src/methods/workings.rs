@@ -96,6 +96,24 @@ impl Workings for Book<'_> {
     }
 }
 
+/// Workings that are wanted or not, decided while running: for whoever answers, not for whoever computes often.
+impl Workings for Option<Book<'_>> {
+    type Scope<'a>
+        = Option<Book<'a>>
+    where
+        Self: 'a;
+
+    fn at<'a>(&'a mut self, figure: impl FnOnce() -> String) -> Option<Book<'a>> {
+        self.as_mut().map(|book| book.at(figure))
+    }
+
+    fn step(&mut self, make: impl FnOnce() -> Step) {
+        if let Some(book) = self {
+            book.step(make);
+        }
+    }
+}
+
 /// Computes an equation and lets the workings record it: `eq!(w, SOURCE "clause": name = expression);`
 /// (or without a clause: `eq!(w, SOURCE: name = expression);`).
 ///

@@ -1,14 +1,20 @@
 //! The only place that runs stages in order: from the text of a job to the answer of a stage.
 
+mod cautions;
+mod chain;
 mod cited;
-mod heat_loss;
 mod prepared;
+mod reports;
 
 pub use cited::{CitedSource, Working};
-pub use heat_loss::{HeatLossReport, heat_loss};
 pub use prepared::{Prepared, read};
+pub use reports::{
+    BillReport, EmittersReport, HeatLossReport, PipeworkReport, PlantReport, PriceReport, ProgrammeReport,
+    ProposalReport, bill, emitters, heat_loss, pipework, plant, price, programme, proposal,
+};
 
 use crate::design::DesignError;
+use crate::estimate::EstimateError;
 use crate::intake::Fault;
 
 /// Why there is no answer.
@@ -20,4 +26,32 @@ pub enum ProposalError {
     /// A stage could not be computed.
     #[error(transparent)]
     Design(#[from] DesignError),
+    /// Money or days could not be reckoned.
+    #[error(transparent)]
+    Estimate(#[from] EstimateError),
+}
+
+impl ProposalError {
+    /// Every reason as a fault of the document that was sent.
+    #[must_use]
+    pub fn into_faults(self) -> Vec<Fault> {
+        match self {
+            Self::Faults(faults) => faults,
+            Self::Design(DesignError::Method { pointer, error }) => {
+                vec![Fault::new(pointer, "not_computable", error.to_string())]
+            }
+            Self::Estimate(error) => {
+                let detail = error.to_string();
+                let (pointer, code) = match error {
+                    EstimateError::NoDate => ("/commercial".to_owned(), "missing_field"),
+                    EstimateError::NoRule { pointer, .. } => (pointer, "no_rule"),
+                    EstimateError::OddRule { .. } => ("/commercial/grant".to_owned(), "odd_rule"),
+                    EstimateError::NoSupply { .. } => ("/commercial".to_owned(), "unknown_supply"),
+                    EstimateError::TooLarge => ("/commercial".to_owned(), "too_large"),
+                    EstimateError::BeyondCalendar => ("/commercial".to_owned(), "beyond_calendar"),
+                };
+                vec![Fault::new(pointer, code, detail)]
+            }
+        }
+    }
 }

@@ -22,7 +22,7 @@ pub struct Prepared {
 ///
 /// # Errors
 /// [`ProposalError::Faults`] with every fault of the document at once.
-pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Prepared, ProposalError> {
+pub fn read(gate: &Gate, catalogue: &'static Catalogue, text: &[u8]) -> Result<Prepared, ProposalError> {
     let mut reading: Reading<Job> = crate::intake::read(gate, text);
     let mut notes = Notes::default();
     let survey = match reading.document.as_ref().map(|job| resolve(job, catalogue, &mut notes)) {
@@ -34,7 +34,26 @@ pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Prepared,
         None => None,
     };
     match (reading.document, survey) {
-        (Some(job), Some(survey)) if reading.faults.is_empty() => Ok(Prepared { job, survey, notes }),
+        (Some(job), Some(survey)) if reading.faults.is_empty() => {
+            lift(&job, &mut notes);
+            Ok(Prepared { job, survey, notes })
+        }
         _ => Err(ProposalError::Faults(reading.faults)),
+    }
+}
+
+/// A note about a part that the job leaves out points at what lacks it: the document itself.
+fn lift(job: &Job, notes: &mut Notes) {
+    let missing = [
+        ("/heating", job.heating.is_none()),
+        ("/pipework", job.pipework.is_none()),
+        ("/plant", job.plant.is_none()),
+        ("/hot_water", job.hot_water.is_none()),
+        ("/commercial", job.commercial.is_none()),
+    ];
+    for note in &mut notes.assumptions {
+        if missing.iter().any(|(part, is_missing)| *is_missing && note.pointer.starts_with(part)) {
+            note.pointer.clear();
+        }
     }
 }

@@ -1,9 +1,9 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
 use super::Gathering;
+use super::emitters::heated_floor_m2;
 use crate::intake::Fault;
 use crate::job::constructions::Construction;
-use crate::job::emitters::Emitter;
 use crate::job::rooms::{self as written, Part, Room, Surface};
 
 /// One plane element of a room.
@@ -59,17 +59,33 @@ pub struct ElementName {
     pub opening: Option<String>,
 }
 
-/// Elements of every room, and their names.
-type Fabric = (Vec<Vec<Element>>, Vec<Vec<ElementName>>);
+/// What lies under part of a room's floor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Underside {
+    /// Share of the room's floor (0–1).
+    pub share: f64,
+    /// Index of the construction.
+    pub construction: usize,
+    /// What lies below it.
+    pub faces: Faces,
+}
+
+/// Elements of every room, their names, and what lies under the floors.
+pub(super) struct Fabric {
+    pub elements: Vec<Vec<Element>>,
+    pub names: Vec<Vec<ElementName>>,
+    pub undersides: Vec<Vec<Underside>>,
+}
 
 impl Gathering<'_> {
     pub(super) fn fabric(&mut self) -> Fabric {
         let count = self.job.rooms.len();
-        let mut fabric: Fabric = (vec![Vec::new(); count], vec![Vec::new(); count]);
+        let mut fabric =
+            Fabric { elements: vec![Vec::new(); count], names: vec![Vec::new(); count], undersides: Vec::new() };
         let one_sided = self.check_partitions();
         let mut unnamed_sides = 0_usize;
         for (index, (id, room)) in self.job.rooms.iter().enumerate() {
-            for (surface_id, surface) in room.surfaces.iter() {
+            for (surface_id, surface) in &room.surfaces {
                 let at = format!("/rooms/{id}/surfaces/{surface_id}");
                 unnamed_sides += usize::from(surface.faces.is_none());
                 let Some(faces) = self.faces(&at, id, surface) else { continue };
@@ -80,12 +96,12 @@ impl Gathering<'_> {
                         if one_sided(index, other) {
                             let mirrored =
                                 Element { faces: Faces::Room(index), part: mirrored(part.part), ..part.clone() };
-                            fabric.0[other].push(mirrored);
-                            fabric.1[other].push(ElementName { declared_in: Some(id.clone()), ..name.clone() });
+                            fabric.elements[other].push(mirrored);
+                            fabric.names[other].push(ElementName { declared_in: Some(id.clone()), ..name.clone() });
                         }
                     }
-                    fabric.0[index].push(part);
-                    fabric.1[index].push(name);
+                    fabric.elements[index].push(part);
+                    fabric.names[index].push(name);
                 }
             }
         }
@@ -94,7 +110,8 @@ impl Gathering<'_> {
                 format!("{unnamed_sides} surfaces name nothing on their other side and are taken to face outside");
             self.notes.assume("faces_outside", "/rooms", detail);
         }
-        self.check_slabs(&fabric.0);
+        self.check_slabs(&fabric.elements);
+        fabric.undersides = fabric.elements.iter().map(|elements| undersides(elements)).collect();
         leave_floors_to_emitters(&self.job.rooms.values().collect::<Vec<_>>(), &mut fabric);
         fabric
     }
@@ -104,7 +121,7 @@ impl Gathering<'_> {
         let mut parts = Vec::with_capacity(1 + surface.openings.len());
         let mut net_m2 = surface.area_m2;
         let element = |area_m2, construction| Element { area_m2, construction, faces, part: surface.part };
-        for (id, opening) in surface.openings.iter() {
+        for (id, opening) in &surface.openings {
             net_m2 -= opening.area_m2;
             if let Some(construction) =
                 self.construction(&format!("{at}/openings/{id}/construction"), &opening.construction)
@@ -194,18 +211,22 @@ fn mirrored(part: Part) -> Part {
     }
 }
 
-/// Area of a room's floor under its heated floor (m²).
-pub(super) fn heated_floor_m2(room: &Room) -> f64 {
-    let unheated = room.emitters.values().find_map(|emitter| match emitter {
-        Emitter::HeatedFloor { unheated_area_m2, .. } => Some(unheated_area_m2.unwrap_or(0.0)),
-        Emitter::Radiator { .. } => None,
-    });
-    unheated.map_or(0.0, |unheated_m2| room.floor_area_m2 - unheated_m2)
+/// What lies under a room's floor, by share.
+fn undersides(elements: &[Element]) -> Vec<Underside> {
+    let floors = elements.iter().filter(|element| element.part == Part::Floor);
+    let floors_m2: f64 = floors.clone().map(|element| element.area_m2).sum();
+    let underside = |element: &Element| Underside {
+        share: element.area_m2 / floors_m2,
+        construction: element.construction,
+        faces: element.faces,
+    };
+    floors.filter(|element| element.area_m2 > 0.0).map(underside).collect()
 }
 
 /// Takes the part under a heated floor out of the room's floor elements, and out of the ceilings below that
 /// mirror them: its loss is the circuit's own, and comes with the emitters.
-fn leave_floors_to_emitters(rooms: &[&Room], (elements, names): &mut Fabric) {
+fn leave_floors_to_emitters(rooms: &[&Room], fabric: &mut Fabric) {
+    let Fabric { elements, names, .. } = fabric;
     for (index, room) in rooms.iter().enumerate() {
         let heated_m2 = heated_floor_m2(room);
         let floors_m2: f64 =

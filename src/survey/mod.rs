@@ -1,20 +1,34 @@
 //! The job as meant: ids have become indices, defaults are filled and named, and what the whole document must
-//! agree on has been checked. Made once by [`resolve`]; stages then compute from it as often as wanted.
+//! agree on has been checked. Made once by `resolve`; stages then compute from it as often as wanted.
 
 mod air;
 mod bridging;
 mod climate;
+mod commercial;
 mod constructions;
+mod emitters;
 mod fabric;
+mod offer;
 mod partitions;
+mod pipes;
+mod plant;
 
 pub use air::{Air, Infiltration, RoomAir};
 pub use bridging::Bridging;
 pub use climate::{Climate, OutsideDesign};
+pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment};
 pub use constructions::{Construction, Layer};
-pub use fabric::{Element, ElementName, Faces};
+pub use emitters::{Emitter, EmitterKind, Existing, FloorTube, HeatedFloor};
+pub use fabric::{Element, ElementName, Faces, Underside};
+pub use offer::Offer;
+pub use pipes::{End, Pipes, Run};
+pub use plant::{Heating, HotWater, Plant, curve, grid};
 
-use crate::catalogue::Catalogue;
+use std::borrow::Cow;
+
+use indexmap::IndexMap;
+
+use crate::catalogue::{Catalogue, PriceBook};
 use crate::intake::Fault;
 use crate::job::Job;
 use crate::job::dwelling::Adjoining;
@@ -42,6 +56,18 @@ pub struct Survey {
     pub constructions: Vec<Construction>,
     /// Rooms.
     pub rooms: Vec<Room>,
+    /// Flow temperature and drop.
+    pub heating: Heating,
+    /// Pipe runs.
+    pub pipes: Pipes,
+    /// Heat source, cylinder, vessel and hot water.
+    pub plant: Plant,
+    /// The firm's side; nothing where the job gives no date to quote at.
+    pub commercial: Option<Commercial>,
+    /// Prices, products, labour norms and rules.
+    pub book: Cow<'static, PriceBook>,
+    /// What the book offers, by kind.
+    pub offer: Offer,
     /// What things are called in the job, in the order of the indices.
     pub names: Names,
 }
@@ -61,6 +87,10 @@ pub struct Room {
     pub elements: Vec<Element>,
     /// Part of the floor whose loss is left to the heated floor in it (m²).
     pub heated_floor_m2: f64,
+    /// What lies under the room's floor, before the heated part is left out.
+    pub undersides: Vec<Underside>,
+    /// What heats the room.
+    pub emitters: Vec<Emitter>,
     /// Thermal bridges of the room itself, in place of its share of the dwelling's.
     pub bridging: Option<Bridging>,
     /// The room's air.
@@ -76,22 +106,36 @@ pub struct Names {
     pub rooms: Vec<String>,
     /// For each room, what its elements are called.
     pub elements: Vec<Vec<ElementName>>,
+    /// For each room, ids of its emitters.
+    pub emitters: Vec<Vec<String>>,
+    /// Ids of the manifolds.
+    pub manifolds: Vec<String>,
+}
+
+/// The ids of a map, in its order.
+fn names_of<T>(entries: &IndexMap<String, T>) -> Vec<String> {
+    entries.keys().cloned().collect()
 }
 
 /// What is gathered while a job is resolved.
 struct Gathering<'g> {
     job: &'g Job,
-    catalogue: &'g Catalogue,
+    catalogue: &'static Catalogue,
     notes: &'g mut Notes,
     faults: Vec<Fault>,
+    book: Cow<'static, PriceBook>,
+    offer: Offer,
 }
 
 /// Resolves a job: ids to indices, defaults filled and noted, agreement across the document checked.
 ///
 /// # Errors
 /// Every fault that keeps the job from being computed.
-pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
-    let mut gathering = Gathering { job, catalogue, notes, faults: Vec::new() };
+pub fn resolve(job: &Job, catalogue: &'static Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
+    let book = Cow::Borrowed(&catalogue.price_book);
+    let mut gathering = Gathering { job, catalogue, notes, faults: Vec::new(), book, offer: Offer::default() };
+    gathering.book = gathering.price_book();
+    gathering.offer = Offer::of(&gathering.book);
     let survey = gathering.survey();
     if gathering.faults.is_empty() { Ok(survey) } else { Err(gathering.faults) }
 }
@@ -100,13 +144,11 @@ impl Gathering<'_> {
     fn survey(&mut self) -> Survey {
         let job = self.job;
         let climate = self.climate();
-        let names_of = |ids: indexmap::map::Keys<'_, String, _>| ids.cloned().collect::<Vec<_>>();
-        let room_names: Vec<String> = job.rooms.keys().cloned().collect();
         let constructions = self.constructions();
-        let (elements, element_names) = self.fabric();
+        let fabric::Fabric { elements, names: element_names, undersides } = self.fabric();
         let air = self.air();
         let bridging = self.bridging(&elements);
-        let rooms = self.rooms(elements, &climate, &air);
+        let rooms = self.rooms(elements, undersides, &climate, &air);
         let adjoining = self.adjoining(&rooms);
         let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
             let default = en_12831::AIR_HEAT_WH_M3K;
@@ -117,17 +159,49 @@ impl Gathering<'_> {
             );
             default
         });
-        let names =
-            Names { constructions: names_of(job.constructions.keys()), rooms: room_names, elements: element_names };
-        Survey { climate, air_heat_wh_m3k, adjoining, air, bridging, constructions, rooms, names }
+        let heating = self.heating();
+        let pipes = self.pipes(&rooms);
+        let plant = self.plant();
+        let commercial = self.commercial();
+        let manifolds = job.pipework.as_ref().map(|pipework| names_of(&pipework.manifolds)).unwrap_or_default();
+        let names = Names {
+            constructions: names_of(&job.constructions),
+            rooms: names_of(&job.rooms),
+            elements: element_names,
+            emitters: job.rooms.values().map(|room| names_of(&room.emitters)).collect(),
+            manifolds,
+        };
+        let (book, offer) = (self.book.clone(), std::mem::take(&mut self.offer));
+        Survey {
+            climate,
+            air_heat_wh_m3k,
+            adjoining,
+            air,
+            bridging,
+            constructions,
+            rooms,
+            heating,
+            pipes,
+            plant,
+            commercial,
+            book,
+            offer,
+            names,
+        }
     }
 
-    fn rooms(&mut self, elements: Vec<Vec<Element>>, climate: &Climate, air: &Air) -> Vec<Room> {
+    fn rooms(
+        &mut self,
+        elements: Vec<Vec<Element>>,
+        undersides: Vec<Vec<Underside>>,
+        climate: &Climate,
+        air: &Air,
+    ) -> Vec<Room> {
         let job = self.job;
         job.rooms
             .iter()
-            .zip(elements)
-            .map(|((id, room), elements)| {
+            .zip(elements.into_iter().zip(undersides))
+            .map(|((id, room), (elements, undersides))| {
                 let inside_c = self.inside_design(id, room);
                 if inside_c <= climate.outside_design_c() {
                     let at = if room.inside_design_c.is_some() {
@@ -142,13 +216,16 @@ impl Gathering<'_> {
                         Fault::new(at, "room_not_warmer_than_outside", detail).limit(outside_c).rests_on("/site"),
                     );
                 }
+                self.note_unheated_floor(id, room);
                 Room {
                     floor_area_m2: room.floor_area_m2,
                     height_m: room.height_m,
                     perimeter_m: self.perimeter(id, room),
                     inside_c,
                     elements,
-                    heated_floor_m2: fabric::heated_floor_m2(room),
+                    heated_floor_m2: emitters::heated_floor_m2(room),
+                    undersides,
+                    emitters: self.emitters(id, room, inside_c),
                     bridging: room.thermal_bridging.as_ref().map(Bridging::of),
                     air: self.room_air(id, room, air),
                 }
@@ -171,7 +248,7 @@ impl Gathering<'_> {
     fn perimeter(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
         room.perimeter_m.unwrap_or_else(|| {
             let square_m = 4.0 * sqrt(room.floor_area_m2);
-            if fabric::heated_floor_m2(room) > 0.0 {
+            if emitters::heated_floor_m2(room) > 0.0 {
                 let detail = format!("perimeter {square_m:.2} m, that of a square of the floor's area");
                 self.notes.assume("perimeter", format!("/rooms/{id}"), detail);
             }

@@ -1,1 +1,11 @@
+//! The service as its clients meet it: a real server on a free port, asked over HTTP.
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a helper of a test has nobody to hand an error to")]
 
+mod auth;
+mod edge;
+mod faults;
+mod health;
+mod heat_loss;
+mod helpers;
+mod openapi;
+mod proposal;

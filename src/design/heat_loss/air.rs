@@ -28,7 +28,7 @@ pub(super) struct RoomFlow {
 pub(super) fn supply<W: Workings>(survey: &Survey, outside_c: f64, w: &mut W) -> Option<Supply> {
     let Air::Mechanical { heat_recovery_efficiency } = survey.air else { return None };
     let extract_c = mean_temperature(survey, |_, extract_m3_h| extract_m3_h);
-    let mut w = w.at(|| "/heat_loss/supply_air_c".to_owned());
+    let mut w = w.at(|| "/heat_loss/dwelling/ventilation_w".to_owned());
     let supply_c = extract_c.map_or(outside_c, |(extract_c, _)| {
         en_12831::supply_temperature(heat_recovery_efficiency, extract_c, outside_c, &mut w)
     });

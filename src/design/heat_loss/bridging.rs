@@ -11,8 +11,7 @@ pub(super) fn shared_out<W: Workings>(survey: &Survey, w: &mut W) -> Vec<f64> {
         room.elements.iter().filter(|element| element.faces.is_exposed()).map(|element| element.area_m2).sum()
     };
     let exposed_dwelling_m2: f64 = survey.rooms.iter().map(exposed).sum();
-    let dwelling_w_k =
-        coefficient(&survey.bridging, &mut w.at(|| "/heat_loss/dwelling/thermal_bridging_w_k".to_owned()));
+    let dwelling_w_k = coefficient(&survey.bridging, &mut w.at(|| "/heat_loss/dwelling/transmission_w".to_owned()));
     let rooms = survey.rooms.iter().enumerate();
     rooms
         .map(|(index, room)| {

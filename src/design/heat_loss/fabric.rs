@@ -81,7 +81,13 @@ pub(super) fn elements<W: Workings>(
 }
 
 /// Temperature difference that stands across an element, correction factors included (K).
-fn difference(survey: &Survey, room: &Room, faces: Faces, outside_c: f64, w: &mut impl Workings) -> f64 {
+pub(in crate::design) fn difference(
+    survey: &Survey,
+    room: &Room,
+    faces: Faces,
+    outside_c: f64,
+    w: &mut impl Workings,
+) -> f64 {
     let (inside_c, annual_mean_c) = (room.inside_c, survey.climate.annual_mean_c);
     match faces {
         Faces::Outside => en_12831::difference(inside_c, outside_c, w),

@@ -7,10 +7,12 @@ mod fabric;
 
 pub use answer::{DwellingLoss, ElementLoss, HeatLossAnswer, RoomLoss, UValue};
 
+pub(super) use fabric::difference;
+
 use super::DesignError;
 use crate::methods::Workings;
-use crate::sources::{EN_12831, ISO_13370, Source, TRADE_PRACTICE};
-use crate::survey::{Construction, OutsideDesign, Survey};
+use crate::sources::{EN_12831, ISO_6946, ISO_13370, Source, TRADE_PRACTICE};
+use crate::survey::{Construction, Layer, OutsideDesign, Survey};
 
 /// Result of the stage; rooms, elements and constructions in the order of the survey.
 #[derive(Debug, Clone, PartialEq)]
@@ -123,8 +125,13 @@ impl Dwelling {
 #[must_use]
 pub fn sources(survey: &Survey) -> Vec<&'static Source> {
     let mut sources = vec![&EN_12831];
-    if survey.constructions.iter().any(|construction| matches!(construction, Construction::GroundFloor { .. })) {
-        sources.push(&ISO_13370);
+    for construction in &survey.constructions {
+        if let Construction::GroundFloor { layers, .. } = construction {
+            sources.push(&ISO_13370);
+            if layers.iter().any(|layer| matches!(layer, Layer::Conductivity { .. })) {
+                sources.push(&ISO_6946);
+            }
+        }
     }
     if matches!(survey.climate.outside, OutsideDesign::Station { .. }) {
         sources.push(&TRADE_PRACTICE);

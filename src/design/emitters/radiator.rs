@@ -1,0 +1,129 @@
+//! One radiator: the smallest on offer that fits and carries its share, or the one that hangs there already.
+
+use super::{Common, Emitter, Kind};
+use crate::job::emitters::Keep;
+use crate::methods::{MethodError, Workings, en_442};
+use crate::survey::Existing;
+
+/// A radiator that was chosen or kept.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Radiator {
+    /// Index in the book; nothing for one known by its rating alone.
+    pub product: Option<usize>,
+    /// New, kept, or put in the place of one that was too small.
+    pub standing: Standing,
+    /// Rated output (W).
+    pub rated_w: f64,
+    /// Exponent.
+    pub exponent: f64,
+    /// Water content (l).
+    pub water_l: f64,
+    /// Excess temperature at the nominal drop (K).
+    pub nominal_excess_k: f64,
+}
+
+/// Where a radiator comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// A new one where none hung.
+    New,
+    /// The one that hung there.
+    Kept,
+    /// A new one where a smaller one hung.
+    Replaced,
+}
+
+impl Standing {
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::New => "new",
+            Self::Kept => "kept",
+            Self::Replaced => "replaced",
+        }
+    }
+}
+
+/// Chooses and runs a radiator.
+pub(super) fn design<W: Workings>(
+    common: &Common<'_>,
+    room: usize,
+    load_w: f64,
+    fit_mm: [f64; 3],
+    existing: Option<Existing>,
+    w: &mut W,
+) -> Result<Emitter, MethodError> {
+    let excess_k = common.nominal_excess_k(room, w);
+    let chosen = excess_k.and_then(|excess_k| match existing.and_then(|existing| keep(&existing, load_w, excess_k)) {
+        Some(kept) => Some(kept),
+        None => {
+            let standing = if existing.is_some() { Standing::Replaced } else { Standing::New };
+            choose(common, load_w, fit_mm, excess_k, standing)
+        }
+    });
+    match chosen {
+        Some(radiator) => run(common, room, load_w, radiator, w),
+        None => Ok(Emitter {
+            load_w,
+            output_w: 0.0,
+            capacity_w: 0.0,
+            return_c: common.flow_c(),
+            flow_kg_s: 0.0,
+            kind: Kind::Radiator(None),
+        }),
+    }
+}
+
+/// The radiator that hangs there, if it stays.
+fn keep(existing: &Existing, load_w: f64, excess_k: f64) -> Option<Radiator> {
+    let Existing { product, output_w, exponent, water_l, keep } = *existing;
+    let capacity_w = en_442::output(output_w, exponent, excess_k, &mut crate::methods::Off);
+    let stays = match keep {
+        Keep::Always => true,
+        Keep::IfEnough => capacity_w >= load_w,
+    };
+    let standing = Standing::Kept;
+    stays.then_some(Radiator { product, standing, rated_w: output_w, exponent, water_l, nominal_excess_k: excess_k })
+}
+
+/// The lowest rated output on offer that fits and whose capacity is not below the load.
+fn choose(common: &Common<'_>, load_w: f64, fit_mm: [f64; 3], excess_k: f64, standing: Standing) -> Option<Radiator> {
+    let fits = |size_mm: [f64; 3]| size_mm.iter().zip(fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm);
+    let offered = common.survey.offer.radiators.iter().filter(|radiator| fits(radiator.size_mm));
+    let mut enough = offered.filter(|radiator| {
+        en_442::output(radiator.output_w, radiator.exponent, excess_k, &mut crate::methods::Off) >= load_w
+    });
+    enough.next().map(|radiator| Radiator {
+        product: Some(radiator.product),
+        standing,
+        rated_w: radiator.output_w,
+        exponent: radiator.exponent,
+        water_l: radiator.water_l,
+        nominal_excess_k: excess_k,
+    })
+}
+
+/// Runs a radiator at its duty, or at its capacity where that is less.
+fn run<W: Workings>(
+    common: &Common<'_>,
+    room: usize,
+    load_w: f64,
+    radiator: Radiator,
+    w: &mut W,
+) -> Result<Emitter, MethodError> {
+    let Radiator { rated_w, exponent, nominal_excess_k, .. } = radiator;
+    let room_c = common.survey.rooms[room].inside_c;
+    let capacity_w = en_442::output(rated_w, exponent, nominal_excess_k, w);
+    let output_w = load_w.min(capacity_w);
+    let (return_c, flow_kg_s) = if output_w > 0.0 {
+        let excess_k = en_442::excess_for(output_w, rated_w, exponent, w);
+        let found = en_442::return_temperature(common.flow_c(), room_c, excess_k, w)?;
+        let drop_k = common.flow_c() - found.return_c;
+        (found.return_c, en_442::mass_flow(output_w, common.water.specific_heat_j_kgk, drop_k, w))
+    } else {
+        // nothing to carry: the water stands and cools to the room
+        (room_c, 0.0)
+    };
+    Ok(Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, kind: Kind::Radiator(Some(radiator)) })
+}

@@ -1,0 +1,122 @@
+//! The stage as it is answered, the heat source among it.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::Plant;
+use crate::design::findings::{self, UnmetRow};
+use crate::design::source::{HeatSourceAnswer, Source};
+use crate::survey::Survey;
+
+/// Heat source, cylinder, water content and expansion vessel.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PlantAnswer {
+    /// The heat source, by the day's balance.
+    pub heat_source: HeatSourceAnswer,
+    /// The cylinder.
+    pub cylinder: CylinderAnswer,
+    /// Water content of the system.
+    pub water_content: WaterContent,
+    /// The expansion vessel, on the highest temperature of the whole system.
+    pub expansion_vessel: VesselAnswer,
+    /// Needs that the design does not meet.
+    pub unmet: Vec<UnmetRow>,
+    /// Whether heat source, cylinder, manifolds and vessel are met.
+    pub complete: bool,
+}
+
+/// The cylinder.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CylinderAnswer {
+    /// Code of the cylinder; absent where none is on offer.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
+    /// Storage temperature (°C).
+    pub storage_temperature_c: f64,
+    /// Volume that the hot water needs at the storage temperature (l).
+    pub needed_l: f64,
+    /// Volume of the cylinder (l).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub volume_l: Option<f64>,
+}
+
+/// Water content of the system.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct WaterContent {
+    /// Radiators (l).
+    pub radiators_l: f64,
+    /// Loops of heated floors (l).
+    pub loops_l: f64,
+    /// Runs, flow and return (l).
+    pub runs_l: f64,
+    /// Manifolds (l).
+    pub manifolds_l: f64,
+    /// Heat source (l).
+    pub heat_source_l: f64,
+    /// Coil of the cylinder (l).
+    pub cylinder_coil_l: f64,
+    /// The whole (l).
+    pub total_l: f64,
+}
+
+/// The expansion vessel.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct VesselAnswer {
+    /// Code of the vessel; absent where none on offer is large enough.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
+    /// Highest temperature of the whole system (°C).
+    pub highest_temperature_c: f64,
+    /// Expansion of the water from 10 °C to that (a ratio).
+    pub expansion: f64,
+    /// Expansion volume (l).
+    pub expansion_volume_l: f64,
+    /// Water reserve (l).
+    pub reserve_l: f64,
+    /// Charge pressure of the gas side (bar, gauge).
+    pub charge_pressure_bar: f64,
+    /// Final pressure (bar, gauge).
+    pub final_pressure_bar: f64,
+    /// Volume that the vessel needs (l).
+    pub needed_l: f64,
+}
+
+impl Plant {
+    /// The result with the names of the price book.
+    #[must_use]
+    pub fn answer(&self, survey: &Survey, source: &Source) -> PlantAnswer {
+        let code = |product: usize| survey.book.products.get_index(product).map(|(code, _)| code.clone());
+        let cylinder = self.cylinder.map(|index| &survey.offer.cylinders[index]);
+        let (vessel, content) = (&self.vessel, &self.content);
+        PlantAnswer {
+            heat_source: source.answer(survey),
+            cylinder: CylinderAnswer {
+                product: cylinder.and_then(|cylinder| code(cylinder.product)),
+                storage_temperature_c: survey.plant.hot_water.storage_c,
+                needed_l: self.stored_l,
+                volume_l: cylinder.map(|cylinder| cylinder.volume_l),
+            },
+            water_content: WaterContent {
+                radiators_l: content.radiators_l,
+                loops_l: content.loops_l,
+                runs_l: content.runs_l,
+                manifolds_l: content.manifolds_l,
+                heat_source_l: content.heat_source_l,
+                cylinder_coil_l: content.coil_l,
+                total_l: content.total_l(),
+            },
+            expansion_vessel: VesselAnswer {
+                product: vessel.chosen.and_then(|index| code(survey.offer.vessels[index].product)),
+                highest_temperature_c: vessel.highest_c,
+                expansion: vessel.expansion,
+                expansion_volume_l: vessel.expansion_l,
+                reserve_l: vessel.reserve_l,
+                charge_pressure_bar: vessel.charge_bar,
+                final_pressure_bar: vessel.final_bar,
+                needed_l: vessel.needed_l,
+            },
+            unmet: findings::rows(survey, source.unmet.iter().chain(&self.unmet)),
+            complete: source.unmet.is_empty() && self.unmet.is_empty(),
+        }
+    }
+}

@@ -1,0 +1,67 @@
+//! Water content of the system.
+
+use crate::design::emitters::Emitters;
+use crate::design::pipework::Pipework;
+use crate::design::source::Source;
+use crate::methods::math::PI;
+use crate::survey::Survey;
+
+/// Water content, part by part (l).
+#[expect(clippy::struct_field_names, reason = "the unit is in the name of every figure")]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Content {
+    /// Radiators.
+    pub radiators_l: f64,
+    /// Loops of heated floors.
+    pub loops_l: f64,
+    /// Runs, both legs.
+    pub runs_l: f64,
+    /// Manifolds.
+    pub manifolds_l: f64,
+    /// Heat source.
+    pub heat_source_l: f64,
+    /// Coil of the cylinder.
+    pub coil_l: f64,
+}
+
+impl Content {
+    /// The whole system (l).
+    #[must_use]
+    pub fn total_l(&self) -> f64 {
+        self.radiators_l + self.loops_l + self.runs_l + self.manifolds_l + self.heat_source_l + self.coil_l
+    }
+}
+
+/// Water in a length of tube (l).
+fn in_tube_l(bore_m: f64, length_m: f64) -> f64 {
+    PI / 4.0 * bore_m * bore_m * length_m * 1000.0
+}
+
+/// Adds the system up.
+pub(super) fn content(
+    survey: &Survey,
+    emitters: &Emitters,
+    source: &Source,
+    pipework: &Pipework,
+    cylinder: Option<usize>,
+    manifolds: &[Option<usize>],
+) -> Content {
+    let offer = &survey.offer;
+    let loops = emitters.floors().filter_map(|(room, index, floor, _)| {
+        let tube = survey.rooms[room].emitters[index].floor()?.tube;
+        let length_m = f64::from(floor.loops.count) * floor.loops.length_m;
+        Some(in_tube_l(tube.outside_m - 2.0 * tube.wall_m, length_m))
+    });
+    let runs = survey.pipes.runs.iter().zip(&pipework.sections).filter_map(|(run, section)| {
+        let tube = &offer.tubes[section.tube?];
+        Some(in_tube_l(tube.bore_m, 2.0 * run.length_m))
+    });
+    Content {
+        radiators_l: emitters.radiators().map(|(.., radiator)| radiator.water_l).sum(),
+        loops_l: loops.sum(),
+        runs_l: runs.sum(),
+        manifolds_l: manifolds.iter().flatten().map(|&index| offer.manifolds[index].water_l).sum(),
+        heat_source_l: source.chosen.map_or(0.0, |index| offer.heat_sources[index].water_l),
+        coil_l: cylinder.map_or(0.0, |index| offer.cylinders[index].coil_water_l),
+    }
+}

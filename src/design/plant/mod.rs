@@ -1,0 +1,145 @@
+//! The plant room: cylinder, water content, expansion vessel; reported beside the heat source.
+
+mod answer;
+mod content;
+
+pub use answer::{CylinderAnswer, PlantAnswer, VesselAnswer, WaterContent};
+
+use super::DesignError;
+use super::emitters::Emitters;
+use super::findings::{Place, Unmet};
+use super::pipework::Pipework;
+use super::source::Source;
+use crate::methods::water::water;
+use crate::methods::{MethodError, Workings, en_12828, hot_water};
+use crate::sources::{EN_12828, ENERGY_BALANCE, IAPWS_IF97, TRADE_PRACTICE};
+use crate::survey::Survey;
+
+/// Temperature that the system is filled at (°C).
+const FILL_C: f64 = 10.0;
+
+/// Result of the stage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plant {
+    /// Volume that the hot water needs at its storage temperature (l).
+    pub stored_l: f64,
+    /// Index into the offered cylinders.
+    pub cylinder: Option<usize>,
+    /// Index into the offered manifolds, for each manifold of the job.
+    pub manifolds: Vec<Option<usize>>,
+    /// Water content of the system, part by part.
+    pub content: content::Content,
+    /// Expansion vessel.
+    pub vessel: Vessel,
+    /// Needs that are not met.
+    pub unmet: Vec<Unmet>,
+}
+
+/// The expansion vessel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Vessel {
+    /// Highest temperature of the whole system (°C).
+    pub highest_c: f64,
+    /// Expansion from filling to that (ratio).
+    pub expansion: f64,
+    /// Expansion volume (l).
+    pub expansion_l: f64,
+    /// Water reserve (l).
+    pub reserve_l: f64,
+    /// Charge pressure (bar).
+    pub charge_bar: f64,
+    /// Final pressure (bar).
+    pub final_bar: f64,
+    /// Volume needed (l).
+    pub needed_l: f64,
+    /// Index into the offered vessels.
+    pub chosen: Option<usize>,
+}
+
+/// Computes the stage.
+///
+/// # Errors
+/// [`DesignError::Method`] if storage, pressures or temperatures describe nothing physical.
+pub fn compute<W: Workings>(
+    survey: &Survey,
+    emitters: &Emitters,
+    source: &Source,
+    pipework: &Pipework,
+    w: &mut W,
+) -> Result<Plant, DesignError> {
+    let mut unmet = Vec::new();
+    let stored_l = {
+        let mut w = w.at(|| "/plant/cylinder/needed_l".to_owned());
+        let storage_c = survey.plant.hot_water.storage_c;
+        hot_water::stored_volume(source.demand_at_60_l, storage_c, &mut w).map_err(DesignError::at("/hot_water"))?
+    };
+    let cylinder = cylinder(survey, stored_l, &mut unmet);
+    let manifolds = manifolds(survey, emitters, &mut unmet);
+    let content = content::content(survey, emitters, source, pipework, cylinder, &manifolds);
+    let vessel = {
+        let mut w = w.at(|| "/plant/expansion_vessel/needed_l".to_owned());
+        vessel(survey, content.total_l(), &mut w).map_err(DesignError::at("/plant"))?
+    };
+    if vessel.chosen.is_none() {
+        let reached = survey.offer.vessels.last().map_or(0.0, |vessel| vessel.volume_l);
+        unmet.push(Unmet { place: Place::Vessel, need: vessel.needed_l, reached });
+    }
+    Ok(Plant { stored_l, cylinder, manifolds, content, vessel, unmet })
+}
+
+/// The smallest cylinder that holds the hot water; where none does, the largest, told as unmet.
+fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<usize> {
+    let volume_l = |index: usize| survey.offer.cylinders[index].volume_l;
+    let mut allowed = survey.plant.cylinders.iter().copied();
+    let enough = allowed.clone().find(|&index| volume_l(index) >= stored_l);
+    enough.or_else(|| {
+        let largest = allowed.next_back();
+        unmet.push(Unmet { place: Place::Cylinder, need: stored_l, reached: largest.map_or(0.0, volume_l) });
+        largest
+    })
+}
+
+/// The smallest manifold with an outlet for every loop, for each manifold of the job that feeds any.
+fn manifolds(survey: &Survey, emitters: &Emitters, unmet: &mut Vec<Unmet>) -> Vec<Option<usize>> {
+    let mut chosen = Vec::with_capacity(survey.names.manifolds.len());
+    for manifold in 0..survey.names.manifolds.len() {
+        let floors =
+            emitters.floors().filter(|(room, index, ..)| super::pipework::is_on(survey, *room, *index, manifold));
+        let loops: u32 = floors.map(|(_, _, floor, _)| floor.loops.count).sum();
+        if loops == 0 {
+            chosen.push(None);
+            continue;
+        }
+        let found = survey.offer.manifolds.iter().position(|offered| offered.outlets >= loops);
+        if found.is_none() {
+            let most = survey.offer.manifolds.last().map_or(0, |offered| offered.outlets);
+            unmet.push(Unmet { place: Place::Manifold(manifold), need: f64::from(loops), reached: f64::from(most) });
+        }
+        chosen.push(found);
+    }
+    chosen
+}
+
+/// The expansion vessel, on the highest temperature that any part of the system is run at.
+fn vessel(survey: &Survey, content_l: f64, w: &mut impl Workings) -> Result<Vessel, MethodError> {
+    let highest_c = survey.heating.flow_c.max(survey.plant.hot_water.flow_c);
+    let (cold, hot) = (water(FILL_C)?, water(highest_c)?);
+    let expansion = en_12828::expansion(cold.density_kg_m3, hot.density_kg_m3, w)?;
+    let expansion_l = en_12828::expansion_volume(content_l, expansion, w);
+    let reserve_l = en_12828::reserve(content_l, w);
+    let charge_bar = en_12828::charge_pressure(survey.plant.static_height_m, w);
+    let final_bar = en_12828::final_pressure(survey.plant.safety_valve_bar, w)?;
+    let pressures = en_12828::Pressures { charge_bar, final_bar };
+    let needed_l = en_12828::vessel_volume(expansion_l, reserve_l, pressures, w)?;
+    let mut chosen = None;
+    for (index, offered) in survey.offer.vessels.iter().enumerate() {
+        if en_12828::suits(offered.volume_l, expansion_l, reserve_l, pressures, &mut crate::methods::Off)? {
+            chosen = Some(index);
+            break;
+        }
+    }
+    Ok(Vessel { highest_c, expansion, expansion_l, reserve_l, charge_bar, final_bar, needed_l, chosen })
+}
+
+/// The published sources that this stage and the choice of the heat source rest on.
+pub const SOURCES: [&crate::sources::Source; 4] = [&EN_12828, &ENERGY_BALANCE, &IAPWS_IF97, &TRADE_PRACTICE];

@@ -1,0 +1,204 @@
+//! The bill: materials and labour, each line with where it comes from.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::labour::{self, Task};
+use super::takeoff::{Item, take_off};
+use super::{Design, EstimateError};
+use crate::catalogue::labour::Per;
+use crate::design::findings::{self, Unmet, UnmetRow};
+use crate::money::Money;
+use crate::survey::{Commercial, HEATING, Survey};
+
+/// Code of the line that stands for the fittings of the runs.
+const FITTINGS: &str = "tube_fittings";
+
+/// Result of the stage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bill {
+    /// Materials.
+    pub lines: Vec<Line>,
+    /// Labour.
+    pub tasks: Vec<Task>,
+    /// Needs that are not met.
+    pub unmet: Vec<Unmet>,
+}
+
+/// One line of materials.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Line {
+    /// Code of the product.
+    pub code: String,
+    /// What it is.
+    pub description: String,
+    /// Unit that the quantity is counted in.
+    pub unit: String,
+    /// Quantity, in that unit.
+    pub quantity: f64,
+    /// Cost of one.
+    pub unit_cost: Money,
+    /// Cost of the line.
+    pub cost: Money,
+    /// Cost with the mark-up.
+    pub net: Money,
+    /// Supply for tax.
+    pub supply: String,
+    /// Where the quantity comes from.
+    pub quantity_from: String,
+}
+
+/// Makes the bill.
+///
+/// # Errors
+/// [`EstimateError::TooLarge`] if an amount cannot be reckoned exactly.
+pub fn compute(design: Design<'_>, commercial: &Commercial) -> Result<Bill, EstimateError> {
+    let survey = design.survey;
+    let taken = take_off(design);
+    let mut lines: Vec<Line> = Vec::with_capacity(taken.items.len() + 1);
+    let mut tube = Money::ZERO;
+    let last_tube = taken.items.iter().rposition(|item| item.is_run_tube);
+    for (index, item) in taken.items.iter().enumerate() {
+        let line = line(survey, commercial, item)?;
+        if item.is_run_tube {
+            tube += line.cost;
+        }
+        lines.push(line);
+        if last_tube == Some(index) && survey.book.fittings_share_of_tube_cost > 0.0 {
+            lines.push(fittings(survey, commercial, tube)?);
+        }
+    }
+    let tasks = labour::tasks(survey, commercial, &taken.quantities)?;
+    Ok(Bill { lines, tasks, unmet: taken.unmet })
+}
+
+fn line(survey: &Survey, commercial: &Commercial, item: &Item) -> Result<Line, EstimateError> {
+    let (code, product) = survey.book.products.get_index(item.product).ok_or(EstimateError::TooLarge)?;
+    let cost = product.unit_cost().times(item.quantity).ok_or(EstimateError::TooLarge)?;
+    Ok(Line {
+        code: code.clone(),
+        description: product.description().to_owned(),
+        unit: product.unit().to_owned(),
+        quantity: item.quantity,
+        unit_cost: product.unit_cost(),
+        cost,
+        net: cost.marked_up(commercial.materials_margin).ok_or(EstimateError::TooLarge)?,
+        supply: item.supply.to_owned(),
+        quantity_from: item.quantity_from.clone(),
+    })
+}
+
+/// Fittings of the runs, as a share of the cost of their tube.
+fn fittings(survey: &Survey, commercial: &Commercial, tube: Money) -> Result<Line, EstimateError> {
+    let share = survey.book.fittings_share_of_tube_cost;
+    let cost = tube.times(share).ok_or(EstimateError::TooLarge)?;
+    Ok(Line {
+        code: FITTINGS.to_owned(),
+        description: "fittings and brackets for the tube of the runs".to_owned(),
+        unit: "lot".to_owned(),
+        quantity: 1.0,
+        unit_cost: cost,
+        cost,
+        net: cost.marked_up(commercial.materials_margin).ok_or(EstimateError::TooLarge)?,
+        supply: HEATING.to_owned(),
+        quantity_from: format!("{share} x {tube} of tube"),
+    })
+}
+
+/// The bill as it is answered.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct BillAnswer {
+    /// Currency of every amount, by ISO 4217.
+    pub currency: String,
+    /// Materials.
+    pub lines: Vec<Line>,
+    /// Labour.
+    pub labour: Vec<TaskRow>,
+    /// Sums of the lines.
+    pub totals: BillTotals,
+    /// Needs that the bill could not price.
+    pub unmet: Vec<UnmetRow>,
+    /// Whether everything that the design needs is in the bill.
+    pub complete: bool,
+}
+
+/// One task of labour.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct TaskRow {
+    /// Id of the task.
+    pub task: String,
+    /// Visit that it falls to.
+    pub visit: String,
+    /// Hours for one of what it is counted per (h).
+    pub norm_h: f64,
+    /// What it is counted per.
+    pub per: Per,
+    /// How much of that there is.
+    pub quantity: f64,
+    /// Hours (h).
+    pub labour_h: f64,
+    /// Cost to the firm.
+    pub cost: Money,
+    /// Cost with the mark-up.
+    pub net: Money,
+    /// Supply for tax.
+    pub supply: String,
+}
+
+/// Sums of the bill's rounded lines.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct BillTotals {
+    /// Cost of materials.
+    pub materials_cost: Money,
+    /// Materials with the mark-up.
+    pub materials_net: Money,
+    /// Hours of labour (h).
+    pub labour_h: f64,
+    /// Cost of labour.
+    pub labour_cost: Money,
+    /// Labour with the mark-up.
+    pub labour_net: Money,
+    /// Materials and labour with the mark-up.
+    pub net: Money,
+}
+
+impl Bill {
+    /// Net amounts with the supply that each belongs to.
+    pub fn nets(&self) -> impl Iterator<Item = (&str, Money)> {
+        let lines = self.lines.iter().map(|line| (line.supply.as_str(), line.net));
+        lines.chain(self.tasks.iter().map(|task| (task.supply.as_str(), task.net)))
+    }
+
+    /// The bill as it is answered; `before` are the needs that the design left unmet.
+    #[must_use]
+    pub fn answer(&self, survey: &Survey, complete_before: bool) -> BillAnswer {
+        let materials_net: Money = self.lines.iter().map(|line| line.net).sum();
+        let labour_net: Money = self.tasks.iter().map(|task| task.net).sum();
+        let labour = self.tasks.iter().map(|task| TaskRow {
+            task: task.task.clone(),
+            visit: task.visit.clone(),
+            norm_h: task.norm_h,
+            per: task.per,
+            quantity: task.quantity,
+            labour_h: task.labour_h,
+            cost: task.cost,
+            net: task.net,
+            supply: task.supply.clone(),
+        });
+        BillAnswer {
+            currency: survey.book.currency.clone(),
+            lines: self.lines.clone(),
+            labour: labour.collect(),
+            totals: BillTotals {
+                materials_cost: self.lines.iter().map(|line| line.cost).sum(),
+                materials_net,
+                labour_h: self.tasks.iter().map(|task| task.labour_h).sum(),
+                labour_cost: self.tasks.iter().map(|task| task.cost).sum(),
+                labour_net,
+                net: materials_net + labour_net,
+            },
+            unmet: findings::rows(survey, &self.unmet),
+            complete: complete_before && self.unmet.is_empty(),
+        }
+    }
+}

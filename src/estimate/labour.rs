@@ -1,0 +1,75 @@
+//! Labour hours from task norms and the quantities of the design.
+
+use super::EstimateError;
+use super::takeoff::Quantities;
+use crate::catalogue::labour::Per;
+use crate::money::{Money, hundredths};
+use crate::survey::{Commercial, Survey};
+
+/// A task with its hours and cost.
+#[expect(clippy::struct_field_names, reason = "the row's own id is called as in the answer")]
+#[derive(Debug, Clone, PartialEq)]
+pub struct Task {
+    /// Id of the task.
+    pub task: String,
+    /// Visit that it falls to.
+    pub visit: String,
+    /// Hours for one of what it is counted per (h).
+    pub norm_h: f64,
+    /// What it is counted per.
+    pub per: Per,
+    /// How much of that there is.
+    pub quantity: f64,
+    /// Hours, half-up to the hundredth (h).
+    pub labour_h: f64,
+    /// Cost to the firm.
+    pub cost: Money,
+    /// Cost with the mark-up.
+    pub net: Money,
+    /// Supply for tax.
+    pub supply: String,
+}
+
+/// The tasks of a design, in the order of the price book; those with nothing to do are left out.
+pub(super) fn tasks(
+    survey: &Survey,
+    commercial: &Commercial,
+    quantities: &Quantities,
+) -> Result<Vec<Task>, EstimateError> {
+    let labour = &survey.book.labour;
+    let mut tasks = Vec::with_capacity(labour.tasks.len());
+    for (id, task) in &labour.tasks {
+        let quantity = quantity(task.per, quantities);
+        if quantity <= 0.0 {
+            continue;
+        }
+        let labour_h = hundredths(task.labour_h, quantity).ok_or(EstimateError::TooLarge)?;
+        let cost = labour.hourly_cost.times(labour_h).ok_or(EstimateError::TooLarge)?;
+        let net = cost.marked_up(commercial.labour_margin).ok_or(EstimateError::TooLarge)?;
+        tasks.push(Task {
+            task: id.clone(),
+            visit: task.visit.clone(),
+            norm_h: task.labour_h,
+            per: task.per,
+            quantity,
+            labour_h,
+            cost,
+            net,
+            supply: task.supply.clone(),
+        });
+    }
+    Ok(tasks)
+}
+
+fn quantity(per: Per, quantities: &Quantities) -> f64 {
+    match per {
+        Per::FloorM2 => quantities.floor_m2,
+        Per::LoopM => quantities.loop_m,
+        Per::Manifold => quantities.manifolds,
+        Per::TubeM => quantities.tube_m,
+        Per::Radiator => quantities.radiators,
+        Per::RadiatorRemoved => quantities.radiators_removed,
+        Per::Job => 1.0,
+        Per::SystemL => quantities.system_l,
+    }
+}

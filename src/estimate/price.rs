@@ -1,0 +1,186 @@
+//! The price: net by supply, tax at the rate of each tax point, grant off the gross, and what is left to pay.
+
+use jiff::civil::Date;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::EstimateError;
+use super::bill::Bill;
+use crate::catalogue::rules::{self, Found};
+use crate::design::findings::Warning;
+use crate::money::Money;
+use crate::survey::{Commercial, Survey};
+
+/// Result of the stage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Price {
+    /// Net, tax and gross of each supply.
+    pub supplies: Vec<SupplyRow>,
+    /// Payments.
+    pub payments: Vec<PaymentRow>,
+    /// Grant.
+    pub grant: Money,
+    /// What looks wrong.
+    pub warnings: Vec<Warning>,
+}
+
+/// Tax of one supply at one tax point.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct SupplyRow {
+    /// The supply.
+    pub supply: String,
+    /// Key of its rule of tax.
+    pub tax_rule: String,
+    /// Date that the rate is taken from.
+    #[schema(value_type = String, format = Date)]
+    pub tax_point: Date,
+    /// Rate of tax (a ratio).
+    pub rate: f64,
+    /// Net amount.
+    pub net: Money,
+    /// Tax on it, rounded once.
+    pub tax: Money,
+}
+
+/// A payment.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PaymentRow {
+    /// What it is for.
+    pub name: String,
+    /// Share of the price (0–1).
+    pub share: f64,
+    /// Date that its rates of tax are taken from.
+    #[schema(value_type = String, format = Date)]
+    pub tax_point: Date,
+    /// Net amount.
+    pub net: Money,
+    /// Tax.
+    pub tax: Money,
+    /// Gross amount, before any grant.
+    pub gross: Money,
+}
+
+/// Makes the price.
+///
+/// # Errors
+/// [`EstimateError`] if no rule holds on a date, or an amount cannot be reckoned exactly.
+pub fn compute(survey: &Survey, commercial: &Commercial, bill: &Bill) -> Result<Price, EstimateError> {
+    let nets = by_supply(commercial, bill)?;
+    let mut price = Price { supplies: Vec::new(), payments: Vec::new(), grant: Money::ZERO, warnings: Vec::new() };
+    let mut left: Vec<Money> = nets.iter().map(|(.., net)| *net).collect();
+    for (index, payment) in commercial.payments.iter().enumerate() {
+        let is_last = index + 1 == commercial.payments.len();
+        let mut row = PaymentRow {
+            name: payment.name.clone(),
+            share: payment.share,
+            tax_point: payment.tax_point,
+            net: Money::ZERO,
+            tax: Money::ZERO,
+            gross: Money::ZERO,
+        };
+        for ((supply, tax_rule, net), left) in nets.iter().zip(&mut left) {
+            // the last payment takes what the others left, so that the shares add up to the penny
+            let part = if is_last { *left } else { net.times(payment.share).ok_or(EstimateError::TooLarge)? };
+            *left = *left - part;
+            let rate = price.rate(survey, tax_rule, payment.tax_point)?;
+            let tax = part.times(rate).ok_or(EstimateError::TooLarge)?;
+            row.net += part;
+            row.tax += tax;
+            let (supply, tax_rule, tax_point) = (supply.clone(), tax_rule.clone(), payment.tax_point);
+            price.supplies.push(SupplyRow { supply, tax_rule, tax_point, rate, net: part, tax });
+        }
+        row.gross = row.net + row.tax;
+        price.payments.push(row);
+    }
+    price.grant = price.grant(survey, commercial)?;
+    price.warnings.dedup();
+    Ok(price)
+}
+
+/// Net amount of every supply that the bill holds, with its rule of tax, in the order of the bill.
+fn by_supply(commercial: &Commercial, bill: &Bill) -> Result<Vec<(String, String, Money)>, EstimateError> {
+    let mut nets: Vec<(String, String, Money)> = Vec::new();
+    for (supply, net) in bill.nets() {
+        if let Some((.., sum)) = nets.iter_mut().find(|(known, ..)| known == supply) {
+            *sum += net;
+            continue;
+        }
+        let rule = commercial.supplies.iter().find(|(id, _)| id == supply).map(|(_, rule)| rule.clone());
+        let rule = rule.ok_or_else(|| EstimateError::NoSupply { supply: supply.to_owned() })?;
+        nets.push((supply.to_owned(), rule, net));
+    }
+    Ok(nets)
+}
+
+impl Price {
+    fn rule<'s>(
+        &mut self,
+        survey: &'s Survey,
+        key: &str,
+        date: Date,
+        pointer: &str,
+    ) -> Result<Found<'s>, EstimateError> {
+        let nation = survey.commercial.as_ref().map(|commercial| commercial.nation);
+        let found = nation.and_then(|nation| rules::find(key, nation, date, &survey.book.rules));
+        let missing = || EstimateError::NoRule { pointer: pointer.to_owned(), key: key.to_owned(), date };
+        let found = found.ok_or_else(missing)?;
+        if found.beyond {
+            self.warnings.push(Warning::RuleBeyond);
+        }
+        Ok(found)
+    }
+
+    fn rate(&mut self, survey: &Survey, key: &str, date: Date) -> Result<f64, EstimateError> {
+        self.rule(survey, key, date, "/commercial/supplies").map(|found| found.value)
+    }
+
+    fn grant(&mut self, survey: &Survey, commercial: &Commercial) -> Result<Money, EstimateError> {
+        let Some((key, date)) = &commercial.grant else { return Ok(Money::ZERO) };
+        let value = self.rule(survey, key, *date, "/commercial/grant")?.value;
+        Money::from_f64(value).ok_or_else(|| EstimateError::OddRule { key: key.clone() })
+    }
+
+    /// The price as it is answered.
+    #[must_use]
+    pub fn answer(&self, survey: &Survey, complete: bool) -> PriceAnswer {
+        let net: Money = self.payments.iter().map(|payment| payment.net).sum();
+        let tax: Money = self.payments.iter().map(|payment| payment.tax).sum();
+        let gross = net + tax;
+        // a grant pays no more than the price
+        let grant = self.grant.min(gross);
+        PriceAnswer {
+            net,
+            tax,
+            gross,
+            grant,
+            payable: gross - grant,
+            currency: survey.book.currency.clone(),
+            supplies: self.supplies.clone(),
+            payments: self.payments.clone(),
+            complete,
+        }
+    }
+}
+
+/// The price as it is answered.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PriceAnswer {
+    /// Net price.
+    pub net: Money,
+    /// Tax.
+    pub tax: Money,
+    /// Net and tax.
+    pub gross: Money,
+    /// Grant, which comes off the gross.
+    pub grant: Money,
+    /// What the client pays.
+    pub payable: Money,
+    /// Currency of every amount, by ISO 4217.
+    pub currency: String,
+    /// Tax of each supply at each tax point.
+    pub supplies: Vec<SupplyRow>,
+    /// Payments, before any grant.
+    pub payments: Vec<PaymentRow>,
+    /// Whether the price holds everything that the design needs.
+    pub complete: bool,
+}

@@ -1,0 +1,179 @@
+//! The visits in their order, with hours, days and earliest dates.
+
+use jiff::ToSpan as _;
+use jiff::civil::{Date, Weekday};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::EstimateError;
+use super::bill::Bill;
+use crate::survey::Commercial;
+
+/// Days from laying a cement screed to its first heating: EN 1264-4; from memory, to be confirmed.
+pub const SCREED_DAYS: i64 = 21;
+
+/// A visit that the trade knows: what must be there before it, and what it leaves behind.
+struct Known {
+    visit: &'static str,
+    needs: &'static str,
+    hands_over: &'static str,
+}
+
+/// Visits in the order of the work. One that is not here comes after these and before commissioning.
+const ORDER: [Known; 5] = [
+    Known {
+        visit: "floor",
+        needs: "walls plastered, subfloor level and swept, everything below the boards in place and tested",
+        hands_over: "loops laid, filled, tested at 5 bar for an hour and left at 2 to 3 bar",
+    },
+    Known {
+        visit: "screed",
+        needs: "loops tested and under pressure, room above 5 °C",
+        hands_over: "screed laid; not walked on for three days, not heated for 21",
+    },
+    Known {
+        visit: "first_fix",
+        needs: "floors up or walls open along the runs",
+        hands_over: "runs in place and tested before they are closed in",
+    },
+    Known {
+        visit: "second_fix",
+        needs: "walls plastered and dry where radiators hang",
+        hands_over: "radiators hung, piped and tested",
+    },
+    Known {
+        visit: "plant",
+        needs: "base for the outdoor unit, electrical supply by a licensed electrician, cold main at the cylinder",
+        hands_over: "heat source, cylinder and vessel set, the system tested under pressure",
+    },
+];
+const COMMISSIONING: Known = Known {
+    visit: "commissioning",
+    needs: "system tested, power on, screed old enough to be heated",
+    hands_over: "system filled, treated, balanced and running, papers handed to the client",
+};
+/// The visit after which a screed must wait.
+const SCREED: &str = "screed";
+
+/// The programme as it is answered.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct ProgrammeAnswer {
+    /// Visits in their order.
+    pub visits: Vec<VisitRow>,
+    /// Hours of all visits (h).
+    pub labour_h: f64,
+    /// Working days of all visits.
+    #[schema(value_type = i32)]
+    pub days: u32,
+}
+
+/// One visit.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct VisitRow {
+    /// Id of the visit.
+    pub visit: String,
+    /// Its tasks.
+    pub tasks: Vec<String>,
+    /// Hours of its tasks (h).
+    pub labour_h: f64,
+    /// People who come.
+    #[schema(value_type = i32)]
+    pub people: u32,
+    /// Working days.
+    #[schema(value_type = i32)]
+    pub days: u32,
+    /// What must be there before it.
+    pub needs: String,
+    /// What it leaves behind.
+    pub hands_over: String,
+    /// Earliest first day.
+    #[schema(value_type = String, format = Date)]
+    pub earliest_start: Date,
+    /// Earliest last day.
+    #[schema(value_type = String, format = Date)]
+    pub earliest_finish: Date,
+}
+
+/// Makes the programme: one visit after the other on working days, and no heating of a young screed.
+///
+/// # Errors
+/// [`EstimateError::BeyondCalendar`].
+pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, EstimateError> {
+    let mut next = working(commercial.programme_start)?;
+    let mut heat_from = None;
+    let mut visits = Vec::new();
+    for visit in in_order(bill) {
+        let known = ORDER.iter().find(|known| known.visit == visit);
+        let known = known.or_else(|| Some(&COMMISSIONING).filter(|known| known.visit == visit));
+        if visit == COMMISSIONING.visit {
+            next = heat_from.map_or(Ok(next), |from: Date| working(from.max(next)))?;
+        }
+        let tasks: Vec<_> = bill.tasks.iter().filter(|task| task.visit == visit).collect();
+        let labour_h: f64 = tasks.iter().map(|task| task.labour_h).sum();
+        let days = days(labour_h, commercial);
+        let earliest_start = next;
+        let earliest_finish = (1..days).try_fold(earliest_start, |day, _| after(day))?;
+        next = after(earliest_finish)?;
+        if visit == SCREED {
+            let from = earliest_finish.checked_add(SCREED_DAYS.days()).map_err(|_| EstimateError::BeyondCalendar)?;
+            heat_from = Some(from);
+        }
+        visits.push(VisitRow {
+            tasks: tasks.iter().map(|task| task.task.clone()).collect(),
+            labour_h,
+            people: commercial.people,
+            days,
+            needs: known.map_or("the visits before it", |known| known.needs).to_owned(),
+            hands_over: known.map_or("its tasks done", |known| known.hands_over).to_owned(),
+            earliest_start,
+            earliest_finish,
+            visit,
+        });
+    }
+    let labour_h = visits.iter().map(|visit| visit.labour_h).sum();
+    let days = visits.iter().map(|visit| visit.days).sum();
+    Ok(ProgrammeAnswer { visits, labour_h, days })
+}
+
+/// The visits that have tasks, in the order of the work.
+fn in_order(bill: &Bill) -> Vec<String> {
+    let mut visits: Vec<String> = Vec::new();
+    for task in &bill.tasks {
+        if !visits.contains(&task.visit) {
+            visits.push(task.visit.clone());
+        }
+    }
+    let rank = |visit: &str| match ORDER.iter().position(|known| known.visit == visit) {
+        Some(rank) => rank,
+        None if visit == COMMISSIONING.visit => ORDER.len() + 1,
+        None => ORDER.len(),
+    };
+    visits.sort_by_key(|visit| rank(visit));
+    visits
+}
+
+/// Whole working days of the crew, at least one.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a small number of days, not below nothing"
+)]
+fn days(labour_h: f64, commercial: &Commercial) -> u32 {
+    let a_day_h = f64::from(commercial.people) * commercial.hours_per_day_h;
+    ((labour_h / a_day_h - 1e-9).ceil() as u32).max(1)
+}
+
+/// The day itself, or the Monday after a weekend. Public holidays are not counted.
+fn working(day: Date) -> Result<Date, EstimateError> {
+    match day.weekday() {
+        Weekday::Saturday | Weekday::Sunday => {
+            day.nth_weekday(1, Weekday::Monday).map_err(|_| EstimateError::BeyondCalendar)
+        }
+        Weekday::Monday | Weekday::Tuesday | Weekday::Wednesday | Weekday::Thursday | Weekday::Friday => Ok(day),
+    }
+}
+
+/// The next working day.
+fn after(day: Date) -> Result<Date, EstimateError> {
+    day.tomorrow().map_err(|_| EstimateError::BeyondCalendar).and_then(working)
+}

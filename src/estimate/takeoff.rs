@@ -1,0 +1,304 @@
+//! Quantities from the design, product by product, each with where it comes from.
+
+use super::Design;
+use super::coils::coils;
+use crate::catalogue::products::Product;
+use crate::design::emitters::Standing;
+use crate::design::findings::{Place, Unmet, Wanted};
+use crate::design::plant::Plant;
+use crate::methods::math::round_significant;
+use crate::survey::{Construction, FLOOR_BUILD, Faces, HEATING, HeatedFloor, Layer, Survey};
+
+/// A product and how much of it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Item {
+    /// Index in the book.
+    pub product: usize,
+    /// Quantity in the product's own unit, packs rounded up to whole ones.
+    pub quantity: f64,
+    /// Supply for tax.
+    pub supply: &'static str,
+    /// Where the quantity comes from.
+    pub quantity_from: String,
+    /// Whether it is tube of the runs, whose cost carries the fittings.
+    pub is_run_tube: bool,
+}
+
+/// What the labour norms are counted by.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Quantities {
+    /// Floor that gets boards and screed (m²).
+    pub floor_m2: f64,
+    /// Floor tube in its loops (m).
+    pub loop_m: f64,
+    /// Manifolds.
+    pub manifolds: f64,
+    /// New tube in the runs, both legs (m).
+    pub tube_m: f64,
+    /// Radiators hung.
+    pub radiators: f64,
+    /// Radiators taken out.
+    pub radiators_removed: f64,
+    /// Water of the system (l).
+    pub system_l: f64,
+}
+
+/// Everything that is taken off a design.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct TakeOff {
+    pub items: Vec<Item>,
+    pub quantities: Quantities,
+    pub unmet: Vec<Unmet>,
+}
+
+/// Whole packs; a quantity that fills its last pack to the last digit needs no more.
+fn packs(quantity: f64, pack: f64) -> f64 {
+    (quantity / pack - 1e-9).ceil().max(0.0)
+}
+
+/// Takes a design off.
+pub(super) fn take_off(design: Design<'_>) -> TakeOff {
+    let mut taken = TakeOff::default();
+    taken.radiators(design);
+    taken.floors(design);
+    taken.runs(design);
+    taken.plant(design);
+    taken
+}
+
+impl TakeOff {
+    fn add(&mut self, product: usize, quantity: f64, supply: &'static str, quantity_from: String) {
+        if quantity > 0.0 {
+            self.items.push(Item { product, quantity, supply, quantity_from, is_run_tube: false });
+        }
+    }
+
+    /// The first product of a kind, or the want of it.
+    fn first(&mut self, survey: &Survey, wanted: Wanted, is: impl Fn(&Product) -> bool) -> Option<usize> {
+        let found = survey.book.products.values().position(is);
+        if found.is_none() {
+            self.unmet.push(Unmet { place: Place::Product(wanted), need: 1.0, reached: 0.0 });
+        }
+        found
+    }
+
+    fn radiators(&mut self, design: Design<'_>) {
+        let survey = design.survey;
+        let mut hung: Vec<(usize, Vec<&str>)> = Vec::new();
+        for (room, _, radiator) in design.emitters.radiators() {
+            if radiator.standing == Standing::Replaced {
+                self.quantities.radiators_removed += 1.0;
+            }
+            let (false, Some(product)) = (radiator.standing == Standing::Kept, radiator.product) else { continue };
+            self.quantities.radiators += 1.0;
+            let room = survey.names.rooms[room].as_str();
+            match hung.iter_mut().find(|(known, _)| *known == product) {
+                Some((_, rooms)) => rooms.push(room),
+                None => hung.push((product, vec![room])),
+            }
+        }
+        hung.sort_by_key(|(product, _)| *product);
+        for (product, rooms) in hung {
+            self.add(
+                product,
+                f64::from(u32::try_from(rooms.len()).unwrap_or(u32::MAX)),
+                HEATING,
+                format!("emitters of {}", rooms.join(", ")),
+            );
+        }
+        if self.quantities.radiators > 0.0 {
+            if let Some(valves) =
+                self.first(survey, Wanted::RadiatorValves, |product| matches!(product, Product::RadiatorValves { .. }))
+            {
+                self.add(valves, self.quantities.radiators, HEATING, "one set a new radiator".to_owned());
+            }
+        }
+    }
+
+    fn floors(&mut self, design: Design<'_>) {
+        let survey = design.survey;
+        let mut tubes: Vec<(usize, Vec<f64>)> = Vec::new();
+        let mut boards: Vec<(usize, f64)> = Vec::new();
+        let mut screeds: Vec<(usize, f64)> = Vec::new();
+        let mut perimeter_m = 0.0;
+        for (room, index, floor, _) in design.emitters.floors() {
+            let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+            let area_m2 = survey.rooms[room].floor_area_m2;
+            self.quantities.floor_m2 += area_m2;
+            self.quantities.loop_m += f64::from(floor.loops.count) * floor.loops.length_m;
+            perimeter_m += survey.rooms[room].perimeter_m;
+            let loops = (0..floor.loops.count).map(|_| floor.loops.length_m);
+            entry(&mut tubes, written.tube.product).extend(loops);
+            if let Some(board) = self.board(survey, room) {
+                *entry(&mut boards, board) += area_m2;
+            }
+            if let Some(screed) = self.screed(survey, written) {
+                *entry(&mut screeds, screed) += area_m2 * (written.cover_m + written.tube.outside_m);
+            }
+        }
+        if self.quantities.floor_m2 <= 0.0 {
+            return;
+        }
+        self.manifolds(survey, design.plant);
+        for (tube, loops_m) in tubes {
+            self.coils(survey, tube, loops_m);
+        }
+        let waste = 1.0 + survey.book.waste.boards;
+        for (board, area_m2) in boards {
+            if let Some((_, Product::InsulationBoard { pack_m2, .. })) = survey.book.products.get_index(board) {
+                let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}");
+                self.add(board, packs(area_m2 * waste, *pack_m2), FLOOR_BUILD, from);
+            }
+        }
+        self.edge_strip(survey, perimeter_m);
+        for (screed, volume_m3) in screeds {
+            if let Some((_, Product::Screed { step_m3, .. })) = survey.book.products.get_index(screed) {
+                let quantity = round_significant(packs(volume_m3, *step_m3) * step_m3, 9);
+                self.add(screed, quantity, FLOOR_BUILD, format!("{volume_m3:.4} m3, up to the next {step_m3}"));
+            }
+        }
+    }
+
+    fn manifolds(&mut self, survey: &Survey, plant: &Plant) {
+        let mut chosen: Vec<(usize, f64)> = Vec::new();
+        for &manifold in plant.manifolds.iter().flatten() {
+            self.quantities.manifolds += 1.0;
+            *entry(&mut chosen, survey.offer.manifolds[manifold].product) += 1.0;
+        }
+        for (product, count) in chosen {
+            self.add(product, count, HEATING, "smallest with an outlet for every loop".to_owned());
+        }
+        if self.quantities.manifolds > 0.0 {
+            if let Some(limiter) =
+                self.first(survey, Wanted::FlowLimiter, |product| matches!(product, Product::FlowLimiter { .. }))
+            {
+                self.add(limiter, self.quantities.manifolds, HEATING, "one a manifold (screed limit)".to_owned());
+            }
+        }
+    }
+
+    fn coils(&mut self, survey: &Survey, tube: usize, loops_m: Vec<f64>) {
+        let Some((_, Product::FloorTube { pack_m, .. })) = survey.book.products.get_index(tube) else { return };
+        let (count, total_m): (usize, f64) = (loops_m.len(), loops_m.iter().sum());
+        let longest_m = loops_m.iter().copied().fold(0.0, f64::max);
+        let from = format!("{count} loops, {total_m:.1} m in all, none joined, coils of {pack_m} m");
+        match coils(loops_m, *pack_m) {
+            Some(coils) => self.add(tube, f64::from(coils), HEATING, from),
+            None => self.unmet.push(Unmet { place: Place::Coil, need: longest_m, reached: *pack_m }),
+        }
+    }
+
+    fn edge_strip(&mut self, survey: &Survey, perimeter_m: f64) {
+        let strip = self.first(survey, Wanted::EdgeStrip, |product| matches!(product, Product::EdgeStrip { .. }));
+        let Some((index, pack_m)) = strip.and_then(|index| match survey.book.products.get_index(index) {
+            Some((_, Product::EdgeStrip { pack_m, .. })) => Some((index, *pack_m)),
+            Some(_) | None => None,
+        }) else {
+            return;
+        };
+        self.add(index, packs(perimeter_m, pack_m), FLOOR_BUILD, format!("{perimeter_m:.1} m / {pack_m}"));
+    }
+
+    /// The board nearest in thickness to the insulation of the floor's construction; where that names no layers,
+    /// the thinnest. A board that names no thickness fits every floor.
+    fn board(&mut self, survey: &Survey, room: usize) -> Option<usize> {
+        let wanted_mm = insulation_mm(survey, room);
+        let far = |product: &Product| {
+            let Product::InsulationBoard { thickness_mm, .. } = product else { return None };
+            Some(thickness_mm.map_or(0.0, |mm| (mm - wanted_mm).abs()))
+        };
+        self.nearest(survey, Wanted::InsulationBoard, far)
+    }
+
+    /// The screed nearest in conductivity to the one that the floor was designed with.
+    fn screed(&mut self, survey: &Survey, floor: &HeatedFloor) -> Option<usize> {
+        let far = |product: &Product| {
+            let Product::Screed { conductivity_w_mk, .. } = product else { return None };
+            Some(conductivity_w_mk.map_or(0.0, |w_mk| (w_mk - floor.screed_w_mk).abs()))
+        };
+        self.nearest(survey, Wanted::Screed, far)
+    }
+
+    fn nearest(&mut self, survey: &Survey, wanted: Wanted, far: impl Fn(&Product) -> Option<f64>) -> Option<usize> {
+        let products = survey.book.products.values().enumerate();
+        let found = products
+            .filter_map(|(index, product)| Some((index, far(product)?)))
+            .min_by(|(_, a), (_, b)| a.total_cmp(b));
+        if found.is_none() && !self.unmet.iter().any(|unmet| unmet.place == Place::Product(wanted)) {
+            self.unmet.push(Unmet { place: Place::Product(wanted), need: 1.0, reached: 0.0 });
+        }
+        found.map(|(index, _)| index)
+    }
+
+    fn runs(&mut self, design: Design<'_>) {
+        let survey = design.survey;
+        let mut lengths: Vec<(usize, f64)> = Vec::new();
+        for (run, section) in survey.pipes.runs.iter().zip(&design.pipework.sections) {
+            if let (None, Some(tube)) = (run.existing_tube, section.tube) {
+                *entry(&mut lengths, survey.offer.tubes[tube].product) += 2.0 * run.length_m;
+                self.quantities.tube_m += 2.0 * run.length_m;
+            }
+        }
+        lengths.sort_by_key(|(product, _)| *product);
+        let waste = 1.0 + survey.book.waste.tube;
+        for (product, length_m) in lengths {
+            if let Some((_, Product::Tube { pack_m, .. })) = survey.book.products.get_index(product) {
+                let quantity_from = format!("{length_m:.1} m x {waste} / {pack_m}");
+                let quantity = packs(length_m * waste, *pack_m);
+                self.items.push(Item { product, quantity, supply: HEATING, quantity_from, is_run_tube: true });
+            }
+        }
+    }
+
+    fn plant(&mut self, design: Design<'_>) {
+        let (survey, plant) = (design.survey, design.plant);
+        match design.source.chosen.map(|index| survey.offer.heat_sources[index].product) {
+            Some(Some(product)) => self.add(product, 1.0, HEATING, "the day's balance".to_owned()),
+            Some(None) => self.unmet.push(Unmet { place: Place::HeatSourcePrice, need: 1.0, reached: 0.0 }),
+            None => {}
+        }
+        if let Some(cylinder) = plant.cylinder {
+            self.add(survey.offer.cylinders[cylinder].product, 1.0, HEATING, "hot water of a day".to_owned());
+        }
+        if let Some(vessel) = plant.vessel.chosen {
+            self.add(survey.offer.vessels[vessel].product, 1.0, HEATING, "expansion of the system's water".to_owned());
+        }
+        if let Some(kit) = self.first(survey, Wanted::PlantKit, |product| matches!(product, Product::PlantKit { .. })) {
+            self.add(kit, 1.0, HEATING, "one a plant room".to_owned());
+        }
+        let system_l = plant.content.total_l();
+        self.quantities.system_l = system_l;
+        let inhibitor = self.first(survey, Wanted::Inhibitor, |product| matches!(product, Product::Inhibitor { .. }));
+        if let Some((index, Product::Inhibitor { treats_l, .. })) =
+            inhibitor.and_then(|index| Some((index, survey.book.products.get_index(index)?.1)))
+        {
+            self.add(index, packs(system_l, *treats_l), HEATING, format!("{system_l:.2} l / {treats_l}"));
+        }
+    }
+}
+
+/// The entry of a product in a short list, made if it is not there.
+fn entry<T: Default>(list: &mut Vec<(usize, T)>, product: usize) -> &mut T {
+    let at = list.iter().position(|(known, _)| *known == product).unwrap_or_else(|| {
+        list.push((product, T::default()));
+        list.len() - 1
+    });
+    &mut list[at].1
+}
+
+/// Thickness of the layers of what lies under most of a room's floor (mm); 0 where it names none.
+fn insulation_mm(survey: &Survey, room: usize) -> f64 {
+    let largest = survey.rooms[room].undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
+    let construction =
+        largest.filter(|underside| underside.faces == Faces::Ground).map(|underside| underside.construction);
+    match construction.map(|index| &survey.constructions[index]) {
+        Some(Construction::GroundFloor { layers, .. }) => {
+            let thickness_m = layers.iter().map(|layer| match layer {
+                Layer::Conductivity { thickness_m, .. } => *thickness_m,
+                Layer::Resistance(_) => 0.0,
+            });
+            thickness_m.sum::<f64>() * 1000.0
+        }
+        Some(Construction::Known(_)) | None => 0.0,
+    }
+}

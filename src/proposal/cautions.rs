@@ -1,0 +1,89 @@
+//! The safety text of the trade. It defers to local codes and licensed practice.
+
+use crate::notes::Notes;
+use crate::survey::{EmitterKind, Survey};
+
+/// What to beware of when emitters are fitted.
+pub(super) fn emitters(survey: &Survey, notes: &mut Notes) {
+    if has_heated_floor(survey) {
+        notes.caution(
+            "screed_load",
+            "/rooms",
+            "a screed is a load: have the floor's structure checked by whoever is licensed for it before it is laid",
+        );
+        notes.caution(
+            "screed_heat",
+            "/heating",
+            "an independent limiter keeps the floor's flow below what screed and covering bear, 55 °C at most",
+        );
+    }
+}
+
+/// What to beware of when pipes are laid and tested.
+pub(super) fn pipework(survey: &Survey, notes: &mut Notes) {
+    notes.caution(
+        "pressure_test",
+        "/pipework",
+        "under test pressure a joint can let go: keep people away, and isolate what is not made for the pressure",
+    );
+    if has_heated_floor(survey) {
+        notes.caution(
+            "floor_test",
+            "/pipework",
+            "isolate floor pipes from cylinder, vessel and unit before 5 bar; safety valves open at 3 bar",
+        );
+    }
+    notes.caution(
+        "structure",
+        "/pipework",
+        "holes and notches weaken joists: keep to the building regulations, and ask where a joist is old or repaired",
+    );
+}
+
+/// What to beware of in the plant room.
+pub(super) fn plant(survey: &Survey, notes: &mut Notes) {
+    let storage_c = survey.plant.hot_water.storage_c;
+    notes.caution(
+        "scald",
+        "/hot_water",
+        "hot water scalds: temper it at baths and basins where regulations ask, for children and the frail in any case",
+    );
+    notes.caution(
+        "legionella",
+        "/hot_water",
+        format!(
+            "legionella grows between 20 and 45 °C: water stored at {storage_c} °C needs a regular pasteurisation, and 60 °C \
+             where people at risk live; follow the local guidance"
+        ),
+    );
+    notes.caution(
+        "unvented",
+        "/plant",
+        "an unvented cylinder is fitted, discharged and notified by whoever is licensed for it; its safety valves are never capped",
+    );
+    notes.caution(
+        "electricity",
+        "/plant",
+        "isolate and prove dead before any cover comes off; the supply is a licensed electrician's work",
+    );
+    notes.caution(
+        "refrigerant",
+        "/plant",
+        "refrigerant may be flammable: keep the unit's own clear zone to openings, drains and gullies; its circuit is for certified people",
+    );
+    notes.caution("noise", "/plant", "noise limits at neighbours' windows and planning rules hold for the outdoor unit: check both before it is ordered");
+}
+
+/// What to beware of in the money.
+pub(super) fn price(notes: &mut Notes) {
+    notes.caution(
+        "tax",
+        "/commercial",
+        "rates of tax follow each supply and its tax point; an accountant confirms them",
+    );
+}
+
+fn has_heated_floor(survey: &Survey) -> bool {
+    let mut emitters = survey.rooms.iter().flat_map(|room| &room.emitters);
+    emitters.any(|emitter| matches!(emitter.kind, EmitterKind::HeatedFloor(_)))
+}

@@ -1,0 +1,232 @@
+//! Flow temperature, heat source, cylinder, expansion vessel and hot water, with every default filled.
+
+use super::Gathering;
+use super::offer::HeatSource;
+use crate::catalogue::products::{OperatingPoint, PumpPoint};
+use crate::catalogue::room_use::RoomUse;
+use crate::intake::Fault;
+use crate::job::heating::FlowTemperature;
+use crate::job::plant::{self as written, Cylinder};
+use crate::methods::Off;
+use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
+
+/// Defaults of the heating circuit.
+const FLOW_C: f64 = 45.0;
+const DROP_K: f64 = 5.0;
+/// Defaults of hot water.
+const LITRES_PER_PERSON: f64 = 45.0;
+const STORAGE_C: f64 = 50.0;
+const HOT_WATER_FLOW_C: f64 = 55.0;
+const LOSS_FACTOR: f64 = 1.2;
+/// Defaults of the expansion vessel.
+const SAFETY_VALVE_BAR: f64 = 3.0;
+/// Height that each storey adds to the system above the vessel (m).
+const STOREY_M: f64 = 3.0;
+
+/// The heating circuit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Heating {
+    /// Common flow temperature (°C).
+    pub flow_c: f64,
+    /// Nominal drop (K).
+    pub drop_k: f64,
+}
+
+impl Heating {
+    /// Temperature at which the water's properties are taken: the middle of the nominal drop (°C).
+    #[must_use]
+    pub fn mean_c(&self) -> f64 {
+        self.flow_c - self.drop_k / 2.0
+    }
+}
+
+/// The plant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plant {
+    /// Indices into the offered heat sources that may be taken; the smallest that carries the load is.
+    pub heat_sources: Vec<usize>,
+    /// Indices into the offered cylinders that may be taken.
+    pub cylinders: Vec<usize>,
+    /// Height of the system above the vessel (m).
+    pub static_height_m: f64,
+    /// Setting of the safety valve (bar).
+    pub safety_valve_bar: f64,
+    /// Hot water.
+    pub hot_water: HotWater,
+}
+
+/// Hot water.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HotWater {
+    /// People who live there.
+    pub occupants: u32,
+    /// Bedrooms, for the people who might.
+    pub bedrooms: u32,
+    /// Litres at 60 °C a person and day.
+    pub litres_per_person: f64,
+    /// Storage temperature (°C).
+    pub storage_c: f64,
+    /// Flow temperature (°C).
+    pub flow_c: f64,
+    /// Heat made for each part drawn.
+    pub loss_factor: f64,
+}
+
+impl Gathering<'_> {
+    pub(super) fn heating(&mut self) -> Heating {
+        let heating = self.job.heating.as_ref();
+        let flow_c = match heating.and_then(|heating| heating.flow_temperature.as_ref()) {
+            Some(FlowTemperature::Fixed { flow_temperature_c }) => *flow_temperature_c,
+            None => {
+                self.notes.assume(
+                    "flow_temperature",
+                    "/heating",
+                    format!("flow temperature {FLOW_C} °C in design conditions"),
+                );
+                FLOW_C
+            }
+        };
+        let drop_k = heating.and_then(|heating| heating.drop_k).unwrap_or_else(|| {
+            self.notes.assume("drop", "/heating", format!("nominal drop {DROP_K} K between flow and return"));
+            DROP_K
+        });
+        Heating { flow_c, drop_k }
+    }
+
+    pub(super) fn plant(&mut self) -> Plant {
+        let job = self.job;
+        let plant = job.plant.as_ref();
+        let heat_sources = self.heat_sources(plant.and_then(|plant| plant.heat_source.as_ref()));
+        let cylinders = self.cylinders(plant.and_then(|plant| plant.cylinder.as_ref()));
+        let vessel = plant.and_then(|plant| plant.expansion_vessel.as_ref());
+        let static_height_m = vessel.and_then(|vessel| vessel.static_height_m).unwrap_or_else(|| {
+            let storeys = job.rooms.values().filter_map(|room| room.storey);
+            let (low, high) = storeys.fold((0, 0), |(low, high), storey| (storey.min(low), storey.max(high)));
+            let height_m = STOREY_M * f64::from(high - low + 1);
+            self.notes.assume(
+                "static_height",
+                "/plant",
+                format!("the system stands {height_m} m above the vessel, by its storeys"),
+            );
+            height_m
+        });
+        let safety_valve_bar = vessel.and_then(|vessel| vessel.safety_valve_bar).unwrap_or_else(|| {
+            self.notes.assume("safety_valve", "/plant", format!("a safety valve of {SAFETY_VALVE_BAR} bar"));
+            SAFETY_VALVE_BAR
+        });
+        Plant { heat_sources, cylinders, static_height_m, safety_valve_bar, hot_water: self.hot_water() }
+    }
+
+    fn heat_sources(&mut self, choice: Option<&written::HeatSource>) -> Vec<usize> {
+        match choice {
+            Some(written::HeatSource::Choose {}) | None => (0..self.offer.heat_sources.len()).collect(),
+            Some(written::HeatSource::Catalogue { code }) => {
+                let found = self
+                    .offer
+                    .heat_sources
+                    .iter()
+                    .position(|source| source.product.is_some_and(|index| self.is_product(index, code)));
+                if found.is_none() {
+                    self.unknown_product("/plant/heat_source/code", code, "heat source");
+                }
+                found.into_iter().collect()
+            }
+            Some(written::HeatSource::Given { water_l, defrost_included, points, pump, .. }) => {
+                self.check_given(points, pump);
+                self.offer.heat_sources.push(HeatSource {
+                    product: None,
+                    water_l: *water_l,
+                    defrost_included: *defrost_included,
+                    points: points.clone(),
+                    pump: pump.clone(),
+                });
+                vec![self.offer.heat_sources.len() - 1]
+            }
+        }
+    }
+
+    /// A unit given with the job is held to what the products of a price book are held to.
+    fn check_given(&mut self, points: &[OperatingPoint], pump: &[PumpPoint]) {
+        if let Err(error) = PerformanceMap::new(grid(points)) {
+            self.faults.push(Fault::new("/plant/heat_source/points", "incomplete_grid", error.to_string()));
+        }
+        let first_l_h = pump.first().map_or(0.0, |point| point.flow_l_h);
+        if let Err(error) = pump_head(&curve(pump), first_l_h, &mut Off) {
+            self.faults.push(Fault::new("/plant/heat_source/pump", "pump_out_of_order", error.to_string()));
+        }
+    }
+
+    fn cylinders(&mut self, choice: Option<&Cylinder>) -> Vec<usize> {
+        match choice {
+            Some(Cylinder::Choose {}) | None => (0..self.offer.cylinders.len()).collect(),
+            Some(Cylinder::Catalogue { code }) => {
+                let found = self.offer.cylinders.iter().position(|cylinder| self.is_product(cylinder.product, code));
+                if found.is_none() {
+                    self.unknown_product("/plant/cylinder/code", code, "cylinder");
+                }
+                found.into_iter().collect()
+            }
+        }
+    }
+
+    fn hot_water(&mut self) -> HotWater {
+        let hot_water = self.job.hot_water.as_ref();
+        let mut filled = Vec::new();
+        let mut or = |given: Option<f64>, default: f64, words: String| {
+            given.unwrap_or_else(|| {
+                filled.push(words);
+                default
+            })
+        };
+        let litres_per_person = or(
+            hot_water.and_then(|water| water.litres_per_person_at_60_c),
+            LITRES_PER_PERSON,
+            format!("{LITRES_PER_PERSON} l a person at 60 °C (from memory, confirm)"),
+        );
+        let storage_c =
+            or(hot_water.and_then(|water| water.storage_temperature_c), STORAGE_C, format!("stored at {STORAGE_C} °C"));
+        let flow_c = or(
+            hot_water.and_then(|water| water.flow_temperature_c),
+            HOT_WATER_FLOW_C,
+            format!("made at a flow of {HOT_WATER_FLOW_C} °C"),
+        );
+        let loss_factor = or(
+            hot_water.and_then(|water| water.loss_factor),
+            LOSS_FACTOR,
+            format!("{LOSS_FACTOR} parts of heat made for each part drawn"),
+        );
+        let occupants = self.job.dwelling.occupants.unwrap_or_else(|| {
+            self.notes.assume("occupants", "/dwelling", "hot water for one person more than there are bedrooms");
+            0
+        });
+        if !filled.is_empty() {
+            self.notes.assume("hot_water", "/hot_water", filled.join("; "));
+        }
+        HotWater { occupants, bedrooms: self.bedrooms(), litres_per_person, storage_c, flow_c, loss_factor }
+    }
+
+    /// Bedrooms, as the job says or as its rooms count.
+    fn bedrooms(&mut self) -> u32 {
+        self.job.dwelling.bedrooms.unwrap_or_else(|| {
+            let is_bedroom = |use_of: RoomUse| matches!(use_of, RoomUse::Bedroom | RoomUse::BedroomEnSuite);
+            let count = self.job.rooms.values().filter(|room| is_bedroom(room.room_use)).count();
+            let count = u32::try_from(count).unwrap_or(u32::MAX);
+            self.notes.assume("bedrooms", "/dwelling", format!("{count} bedrooms, counted from the rooms"));
+            count
+        })
+    }
+}
+
+/// A heat source's points as the method takes them.
+#[must_use]
+pub fn grid(points: &[OperatingPoint]) -> Vec<GridPoint> {
+    let point =
+        |&OperatingPoint { outside_c, flow_c, capacity_w, cop }| GridPoint { outside_c, flow_c, capacity_w, cop };
+    points.iter().map(point).collect()
+}
+
+/// A pump's curve as the method takes it: flow (l/h) and head (kPa).
+#[must_use]
+pub fn curve(points: &[PumpPoint]) -> Vec<(f64, f64)> {
+    points.iter().map(|point| (point.flow_l_h, point.head_kpa)).collect()
+}

@@ -1,0 +1,164 @@
+//! A real server on a free port with a store of its own, and what tests ask it with.
+
+use std::io::{Read as _, Write as _};
+use std::net::{Ipv4Addr, SocketAddr, TcpStream};
+use std::path::Path;
+use std::sync::{Once, mpsc};
+use std::thread::JoinHandle;
+use std::time::Duration;
+
+use reqwest::header::CONTENT_TYPE;
+use reqwest::{Client, Response};
+use serde_json::{Value, json};
+use tempfile::TempDir;
+use tundish::http::{self, Running};
+use tundish::settings::Settings;
+
+/// A running service; it stops when it is dropped.
+pub struct TestService {
+    pub address: SocketAddr,
+    pub client: Client,
+    handle: actix_web::dev::ServerHandle,
+    thread: Option<JoinHandle<()>>,
+    _data: TempDir,
+}
+
+/// A service on loopback, open, with the usual settings.
+pub fn spawn_service() -> TestService {
+    spawn_service_with(|_| {})
+}
+
+/// A service on loopback whose settings are changed before it starts.
+pub fn spawn_service_with(change: impl FnOnce(&mut Settings)) -> TestService {
+    let data = tempfile::tempdir().unwrap();
+    let mut settings = Settings::new((Ipv4Addr::LOCALHOST, 0).into(), data.path().to_owned(), None);
+    change(&mut settings);
+    let (send, receive) = mpsc::channel();
+    let thread = std::thread::spawn(move || {
+        actix_web::rt::System::new().block_on(async move {
+            let Running { address, server, handle } = http::start(&settings).unwrap();
+            send.send((address, handle)).unwrap();
+            server.await.unwrap();
+        });
+    });
+    let (address, handle) = receive.recv().unwrap();
+    TestService { address, client: client(), handle, thread: Some(thread), _data: data }
+}
+
+/// A client without pooled proxies or redirects: what the service says is what the test sees.
+fn client() -> Client {
+    static PROVIDER: Once = Once::new();
+    PROVIDER.call_once(|| rustls::crypto::ring::default_provider().install_default().unwrap());
+    Client::builder()
+        .no_proxy()
+        .redirect(reqwest::redirect::Policy::none())
+        .timeout(Duration::from_mins(1))
+        .build()
+        .unwrap()
+}
+
+impl Drop for TestService {
+    fn drop(&mut self) {
+        drop(self.handle.stop(false));
+        if let Some(thread) = self.thread.take() {
+            // a thread that panicked has told so already
+            let _ = thread.join();
+        }
+    }
+}
+
+impl TestService {
+    pub fn url(&self, target: &str) -> String {
+        format!("http://{}{target}", self.address)
+    }
+
+    pub async fn get(&self, target: &str) -> Response {
+        self.client.get(self.url(target)).send().await.unwrap()
+    }
+
+    /// Sends a text as JSON.
+    pub async fn post_text(&self, target: &str, body: impl Into<reqwest::Body>) -> Response {
+        self.client.post(self.url(target)).header(CONTENT_TYPE, "application/json").body(body).send().await.unwrap()
+    }
+
+    pub async fn post(&self, target: &str, document: &Value) -> Response {
+        self.post_text(target, document.to_string()).await
+    }
+
+    /// Asks for an answer that must be there.
+    pub async fn answer(&self, target: &str, document: &Value) -> Value {
+        let response = self.post(target, document).await;
+        let status = response.status();
+        let text = response.text().await.unwrap();
+        assert_eq!(status, 200, "{text}");
+        serde_json::from_str(&text).unwrap()
+    }
+
+    /// Sends bytes as they are and reads what comes back until the service closes or falls silent.
+    pub fn raw(&self, bytes: &[u8]) -> String {
+        let mut stream = TcpStream::connect(self.address).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(5))).unwrap();
+        // a service that has refused a body may have closed before all of it is sent
+        let _ = stream.write_all(bytes);
+        let mut answer = Vec::new();
+        let mut buffer = [0; 4096];
+        while let Ok(n @ 1..) = stream.read(&mut buffer) {
+            answer.extend_from_slice(&buffer[..n]);
+        }
+        String::from_utf8_lossy(&answer).into_owned()
+    }
+}
+
+/// Reads a problem and holds it against what every problem must be: its media type, and the same status within
+/// as without.
+pub async fn problem(response: Response, status: u16) -> Value {
+    assert_eq!(response.status(), status);
+    assert_eq!(response.headers()[CONTENT_TYPE], "application/problem+json");
+    let problem: Value = response.json().await.unwrap();
+    assert_eq!(problem["status"], status, "{problem}");
+    assert_eq!(problem["type"], "about:blank");
+    let code = problem["code"].as_str().unwrap();
+    assert!(!code.is_empty() && code.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_'));
+    assert!(!problem["detail"].as_str().unwrap().is_empty());
+    problem
+}
+
+/// Every fault of a problem as `(pointer, code)`.
+pub fn faults(problem: &Value) -> Vec<(&str, &str)> {
+    let errors = problem["errors"].as_array().unwrap().iter();
+    errors.map(|item| (item["pointer"].as_str().unwrap(), item["code"].as_str().unwrap())).collect()
+}
+
+/// A job from `fixtures/jobs`.
+pub fn fixture(name: &str) -> Value {
+    read(&format!("jobs/{name}.json"))
+}
+
+/// A job from `fixtures/published`.
+pub fn published(name: &str) -> Value {
+    read(&format!("published/{name}.json"))
+}
+
+fn read(name: &str) -> Value {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures").join(name);
+    let text = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    serde_json::from_str(&text).unwrap()
+}
+
+/// The least job that is answered: one room with one wall to outside.
+pub fn study() -> Value {
+    json!({
+        "schema": 1,
+        "site": {"nation": "england", "climate": {"kind": "given", "outside_design_c": -3}},
+        "dwelling": {},
+        "constructions": {"wall": {"kind": "known", "u_value_w_m2k": 0.3}},
+        "rooms": {
+            "study": {
+                "use": "study",
+                "floor_area_m2": 12,
+                "height_m": 2.4,
+                "surfaces": {"north": {"part": "wall", "construction": "wall", "area_m2": 9.6}}
+            }
+        }
+    })
+}

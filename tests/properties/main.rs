@@ -1,0 +1,9 @@
+//! What must hold whatever the numbers are: conservation, monotonicity, round trips, agreement of two readers.
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a helper of a test has nobody to hand an error to")]
+#![expect(clippy::float_cmp, reason = "a test compares exactly where the value is exact")]
+
+mod heat_loss;
+mod houses;
+mod intake;
+mod money;
+mod round_trip;

@@ -1,0 +1,11 @@
+//! The methods against figures from outside of this program: standards, government documents, open data and sheets
+//! worked by hand. Every expected figure stands with its source in `fixtures/published` or beside its assertion.
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a test that cannot read or compute fails by panic")]
+
+mod fixture;
+mod methods_en_1264;
+mod methods_en_442;
+mod methods_friction;
+mod methods_plant;
+mod methods_water;
+mod methods_workings;

@@ -1,0 +1,289 @@
+//! Heated floors against figures from outside of this program.
+
+use crate::fixture::{assert_within, rows};
+use proptest::prelude::*;
+use serde::Deserialize;
+use tundish::methods::en_1264_2::{self, TypeA};
+use tundish::methods::{Off, en_1264_3};
+
+/// The floor that most of the tables are given for.
+const FLOOR: TypeA = TypeA {
+    spacing_m: 0.15,
+    cover_m: 0.045,
+    cover_w_mk: 1.2,
+    covering_m2k_w: 0.1,
+    pipe_outside_m: 0.016,
+    pipe_wall_m: 0.002,
+    pipe_w_mk: 0.35,
+};
+
+fn kh(floor: &TypeA) -> f64 {
+    en_1264_2::characteristic(floor, &mut Off).unwrap().kh_w_m2k
+}
+
+#[derive(Deserialize)]
+struct Returns {
+    case: String,
+    spacing_m: f64,
+    pipe_outside_m: f64,
+    pipe_w_mk: f64,
+    kh: f64,
+    excess_k: f64,
+    flow_c: f64,
+    printed_1_c: f64,
+    design_1_c: f64,
+    printed_2_c: f64,
+    design_2_c: f64,
+}
+
+#[test]
+fn return_temperatures_of_two_rooms_as_printed_in_a_paper() {
+    const ROOM_C: f64 = 20.0;
+    let table = rows::<Returns>("en_1264_returns.csv");
+    assert_eq!(table.len(), 5);
+    for row in table {
+        let Returns { case, spacing_m, pipe_outside_m, pipe_w_mk, .. } = row;
+        let kh = kh(&TypeA { spacing_m, pipe_outside_m, pipe_w_mk, cover_m: 0.06, ..FLOOR });
+        assert_within(&format!("{case}, KH"), kh, row.kh, 0.00005);
+        let excess_k = 50.0 / kh;
+        assert_within(&format!("{case}, excess"), excess_k, row.excess_k, 0.00005);
+        let flow_c = en_1264_3::flow_temperature(excess_k, 5.0, ROOM_C, &mut Off).unwrap();
+        assert_within(&format!("{case}, flow"), flow_c, row.flow_c, 0.00006);
+        let first_c = en_1264_3::return_temperature(flow_c, ROOM_C, excess_k, &mut Off).unwrap().return_c;
+        assert_within(&format!("{case}, room 1 as printed"), first_c, row.printed_1_c, 0.01);
+        assert_within(&format!("{case}, room 1 as designed"), first_c, row.design_1_c, 0.001);
+        let second_excess_k = 100.0 / 3.0 / kh;
+        let drop_k = en_1264_3::drop_of_other_room(flow_c - ROOM_C, second_excess_k, &mut Off).unwrap();
+        let second_c = flow_c - drop_k;
+        assert_within(&format!("{case}, room 2 as printed"), second_c, row.printed_2_c, 0.01);
+        assert_within(&format!("{case}, room 2 as designed"), second_c, row.design_2_c, 0.001);
+    }
+}
+
+#[derive(Deserialize)]
+struct Slope {
+    covering_m2k_w: f64,
+    spacing_m: f64,
+    kh: f64,
+}
+
+#[test]
+fn slopes_by_covering_and_spacing() {
+    let table = rows::<Slope>("en_1264_characteristic.csv");
+    assert_eq!(table.len(), 20);
+    for row in table {
+        let Slope { covering_m2k_w, spacing_m, kh: published } = row;
+        assert_within("KH", kh(&TypeA { covering_m2k_w, spacing_m, ..FLOOR }), published, 0.0005);
+    }
+}
+
+#[derive(Deserialize)]
+struct LimitRow {
+    spacing_m: f64,
+    covering_m2k_w: f64,
+    surface_limit_c: f64,
+    phi: f64,
+    bg: f64,
+    ng: f64,
+    excess_k: f64,
+    limit_w_m2: f64,
+}
+
+#[test]
+fn limits_by_the_warmest_spot() {
+    for row in rows::<LimitRow>("en_1264_limit.csv") {
+        let floor = TypeA { spacing_m: row.spacing_m, covering_m2k_w: row.covering_m2k_w, ..FLOOR };
+        let kh = kh(&floor);
+        let limit = en_1264_2::limit(&floor, kh, row.surface_limit_c, 20.0, &mut Off).unwrap();
+        assert_within("phi", limit.phi, row.phi, 0.00005);
+        assert_within("BG", limit.bg_w_m2, row.bg, 1e-9);
+        assert_within("nG", limit.ng, row.ng, 1e-9);
+        assert_within("excess", limit.excess_k, row.excess_k, 0.005);
+        assert_within("limit", limit.limit_w_m2, row.limit_w_m2, 0.05);
+        assert_within("KH times excess", kh * limit.excess_k, limit.limit_w_m2, 1e-9);
+    }
+}
+
+#[derive(Deserialize)]
+struct Circuit {
+    downward_m2k_w: f64,
+    below_c: f64,
+    downward_w_m2: f64,
+    total_w: f64,
+    mass_flow_kg_s: f64,
+}
+
+#[test]
+fn heat_downward_and_flow_of_a_circuit() {
+    let (q_w_m2, area_m2, room_c, specific_heat_j_kgk, drop_k) = (50.0, 20.0, 20.0, 4190.0, 5.0);
+    let upward_m2k_w = en_1264_3::upward_resistance(0.1, 0.06, 1.2, &mut Off);
+    assert_within("Ro", upward_m2k_w, 0.2426, 0.00005);
+    for row in rows::<Circuit>("en_1264_downward.csv") {
+        let Circuit { downward_m2k_w, below_c, .. } = row;
+        let qu = en_1264_3::downward_flux(q_w_m2, upward_m2k_w, downward_m2k_w, room_c, below_c, &mut Off);
+        assert_within("qu", qu, row.downward_w_m2, 0.005);
+        assert_within("total", area_m2 * (q_w_m2 + qu), row.total_w, 0.05);
+        let kg_s = en_1264_3::circuit_mass_flow(area_m2, q_w_m2, qu, specific_heat_j_kgk, drop_k, &mut Off);
+        assert_within("flow", kg_s, row.mass_flow_kg_s, 0.000_005);
+        // the standard prints the flow as one formula, without qu
+        let ratio = upward_m2k_w / downward_m2k_w + (room_c - below_c) / (q_w_m2 * downward_m2k_w);
+        let printed = area_m2 * q_w_m2 / (drop_k * specific_heat_j_kgk) * (1.0 + ratio);
+        assert_within("flow in one formula", kg_s, printed, 1e-15);
+    }
+}
+
+#[derive(Deserialize)]
+struct House {
+    spacing_m: f64,
+    a_b: f64,
+    a_t: f64,
+    a_u: f64,
+    a_d: f64,
+    b: f64,
+    kh: f64,
+    output_w_m2: f64,
+    bg: f64,
+    ng: f64,
+    limit_w_m2: f64,
+}
+
+#[test]
+fn one_floor_of_a_house_worked_by_hand() {
+    let near = |what: &str, figure: f64, published: f64| assert_within(what, figure, published, 1e-4 * published);
+    let excess_k = en_1264_3::medium_excess(38.0, 33.0, 21.0, &mut Off).unwrap();
+    near("excess at the drop", excess_k, 14.35516);
+    for row in rows::<House>("en_1264_house.csv") {
+        let floor = TypeA { spacing_m: row.spacing_m, covering_m2k_w: 0.04, ..FLOOR };
+        let made = en_1264_2::characteristic(&floor, &mut Off).unwrap();
+        near("aB", made.a_b, row.a_b);
+        near("aT", made.a_t, row.a_t);
+        near("aU", made.a_u, row.a_u);
+        near("aD", made.a_d, row.a_d);
+        near("B", made.b_w_m2k, row.b);
+        near("KH", made.kh_w_m2k, row.kh);
+        near("output at the drop", made.kh_w_m2k * excess_k, row.output_w_m2);
+        let limit = en_1264_2::limit(&floor, made.kh_w_m2k, 29.0, 21.0, &mut Off).unwrap();
+        near("phi", limit.phi, 0.878_480_7);
+        near("BG", limit.bg_w_m2, row.bg);
+        near("nG", limit.ng, row.ng);
+        near("limit", limit.limit_w_m2, row.limit_w_m2);
+    }
+}
+
+#[test]
+fn the_chosen_floor_of_that_house_at_its_duty() {
+    // 1352.445 W on 28.6 m², spacing 250 mm, slab of 0.1607909 W/(m²K), 10 °C below, 4178.626 J/(kgK)
+    let floor = TypeA { spacing_m: 0.25, covering_m2k_w: 0.04, ..FLOOR };
+    let q_w_m2 = 1352.445 / 28.6;
+    assert_within("surface", 21.0 + en_1264_2::surface_excess(q_w_m2, &mut Off), 25.55549, 0.001);
+    let excess_k = q_w_m2 / kh(&floor);
+    assert_within("excess", excess_k, 13.86884, 1e-4 * 13.86884);
+    let return_c = en_1264_3::return_temperature(38.0, 21.0, excess_k, &mut Off).unwrap().return_c;
+    assert_within("return", return_c, 32.14801, 0.01);
+    let ro = en_1264_3::upward_resistance(0.04, 0.045, 1.2, &mut Off);
+    assert_within("Ro", ro, 0.170_092_6, 1e-7);
+    let ru = en_1264_3::downward_resistance_below(0.160_790_9, en_1264_3::FAR_SURFACE_M2K_W, &mut Off).unwrap();
+    assert_within("Ru", ru, 6.049_257, 1e-5 * 6.049_257);
+    let qu = en_1264_3::downward_flux(q_w_m2, ro, ru, 21.0, 10.0, &mut Off);
+    assert_within("qu", qu, 3.148_054, 5e-4 * 3.148_054);
+    assert_within("heat downward", qu * 28.6, 90.03436, 5e-4 * 90.03436);
+    let kg_s = en_1264_3::circuit_mass_flow(28.6, q_w_m2, qu, 4178.626, 38.0 - return_c, &mut Off);
+    assert_within("flow", kg_s, 0.058_989_27, 1e-3 * 0.058_989_27);
+}
+
+#[test]
+fn three_floors_worked_by_hand() {
+    // half of the last digit given, each
+    let bare = kh(&TypeA { covering_m2k_w: 0.0, ..FLOOR });
+    let flow_c = en_1264_3::flow_temperature(45.0 / bare, 5.0, 21.0, &mut Off).unwrap();
+    assert_within("flow of 45 W/m² under tile", flow_c, 31.88, 0.005);
+    let excess_k = en_1264_3::medium_excess(35.0, 30.0, 21.0, &mut Off).unwrap();
+    assert_within("output under tile at 35/30", bare * excess_k, 62.7, 0.05);
+    // timber: 27 °C at most, in a room at 21 °C
+    let limit = en_1264_2::limit(&FLOOR, kh(&FLOOR), 27.0, 21.0, &mut Off).unwrap();
+    assert_within("phi", limit.phi, 0.6402, 0.00005);
+    assert_within("limit under timber", limit.limit_w_m2, 63.1, 0.05);
+}
+
+#[derive(Deserialize)]
+struct Basic {
+    surface_excess_k: f64,
+    q_w_m2: f64,
+    tolerance_k: f64,
+    tolerance_w_m2: f64,
+}
+
+#[test]
+fn the_basic_characteristic() {
+    for row in rows::<Basic>("en_1264_surface.csv") {
+        let Basic { surface_excess_k, q_w_m2, .. } = row;
+        assert_within("surface", en_1264_2::surface_excess(q_w_m2, &mut Off), surface_excess_k, row.tolerance_k);
+        let q = en_1264_2::output_at_surface_excess(surface_excess_k, &mut Off);
+        assert_within("output", q, q_w_m2, row.tolerance_w_m2);
+    }
+}
+
+prop_compose! {
+    fn floors()(
+        spacing_m in 0.05..0.37, cover_m in 0.02..0.18, cover_w_mk in 0.8..2.0, covering_m2k_w in 0.0..0.149,
+        pipe_outside_m in 0.01..0.03, pipe_wall_m in 0.001..0.004, pipe_w_mk in 0.15..0.5,
+    ) -> TypeA {
+        TypeA { spacing_m, cover_m, cover_w_mk, covering_m2k_w, pipe_outside_m, pipe_wall_m, pipe_w_mk }
+    }
+}
+
+proptest! {
+    #[test]
+    fn a_floor_gives_less_with_wider_spacing_more_above_the_pipe_and_a_poorer_pipe(floor in floors()) {
+        let made = kh(&floor);
+        prop_assert!(made > 0.0);
+        let poorer = [
+            TypeA { spacing_m: floor.spacing_m + 0.005, ..floor },
+            TypeA { cover_m: floor.cover_m + 0.005, ..floor },
+            TypeA { covering_m2k_w: floor.covering_m2k_w + 0.001, ..floor },
+            TypeA { cover_w_mk: floor.cover_w_mk * 0.99, ..floor },
+            TypeA { pipe_w_mk: floor.pipe_w_mk * 0.99, ..floor },
+        ];
+        for floor in poorer {
+            prop_assert!(kh(&floor) < made, "{:?} gives {}, not less than {}", floor, kh(&floor), made);
+        }
+    }
+
+    #[test]
+    fn the_limit_lies_on_the_characteristic_and_rises_with_the_surface(floor in floors(), limit_c in 24.0..35.0) {
+        let kh = kh(&floor);
+        if let Ok(limit) = en_1264_2::limit(&floor, kh, limit_c, 20.0, &mut Off) {
+            prop_assert!((kh * limit.excess_k / limit.limit_w_m2 - 1.0).abs() < 1e-12);
+            let warmer = en_1264_2::limit(&floor, kh, limit_c + 0.1, 20.0, &mut Off).unwrap();
+            prop_assert!(warmer.limit_w_m2 > limit.limit_w_m2);
+        }
+    }
+
+    #[test]
+    fn surface_and_output_undo_each_other(q in 0.1..200.0) {
+        let excess_k = en_1264_2::surface_excess(q, &mut Off);
+        prop_assert!((en_1264_2::output_at_surface_excess(excess_k, &mut Off) / q - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_approximation_of_the_other_room_rises_within_each_form_and_stays_near_the_logarithm(
+        excess_k in 2.0..30.0, share in 1.01..1.9,
+    ) {
+        let drop_k = |share: f64| en_1264_3::drop_of_other_room(share * excess_k, excess_k, &mut Off).unwrap();
+        if !(1.249..=1.25).contains(&share) {
+            prop_assert!(drop_k(share + 0.001) > drop_k(share));
+        }
+        let exact_c = en_1264_3::return_temperature(share * excess_k, 0.0, excess_k, &mut Off).unwrap().return_c;
+        prop_assert!((share * excess_k - drop_k(share) - exact_c).abs() < 0.1 * excess_k);
+    }
+
+    #[test]
+    fn the_balance_of_a_circuit_closes(q in 5.0..150.0, ru in 0.3..8.0, below in -5.0..20.0, drop in 1.0..10.0) {
+        let ro = en_1264_3::upward_resistance(0.05, 0.045, 1.2, &mut Off);
+        let qu = en_1264_3::downward_flux(q, ro, ru, 21.0, below, &mut Off);
+        let kg_s = en_1264_3::circuit_mass_flow(12.0, q, qu, 4180.0, drop, &mut Off);
+        prop_assert!((kg_s * 4180.0 * drop - 12.0 * (q + qu)).abs() < 1e-9);
+        // the heat through both resistances comes from one temperature, that of the pipes
+        prop_assert!((ro * q + 21.0 - (below + ru * qu)).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,227 @@
+//! Every formula that the methods record, evaluated again from its own text by another program.
+//!
+//! What an answer shows as a working is the text of the program's own expression. Here that text and the values
+//! recorded with it go to an evaluator that knows nothing of the methods, and must give the recorded result. The
+//! sources are read as well, so that a formula that no call below reaches fails the test.
+
+use evalexpr::{
+    ContextWithMutableFunctions, ContextWithMutableVariables, Function, HashMapContext as Context, Value,
+    eval_number_with_context,
+};
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+use tundish::methods::en_1264_2::{self, TypeA};
+use tundish::methods::en_12828::{self, Pressures};
+use tundish::methods::friction::{self, Bore};
+use tundish::methods::iso_13370::{self, Slab};
+use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
+use tundish::methods::water::water;
+use tundish::methods::{
+    Book, MethodError, Step, climate, en_442, en_1264_3, en_12831, fittings, floor_loops, hot_water, iso_6946,
+};
+
+/// A formula read again may round otherwise in its last bits, and no more.
+const TOLERANCE: f64 = 1e-12;
+
+fn function_of_one(context: &mut Context, name: &str, f: fn(f64) -> f64) {
+    let function = Function::new(move |argument| Ok(Value::Float(f(argument.as_number()?))));
+    context.set_function(name.to_owned(), function).unwrap();
+}
+
+fn function_of_two(context: &mut Context, name: &str, f: fn(f64, f64) -> f64) {
+    let function = Function::new(move |argument| {
+        let pair = argument.as_fixed_len_tuple(2)?;
+        Ok(Value::Float(f(pair[0].as_number()?, pair[1].as_number()?)))
+    });
+    context.set_function(name.to_owned(), function).unwrap();
+}
+
+/// What the text of a step gives with the values of the step, by the standard library's functions.
+#[expect(clippy::disallowed_methods, reason = "the check must not share the functions of what it checks")]
+fn evaluated(step: &Step) -> f64 {
+    let mut context = Context::new();
+    function_of_one(&mut context, "ln", f64::ln);
+    function_of_one(&mut context, "log10", f64::log10);
+    function_of_one(&mut context, "exp", f64::exp);
+    function_of_one(&mut context, "sqrt", f64::sqrt);
+    function_of_two(&mut context, "pow", f64::powf);
+    function_of_two(&mut context, "min", f64::min);
+    function_of_two(&mut context, "max", f64::max);
+    for &(name, value) in &step.values {
+        context.set_value(name.to_owned(), Value::Float(value)).unwrap();
+    }
+    eval_number_with_context(step.formula, &context).unwrap_or_else(|error| panic!("{}: {error}", step.formula))
+}
+
+/// Loads and heat losses.
+fn losses(w: &mut Book<'_>) -> Result<(), MethodError> {
+    en_12831::transmission(12.5, 0.28, 24.0, w);
+    en_12831::bridging_by_allowance(12.5, 0.05, 24.0, w);
+    en_12831::bridging_by_coefficient(3.2, 21.0, -3.0, w);
+    en_12831::ground_difference(21.0, 10.0, en_12831::GROUND_WATER_DEEP, w);
+    en_12831::unheated_difference(0.4, 21.0, -3.0, w);
+    en_12831::difference(18.0, 21.0, w);
+    en_12831::adjoining_by_mean(21.0, 10.0, w);
+    en_12831::junction(7.4, 0.05, w);
+    en_12831::volume(33.6, 2.4, w);
+    en_12831::air_flow(1.1, 37.6, w);
+    en_12831::ventilation(en_12831::AIR_HEAT_WH_M3K, 41.4, 18.0, -3.0, w);
+    en_12831::supply_temperature(0.85, 22.67, -18.0, w);
+    climate::outside_design(-3.0, 62.0, 210.0, w);
+    iso_6946::layer_resistance(0.1, 0.022, w)?;
+    let slab = Slab { area_m2: 44.8, perimeter_m: 21.6, wall_thickness_m: 0.3, ground_w_mk: 1.5, floor_m2k_w: 4.5 };
+    iso_13370::slab_on_ground(slab, w)?;
+    iso_13370::slab_on_ground(Slab { floor_m2k_w: 0.1, ..slab }, w)?;
+    Ok(())
+}
+
+/// Radiators.
+fn radiators(w: &mut Book<'_>) -> Result<(), MethodError> {
+    en_442::logarithmic_excess(38.0, 33.0, 18.0, w)?;
+    en_442::logarithmic_excess(38.0, 38.0 - 1e-9, 18.0, w)?;
+    en_442::output(2085.0, 1.33, 17.3803, w);
+    let excess_k = en_442::excess_for(499.306, 2085.0, 1.33, w);
+    en_442::return_temperature(38.0, 18.0, excess_k, w)?;
+    en_442::mass_flow(499.306, 4178.626, 5.66, w);
+    Ok(())
+}
+
+/// Heated floors, with a thin and a thick cover and on both sides of every approximation.
+fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
+    let floor = TypeA {
+        spacing_m: 0.25,
+        cover_m: 0.045,
+        cover_w_mk: 1.2,
+        covering_m2k_w: 0.04,
+        pipe_outside_m: 0.016,
+        pipe_wall_m: 0.0018,
+        pipe_w_mk: 0.22,
+    };
+    let kh_w_m2k = en_1264_2::characteristic(&floor, w)?.kh_w_m2k;
+    en_1264_2::characteristic(&TypeA { cover_m: 0.2, ..floor }, w)?;
+    en_1264_2::limit(&floor, kh_w_m2k, 29.0, 21.0, w)?;
+    en_1264_2::surface_excess(47.3, w);
+    en_1264_2::output_at_surface_excess(4.56, w);
+    let excess_k = en_1264_2::excess_for(47.3, kh_w_m2k, w);
+    en_1264_3::return_temperature(38.0, 21.0, excess_k, w)?;
+    for drop_k in [1e-9, 5.0] {
+        en_1264_3::medium_excess(38.0, 38.0 - drop_k, 21.0, w)?;
+        en_1264_3::flow_temperature(14.4, drop_k, 21.0, w)?;
+    }
+    for drop_k in [4.0, 12.0] {
+        let flow_excess_k = en_1264_3::flow_excess(14.4, drop_k, w);
+        en_1264_3::drop_of_other_room(flow_excess_k, 14.4, w)?;
+    }
+    let upward_m2k_w = en_1264_3::upward_resistance(0.04, 0.045, 1.2, w);
+    en_1264_3::downward_resistance(1.25, en_1264_3::FAR_SURFACE_M2K_W, w);
+    let downward_m2k_w = en_1264_3::downward_resistance_below(0.1608, 0.17, w)?;
+    let downward_w_m2 = en_1264_3::downward_flux(47.3, upward_m2k_w, downward_m2k_w, 21.0, 10.0, w);
+    en_1264_3::circuit_mass_flow(28.6, 47.3, downward_w_m2, 4178.626, 5.85, w);
+    floor_loops::divide(28.6, 0.25, 3.0, 100.0, w)?;
+    Ok(())
+}
+
+/// Pipes: laminar, blended, turbulent; fittings and valves.
+fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
+    let water = water(35.5)?;
+    let bore = Bore { inside_diameter_mm: 13.6, roughness_mm: 0.0015 };
+    for reynolds in [900.0, 2800.0, 7300.0] {
+        let velocity_m_s = reynolds * water.kinematic_viscosity_m2_s() / 0.0136;
+        friction::in_tube(bore, &water, friction::mass_flow_at(bore, &water, velocity_m_s), w)?;
+    }
+    friction::drop_over(182.959, 6.0, w);
+    friction::volume_flow(0.0559, water.density_kg_m3, w);
+    fittings::zeta_drop(2.5, water.density_kg_m3, 0.385, w);
+    fittings::kv_drop(76.47, 0.5, water.density_kg_m3, w)?;
+    fittings::kv_for(76.47, 8343.0, water.density_kg_m3, w)?;
+    fittings::kv_of_zeta(2.5, 13.6, w)?;
+    fittings::zeta_of_kv(0.5, 13.6, w)?;
+    Ok(())
+}
+
+/// The plant.
+fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
+    let expansion = en_12828::expansion(water(10.0)?.density_kg_m3, water(55.0)?.density_kg_m3, w)?;
+    let grown_l = en_12828::expansion_volume(65.04, expansion, w);
+    let reserve_l = en_12828::reserve(65.04, w);
+    let charge_bar = en_12828::charge_pressure(6.0, w);
+    let pressures = Pressures { charge_bar, final_bar: en_12828::final_pressure(3.0, w)? };
+    en_12828::vessel_volume(grown_l, reserve_l, pressures, w)?;
+    en_12828::suits(12.0, grown_l, reserve_l, pressures, w)?;
+    en_12828::fill_pressures(12.0, grown_l, reserve_l, pressures, w)?;
+
+    let people = hot_water::people(3.0, 2.0, w);
+    let litres = hot_water::daily_demand(people, 45.0, w);
+    hot_water::stored_volume(litres, 50.0, w)?;
+    let energy_kwh = hot_water::daily_energy(litres, 1.2, w);
+    let hours = hot_water::hours(energy_kwh, 4111.0, w)?;
+    hot_water::needed_output(3337.905, hours, w)?;
+
+    let point = |outside_c, flow_c, capacity_w, cop| GridPoint { outside_c, flow_c, capacity_w, cop };
+    let (cold, mild) = ([(35.0, 4400.0, 2.8), (45.0, 4150.0, 2.25)], [(35.0, 5100.0, 3.5), (45.0, 4850.0, 2.8)]);
+    let row = |outside_c, row: [(f64, f64, f64); 2]| row.map(|(flow_c, w, cop)| point(outside_c, flow_c, w, cop));
+    PerformanceMap::new([row(-7.0, cold), row(2.0, mild)].concat())?.at(-3.0, 38.0, w)?;
+    pump_head(&[(0.0, 72.0), (600.0, 65.0)], 491.56, w)?;
+    Ok(())
+}
+
+fn recorded() -> Vec<Step> {
+    let mut steps = Vec::new();
+    let mut book = Book::new(&mut steps);
+    for method in [losses, radiators, floors, pipes, plant] {
+        method(&mut book).unwrap();
+    }
+    steps
+}
+
+#[test]
+fn every_recorded_formula_gives_its_recorded_result() {
+    let steps = recorded();
+    let mut worst = 0.0_f64;
+    for step in &steps {
+        let (found, result) = (evaluated(step), step.result);
+        assert!(result.is_finite(), "{} = {} is {result}", step.name, step.formula);
+        let off = (found - result).abs();
+        worst = worst.max(if off == 0.0 { 0.0 } else { off / result.abs() });
+        assert!(off <= TOLERANCE * result.abs(), "{} = {}: {found} against {result}", step.name, step.formula);
+    }
+    println!("{} formulas, off by {worst:.1e} at most", steps.len());
+}
+
+#[test]
+fn every_formula_of_the_methods_was_among_them() {
+    let steps = recorded();
+    let recorded: BTreeSet<_> = steps.iter().map(|step| (step.name.to_owned(), bare(step.formula))).collect();
+    let written = written();
+    assert!(written.len() > 60, "the sources were not found: {} formulas", written.len());
+    let missed: Vec<_> = written.difference(&recorded).collect();
+    assert!(missed.is_empty(), "no call above reaches {missed:#?}");
+}
+
+/// Every name and formula that stands in an `eq!` of a method, tests and examples left out.
+fn written() -> BTreeSet<(String, String)> {
+    let methods = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/methods");
+    let mut found = BTreeSet::new();
+    for file in fs::read_dir(methods).unwrap() {
+        let path = file.unwrap().path();
+        if path.ends_with("workings.rs") {
+            continue; // where the macro itself is defined and explained
+        }
+        let text = fs::read_to_string(&path).unwrap();
+        let code = text.split("#[cfg(test)]").next().unwrap();
+        let code: Vec<_> = code.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
+        for equation in code.join("\n").split("eq!(").skip(1) {
+            // up to the semicolon that ends the statement, without the macro's own bracket
+            let equation = equation.split(';').next().unwrap().trim_end().strip_suffix(')').unwrap();
+            let (head, formula) = equation.split_once(" = ").unwrap();
+            found.insert((head.rsplit(':').next().unwrap().trim().to_owned(), bare(formula)));
+        }
+    }
+    found
+}
+
+/// A formula without white space and without a comma that only ends a list.
+fn bare(formula: &str) -> String {
+    formula.split_whitespace().collect::<String>().replace(",)", ")")
+}
