@@ -1,8 +1,8 @@
 //! Tables A.1 to A.7 of EN 1264-2 (type A, pipes in the screed), as data, and their interpolation.
 //!
 //! Linear between the printed rows and columns. Outside of them nothing is extrapolated: the ends hold, and the
-//! caller refuses by range what lies beyond. The figures were copied from the standard (its pages 29 and
-//! 30) in an open library of building models; A.1 to A.3 agree with a second recollection but for A.2 at 0.225 m
+//! caller refuses by range what lies beyond. The figures are those of the standard (its pages 29 and
+//! 30) as an open library of building models gives them; A.1 to A.3 agree with a second recollection but for A.2 at 0.225 m
 //! and 0.15 m²K/W (1.026 here, 1.0255 there).
 
 /// Covering resistances of A.1 to A.3 (m²K/W).
