@@ -64,10 +64,10 @@ fn grid(points: &[OperatingPoint]) -> Option<Problem> {
     let pairs = distinct(points.iter().map(|point| (point.outside_c, point.flow_c)));
     let outsides = distinct(points.iter().map(|point| (point.outside_c, 0.0)));
     let flows = distinct(points.iter().map(|point| (point.flow_c, 0.0)));
-    let complete = !points.is_empty() && pairs == points.len() && pairs == outsides * flows;
+    let complete = outsides >= 2 && flows >= 2 && pairs == points.len() && pairs == outsides * flows;
     (!complete).then(|| {
         let detail = format!(
-            "{outsides} outside and {flows} flow temperatures need {} points, one for each pair; \
+            "{outsides} outside and {flows} flow temperatures, two of each at least, need {} points, one for each pair; \
              there are {}, {pairs} of them different",
             outsides * flows,
             points.len()
@@ -136,14 +136,18 @@ mod tests {
         assert_eq!(pointers(heat_source(&hole, &pump)), ["/points"]);
         let double = [(-7.0, 35.0, 2.8), (-7.0, 35.0, 2.9)];
         assert_eq!(pointers(heat_source(&double, &pump)), ["/points"]);
+        // nothing can be read between points that have one flow temperature
+        let line = [(-7.0, 35.0, 2.8), (7.0, 35.0, 4.5)];
+        assert_eq!(pointers(heat_source(&line, &pump)), ["/points"]);
     }
 
     #[test]
     fn more_than_carnot_and_a_rising_curve_are_refused() {
         // 328.15 K over a lift of 48 K: 6.84.
-        let product = heat_source(&[(7.0, 55.0, 6.9)], &[(0.0, 40.0), (1000.0, 70.0)]);
+        let grid = |cop| [(7.0, 55.0, cop), (7.0, 35.0, 4.5), (-7.0, 35.0, 2.8), (-7.0, 55.0, 1.8)];
+        let product = heat_source(&grid(6.9), &[(0.0, 40.0), (1000.0, 70.0)]);
         assert_eq!(pointers(product), ["/points/0/cop", "/pump"]);
-        assert!(pointers(heat_source(&[(7.0, 55.0, 6.8)], &[(0.0, 40.0), (1.0, 40.0)])).is_empty());
+        assert!(pointers(heat_source(&grid(6.8), &[(0.0, 40.0), (1.0, 40.0)])).is_empty());
     }
 
     #[test]

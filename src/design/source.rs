@@ -68,7 +68,7 @@ pub fn compute<W: Workings>(
     emitters: &Emitters,
     w: &mut W,
 ) -> Result<Source, DesignError> {
-    let mut w = w.at(|| "/plant/heat_source/needed_w".to_owned());
+    let mut w = w.at(|| "/plant/heat_source/load_w".to_owned());
     let HotWater { occupants, bedrooms, litres_per_person, loss_factor, .. } = survey.plant.hot_water;
     let load_w = loss.dwelling.design_heat_loss_w + emitters.downward_w;
     let people = hot_water::people(f64::from(occupants), f64::from(bedrooms), &mut w);

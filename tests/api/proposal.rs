@@ -209,3 +209,37 @@ async fn money_needs_a_date_and_says_so() {
     let design = service.post("/v1/plant", &job).await;
     assert_eq!(design.status().as_u16(), 200);
 }
+
+/// A shown equation names a source that the answer cites, and a figure that the answer holds.
+#[actix_web::test]
+async fn every_working_of_every_stage_is_cited_and_points_at_a_figure() {
+    for job in ["published/hand_house.json", "jobs/chapel.json", "jobs/terrace.json", "jobs/bungalow.json"] {
+        for stage in ["heat-loss", "emitters", "pipework", "plant", "proposal"] {
+            let (status, answer) = ask(&format!("/v1/{stage}?workings=true"), job).await;
+            assert_eq!(status, 200, "{job} {stage}");
+            let cited: Vec<&Value> =
+                answer["sources"].as_array().unwrap().iter().map(|source| &source["key"]).collect();
+            let workings = answer["workings"].as_array().unwrap();
+            assert!(!workings.is_empty(), "{job} {stage}");
+            for working in workings {
+                assert!(cited.contains(&&working["source"]), "{job} {stage}: {working}");
+                assert!(answer.pointer(working["figure"].as_str().unwrap()).is_some(), "{job} {stage}: {working}");
+            }
+        }
+    }
+}
+
+/// A heat source whose points do not span a grid cannot be read between them, and is refused where it stands.
+#[actix_web::test]
+async fn a_heat_source_with_one_flow_temperature_is_refused() {
+    let service = spawn_service();
+    let text =
+        std::fs::read_to_string(format!("{}/fixtures/published/hand_house.json", env!("CARGO_MANIFEST_DIR"))).unwrap();
+    let mut job: Value = serde_json::from_str(&text).unwrap();
+    let points = job.pointer_mut("/commercial/price_book/products/hs_5/points").unwrap().as_array_mut().unwrap();
+    points.retain(|point| point["flow_c"] == 35);
+    let answer = service.post("/v1/plant", &job).await;
+    assert_eq!(answer.status().as_u16(), 422);
+    let problem: Value = answer.json().await.unwrap();
+    assert_eq!(problem["errors"][0]["pointer"], "/commercial/price_book/products/hs_5/points");
+}

@@ -16,7 +16,7 @@ use super::findings::{Place, Unmet, Warning};
 use super::heat_loss::HeatLoss;
 use crate::methods::water::{Water, water};
 use crate::methods::{MethodError, Workings, en_442};
-use crate::sources::{EN_442, EN_1264_2, EN_1264_3, IAPWS_IF97, Source};
+use crate::sources::{EN_442, EN_1264_2, EN_1264_3, EN_12831, ENERGY_BALANCE, IAPWS_IF97, Source, TRADE_PRACTICE};
 use crate::survey::{EmitterKind, Survey};
 
 /// Result of the stage.
@@ -180,10 +180,10 @@ pub fn sources(survey: &Survey) -> Vec<&'static Source> {
     };
     let mut sources = vec![&IAPWS_IF97];
     if has(false) {
-        sources.push(&EN_442);
+        sources.extend([&EN_442, &ENERGY_BALANCE]);
     }
     if has(true) {
-        sources.extend([&EN_1264_2, &EN_1264_3, &EN_442]);
+        sources.extend([&EN_1264_2, &EN_1264_3, &EN_442, &EN_12831, &TRADE_PRACTICE]);
     }
     sources
 }

@@ -13,7 +13,7 @@ use super::units::{flow_l_h, kpa};
 use crate::methods::friction::{self, Bore};
 use crate::methods::performance_map::pump_head;
 use crate::methods::{MethodError, Workings, fittings};
-use crate::sources::{COLEBROOK, FLUID_MECHANICS, IAPWS_IF97, IAPWS_VISCOSITY};
+use crate::sources::{COLEBROOK, DECLARED_DATA, FLUID_MECHANICS, IAPWS_IF97, IAPWS_VISCOSITY, TRADE_PRACTICE};
 use crate::survey::{End, Survey, curve};
 
 /// Result of the stage.
@@ -228,4 +228,5 @@ fn end_drop<W: Workings>(
 }
 
 /// The published sources that this stage rests on.
-pub const SOURCES: [&crate::sources::Source; 4] = [&COLEBROOK, &FLUID_MECHANICS, &IAPWS_IF97, &IAPWS_VISCOSITY];
+pub const SOURCES: [&crate::sources::Source; 6] =
+    [&COLEBROOK, &DECLARED_DATA, &FLUID_MECHANICS, &IAPWS_IF97, &IAPWS_VISCOSITY, &TRADE_PRACTICE];

@@ -12,7 +12,7 @@ use super::pipework::Pipework;
 use super::source::Source;
 use crate::methods::water::water;
 use crate::methods::{MethodError, Workings, en_12828, hot_water};
-use crate::sources::{EN_12828, ENERGY_BALANCE, IAPWS_IF97, TRADE_PRACTICE};
+use crate::sources::{DECLARED_DATA, EN_12828, ENERGY_BALANCE, IAPWS_IF97, TRADE_PRACTICE};
 use crate::survey::Survey;
 
 /// Temperature that the system is filled at (°C).
@@ -142,4 +142,5 @@ fn vessel(survey: &Survey, content_l: f64, w: &mut impl Workings) -> Result<Vess
 }
 
 /// The published sources that this stage and the choice of the heat source rest on.
-pub const SOURCES: [&crate::sources::Source; 4] = [&EN_12828, &ENERGY_BALANCE, &IAPWS_IF97, &TRADE_PRACTICE];
+pub const SOURCES: [&crate::sources::Source; 5] =
+    [&DECLARED_DATA, &EN_12828, &ENERGY_BALANCE, &IAPWS_IF97, &TRADE_PRACTICE];
