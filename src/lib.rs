@@ -1,4 +1,4 @@
-//! tundish
+#![doc = include_str!("../README.md")]
 #![cfg_attr(test, expect(clippy::float_cmp, reason = "a test compares exactly where the value is exact"))]
 
 /// Products, materials, prices, labour norms, climate and dated rules that the program ships.

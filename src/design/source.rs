@@ -104,16 +104,11 @@ impl Source {
         let by_capacity = |a: &&Candidate, b: &&Candidate| a.capacity_w.total_cmp(&b.capacity_w);
         let enough = self.candidates.iter().filter(|candidate| candidate.is_enough()).min_by(by_capacity).copied();
         let chosen = enough.or_else(|| self.candidates.iter().max_by(by_capacity).copied());
-        match (enough, chosen) {
-            (None, Some(largest)) => {
-                self.unmet.push(Unmet {
-                    place: Place::HeatSource,
-                    need: largest.needed_w.min(f64::MAX),
-                    reached: largest.capacity_w,
-                });
-            }
-            (None, None) => self.unmet.push(Unmet { place: Place::HeatSource, need: self.load_w, reached: 0.0 }),
-            (Some(_), _) => {}
+        if enough.is_none() {
+            let finite = chosen.map(|largest| largest.needed_w).filter(|needed_w| needed_w.is_finite());
+            let need = finite.unwrap_or_else(|| hot_water::least_output(self.load_w, self.hot_water_kwh, &mut Off));
+            let reached = chosen.map_or(0.0, |largest| largest.capacity_w);
+            self.unmet.push(Unmet { place: Place::HeatSource, need, reached });
         }
         self.chosen = chosen.map(|candidate| candidate.offer);
         if self.chosen.is_some_and(|offer| !survey.offer.heat_sources[offer].defrost_included) {

@@ -6,7 +6,6 @@ use utoipa::ToSchema;
 use super::labour::{self, Task};
 use super::takeoff::{Item, take_off};
 use super::{Design, EstimateError};
-use crate::catalogue::labour::Per;
 use crate::design::findings::{self, Unmet, UnmetRow};
 use crate::money::Money;
 use crate::survey::{Commercial, HEATING, Survey};
@@ -113,36 +112,13 @@ pub struct BillAnswer {
     /// Materials.
     pub lines: Vec<Line>,
     /// Labour.
-    pub labour: Vec<TaskRow>,
+    pub labour: Vec<Task>,
     /// Sums of the lines.
     pub totals: BillTotals,
     /// Needs that the bill could not price.
     pub unmet: Vec<UnmetRow>,
     /// Whether everything that the design needs is in the bill.
     pub complete: bool,
-}
-
-/// One task of labour.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct TaskRow {
-    /// Id of the task.
-    pub task: String,
-    /// Visit that it falls to.
-    pub visit: String,
-    /// Hours for one of what it is counted per (h).
-    pub norm_h: f64,
-    /// What it is counted per.
-    pub per: Per,
-    /// How much of that there is.
-    pub quantity: f64,
-    /// Hours (h).
-    pub labour_h: f64,
-    /// Cost to the firm.
-    pub cost: Money,
-    /// Cost with the mark-up.
-    pub net: Money,
-    /// Supply for tax.
-    pub supply: String,
 }
 
 /// Sums of the bill's rounded lines.
@@ -169,26 +145,15 @@ impl Bill {
         lines.chain(self.tasks.iter().map(|task| (task.supply.as_str(), task.net)))
     }
 
-    /// The bill as it is answered; `before` are the needs that the design left unmet.
+    /// The bill as it is answered; `complete_before` says whether the design left no need unmet.
     #[must_use]
     pub fn answer(&self, survey: &Survey, complete_before: bool) -> BillAnswer {
         let materials_net: Money = self.lines.iter().map(|line| line.net).sum();
         let labour_net: Money = self.tasks.iter().map(|task| task.net).sum();
-        let labour = self.tasks.iter().map(|task| TaskRow {
-            task: task.task.clone(),
-            visit: task.visit.clone(),
-            norm_h: task.norm_h,
-            per: task.per,
-            quantity: task.quantity,
-            labour_h: task.labour_h,
-            cost: task.cost,
-            net: task.net,
-            supply: task.supply.clone(),
-        });
         BillAnswer {
             currency: survey.book.currency.clone(),
             lines: self.lines.clone(),
-            labour: labour.collect(),
+            labour: self.tasks.clone(),
             totals: BillTotals {
                 materials_cost: self.lines.iter().map(|line| line.cost).sum(),
                 materials_net,

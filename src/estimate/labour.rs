@@ -1,5 +1,8 @@
 //! Labour hours from task norms and the quantities of the design.
 
+use serde::Serialize;
+use utoipa::ToSchema;
+
 use super::EstimateError;
 use super::takeoff::Quantities;
 use crate::catalogue::labour::Per;
@@ -8,7 +11,8 @@ use crate::survey::{Commercial, Survey};
 
 /// A task with its hours and cost.
 #[expect(clippy::struct_field_names, reason = "the row's own id is called as in the answer")]
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[schema(as = TaskRow)]
 pub struct Task {
     /// Id of the task.
     pub task: String,

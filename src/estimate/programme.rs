@@ -7,10 +7,7 @@ use utoipa::ToSchema;
 
 use super::EstimateError;
 use super::bill::Bill;
-use crate::survey::Commercial;
-
-/// Days from laying a cement screed to its first heating: EN 1264-4; from memory, to be confirmed.
-pub const SCREED_DAYS: i64 = 21;
+use crate::survey::{Commercial, SCREED_DAYS};
 
 /// A visit that the trade knows: what must be there before it, and what it leaves behind.
 struct Known {

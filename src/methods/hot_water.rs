@@ -138,6 +138,24 @@ pub fn needed_output(load_w: f64, hot_water_h: f64, w: &mut impl Workings) -> Re
     Ok(needed_w)
 }
 
+/// Least output that carries space loss and hot water of a day, made at one and the same output.
+///
+/// # Source
+/// Conservation of energy: a day's hot water spread over 24 hours, on top of the loss.
+/// # Units
+/// W, kWh; result W.
+/// # Validity
+/// A bound from below: a heat source gives less at the higher flow temperature of hot water.
+/// # Examples
+/// ```
+/// # use tundish::methods::{hot_water, Off};
+/// assert!((hot_water::least_output(6000.0, 7.2, &mut Off) - 6300.0).abs() < 1e-9);
+/// ```
+pub fn least_output(load_w: f64, hot_water_kwh: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: least_w = load_w + hot_water_kwh * 1000.0 / 24.0);
+    least_w
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,6 +3,7 @@
 mod cautions;
 mod chain;
 mod cited;
+mod places;
 mod prepared;
 mod reports;
 

@@ -34,26 +34,7 @@ pub fn read(gate: &Gate, catalogue: &'static Catalogue, text: &[u8]) -> Result<P
         None => None,
     };
     match (reading.document, survey) {
-        (Some(job), Some(survey)) if reading.faults.is_empty() => {
-            lift(&job, &mut notes);
-            Ok(Prepared { job, survey, notes })
-        }
+        (Some(job), Some(survey)) if reading.faults.is_empty() => Ok(Prepared { job, survey, notes }),
         _ => Err(ProposalError::Faults(reading.faults)),
-    }
-}
-
-/// A note about a part that the job leaves out points at what lacks it: the document itself.
-fn lift(job: &Job, notes: &mut Notes) {
-    let missing = [
-        ("/heating", job.heating.is_none()),
-        ("/pipework", job.pipework.is_none()),
-        ("/plant", job.plant.is_none()),
-        ("/hot_water", job.hot_water.is_none()),
-        ("/commercial", job.commercial.is_none()),
-    ];
-    for note in &mut notes.assumptions {
-        if missing.iter().any(|(part, is_missing)| *is_missing && note.pointer.starts_with(part)) {
-            note.pointer.clear();
-        }
     }
 }

@@ -3,8 +3,9 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::chain::{self, Shown};
+use super::chain::{self, Designed, Estimated, Shown};
 use super::cited::{CitedSource, Working, cited};
+use super::places::Places;
 use super::{Prepared, ProposalError, cautions};
 use crate::design::emitters::EmittersAnswer;
 use crate::design::heat_loss::HeatLossAnswer;
@@ -15,7 +16,8 @@ use crate::design::{
 };
 use crate::estimate::bill::BillAnswer;
 use crate::estimate::price::PriceAnswer;
-use crate::estimate::programme::{ProgrammeAnswer, SCREED_DAYS};
+use crate::estimate::programme::ProgrammeAnswer;
+use crate::job::Job;
 use crate::methods::Step;
 use crate::notes::Notes;
 use crate::sources::Source;
@@ -122,16 +124,31 @@ fn design_sources(survey: &Survey) -> Vec<&'static Source> {
     sources
 }
 
+/// Makes an answer from a job; should that fail, the reasons point at places that the job has.
+fn of_job<R>(
+    prepared: Prepared,
+    answer: impl FnOnce(&Job, &Survey, Notes) -> Result<R, ProposalError>,
+) -> Result<R, ProposalError> {
+    let Prepared { job, survey, notes } = prepared;
+    answer(&job, &survey, notes).map_err(|error| {
+        let mut faults = error.into_faults();
+        Places::of(&job).settle_faults(&mut faults);
+        ProposalError::Faults(faults)
+    })
+}
+
 /// Computes the heat loss of a job.
 ///
 /// # Errors
-/// [`ProposalError::Design`] if part of the job describes nothing physical.
+/// [`ProposalError::Faults`] if part of the job describes nothing physical.
 pub fn heat_loss(prepared: Prepared, workings: bool) -> Result<HeatLossReport, ProposalError> {
-    let Prepared { survey, notes, .. } = prepared;
-    let mut steps = Vec::new();
-    let loss = chain::loss(&survey, Shown { heat_loss: workings, ..Shown::default() }, &mut steps)?;
-    let sources = cited(&heat_loss_stage::sources(&survey));
-    Ok(HeatLossReport { heat_loss: loss.answer(&survey), notes, sources, workings: shown(workings, steps) })
+    of_job(prepared, |job, survey, mut notes| {
+        let mut steps = Vec::new();
+        let loss = chain::loss(survey, Shown { heat_loss: workings, ..Shown::default() }, &mut steps)?;
+        Places::of(job).settle_notes(&mut notes);
+        let sources = cited(&heat_loss_stage::sources(survey));
+        Ok(HeatLossReport { heat_loss: loss.answer(survey), notes, sources, workings: shown(workings, steps) })
+    })
 }
 
 /// Computes the emitters of a job.
@@ -139,13 +156,18 @@ pub fn heat_loss(prepared: Prepared, workings: bool) -> Result<HeatLossReport, P
 /// # Errors
 /// As [`heat_loss`].
 pub fn emitters(prepared: Prepared, workings: bool) -> Result<EmittersReport, ProposalError> {
-    let Prepared { survey, mut notes, .. } = prepared;
-    let mut steps = Vec::new();
-    let (_, emitters) = chain::emitted(&survey, Shown { emitters: workings, ..Shown::default() }, &mut steps)?;
-    emitters.warnings.iter().for_each(|warning| warning.note(&survey, &mut notes));
-    cautions::emitters(&survey, &mut notes);
-    let sources = cited(&emitters_stage::sources(&survey));
-    Ok(EmittersReport { emitters: emitters.answer(&survey), notes, sources, workings: shown(workings, steps) })
+    of_job(prepared, |job, survey, mut notes| {
+        let mut steps = Vec::new();
+        let (_, found) = chain::emitted(survey, Shown { emitters: workings, ..Shown::default() }, &mut steps)?;
+        found.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
+        cautions::emitters(survey, &mut notes);
+        let mut emitters = found.answer(survey);
+        let places = Places::of(job);
+        places.settle_notes(&mut notes);
+        places.settle_unmet(&mut emitters.unmet);
+        let sources = cited(&emitters_stage::sources(survey));
+        Ok(EmittersReport { emitters, notes, sources, workings: shown(workings, steps) })
+    })
 }
 
 /// Computes the pipework of a job.
@@ -153,14 +175,18 @@ pub fn emitters(prepared: Prepared, workings: bool) -> Result<EmittersReport, Pr
 /// # Errors
 /// As [`heat_loss`].
 pub fn pipework(prepared: Prepared, workings: bool) -> Result<PipeworkReport, ProposalError> {
-    let Prepared { survey, mut notes, .. } = prepared;
-    let mut steps = Vec::new();
-    let designed = chain::designed(&survey, Shown { pipework: workings, ..Shown::default() }, &mut steps)?;
-    designed.pipework.warnings.iter().for_each(|warning| warning.note(&survey, &mut notes));
-    cautions::pipework(&survey, &mut notes);
-    let sources = cited(&pipework_stage::SOURCES);
-    let pipework = designed.pipework.answer(&survey, &designed.emitters);
-    Ok(PipeworkReport { pipework, notes, sources, workings: shown(workings, steps) })
+    of_job(prepared, |job, survey, mut notes| {
+        let mut steps = Vec::new();
+        let designed = chain::designed(survey, Shown { pipework: workings, ..Shown::default() }, &mut steps)?;
+        designed.pipework.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
+        cautions::pipework(survey, &mut notes);
+        let mut pipework = designed.pipework.answer(survey, &designed.emitters);
+        let places = Places::of(job);
+        places.settle_notes(&mut notes);
+        places.settle_unmet(&mut pipework.unmet);
+        let sources = cited(&pipework_stage::SOURCES);
+        Ok(PipeworkReport { pipework, notes, sources, workings: shown(workings, steps) })
+    })
 }
 
 /// Computes the plant of a job.
@@ -168,42 +194,88 @@ pub fn pipework(prepared: Prepared, workings: bool) -> Result<PipeworkReport, Pr
 /// # Errors
 /// As [`heat_loss`].
 pub fn plant(prepared: Prepared, workings: bool) -> Result<PlantReport, ProposalError> {
-    let Prepared { survey, mut notes, .. } = prepared;
-    let mut steps = Vec::new();
-    let designed = chain::designed(&survey, Shown { plant: workings, ..Shown::default() }, &mut steps)?;
-    designed.source.warnings.iter().for_each(|warning| warning.note(&survey, &mut notes));
-    cautions::plant(&survey, &mut notes);
-    let sources = cited(&plant_stage::SOURCES);
-    let plant = designed.plant.answer(&survey, &designed.source);
-    Ok(PlantReport { plant, notes, sources, workings: shown(workings, steps) })
+    of_job(prepared, |job, survey, mut notes| {
+        let mut steps = Vec::new();
+        let designed = chain::designed(survey, Shown { plant: workings, ..Shown::default() }, &mut steps)?;
+        designed.source.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
+        cautions::plant(survey, &mut notes);
+        let mut plant = designed.plant.answer(survey, &designed.source);
+        let places = Places::of(job);
+        places.settle_notes(&mut notes);
+        places.settle_unmet(&mut plant.unmet);
+        let sources = cited(&plant_stage::SOURCES);
+        Ok(PlantReport { plant, notes, sources, workings: shown(workings, steps) })
+    })
 }
 
-/// Makes the bill of a job.
+/// The whole way, computed; what each answer takes from it is its own.
+struct Whole {
+    designed: Designed,
+    estimated: Estimated,
+    bill: BillAnswer,
+    price: PriceAnswer,
+    notes: Notes,
+    sources: Vec<CitedSource>,
+}
+
+fn whole(
+    job: &Job,
+    survey: &Survey,
+    mut notes: Notes,
+    shown: Shown,
+    steps: &mut Vec<Step>,
+) -> Result<Whole, ProposalError> {
+    chain::commercial(survey)?;
+    let designed = chain::designed(survey, shown, steps)?;
+    let estimated = chain::estimated(survey, &designed)?;
+    let warnings = designed.warnings().chain(&estimated.price.warnings);
+    warnings.for_each(|warning| warning.note(survey, &mut notes));
+    cautions::emitters(survey, &mut notes);
+    cautions::pipework(survey, &mut notes);
+    cautions::plant(survey, &mut notes);
+    cautions::price(&mut notes);
+    let mut bill = estimated.bill.answer(survey, designed.unmet().next().is_none());
+    let price = estimated.price.answer(survey, bill.complete);
+    let places = Places::of(job);
+    places.settle_notes(&mut notes);
+    places.settle_unmet(&mut bill.unmet);
+    let sources = cited(&design_sources(survey));
+    Ok(Whole { designed, estimated, bill, price, notes, sources })
+}
+
+/// Makes the bill of a job. Money has no equation of a published method, so that its workings are an empty list:
+/// each line says where its quantity comes from.
 ///
 /// # Errors
-/// [`ProposalError`] if part of the job describes nothing physical, or money cannot be reckoned.
+/// [`ProposalError::Faults`] if part of the job describes nothing physical, or money cannot be reckoned.
 pub fn bill(prepared: Prepared, workings: bool) -> Result<BillReport, ProposalError> {
-    let report = proposal(prepared, workings)?;
-    let ProposalReport { bill, notes, sources, workings, .. } = report;
-    Ok(BillReport { bill, notes, sources, workings })
+    of_job(prepared, |job, survey, notes| {
+        let Whole { bill, notes, sources, .. } = whole(job, survey, notes, Shown::default(), &mut Vec::new())?;
+        Ok(BillReport { bill, notes, sources, workings: shown(workings, Vec::new()) })
+    })
 }
 
-/// Makes the programme of a job.
+/// Makes the programme of a job. Its workings are an empty list, as those of the bill.
 ///
 /// # Errors
 /// As [`bill`].
 pub fn programme(prepared: Prepared, workings: bool) -> Result<ProgrammeReport, ProposalError> {
-    let ProposalReport { programme, notes, sources, workings, .. } = proposal(prepared, workings)?;
-    Ok(ProgrammeReport { programme, notes, sources, workings })
+    of_job(prepared, |job, survey, notes| {
+        let Whole { estimated, notes, sources, .. } = whole(job, survey, notes, Shown::default(), &mut Vec::new())?;
+        let programme = estimated.programme;
+        Ok(ProgrammeReport { programme, notes, sources, workings: shown(workings, Vec::new()) })
+    })
 }
 
-/// Makes the price of a job.
+/// Makes the price of a job. Its workings are an empty list, as those of the bill.
 ///
 /// # Errors
 /// As [`bill`].
 pub fn price(prepared: Prepared, workings: bool) -> Result<PriceReport, ProposalError> {
-    let ProposalReport { price, notes, sources, workings, .. } = proposal(prepared, workings)?;
-    Ok(PriceReport { price, notes, sources, workings })
+    of_job(prepared, |job, survey, notes| {
+        let Whole { price, notes, sources, .. } = whole(job, survey, notes, Shown::default(), &mut Vec::new())?;
+        Ok(PriceReport { price, notes, sources, workings: shown(workings, Vec::new()) })
+    })
 }
 
 /// Runs every stage of a job.
@@ -211,43 +283,28 @@ pub fn price(prepared: Prepared, workings: bool) -> Result<PriceReport, Proposal
 /// # Errors
 /// As [`bill`].
 pub fn proposal(prepared: Prepared, workings: bool) -> Result<ProposalReport, ProposalError> {
-    let Prepared { survey, mut notes, .. } = prepared;
-    chain::commercial(&survey)?;
-    let mut steps = Vec::new();
-    let designed = chain::designed(&survey, if workings { Shown::ALL } else { Shown::default() }, &mut steps)?;
-    let estimated = chain::estimated(&survey, &designed)?;
-    let warnings = designed.warnings().chain(&estimated.price.warnings);
-    warnings.for_each(|warning| warning.note(&survey, &mut notes));
-    note_programme(&estimated.programme, &mut notes);
-    cautions::emitters(&survey, &mut notes);
-    cautions::pipework(&survey, &mut notes);
-    cautions::plant(&survey, &mut notes);
-    cautions::price(&mut notes);
-    let designed_whole = designed.unmet().next().is_none();
-    let bill = estimated.bill.answer(&survey, designed_whole);
-    let price = estimated.price.answer(&survey, bill.complete);
-    Ok(ProposalReport {
-        heat_loss: designed.loss.answer(&survey),
-        emitters: designed.emitters.answer(&survey),
-        pipework: designed.pipework.answer(&survey, &designed.emitters),
-        plant: designed.plant.answer(&survey, &designed.source),
-        bill,
-        programme: estimated.programme,
-        price,
-        notes,
-        sources: cited(&design_sources(&survey)),
-        workings: shown(workings, steps),
+    of_job(prepared, |job, survey, notes| {
+        let mut steps = Vec::new();
+        let asked = if workings { Shown::ALL } else { Shown::default() };
+        let Whole { designed, estimated, bill, price, notes, sources } = whole(job, survey, notes, asked, &mut steps)?;
+        let mut emitters = designed.emitters.answer(survey);
+        let mut pipework = designed.pipework.answer(survey, &designed.emitters);
+        let mut plant = designed.plant.answer(survey, &designed.source);
+        let places = Places::of(job);
+        for unmet in [&mut emitters.unmet, &mut pipework.unmet, &mut plant.unmet] {
+            places.settle_unmet(unmet);
+        }
+        Ok(ProposalReport {
+            heat_loss: designed.loss.answer(survey),
+            emitters,
+            pipework,
+            plant,
+            bill,
+            programme: estimated.programme,
+            price,
+            notes,
+            sources,
+            workings: shown(workings, steps),
+        })
     })
-}
-
-fn note_programme(programme: &ProgrammeAnswer, notes: &mut Notes) {
-    let detail =
-        "visits follow one another on working days; public holidays, other trades and deliveries are not counted";
-    notes.assume("programme", "/commercial", detail);
-    if programme.visits.iter().any(|visit| visit.visit == "screed") {
-        let detail = format!(
-            "a screed is first heated {SCREED_DAYS} days after it is laid, as a cement one (EN 1264-4; from memory, confirm)"
-        );
-        notes.assume("screed_age", "/commercial", detail);
-    }
 }

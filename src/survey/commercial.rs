@@ -2,7 +2,7 @@
 
 use jiff::civil::{Date, Weekday};
 
-use super::Gathering;
+use super::{Gathering, Room};
 use crate::catalogue::rules::Nation;
 use crate::intake::Fault;
 use crate::job::commercial::{Commercial as Written, Grant};
@@ -11,6 +11,9 @@ use crate::job::commercial::{Commercial as Written, Grant};
 pub const HEATING: &str = "heating";
 /// Supply that boards, strip and screed under a heated floor belong to.
 pub const FLOOR_BUILD: &str = "floor_build";
+
+/// Days from laying a cement screed to its first heating: EN 1264-4; from memory, to be confirmed.
+pub const SCREED_DAYS: i64 = 21;
 
 /// Rules of tax for supplies that the job does not name.
 const DEFAULT_TAX: [(&str, &str); 2] = [(HEATING, "energy_saving_materials"), (FLOOR_BUILD, "standard_rate")];
@@ -57,7 +60,7 @@ pub struct Payment {
 
 impl Gathering<'_> {
     /// The firm's side; nothing where the job has no date to quote at, which a stage that needs money then tells.
-    pub(super) fn commercial(&mut self) -> Option<Commercial> {
+    pub(super) fn commercial(&mut self, rooms: &[Room]) -> Option<Commercial> {
         let default = Written::default();
         let written = self.job.commercial.as_ref().unwrap_or(&default);
         let supplies = self.supplies(written);
@@ -89,6 +92,7 @@ impl Gathering<'_> {
             },
             |margins| (margins.materials, margins.labour),
         );
+        self.programme(rooms);
         let nation = self.job.site.nation;
         Some(Commercial {
             nation,
@@ -102,6 +106,19 @@ impl Gathering<'_> {
             grant,
             programme_start,
         })
+    }
+
+    /// What the programme takes for granted.
+    fn programme(&mut self, rooms: &[Room]) {
+        let detail =
+            "visits follow one another on working days; public holidays, other trades and deliveries are not counted";
+        self.notes.assume("programme", "/commercial", detail);
+        if rooms.iter().any(|room| room.heated_floor_m2 > 0.0) {
+            let detail = format!(
+                "a screed is first heated {SCREED_DAYS} days after it is laid, as a cement one (EN 1264-4; from memory, confirm)"
+            );
+            self.notes.assume("screed_age", "/commercial", detail);
+        }
     }
 
     /// The rule of tax of every supply that the bill can hold.

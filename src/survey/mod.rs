@@ -16,7 +16,7 @@ mod plant;
 pub use air::{Air, Infiltration, RoomAir};
 pub use bridging::Bridging;
 pub use climate::{Climate, OutsideDesign};
-pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment};
+pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment, SCREED_DAYS};
 pub use constructions::{Construction, Layer};
 pub use emitters::{Emitter, EmitterKind, Existing, FloorTube, HeatedFloor};
 pub use fabric::{Element, ElementName, Faces, Underside};
@@ -162,7 +162,7 @@ impl Gathering<'_> {
         let heating = self.heating();
         let pipes = self.pipes(&rooms);
         let plant = self.plant();
-        let commercial = self.commercial();
+        let commercial = self.commercial(&rooms);
         let manifolds = job.pipework.as_ref().map(|pipework| names_of(&pipework.manifolds)).unwrap_or_default();
         let names = Names {
             constructions: names_of(&job.constructions),

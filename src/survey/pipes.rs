@@ -144,12 +144,13 @@ impl Gathering<'_> {
         self.offer.tubes.iter().position(|tube| self.is_product(tube.product, code))
     }
 
-    /// The runs of the job, each after the run that it leaves from.
+    /// The runs of the job, each after the run that it leaves from. A run that never gets back to the plant is
+    /// looked at all the same, so that its own faults are told beside that one.
     fn runs(&mut self, written: &Pipework, rooms: &[super::Room]) -> Vec<Run> {
-        let order = self.order(written);
+        let (order, stranded) = self.order(written);
         let mut runs: Vec<Run> = Vec::with_capacity(order.len());
         let mut served: Vec<(End, String)> = Vec::new();
-        for id in order {
+        for id in order.into_iter().chain(stranded) {
             let Some(run) = written.runs.get(&id) else { continue };
             let from = runs.iter().position(|known| known.id == *run.from);
             let existing_tube = run.existing_tube.as_ref().and_then(|code| {
@@ -167,11 +168,11 @@ impl Gathering<'_> {
         runs
     }
 
-    /// Ids of the runs in an order in which each stands after the run that it leaves from; what never gets there
-    /// hangs on nothing or on itself, and is told.
-    fn order(&mut self, written: &Pipework) -> Vec<String> {
+    /// Ids of the runs in an order in which each stands after the run that it leaves from; and those that never get
+    /// back to the plant, because they hang on nothing or go in a circle, which is told.
+    fn order(&mut self, written: &Pipework) -> (Vec<String>, Vec<String>) {
         let mut order: Vec<String> = Vec::with_capacity(written.runs.len());
-        let mut waiting: Vec<&String> = written.runs.keys().collect();
+        let mut waiting: Vec<String> = written.runs.keys().cloned().collect();
         if written.runs.contains_key(PLANT) {
             let fault = Fault::new(format!("/pipework/runs/{PLANT}"), "reserved_id", "a run cannot be called plant");
             self.faults.push(fault);
@@ -179,10 +180,10 @@ impl Gathering<'_> {
         loop {
             let before = waiting.len();
             waiting.retain(|id| {
-                let from = &*written.runs[*id].from;
+                let from = &*written.runs[id].from;
                 let hangs = from == PLANT || order.iter().any(|placed| placed == from);
                 if hangs {
-                    order.push((*id).clone());
+                    order.push(id.clone());
                 }
                 !hangs
             });
@@ -190,25 +191,20 @@ impl Gathering<'_> {
                 break;
             }
         }
-        for id in waiting {
+        for id in &waiting {
             let from = &*written.runs[id].from;
             let at = format!("/pipework/runs/{id}/from");
-            let fault = if written.runs.contains_key(from) {
-                Fault::new(
-                    at,
-                    "circular_run",
-                    format!("run {id} does not lead back to the plant: it goes in a circle by way of {from}"),
-                )
-            } else {
-                Fault::new(at, "unknown_run", format!("there is no run {from}"))
-            };
-            // a run behind one that hangs on nothing is not at fault itself
-            let behind_orphan = written.runs.contains_key(from) && !leads_in_a_circle(written, id);
-            if !behind_orphan {
+            if !written.runs.contains_key(from) {
+                let fault = Fault::new(at, "unknown_run", format!("there is no run {from}"));
+                self.faults.push(fault.rests_on(format!("/pipework/runs/{from}")));
+            } else if comes_back(written, id) {
+                let detail = format!("run {id} never reaches the plant: by way of {from} it comes back to itself");
+                let fault = Fault::new(at, "circular_run", detail);
                 self.faults.push(fault.rests_on(format!("/pipework/runs/{from}")));
             }
+            // a run behind one of these is not at fault itself
         }
-        order
+        (order, waiting)
     }
 
     fn serves(&mut self, id: &str, run: &Written, rooms: &[super::Room], served: &mut Vec<(End, String)>) -> Vec<End> {
@@ -294,14 +290,17 @@ impl Gathering<'_> {
 /// What the root of the tree is called.
 const PLANT: &str = "plant";
 
-/// Whether the way from a run towards the plant comes back to a run that it has passed.
-fn leads_in_a_circle(written: &Pipework, start: &str) -> bool {
+/// Whether the way from a run towards the plant comes back to the run itself.
+fn comes_back(written: &Pipework, start: &str) -> bool {
     let mut at = start;
-    for _ in 0..=written.runs.len() {
+    for _ in 0..written.runs.len() {
         match written.runs.get(at) {
             Some(run) => at = &run.from,
             None => return false,
         }
+        if at == start {
+            return true;
+        }
     }
-    true
+    false
 }

@@ -202,6 +202,12 @@ impl Gathering<'_> {
         if !filled.is_empty() {
             self.notes.assume("hot_water", "/hot_water", filled.join("; "));
         }
+        if flow_c < storage_c {
+            let detail = format!(
+                "hot water is made at a flow of {flow_c} °C and stored at {storage_c} °C: the heat source cannot reach that"
+            );
+            self.notes.warn("flow_below_storage", "/hot_water", detail);
+        }
         HotWater { occupants, bedrooms: self.bedrooms(), litres_per_person, storage_c, flow_c, loss_factor }
     }
 

@@ -157,6 +157,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     let energy_kwh = hot_water::daily_energy(litres, 1.2, w);
     let hours = hot_water::hours(energy_kwh, 4111.0, w)?;
     hot_water::needed_output(3337.905, hours, w)?;
+    hot_water::least_output(3337.905, energy_kwh, w);
 
     let point = |outside_c, flow_c, capacity_w, cop| GridPoint { outside_c, flow_c, capacity_w, cop };
     let (cold, mild) = ([(35.0, 4400.0, 2.8), (45.0, 4150.0, 2.25)], [(35.0, 5100.0, 3.5), (45.0, 4850.0, 2.8)]);
