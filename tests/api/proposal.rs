@@ -259,7 +259,9 @@ async fn refused(path: &str, job: &Value) -> Vec<(String, String)> {
     let told =
         |error: &Value| (error["pointer"].as_str().unwrap().to_owned(), error["code"].as_str().unwrap().to_owned());
     let mut told: Vec<_> = problem["errors"].as_array().unwrap().iter().map(told).collect();
-    told.iter().for_each(|(pointer, _)| assert!(job.pointer(pointer).is_some(), "{pointer}"));
+    for (pointer, _) in &told {
+        assert!(job.pointer(pointer).is_some(), "{pointer}");
+    }
     told.sort();
     told
 }
