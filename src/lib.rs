@@ -23,6 +23,8 @@ pub mod money;
 pub mod notes;
 /// The only place that runs stages in order.
 pub mod proposal;
+/// Quotes: a job and its proposal, kept together as numbered revisions.
+pub mod quotes;
 /// Results as text.
 pub mod render;
 /// Flags, environment and defaults.

@@ -13,10 +13,7 @@ use crate::render::json;
 /// # Errors
 /// [`ApiError::Internal`] if a figure of the answer is not finite.
 pub fn written<T: Serialize>(status: StatusCode, answer: &T) -> Result<(HttpResponseBuilder, String), ApiError> {
-    let body = json::to_string(answer).map_err(|error| {
-        tracing::error!(%error, "an answer was withheld");
-        ApiError::Internal
-    })?;
+    let body = json::to_string(answer)?;
     let mut response = HttpResponse::build(status);
     response.insert_header((CONTENT_TYPE, "application/json")).insert_header((CACHE_CONTROL, "no-cache"));
     Ok((response, body))

@@ -11,7 +11,9 @@ use utoipa::ToSchema;
 
 use crate::intake::{Fault, Severity};
 use crate::proposal::ProposalError;
-use crate::render::json;
+use crate::quotes::QuoteError;
+use crate::render::json::{self, NotWritten};
+use crate::store::StoreError;
 
 /// A failure, on its way to the asker.
 #[derive(Debug)]
@@ -39,6 +41,11 @@ pub enum ApiError {
     Unauthorized,
     /// The body broke off.
     BrokenOff,
+    /// What is kept has moved on since it was read.
+    Moved {
+        /// Revision that it stands at.
+        found: u32,
+    },
     /// Too many questions at once.
     Busy,
     /// The store does not answer.
@@ -126,6 +133,9 @@ impl ApiError {
                 (StatusCode::UNAUTHORIZED, "unauthorized", detail)
             }
             Self::BrokenOff => (StatusCode::BAD_REQUEST, "broken_off", "the body broke off".to_owned()),
+            Self::Moved { found } => {
+                (StatusCode::CONFLICT, "moved", format!("the quote has moved on to revision {found}; read it again"))
+            }
             Self::Busy => (StatusCode::SERVICE_UNAVAILABLE, "busy", "too many questions at once; ask again".to_owned()),
             Self::NotReady => (StatusCode::SERVICE_UNAVAILABLE, "not_ready", "the store does not answer".to_owned()),
             Self::Internal => {
@@ -175,7 +185,12 @@ impl ResponseError for ApiError {
             Self::Busy | Self::NotReady => _ = response.insert_header((RETRY_AFTER, "1")),
             Self::Unauthorized => _ = response.insert_header((WWW_AUTHENTICATE, "Bearer")),
             Self::Stalled | Self::BrokenOff | Self::TooLarge => _ = response.force_close(),
-            Self::Faults { .. } | Self::NotFound | Self::TargetTooLong | Self::MediaType | Self::Internal => {}
+            Self::Faults { .. }
+            | Self::NotFound
+            | Self::TargetTooLong
+            | Self::MediaType
+            | Self::Moved { .. }
+            | Self::Internal => {}
         }
         // a problem holds text and finite limits: it can always be written
         response.body(json::to_string(&problem).unwrap_or_default())
@@ -185,5 +200,31 @@ impl ResponseError for ApiError {
 impl From<ProposalError> for ApiError {
     fn from(error: ProposalError) -> Self {
         Self::Faults { document: error.into_faults(), query: Vec::new() }
+    }
+}
+
+impl From<StoreError> for ApiError {
+    /// What is wrong with the store is for those who run it, in the log.
+    fn from(error: StoreError) -> Self {
+        match &error {
+            StoreError::Moved { found, .. } => return Self::Moved { found: *found },
+            StoreError::Folder { .. } | StoreError::Damaged(_) | StoreError::Failed(_) => {}
+        }
+        tracing::error!(%error, "the store does not answer");
+        Self::NotReady
+    }
+}
+
+impl From<QuoteError> for ApiError {
+    fn from(error: QuoteError) -> Self {
+        tracing::error!(%error, "a quote cannot be written or read");
+        Self::Internal
+    }
+}
+
+impl From<NotWritten> for ApiError {
+    fn from(error: NotWritten) -> Self {
+        tracing::error!(%error, "an answer was withheld");
+        Self::Internal
     }
 }

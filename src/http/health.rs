@@ -49,9 +49,6 @@ pub async fn live() -> Result<HttpResponse, ApiError> {
 )]
 #[get("/health/ready")]
 pub async fn ready(service: Data<Service>) -> Result<HttpResponse, ApiError> {
-    service.store.check().await.map_err(|error| {
-        tracing::error!(%error, "the store does not answer");
-        ApiError::NotReady
-    })?;
+    service.store.check().await?;
     health("ready")
 }

@@ -7,6 +7,7 @@ mod edge;
 mod error;
 mod health;
 mod openapi;
+mod quotes;
 mod request;
 mod routes;
 mod serve;

@@ -17,6 +17,7 @@ use crate::job::Job;
     ),
     tags(
         (name = "design", description = "One job in, one stage out; nothing is kept."),
+        (name = "quotes", description = "Jobs kept with their proposals."),
         (name = "operation", description = "For those who run the service."),
     )
 )]

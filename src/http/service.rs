@@ -36,6 +36,8 @@ pub struct Readers {
     pub job: Gate,
     /// Gate of the query of a stage.
     pub stage_query: Gate,
+    /// Gate of a query that must be empty.
+    pub no_query: Gate,
     /// What the program ships.
     pub catalogue: &'static Catalogue,
 }
@@ -58,13 +60,45 @@ impl Document for StageQuery {
     }
 }
 
+/// The query of a resource that takes no parameters.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize, ToSchema, Validate)]
+#[serde(deny_unknown_fields)]
+pub struct NoQuery {}
+
+impl Document for NoQuery {
+    fn stand_in(_: &str) -> Option<&'static str> {
+        None
+    }
+}
+
 impl Readers {
     /// Reads a question to a stage: every fault of document and query at once.
     ///
     /// # Errors
     /// [`ApiError::Faults`].
     pub fn stage(&self, request: &JsonRequest) -> Result<(Prepared, StageQuery), ApiError> {
-        let query = read_parameters::<StageQuery>(&self.stage_query, &request.query);
+        self.job(&self.stage_query, request)
+    }
+
+    /// Reads a job that is to be kept: every fault of document and query at once.
+    ///
+    /// # Errors
+    /// [`ApiError::Faults`].
+    pub fn kept_job(&self, request: &JsonRequest) -> Result<Prepared, ApiError> {
+        self.job::<NoQuery>(&self.no_query, request).map(|(prepared, _)| prepared)
+    }
+
+    /// Refuses every parameter.
+    ///
+    /// # Errors
+    /// [`ApiError::Faults`].
+    pub fn no_parameters(&self, query: &str) -> Result<(), ApiError> {
+        let query = read_parameters::<NoQuery>(&self.no_query, query).faults;
+        if query.is_empty() { Ok(()) } else { Err(ApiError::Faults { document: Vec::new(), query }) }
+    }
+
+    fn job<Q: Document>(&self, gate: &Gate, request: &JsonRequest) -> Result<(Prepared, Q), ApiError> {
+        let query = read_parameters::<Q>(gate, &request.query);
         let prepared = proposal::read(&self.job, self.catalogue, &request.body);
         match (prepared, query.document) {
             (Ok(prepared), Some(parameters)) if query.faults.is_empty() => Ok((prepared, parameters)),
@@ -81,6 +115,7 @@ impl Readers {
         Ok(Self {
             job: Gate::of::<Job>().map_err(|error| error.to_string())?,
             stage_query: Gate::of::<StageQuery>().map_err(|error| error.to_string())?,
+            no_query: Gate::of::<NoQuery>().map_err(|error| error.to_string())?,
             catalogue: Catalogue::try_built_in().map_err(ToString::to_string)?,
         })
     }

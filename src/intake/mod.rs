@@ -17,5 +17,5 @@ mod walk;
 pub use by_id::{ById, Id};
 pub use fault::{Fault, Severity};
 pub use gate::Gate;
-pub use node::Node;
+pub use node::{Node, utf8};
 pub use read::{Document, Reading, read, read_parameters};

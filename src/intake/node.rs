@@ -50,17 +50,24 @@ impl<'a> Members<'a> {
     }
 }
 
+/// What was sent as text: UTF-8, without a byte order mark before it.
+///
+/// # Errors
+/// One unreadable fault: not UTF-8.
+pub fn utf8(bytes: &[u8]) -> Result<&str, Fault> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    std::str::from_utf8(bytes).map_err(|error| {
+        Fault::unreadable("", "not_utf8", format!("the text is not UTF-8 from byte {} on", error.valid_up_to()))
+    })
+}
+
 impl<'a> Node<'a> {
     /// Reads a JSON text. The text must be UTF-8; a byte order mark before it is taken for what it is.
     ///
     /// # Errors
     /// One unreadable fault: not UTF-8, not JSON, or nested too deep.
     pub fn parse(text: &'a [u8]) -> Result<Self, Fault> {
-        let text = text.strip_prefix(b"\xef\xbb\xbf").unwrap_or(text);
-        let text = std::str::from_utf8(text).map_err(|error| {
-            Fault::unreadable("", "not_utf8", format!("the text is not UTF-8 from byte {} on", error.valid_up_to()))
-        })?;
-        let mut json = serde_json::Deserializer::from_str(text);
+        let mut json = serde_json::Deserializer::from_str(utf8(text)?);
         let node = Depth(0).deserialize(&mut json).and_then(|node| json.end().map(|()| node));
         node.map_err(|error| {
             let detail = error.to_string();

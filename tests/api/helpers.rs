@@ -46,7 +46,7 @@ pub fn spawn_service_with(change: impl FnOnce(&mut Settings)) -> TestService {
 }
 
 /// A client without pooled proxies or redirects: what the service says is what the test sees.
-fn client() -> Client {
+pub fn client() -> Client {
     static PROVIDER: Once = Once::new();
     PROVIDER.call_once(|| rustls::crypto::ring::default_provider().install_default().unwrap());
     Client::builder()

@@ -8,4 +8,6 @@ mod health;
 mod heat_loss;
 mod helpers;
 mod openapi;
+mod process;
 mod proposal;
+mod quotes;

@@ -1,0 +1,123 @@
+//! `POST /v1/quotes`, `GET /v1/quotes/{id}`: a job kept with its proposal.
+
+use actix_web::http::StatusCode;
+use actix_web::http::header::{ETAG, EntityTag, Header as _, IfNoneMatch, LOCATION};
+use actix_web::web::{Data, Path};
+use actix_web::{HttpRequest, HttpResponse, get, post};
+use serde::Serialize;
+use serde_json::value::RawValue;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+use super::answer;
+use super::error::{ApiError, Problem};
+use super::request::JsonRequest;
+use super::service::{Readers, Service};
+use crate::intake::utf8;
+use crate::job::Job;
+use crate::proposal::{self, ProposalError, ProposalReport};
+use crate::quotes::Revision;
+use crate::render::json;
+
+/// A quote, as it is kept.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Quote<'r> {
+    /// Its id.
+    #[schema(value_type = String, format = "uuid")]
+    pub id: String,
+    /// Number of this revision, from 1.
+    #[schema(value_type = i32, minimum = 1)]
+    pub revision: u32,
+    /// Where it stands: `draft`.
+    pub state: &'r str,
+    /// Version of the program that made the proposal.
+    pub program: &'r str,
+    /// The job, as it was sent.
+    #[schema(value_type = Job)]
+    pub job: &'r RawValue,
+    /// The proposal, as it was answered when the job was kept.
+    #[schema(value_type = ProposalReport)]
+    pub proposal: &'r RawValue,
+}
+
+/// Makes the proposal of a job and puts both together as a draft.
+fn drafted(readers: &Readers, request: &JsonRequest) -> Result<Revision, ApiError> {
+    let proposal = proposal::proposal(readers.kept_job(request)?, false)?;
+    let job = utf8(&request.body).map_err(|fault| ProposalError::Faults(vec![fault]))?;
+    Ok(Revision::draft(job, json::to_string(&proposal)?)?)
+}
+
+/// A quote as it is answered, with its tag; the tag changes with every revision.
+fn answered(status: StatusCode, id: Uuid, number: u32, revision: &Revision) -> Result<HttpResponse, ApiError> {
+    let Revision { state, program, job, proposal, .. } = revision;
+    let quote = Quote { id: id.to_string(), revision: number, state, program, job, proposal };
+    let (mut response, body) = answer::written(status, &quote)?;
+    if status == StatusCode::CREATED {
+        response.insert_header((LOCATION, format!("/v1/quotes/{id}")));
+    }
+    Ok(response.insert_header((ETAG, tag(number))).body(body))
+}
+
+fn tag(revision: u32) -> EntityTag {
+    EntityTag::new_strong(revision.to_string())
+}
+
+/// Whether the asker holds this revision already (RFC 9110, 13.1.2: compared weakly).
+fn is_held(request: &HttpRequest, revision: u32) -> bool {
+    match IfNoneMatch::parse(request) {
+        Ok(IfNoneMatch::Any) => true,
+        Ok(IfNoneMatch::Items(tags)) => tags.iter().any(|held| held.weak_eq(&tag(revision))),
+        Err(_) => false,
+    }
+}
+
+/// Keep a job and its proposal as a draft
+///
+/// Answered only once both are on the disk. Nothing is kept of a job with faults. Needs `commercial.quote_date`.
+#[utoipa::path(
+    tag = "quotes",
+    operation_id = "create_quote",
+    request_body(content = Job, description = "The job", content_type = "application/json"),
+    responses(
+        (status = 201, description = "The quote, kept", body = Quote, headers(
+            ("Location" = String, description = "Where it can be read"),
+            ("ETag" = String, description = "Tag of this revision"),
+        )),
+        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The service could not keep it", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+#[post("/quotes")]
+pub async fn create(service: Data<Service>, request: JsonRequest) -> Result<HttpResponse, ApiError> {
+    let readers = service.readers.clone();
+    let draft = service.work.run(move || drafted(&readers, &request)).await?;
+    let id = Uuid::now_v7();
+    let number = service.store.put_revision(id, 0, draft.to_bytes()?).await?;
+    answered(StatusCode::CREATED, id, number, &draft)
+}
+
+/// Read a quote
+///
+/// Its latest revision: the job as it was sent, the proposal as it was answered then.
+#[utoipa::path(
+    tag = "quotes",
+    operation_id = "read_quote",
+    params(("id" = String, Path, format = "uuid", description = "Id of the quote")),
+    responses(
+        (status = 200, description = "The quote", body = Quote, headers(("ETag" = String, description = "Tag of this revision"))),
+        (status = 304, description = "The asker holds this revision already, by `If-None-Match`"),
+        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The service could not read it", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+#[get("/quotes/{id}")]
+pub async fn read(request: HttpRequest, id: Path<String>, service: Data<Service>) -> Result<HttpResponse, ApiError> {
+    service.readers.no_parameters(request.query_string())?;
+    // one spelling for each quote: the one that it was given
+    let id = Uuid::try_parse(&id).ok().filter(|uuid| uuid.to_string() == *id).ok_or(ApiError::NotFound)?;
+    let kept = service.store.latest(id).await?.ok_or(ApiError::NotFound)?;
+    if is_held(&request, kept.revision) {
+        return Ok(HttpResponse::NotModified().insert_header((ETAG, tag(kept.revision))).finish());
+    }
+    answered(StatusCode::OK, id, kept.revision, &Revision::from_bytes(&kept.value)?)
+}

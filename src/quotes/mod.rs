@@ -1,0 +1,90 @@
+//! Quotes: a job and its proposal, kept together as numbered revisions.
+
+use serde::{Deserialize, Serialize};
+use serde_json::value::RawValue;
+
+/// Number of the form that a revision is kept in; a later program reads every earlier form.
+const FORM: u32 = 1;
+
+/// A revision cannot be kept, or what was kept cannot be read.
+#[derive(Debug, thiserror::Error)]
+pub enum QuoteError {
+    /// The text is not JSON.
+    #[error("a revision is not JSON: {0}")]
+    NotJson(#[from] serde_json::Error),
+    /// Kept in a form that this program does not know.
+    #[error("a revision is kept in form {0}, and this program reads form {FORM}")]
+    Form(u32),
+}
+
+/// One revision of a quote, as it was kept: what was sent and what was answered, byte for byte.
+///
+/// # Examples
+/// ```
+/// use tundish::quotes::Revision;
+/// let draft = Revision::draft("{\"schema\": 1}", "{\"price\":{\"payable\":1.10}}".to_owned())?;
+/// let kept = Revision::from_bytes(&draft.to_bytes()?)?;
+/// assert_eq!((kept.job.get(), kept.state.as_str()), ("{\"schema\": 1}", "draft"));
+/// assert_eq!(kept.proposal.get(), "{\"price\":{\"payable\":1.10}}");
+/// # Ok::<(), tundish::quotes::QuoteError>(())
+/// ```
+#[derive(Debug, Clone, Serialize, Deserialize)]
+pub struct Revision {
+    form: u32,
+    /// Where the quote stands: `draft`.
+    pub state: String,
+    /// Version of the program that made the proposal.
+    pub program: String,
+    /// The job, as it was sent.
+    pub job: Box<RawValue>,
+    /// The proposal, as it was answered.
+    pub proposal: Box<RawValue>,
+}
+
+impl Revision {
+    /// A draft of a job, which this program made the proposal of.
+    ///
+    /// # Errors
+    /// [`QuoteError::NotJson`] if either is not JSON.
+    pub fn draft(job: &str, proposal: String) -> Result<Self, QuoteError> {
+        Ok(Self {
+            form: FORM,
+            state: "draft".to_owned(),
+            program: env!("CARGO_PKG_VERSION").to_owned(),
+            job: RawValue::from_string(job.to_owned())?,
+            proposal: RawValue::from_string(proposal)?,
+        })
+    }
+
+    /// The revision as it is kept.
+    ///
+    /// # Errors
+    /// [`QuoteError::NotJson`].
+    pub fn to_bytes(&self) -> Result<Vec<u8>, QuoteError> {
+        Ok(serde_json::to_vec(self)?)
+    }
+
+    /// Reads what was kept.
+    ///
+    /// # Errors
+    /// [`QuoteError`] if it cannot be read.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, QuoteError> {
+        let revision: Self = serde_json::from_slice(bytes)?;
+        if revision.form == FORM { Ok(revision) } else { Err(QuoteError::Form(revision.form)) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_form_and_broken_bytes_are_told() {
+        let draft = Revision::draft("{}", "{}".to_owned()).unwrap();
+        let text = String::from_utf8(draft.to_bytes().unwrap()).unwrap();
+        let later = text.replacen("\"form\":1", "\"form\":2", 1);
+        assert!(matches!(Revision::from_bytes(later.as_bytes()), Err(QuoteError::Form(2))));
+        assert!(matches!(Revision::from_bytes(&text.as_bytes()[1..]), Err(QuoteError::NotJson(_))));
+        assert!(matches!(Revision::draft("{", "{}".to_owned()), Err(QuoteError::NotJson(_))));
+    }
+}

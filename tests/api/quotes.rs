@@ -1,0 +1,209 @@
+//! `POST /v1/quotes`, `GET /v1/quotes/{id}`: what is acknowledged is kept, and nothing else.
+
+use std::path::Path;
+
+use reqwest::header::{CONTENT_TYPE, ETAG, IF_NONE_MATCH, LOCATION};
+use reqwest::{Client, Response};
+use serde_json::Value;
+
+use super::helpers::{TestService, faults, fixture, problem, spawn_service, spawn_service_with};
+use super::process::{Process, program};
+
+const QUOTES: &str = "/v1/quotes";
+
+fn spawn_on(data: &Path) -> TestService {
+    spawn_service_with(|settings| data.clone_into(&mut settings.data_dir))
+}
+
+fn header(response: &Response, name: reqwest::header::HeaderName) -> String {
+    response.headers()[name].to_str().unwrap().to_owned()
+}
+
+/// Keeps a job: where it can be read, and the body that said so.
+async fn keep(client: &Client, url: String, job: &Value) -> (String, String) {
+    let request = client.post(url).header(CONTENT_TYPE, "application/json").body(job.to_string());
+    let response = request.send().await.unwrap();
+    assert_eq!(response.status(), 201);
+    (header(&response, LOCATION), response.text().await.unwrap())
+}
+
+#[tokio::test]
+async fn a_job_and_its_proposal_are_kept_as_they_were_sent_and_answered() {
+    let service = spawn_service();
+    // blanks, an odd order and a null are kept as they are; a byte order mark is no part of the text
+    let mut job = fixture("terrace");
+    job["reference"] = Value::Null;
+    let sent = format!("\u{feff}{job:#}\n");
+    let response = service.post_text(QUOTES, sent.clone()).await;
+    assert_eq!(response.status(), 201);
+    assert_eq!(
+        (header(&response, ETAG).as_str(), header(&response, CONTENT_TYPE).as_str()),
+        ("\"1\"", "application/json")
+    );
+    let location = header(&response, LOCATION);
+    let body = response.text().await.unwrap();
+    let quote: Value = serde_json::from_str(&body).unwrap();
+    assert_eq!(location, format!("/v1/quotes/{}", quote["id"].as_str().unwrap()));
+    assert_eq!((&quote["revision"], &quote["state"]), (&1.into(), &"draft".into()));
+    assert_eq!(quote["program"], env!("CARGO_PKG_VERSION"));
+    assert!(body.contains(sent.trim_start_matches('\u{feff}').trim()), "the job is not as it was sent");
+    let proposal = service.post_text("/v1/proposal", sent).await.text().await.unwrap();
+    assert!(body.contains(&proposal), "the proposal is not as it is answered");
+
+    let read = service.get(&location).await;
+    assert_eq!((read.status().as_u16(), header(&read, ETAG).as_str()), (200, "\"1\""));
+    assert_eq!(read.text().await.unwrap(), body);
+    let head = service.client.head(service.url(&location)).send().await.unwrap();
+    assert_eq!((head.status().as_u16(), header(&head, ETAG).as_str()), (200, "\"1\""));
+    assert_eq!(header(&head, reqwest::header::CONTENT_LENGTH), body.len().to_string());
+}
+
+#[tokio::test]
+async fn who_holds_the_revision_already_is_told_so() {
+    let service = spawn_service();
+    let (location, _) = keep(&service.client, service.url(QUOTES), &fixture("bungalow")).await;
+    for (held, status) in
+        [("\"1\"", 304), ("W/\"1\"", 304), ("\"7\", \"1\"", 304), ("*", 304), ("\"2\"", 200), ("1", 200)]
+    {
+        let response = service.client.get(service.url(&location)).header(IF_NONE_MATCH, held).send().await.unwrap();
+        assert_eq!(response.status(), status, "{held}");
+        assert_eq!(header(&response, ETAG), "\"1\"", "{held}");
+        assert_eq!(response.text().await.unwrap().is_empty(), status == 304, "{held}");
+    }
+}
+
+#[tokio::test]
+async fn a_quote_is_there_after_a_restart_and_after_a_kill() {
+    let data = tempfile::tempdir().unwrap();
+    let service = spawn_on(data.path());
+    let mut kept = vec![keep(&service.client, service.url(QUOTES), &fixture("terrace")).await];
+    drop(service);
+    for job in ["chapel", "bungalow"] {
+        let mut process = Process::serve(program(), data.path());
+        for (location, body) in &kept {
+            let read = process.client.get(process.url(location)).send().await.unwrap();
+            assert_eq!(&read.text().await.unwrap(), body);
+        }
+        kept.push(keep(&process.client, process.url(QUOTES), &fixture(job)).await);
+        process.kill();
+    }
+    let service = spawn_on(data.path());
+    for (location, body) in &kept {
+        assert_eq!(&service.get(location).await.text().await.unwrap(), body);
+    }
+}
+
+#[tokio::test]
+async fn quotes_made_at_once_get_ids_of_their_own() {
+    let service = spawn_service();
+    let job = fixture("bungalow");
+    let kept = futures_util::future::join_all((0..16).map(|_| keep(&service.client, service.url(QUOTES), &job))).await;
+    let ids: std::collections::BTreeSet<&str> = kept.iter().map(|(location, _)| location.as_str()).collect();
+    assert_eq!(ids.len(), 16);
+    for (location, body) in &kept {
+        assert_eq!(&service.get(location).await.text().await.unwrap(), body);
+    }
+}
+
+#[tokio::test]
+async fn what_is_not_there_is_not_found() {
+    let service = spawn_service();
+    let (location, _) = keep(&service.client, service.url(QUOTES), &fixture("bungalow")).await;
+    let id = location.strip_prefix("/v1/quotes/").unwrap();
+    for id in [
+        "01890a5d-ac96-774b-bcce-b302099a8057".to_owned(),
+        id.to_uppercase(),
+        id.replace('-', ""),
+        format!("urn:uuid:{id}"),
+        "7".to_owned(),
+        "%00".to_owned(),
+        "..".to_owned(),
+    ] {
+        let response = service.get(&format!("/v1/quotes/{id}")).await;
+        assert_eq!(problem(response, 404).await["code"], "not_found", "{id}");
+    }
+    let allowed = service.client.delete(service.url(&location)).send().await.unwrap();
+    assert_eq!(header(&allowed, reqwest::header::ALLOW), "GET, HEAD, OPTIONS");
+    problem(allowed, 405).await;
+    let allowed = service.get(QUOTES).await;
+    assert_eq!(header(&allowed, reqwest::header::ALLOW), "POST, OPTIONS");
+    problem(allowed, 405).await;
+}
+
+/// Whether the database file of a store holds a text anywhere.
+fn on_disk(data: &Path, text: &str) -> bool {
+    let bytes = std::fs::read(data.join("sled").join("db")).unwrap();
+    bytes.windows(text.len()).any(|window| window == text.as_bytes())
+}
+
+#[tokio::test]
+async fn of_a_job_with_faults_nothing_is_kept() {
+    let data = tempfile::tempdir().unwrap();
+    let service = spawn_on(data.path());
+    let marked = |mark: &str| {
+        let mut job = fixture("bungalow");
+        job["title"] = mark.into();
+        // first in the document, so that no part of the store ends within it
+        job.as_object_mut().unwrap().sort_keys();
+        job
+    };
+    keep(&service.client, service.url(QUOTES), &marked("mark-of-the-good-one")).await;
+    let mut bad = marked("mark-of-a-bad-one");
+    bad["rooms"]["hall"]["floor_area_m2"] = (-1).into();
+    let refused = problem(service.post(QUOTES, &bad).await, 422).await;
+    assert!(faults(&refused).contains(&("/rooms/hall/floor_area_m2", "too_small")), "{refused}");
+    let mut undated = marked("mark-of-a-bad-one");
+    undated["commercial"].as_object_mut().unwrap().remove("quote_date");
+    let refused = problem(service.post(QUOTES, &undated).await, 422).await;
+    assert_eq!(faults(&refused), [("/commercial", "missing_field")]);
+    let good = marked("mark-of-a-bad-one");
+    let refused = problem(service.post("/v1/quotes?workings=true", &good).await, 400).await;
+    assert_eq!(refused["errors"][0]["parameter"], "workings");
+    problem(service.post_text(QUOTES, good.to_string().split_off(1)).await, 400).await;
+    drop(service);
+    assert!(on_disk(data.path(), "mark-of-the-good-one"));
+    assert!(!on_disk(data.path(), "mark-of-a-bad-one"));
+}
+
+#[tokio::test]
+async fn reading_takes_no_parameters() {
+    let service = spawn_service();
+    let (location, _) = keep(&service.client, service.url(QUOTES), &fixture("bungalow")).await;
+    let refused = problem(service.get(&format!("{location}?revision=1")).await, 400).await;
+    assert_eq!(refused["errors"][0]["parameter"], "revision");
+}
+
+/// A disk that takes no more: refused, named as the store's, and told by `/health/ready`; nothing half kept.
+#[cfg(unix)]
+#[tokio::test]
+async fn a_store_that_cannot_write_is_told_and_never_acknowledges() {
+    let data = tempfile::tempdir().unwrap();
+    let job = fixture("chapel");
+    let mut process = Process::serve(super::process::program_with_small_files(2 * 1024), data.path());
+    let mut kept = Vec::new();
+    let refused = loop {
+        let request = process.client.post(process.url(QUOTES)).header(CONTENT_TYPE, "application/json");
+        let response = request.body(job.to_string()).send().await.unwrap();
+        if response.status() != 201 {
+            break response;
+        }
+        kept.push((header(&response, LOCATION), response.text().await.unwrap()));
+        assert!(kept.len() < 100, "a megabyte holds no hundred quotes");
+    };
+    assert!(!kept.is_empty());
+    assert_eq!(header(&refused, reqwest::header::RETRY_AFTER), "1");
+    assert_eq!(problem(refused, 503).await["code"], "not_ready");
+    let ready = process.client.get(process.url("/health/ready")).send().await.unwrap();
+    assert_eq!(problem(ready, 503).await["code"], "not_ready");
+    let live = process.client.get(process.url("/health/live")).send().await.unwrap();
+    assert_eq!(live.status(), 200);
+    // design needs no store
+    let request = process.client.post(process.url("/v1/price")).header(CONTENT_TYPE, "application/json");
+    assert_eq!(request.body(job.to_string()).send().await.unwrap().status(), 200);
+    process.kill();
+    // with room on the disk again, everything that was acknowledged is there
+    let service = spawn_on(data.path());
+    for (location, body) in &kept {
+        assert_eq!(&service.get(location).await.text().await.unwrap(), body);
+    }
+}
