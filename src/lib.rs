@@ -3,6 +3,8 @@
 
 /// Products, materials, prices, labour norms, climate and dated rules that the program ships.
 pub mod catalogue;
+/// The service's own client.
+pub mod client;
 /// What the commands of the command line do.
 pub mod console;
 /// The stages up to the plant.

@@ -27,6 +27,17 @@ pub struct CommandLine {
 pub enum Command {
     /// Serves until it is stopped.
     Serve,
+    /// Serves, sends an invented house through every stage over HTTP, prints its quote, and goes on serving.
+    Demo {
+        /// Stops once the quote is printed.
+        #[arg(long)]
+        once: bool,
+    },
+    /// Prints the proposal of a job as a readable summary.
+    Price {
+        /// File that holds the job.
+        job: PathBuf,
+    },
     /// Prints the OpenAPI document.
     Openapi,
 }
@@ -37,24 +48,36 @@ pub struct Flags {
     /// Address and port to listen on.
     #[arg(long, env = "TUNDISH_LISTEN", default_value = "127.0.0.1:8080", global = true)]
     pub listen: SocketAddr,
-    /// Folder that the data lie in; the user's own data folder when left out.
+    /// Folder that the data lie in; `tundish` in the user's own data folder when left out, `tundish-demo` for a demo.
     #[arg(long, env = "TUNDISH_DATA_DIR", global = true)]
     pub data_dir: Option<PathBuf>,
 }
 
-impl From<Flags> for Settings {
+impl Flags {
+    /// The settings of a service whose data are the firm's own.
+    #[must_use]
+    pub fn settings(self) -> Settings {
+        self.settings_in("tundish")
+    }
+
+    /// The settings of a demo, whose invented quotes stay apart from the firm's own.
+    #[must_use]
+    pub fn demo_settings(self) -> Settings {
+        self.settings_in("tundish-demo")
+    }
+
     /// The key comes from the environment alone: a flag would show it to everybody on the machine.
-    fn from(flags: Flags) -> Self {
+    fn settings_in(self, folder: &str) -> Settings {
         let key = std::env::var("TUNDISH_KEY").ok().filter(|key| !key.is_empty());
-        Self::new(flags.listen, flags.data_dir.unwrap_or_else(own_data_dir), key)
+        Settings::new(self.listen, self.data_dir.unwrap_or_else(|| own_data_dir(folder)), key)
     }
 }
 
-/// The user's own data folder, or a folder here where there is none.
-fn own_data_dir() -> PathBuf {
+/// A folder in the user's own data folder, or here where there is none.
+fn own_data_dir(folder: &str) -> PathBuf {
     let variable = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
     let base = variable("XDG_DATA_HOME").or_else(|| variable("HOME").map(|home| home.join(".local").join("share")));
-    base.map_or_else(|| PathBuf::from("tundish-data"), |base| base.join("tundish"))
+    base.map_or_else(|| PathBuf::from(format!("{folder}-data")), |base| base.join(folder))
 }
 
 /// Where the service listens, where its data lies, who may ask.

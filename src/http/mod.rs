@@ -15,6 +15,7 @@ mod service;
 mod stages;
 mod work;
 
+pub use actix_web::dev::ServerHandle;
 pub use openapi::document as openapi_document;
 pub use serve::{Running, ServeError, start};
 

@@ -27,7 +27,7 @@ pub enum ServeError {
     #[error("{0}")]
     Settings(String),
     /// The address cannot be listened on.
-    #[error("cannot listen on {address}: {error}")]
+    #[error("cannot listen on {address}: {error}; --listen takes another address")]
     Listen {
         /// The address.
         address: SocketAddr,

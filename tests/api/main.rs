@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a helper of a test has nobody to hand an error to")]
 
 mod auth;
+mod commands;
 mod edge;
 mod faults;
 mod health;

@@ -1,0 +1,61 @@
+//! `tundish price`: the proposal of a job as a summary in the terminal.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use crate::catalogue::Catalogue;
+use crate::intake::{Fault, Gate};
+use crate::job::Job;
+use crate::proposal::{self, ProposalError};
+use crate::render::{json, summary};
+
+/// Reads a job from a file and prints the summary of its proposal.
+///
+/// # Errors
+/// Why there is none, in words for whoever asked: every fault of the job with its place.
+pub fn price(path: &Path) -> Result<(), String> {
+    let text = std::fs::read(path).map_err(|error| format!("{} cannot be read: {error}", path.display()))?;
+    let summary = priced(&text).map_err(|reason| format!("{}: {reason}", path.display()))?;
+    print!("{summary}");
+    Ok(())
+}
+
+/// The summary of the proposal of a job.
+fn priced(text: &[u8]) -> Result<String, String> {
+    let gate = Gate::of::<Job>().map_err(|error| error.to_string())?;
+    let catalogue = Catalogue::try_built_in().map_err(ToString::to_string)?;
+    let prepared = proposal::read(&gate, catalogue, text).map_err(told)?;
+    let title = prepared.job.title.clone().unwrap_or_else(|| "Proposal".to_owned());
+    let proposal = proposal::proposal(prepared, false).map_err(told)?;
+    let proposal = json::to_string(&proposal).map_err(|error| error.to_string())?;
+    summary::of(&title, &proposal).map_err(|error| error.to_string())
+}
+
+fn told(error: ProposalError) -> String {
+    let faults = error.into_faults();
+    let mut text = match faults.len() {
+        1 => "the job has one fault".to_owned(),
+        count => format!("the job has {count} faults"),
+    };
+    for Fault { pointer, detail, .. } in &faults {
+        let place = if pointer.is_empty() { "the job" } else { pointer };
+        // writing to a text cannot fail
+        let _ = write!(text, "\n  {place}: {detail}");
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn faults_are_told_with_their_places() {
+        let told = priced(b"{\"schema\": 1, \"rooms\": {}}").unwrap_err();
+        assert!(
+            told.starts_with("the job has ") && told.contains("\n  /rooms: ") && told.contains("\n  the job: "),
+            "{told}"
+        );
+        assert!(priced(b"[").unwrap_err().starts_with("the job has one fault\n  the job: "));
+    }
+}

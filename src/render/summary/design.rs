@@ -1,0 +1,130 @@
+//! The design of a summary: rooms with their emitters, and the plant.
+
+use super::section;
+use super::view::{Bill, Candidate, Emitter, Proposal, RoomEmitters, RoomLoss};
+use crate::render::table::{Column, figure};
+
+/// Every room with its loss and its emitters, and the dwelling under them.
+pub(super) fn rooms(proposal: &Proposal) -> String {
+    let Proposal { heat_loss, emitters, bill, .. } = proposal;
+    let title = format!(
+        "Rooms at {} °C outside, flow at {} °C",
+        figure(heat_loss.outside_design_c, 1),
+        figure(emitters.flow_temperature_c, 1)
+    );
+    let columns = [
+        ("room", Column::Word),
+        ("m²", Column::Figure),
+        ("°C", Column::Figure),
+        ("loss W", Column::Figure),
+        ("emitter", Column::Text),
+        ("output W", Column::Figure),
+        ("flow l/h", Column::Figure),
+        ("return °C", Column::Figure),
+    ];
+    let mut rows = Vec::new();
+    for loss in &heat_loss.rooms {
+        let mut head = Some(loss);
+        let own = emitters.rooms.iter().find(|RoomEmitters { room, .. }| *room == loss.room);
+        for emitter in own.map_or(&[][..], |own| &own.emitters) {
+            let mut row = of_room(head.take());
+            row.extend(of_emitter(emitter, bill));
+            rows.push(row);
+        }
+        if let Some(loss) = head {
+            let mut row = of_room(Some(loss));
+            row.extend(["none".to_owned(), String::new(), String::new(), String::new()]);
+            rows.push(row);
+        }
+    }
+    let area_m2: f64 = heat_loss.rooms.iter().map(|room| room.floor_area_m2).sum();
+    let whole_w = figure(heat_loss.dwelling.design_heat_loss_w, 0);
+    let mut dwelling = vec!["dwelling".to_owned(), figure(area_m2, 1), String::new(), whole_w];
+    dwelling.resize(columns.len(), String::new());
+    rows.push(dwelling);
+    section(&title, &columns, rows)
+}
+
+/// What stands of a room on the row of its first emitter; further emitters stand under it.
+fn of_room(loss: Option<&RoomLoss>) -> Vec<String> {
+    let Some(loss) = loss else { return vec![String::new(); 4] };
+    let figures = [(loss.floor_area_m2, 1), (loss.inside_design_c, 1), (loss.design_heat_loss_w, 0)];
+    let figures = figures.into_iter().map(|(value, decimals)| figure(value, decimals));
+    std::iter::once(loss.room.clone()).chain(figures).collect()
+}
+
+fn of_emitter(emitter: &Emitter, bill: &Bill) -> [String; 4] {
+    let Emitter { output_w, flow_l_h, return_temperature_c, .. } = *emitter;
+    [words(emitter, bill), figure(output_w, 0), figure(flow_l_h, 0), figure(return_temperature_c, 1)]
+}
+
+fn words(emitter: &Emitter, bill: &Bill) -> String {
+    if emitter.kind == "heated_floor" {
+        let loops = emitter.loops.iter().map(|one| figure(one.length_m, 0)).collect::<Vec<_>>().join(" + ");
+        let area = figure(emitter.area_m2.unwrap_or(0.0), 1);
+        return match emitter.spacing_mm {
+            Some(spacing_mm) => format!("heated floor, {area} m² at {} mm, loops {loops} m", figure(spacing_mm, 0)),
+            None => format!("heated floor, {area} m²"),
+        };
+    }
+    let code = emitter.product.as_deref();
+    let line = code.and_then(|code| bill.lines.iter().find(|line| line.code == code));
+    let product = line.map(|line| line.description.as_str()).or(code).unwrap_or("radiator");
+    match emitter.standing.as_deref() {
+        None | Some("new") => product.to_owned(),
+        Some(standing) => format!("{product}, {standing}"),
+    }
+}
+
+/// Heat source, cylinder, vessel and pump, one under the other.
+pub(super) fn plant(proposal: &Proposal) -> String {
+    let Proposal { plant, pipework, bill, .. } = proposal;
+    let source = &plant.heat_source;
+    let chosen = source.candidates.iter().find(|candidate| candidate.chosen);
+    let duty = chosen.map_or_else(String::new, |chosen| {
+        let Candidate { capacity_w, cop, needed_w, .. } = *chosen;
+        let needed_w = needed_w.unwrap_or(source.load_w);
+        format!(
+            ": {} W for the {} W that house and hot water need in design conditions, COP {} there",
+            figure(capacity_w, 0),
+            figure(needed_w, 0),
+            figure(cop, 2)
+        )
+    });
+    let cylinder = &plant.cylinder;
+    let volume = cylinder.volume_l.map_or_else(|| "none is large enough".to_owned(), |l| format!("{} l", figure(l, 0)));
+    let vessel = &plant.expansion_vessel;
+    let line = vessel.product.as_deref().and_then(|code| bill.lines.iter().find(|line| line.code == code));
+    let vessel_words = line.map(|line| line.description.as_str()).or(vessel.product.as_deref());
+    let pump = &pipework.pump;
+    let own =
+        pump.own_head_kpa.map_or_else(String::new, |own| format!("; the heat source's own has {} kPa", figure(own, 1)));
+    let index = pipework.index_circuit.as_deref().unwrap_or("nothing");
+    let rows = [
+        ("heat source", format!("{}{duty}", source.description.as_deref().unwrap_or("none is strong enough"))),
+        (
+            "cylinder",
+            format!(
+                "{volume}, stored at {} °C, {} l needed",
+                figure(cylinder.storage_temperature_c, 0),
+                figure(cylinder.needed_l, 0)
+            ),
+        ),
+        (
+            "vessel",
+            format!(
+                "{}, {} l needed for {} l of water, charged to {} bar",
+                vessel_words.unwrap_or("none is large enough"),
+                figure(vessel.needed_l, 1),
+                figure(plant.water_content.total_l, 0),
+                figure(vessel.charge_pressure_bar, 2)
+            ),
+        ),
+        (
+            "pump",
+            format!("{} l/h at {} kPa, index circuit {index}{own}", figure(pump.flow_l_h, 0), figure(pump.head_kpa, 1)),
+        ),
+    ];
+    let rows = rows.into_iter().map(|(what, words)| vec![what.to_owned(), words]).collect();
+    section("Plant", &[("", Column::Word), ("", Column::Text)], rows)
+}

@@ -1,0 +1,95 @@
+//! The money and days of a summary.
+
+use super::section;
+use super::view::{Bill, Payment, Price, Programme, Visit};
+use crate::render::table::{Column, amount, figure};
+
+/// An id of the price book as words.
+fn words(id: &str) -> String {
+    id.replace('_', " ")
+}
+
+/// Materials, each with its cost to the firm and its price, and their sums.
+pub(super) fn materials(bill: &Bill) -> String {
+    let columns = [
+        ("material", Column::Text),
+        ("quantity", Column::Figure),
+        ("unit", Column::Word),
+        ("cost", Column::Figure),
+        ("net price", Column::Figure),
+    ];
+    let row = |line: &super::view::Line| {
+        let quantity = line.quantity.to_string();
+        vec![line.description.clone(), quantity, line.unit.clone(), amount(line.cost), amount(line.net)]
+    };
+    let mut rows: Vec<Vec<String>> = bill.lines.iter().map(row).collect();
+    let totals = &bill.totals;
+    let (cost, net) = (amount(totals.materials_cost), amount(totals.materials_net));
+    rows.push(vec!["materials".to_owned(), String::new(), String::new(), cost, net]);
+    section("Materials", &columns, rows)
+}
+
+/// Labour by task, and its sums.
+pub(super) fn labour(bill: &Bill) -> String {
+    let columns = [
+        ("task", Column::Word),
+        ("visit", Column::Word),
+        ("hours", Column::Figure),
+        ("cost", Column::Figure),
+        ("net price", Column::Figure),
+    ];
+    let row = |task: &super::view::Task| {
+        let hours = figure(task.labour_h, 2);
+        vec![words(&task.task), words(&task.visit), hours, amount(task.cost), amount(task.net)]
+    };
+    let mut rows: Vec<Vec<String>> = bill.labour.iter().map(row).collect();
+    let totals = &bill.totals;
+    let hours = figure(totals.labour_h, 2);
+    let (cost, net) = (amount(totals.labour_cost), amount(totals.labour_net));
+    rows.push(vec!["labour".to_owned(), String::new(), hours, cost, net]);
+    section("Labour", &columns, rows)
+}
+
+/// Visits in their order.
+pub(super) fn programme(programme: &Programme) -> String {
+    let columns = [
+        ("visit", Column::Word),
+        ("hours", Column::Figure),
+        ("people", Column::Figure),
+        ("days", Column::Figure),
+        ("earliest", Column::Word),
+        ("to", Column::Word),
+        ("needs", Column::Text),
+    ];
+    let row = |visit: &Visit| {
+        let Visit { labour_h, people, days, earliest_start, earliest_finish, .. } = visit;
+        let (people, days) = (people.to_string(), days.to_string());
+        let (start, finish) = (earliest_start.clone(), earliest_finish.clone());
+        vec![words(&visit.visit), figure(*labour_h, 2), people, days, start, finish, visit.needs.clone()]
+    };
+    section("Programme", &columns, programme.visits.iter().map(row).collect())
+}
+
+/// Payments with their tax, the grant, and last what is left to pay.
+pub(super) fn price(price: &Price) -> String {
+    let columns = [
+        ("", Column::Word),
+        ("tax point", Column::Word),
+        ("net", Column::Figure),
+        ("tax", Column::Figure),
+        ("gross", Column::Figure),
+    ];
+    let row = |payment: &Payment| {
+        let Payment { name, tax_point, net, tax, gross } = payment;
+        vec![name.clone(), tax_point.clone(), amount(*net), amount(*tax), amount(*gross)]
+    };
+    let mut rows: Vec<Vec<String>> = price.payments.iter().map(row).collect();
+    let total =
+        |what: &str, net: String, tax: String, gross: String| vec![what.to_owned(), String::new(), net, tax, gross];
+    let nothing = String::new;
+    rows.push(total("price", amount(price.net), amount(price.tax), amount(price.gross)));
+    rows.push(total("grant", nothing(), nothing(), amount(-price.grant)));
+    let payable = if price.complete { "payable" } else { "payable, not complete" };
+    rows.push(total(payable, nothing(), nothing(), amount(price.payable)));
+    section(&format!("Price in {}", price.currency), &columns, rows)
+}

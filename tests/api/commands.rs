@@ -1,0 +1,140 @@
+//! The commands as a user types them: `serve`, `demo`, `price`.
+
+use std::path::PathBuf;
+use std::process::Output;
+
+use reqwest::header::CONTENT_TYPE;
+use serde_json::Value;
+
+use super::helpers::{fixture, spawn_service};
+use super::process::{Process, program};
+
+fn said(output: &Output) -> (String, String) {
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+    (text(&output.stdout), text(&output.stderr))
+}
+
+fn job_file(name: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(format!("fixtures/jobs/{name}.json"))
+}
+
+/// The last word of the line that begins with a word.
+fn figure<'t>(text: &'t str, line: &str) -> &'t str {
+    let line = text.lines().rfind(|found| found.starts_with(line)).unwrap_or_else(|| panic!("no line {line}: {text}"));
+    line.split_whitespace().last().unwrap()
+}
+
+/// An amount as it is printed, read back.
+fn amount(text: &str) -> Option<f64> {
+    assert_eq!(text.len() - text.rfind('.').unwrap(), 3, "{text} has no two decimals");
+    text.replace(',', "").parse().ok()
+}
+
+#[tokio::test]
+async fn the_line_that_serve_prints_works_as_printed() {
+    let data = tempfile::tempdir().unwrap();
+    let mut process = Process::serve(program(), data.path());
+    let line = process.read_until("try: curl");
+    assert!(line.contains(&format!("data lie in {}", data.path().display())), "{line}");
+    let line = line.lines().last().unwrap();
+    let (url, job) = (line.split_whitespace().nth(3).unwrap(), line.split('\'').nth(3).unwrap());
+    assert!(url.starts_with(&process.base) && line.contains("-H 'Content-Type: application/json'"), "{line}");
+    let answer = process.client.post(url).header(CONTENT_TYPE, "application/json").body(job.to_owned());
+    let answer: Value = answer.send().await.unwrap().json().await.unwrap();
+    assert!(answer["heat_loss"]["dwelling"]["design_heat_loss_w"].as_f64().unwrap() > 0.0, "{answer}");
+}
+
+#[tokio::test]
+async fn the_demo_shows_the_whole_way_and_goes_on_serving() {
+    let data = tempfile::tempdir().unwrap();
+    let mut command = program();
+    command.args(["demo", "--listen", "127.0.0.1:0", "--data-dir"]).arg(data.path());
+    let mut process = Process::start(command);
+    let text = process.read_until("Ctrl-C stops it");
+    for stage in ["heat-loss", "emitters", "pipework", "plant", "bill", "programme", "price", "proposal", "quotes"] {
+        assert!(text.contains(&format!("POST /v1/{stage} ")), "{stage}: {text}");
+    }
+    assert!(text.contains(&format!("{}/docs/", process.base)), "{text}");
+    let location = text.split("kept as ").nth(1).unwrap().lines().next().unwrap();
+    let quote: Value = process.client.get(process.url(location)).send().await.unwrap().json().await.unwrap();
+    assert_eq!(quote["job"], fixture("chapel"));
+    assert_eq!(amount(figure(&text, "payable")), quote["proposal"]["price"]["payable"].as_f64());
+}
+
+#[test]
+fn the_demo_stops_when_told_to_and_takes_the_key_where_one_is_needed() {
+    let data = tempfile::tempdir().unwrap();
+    let mut command = program();
+    command.args(["demo", "--once", "--listen", "0.0.0.0:0", "--data-dir"]).arg(data.path());
+    let refused = command.output().unwrap();
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(said(&refused).1.contains("TUNDISH_KEY"), "{refused:?}");
+    let shown = command.env("TUNDISH_KEY", "k".repeat(32)).output().unwrap();
+    let (out, err) = said(&shown);
+    assert!(shown.status.success(), "{out}{err}");
+    assert!(out.contains("kept as /v1/quotes/") && out.contains("\npayable ") && !out.contains("goes on"), "{out}");
+}
+
+#[tokio::test]
+async fn price_prints_what_the_service_answers_with_the_totals_last() {
+    let service = spawn_service();
+    for name in ["chapel", "terrace", "bungalow"] {
+        let output = program().arg("price").arg(job_file(name)).output().unwrap();
+        let (out, err) = said(&output);
+        assert!(output.status.success() && err.is_empty(), "{err}");
+        let answer = service.answer("/v1/proposal", &fixture(name)).await;
+        assert!(out.starts_with(fixture(name)["title"].as_str().unwrap()), "{out}");
+        for room in fixture(name)["rooms"].as_object().unwrap().keys() {
+            assert!(out.contains(&format!("\n{room} ")), "{room}: {out}");
+        }
+        for line in answer["bill"]["lines"].as_array().unwrap() {
+            assert!(out.contains(line["description"].as_str().unwrap()), "{line}: {out}");
+        }
+        for caution in answer["notes"]["cautions"].as_array().unwrap() {
+            let beginning: String = caution["detail"].as_str().unwrap().chars().take(40).collect();
+            assert!(out.contains(&beginning), "{beginning}: {out}");
+        }
+        let price = |member: &str| answer["price"][member].as_f64();
+        assert_eq!(amount(figure(&out, "price")), price("gross"), "{name}");
+        assert_eq!(amount(figure(&out, "grant")), price("grant").map(|grant| -grant), "{name}");
+        assert_eq!(amount(figure(&out, "payable")), price("payable"), "{name}");
+        let last: Vec<&str> = out.lines().rev().take(3).map(|line| line.split_whitespace().next().unwrap()).collect();
+        assert_eq!(last, ["payable", "grant", "price"], "{out}");
+    }
+}
+
+#[test]
+fn price_tells_every_fault_with_its_place() {
+    let data = tempfile::tempdir().unwrap();
+    let mut job = fixture("terrace");
+    job["rooms"]["hall"]["floor_area_m2"] = (-1).into();
+    job["dwelling"]["colour"] = "blue".into();
+    let file = data.path().join("job.json");
+    std::fs::write(&file, job.to_string()).unwrap();
+    let output = program().arg("price").arg(&file).output().unwrap();
+    let (out, err) = said(&output);
+    assert_eq!((output.status.code(), out.as_str()), (Some(1), ""));
+    assert!(err.contains("has 2 faults\n") && err.contains("\n  /rooms/hall/floor_area_m2: "), "{err}");
+    assert!(err.contains("\n  /dwelling/colour: "), "{err}");
+    let output = program().arg("price").arg(data.path().join("none.json")).output().unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    assert!(said(&output).1.contains("none.json cannot be read"), "{output:?}");
+}
+
+/// What the design does not meet stands before the price, and the price says that it is not the whole.
+#[test]
+fn price_says_what_is_not_met() {
+    let data = tempfile::tempdir().unwrap();
+    let mut job = fixture("terrace");
+    job["rooms"]["bath"].as_object_mut().unwrap().remove("emitters");
+    job["pipework"]["runs"].as_object_mut().unwrap().retain(|_, run| {
+        !run["serves"].as_array().is_some_and(|serves| serves.iter().any(|end| end["room"] == "bath"))
+    });
+    let file = data.path().join("job.json");
+    std::fs::write(&file, job.to_string()).unwrap();
+    let output = program().arg("price").arg(&file).output().unwrap();
+    let (out, err) = said(&output);
+    assert!(output.status.success(), "{err}");
+    assert!(out.contains("Not met: the price is not complete") && out.contains("room bath has no emitter"), "{out}");
+    assert!(out.lines().last().unwrap().starts_with("payable, not complete "), "{out}");
+}
