@@ -25,6 +25,8 @@ pub enum Place {
     Room(usize),
     /// No radiator fits that carries its share: room and emitter (W).
     Radiator(usize, usize),
+    /// A radiator that stays in any case does not carry its share: room and emitter (W).
+    KeptRadiator(usize, usize),
     /// A heated floor does not carry its share: room and emitter (W).
     HeatedFloor(usize, usize),
     /// A manifold with more loops than any on offer feeds (loops).
@@ -101,6 +103,11 @@ impl Unmet {
             Place::Radiator(index, which) => {
                 let pointer = format!("/rooms/{}/emitters/{}", room(index), emitter(index, which));
                 ("no_radiator", "W", pointer, format!("no radiator that fits room {} carries its loss", room(index)))
+            }
+            Place::KeptRadiator(index, which) => {
+                let pointer = format!("/rooms/{}/emitters/{}", room(index), emitter(index, which));
+                let words = format!("the radiator that stays in room {} does not carry its loss", room(index));
+                ("kept_radiator_too_small", "W", pointer, words)
             }
             Place::HeatedFloor(index, which) => {
                 let pointer = format!("/rooms/{}/emitters/{}", room(index), emitter(index, which));

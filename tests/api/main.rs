@@ -4,11 +4,13 @@
 mod auth;
 mod commands;
 mod edge;
+mod emitters;
 mod faults;
 mod health;
 mod heat_loss;
 mod helpers;
 mod openapi;
+mod price;
 mod process;
 mod proposal;
 mod quotes;

@@ -148,7 +148,8 @@ impl Emitters {
     fn note(&mut self, survey: &Survey, room: usize, which: usize, emitter: &Emitter) {
         let short = emitter.load_w > emitter.output_w * (1.0 + 1e-9);
         let place = match &emitter.kind {
-            Kind::Radiator(_) => Place::Radiator(room, which),
+            Kind::Radiator(Some(_)) => Place::KeptRadiator(room, which),
+            Kind::Radiator(None) => Place::Radiator(room, which),
             Kind::Floor(floor) => {
                 self.downward_w += floor.downward_w;
                 if survey.rooms[room].undersides.is_empty() {

@@ -1,0 +1,103 @@
+//! `POST /v1/price`: tax by supply and tax point, the grant off the gross.
+
+use serde_json::{Value, json};
+
+use super::helpers::{fixture, published, spawn_service};
+
+fn pennies(amount: &Value) -> i64 {
+    // an amount has two decimals at most: its text is read, not its double
+    let text = amount.to_string();
+    let (pounds, rest) = text.split_once('.').unwrap_or((&text, ""));
+    format!("{pounds}{rest:0<2}").parse().unwrap()
+}
+
+/// The hand-worked house with nothing marked up, all of it taxed by one rule, and its heat source priced so that the
+/// net comes out at an amount.
+async fn of_net(net: i64, rule: &str) -> Value {
+    let service = spawn_service();
+    let mut job = published("hand_house");
+    let commercial = &mut job["commercial"];
+    commercial["margins"] = json!({"materials": 0.0, "labour": 0.0});
+    commercial["supplies"] = json!({"heating": {"tax_rule": rule}, "floor_build": {"tax_rule": rule}});
+    commercial["price_book"]["rules"].as_array_mut().unwrap().push(json!({
+        "key": "reduced", "nation": "england", "from": "2020-01-01", "value": 0.05,
+        "source": "stated in the test", "confidence": "invented"
+    }));
+    let before = service.answer("/v1/price", &job).await;
+    let cost = &mut job["commercial"]["price_book"]["products"]["hs_5"]["unit_cost"];
+    let pennies = pennies(cost) + net - pennies(&before["price"]["net"]);
+    *cost = serde_json::from_str(&format!("{}.{:02}", pennies / 100, pennies % 100)).unwrap();
+    service.answer("/v1/price", &job).await["price"].clone()
+}
+
+/// Source: derived by hand. 21,480.00 at 5 % is 1,074.00 of tax, 22,554.00 gross; a grant of 7,500 leaves 15,054.00.
+#[tokio::test]
+async fn the_grant_comes_off_the_gross_and_tax_is_not_computed_after_it() {
+    let price = of_net(2_148_000, "reduced").await;
+    let told: Vec<String> = ["net", "tax", "gross", "grant", "payable"].map(|name| price[name].to_string()).into();
+    assert_eq!(told, ["21480.0", "1074.0", "22554.0", "7500.0", "15054.0"]);
+}
+
+#[tokio::test]
+async fn a_grant_pays_no_more_than_the_price() {
+    let mut job = published("hand_house");
+    for (_, product) in job["commercial"]["price_book"]["products"].as_object_mut().unwrap() {
+        product["unit_cost"] = json!(0.01);
+    }
+    let price = spawn_service().answer("/v1/price", &job).await["price"].clone();
+    assert!(pennies(&price["gross"]) < 750_000, "{price}");
+    assert_eq!((pennies(&price["payable"]), &price["grant"]), (0, &price["gross"]));
+}
+
+/// Source: VAT Notice 708/6: energy-saving materials are taxed at 0 % until 31 March 2027 and at 5 % from the next day.
+#[tokio::test]
+async fn each_payment_is_taxed_at_the_rate_of_its_own_tax_point() {
+    let service = spawn_service();
+    let mut job = fixture("chapel");
+    job["commercial"]["stage_payments"] = json!([
+        {"name": "deposit", "share": 0.3, "tax_point": "2027-03-31"},
+        {"name": "handed over", "share": 0.7, "tax_point": "2027-04-01"}
+    ]);
+    let price = service.answer("/v1/price", &job).await["price"].clone();
+    let rows = price["supplies"].as_array().unwrap();
+    let of = |supply: &str| {
+        let rows = rows.iter().filter(|row| row["supply"] == supply);
+        rows.map(|row| (row["tax_point"].as_str().unwrap(), row["rate"].as_f64().unwrap())).collect::<Vec<_>>()
+    };
+    assert_eq!(of("heating"), [("2027-03-31", 0.0), ("2027-04-01", 0.05)]);
+    assert_eq!(of("floor_build"), [("2027-03-31", 0.05), ("2027-04-01", 0.05)]);
+    for row in rows {
+        // rounded once, halves up: in whole pennies and hundredths of the rate
+        let rate = if row["rate"] == 0.0 { 0 } else { 5 };
+        assert_eq!(pennies(&row["tax"]), (pennies(&row["net"]) * rate + 50) / 100, "{row}");
+    }
+    let payments = price["payments"].as_array().unwrap();
+    for member in ["net", "tax"] {
+        let all: i64 = payments.iter().map(|payment| pennies(&payment[member])).sum();
+        assert_eq!(all, pennies(&price[member]), "{member}");
+        let all: i64 = rows.iter().map(|row| pennies(&row[member])).sum();
+        assert_eq!(all, pennies(&price[member]), "{member}");
+    }
+    for payment in payments {
+        assert_eq!(pennies(&payment["net"]) + pennies(&payment["tax"]), pennies(&payment["gross"]));
+    }
+    // 30 % of each supply is due before the change, to the penny of that supply
+    for supply in ["heating", "floor_build"] {
+        let nets: Vec<i64> =
+            rows.iter().filter(|row| row["supply"] == supply).map(|row| pennies(&row["net"])).collect();
+        assert_eq!(nets[0], ((nets[0] + nets[1]) * 3 + 5) / 10, "{supply}");
+    }
+}
+
+/// Hot water that the heat source does not get hot enough for its store is warned of.
+#[tokio::test]
+async fn a_flow_below_the_storage_temperature_is_warned_of() {
+    let service = spawn_service();
+    let mut job = fixture("bungalow");
+    job["hot_water"] = json!({"storage_temperature_c": 60, "flow_temperature_c": 50});
+    let answer = service.answer("/v1/proposal", &job).await;
+    let warnings = answer["notes"]["warnings"].as_array().unwrap();
+    let warning = warnings.iter().find(|warning| warning["code"] == "flow_below_storage").unwrap();
+    assert_eq!(warning["pointer"], "/hot_water");
+    assert!(warning["detail"].as_str().unwrap().contains("50 °C"), "{warning}");
+}
