@@ -3,9 +3,26 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
+/// The stage that a note belongs to: an answer holds the notes of its own stage and of those before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum Stage {
+    /// Heat loss.
+    #[default]
+    HeatLoss,
+    /// Emitters, and the products that they are chosen from.
+    Emitters,
+    /// Heat source, pipework and the rest of the plant.
+    Plant,
+    /// Money and days.
+    Estimate,
+}
+
 /// One note.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Note {
+    /// The stage that it belongs to.
+    #[serde(skip)]
+    pub stage: Stage,
     /// Stable name of the kind of note, in snake case.
     pub code: String,
     /// JSON Pointer into the job, to the place that the note is about or that lacks what was filled in.
@@ -23,21 +40,43 @@ pub struct Notes {
     pub warnings: Vec<Note>,
     /// Safety of the work, deferring to local codes and licensed practice.
     pub cautions: Vec<Note>,
+    /// The stage that notes are being taken for.
+    #[serde(skip)]
+    stage: Stage,
 }
 
 impl Notes {
+    /// Takes the notes that follow for a stage; answers the stage that they were taken for before.
+    pub fn enter(&mut self, stage: Stage) -> Stage {
+        std::mem::replace(&mut self.stage, stage)
+    }
+
+    /// Leaves out what belongs to later stages.
+    #[must_use]
+    pub fn up_to(mut self, stage: Stage) -> Self {
+        for notes in [&mut self.assumptions, &mut self.warnings, &mut self.cautions] {
+            notes.retain(|note| note.stage <= stage);
+        }
+        self.stage = stage;
+        self
+    }
+
+    fn note(&self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) -> Note {
+        Note { stage: self.stage, code: code.to_owned(), pointer: pointer.into(), detail: detail.into() }
+    }
+
     /// Notes an assumption.
     pub fn assume(&mut self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) {
-        self.assumptions.push(Note { code: code.to_owned(), pointer: pointer.into(), detail: detail.into() });
+        self.assumptions.push(self.note(code, pointer, detail));
     }
 
     /// Notes a warning.
     pub fn warn(&mut self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) {
-        self.warnings.push(Note { code: code.to_owned(), pointer: pointer.into(), detail: detail.into() });
+        self.warnings.push(self.note(code, pointer, detail));
     }
 
     /// Notes a caution.
     pub fn caution(&mut self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) {
-        self.cautions.push(Note { code: code.to_owned(), pointer: pointer.into(), detail: detail.into() });
+        self.cautions.push(self.note(code, pointer, detail));
     }
 }

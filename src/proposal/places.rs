@@ -24,7 +24,7 @@ impl<'j> Places<'j> {
 
     /// Lets every note point at a place that is there.
     pub(super) fn settle_notes(&self, notes: &mut Notes) {
-        let Notes { assumptions, warnings, cautions } = notes;
+        let Notes { assumptions, warnings, cautions, .. } = notes;
         for note in assumptions.iter_mut().chain(warnings).chain(cautions) {
             self.settle(&mut note.pointer);
         }

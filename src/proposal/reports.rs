@@ -19,7 +19,7 @@ use crate::estimate::price::PriceAnswer;
 use crate::estimate::programme::ProgrammeAnswer;
 use crate::job::Job;
 use crate::methods::Step;
-use crate::notes::Notes;
+use crate::notes::{Notes, Stage};
 use crate::sources::Source;
 use crate::survey::Survey;
 
@@ -142,7 +142,8 @@ fn of_job<R>(
 /// # Errors
 /// [`ProposalError::Faults`] if part of the job describes nothing physical.
 pub fn heat_loss(prepared: Prepared, workings: bool) -> Result<HeatLossReport, ProposalError> {
-    of_job(prepared, |job, survey, mut notes| {
+    of_job(prepared, |job, survey, notes| {
+        let mut notes = notes.up_to(Stage::HeatLoss);
         let mut steps = Vec::new();
         let loss = chain::loss(survey, Shown { heat_loss: workings, ..Shown::default() }, &mut steps)?;
         Places::of(job).settle_notes(&mut notes);
@@ -156,7 +157,8 @@ pub fn heat_loss(prepared: Prepared, workings: bool) -> Result<HeatLossReport, P
 /// # Errors
 /// As [`heat_loss`].
 pub fn emitters(prepared: Prepared, workings: bool) -> Result<EmittersReport, ProposalError> {
-    of_job(prepared, |job, survey, mut notes| {
+    of_job(prepared, |job, survey, notes| {
+        let mut notes = notes.up_to(Stage::Emitters);
         let mut steps = Vec::new();
         let (_, found) = chain::emitted(survey, Shown { emitters: workings, ..Shown::default() }, &mut steps)?;
         found.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
@@ -175,7 +177,8 @@ pub fn emitters(prepared: Prepared, workings: bool) -> Result<EmittersReport, Pr
 /// # Errors
 /// As [`heat_loss`].
 pub fn pipework(prepared: Prepared, workings: bool) -> Result<PipeworkReport, ProposalError> {
-    of_job(prepared, |job, survey, mut notes| {
+    of_job(prepared, |job, survey, notes| {
+        let mut notes = notes.up_to(Stage::Plant);
         let mut steps = Vec::new();
         let designed = chain::designed(survey, Shown { pipework: workings, ..Shown::default() }, &mut steps)?;
         designed.pipework.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
@@ -194,7 +197,8 @@ pub fn pipework(prepared: Prepared, workings: bool) -> Result<PipeworkReport, Pr
 /// # Errors
 /// As [`heat_loss`].
 pub fn plant(prepared: Prepared, workings: bool) -> Result<PlantReport, ProposalError> {
-    of_job(prepared, |job, survey, mut notes| {
+    of_job(prepared, |job, survey, notes| {
+        let mut notes = notes.up_to(Stage::Plant);
         let mut steps = Vec::new();
         let designed = chain::designed(survey, Shown { plant: workings, ..Shown::default() }, &mut steps)?;
         designed.source.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));

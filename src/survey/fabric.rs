@@ -106,8 +106,12 @@ impl Gathering<'_> {
             }
         }
         if unnamed_sides > 0 {
-            let detail =
-                format!("{unnamed_sides} surfaces name nothing on their other side and are taken to face outside");
+            let detail = match unnamed_sides {
+                1 => "one surface names nothing on its other side and is taken to face outside".to_owned(),
+                _ => {
+                    format!("{unnamed_sides} surfaces name nothing on their other side and are taken to face outside")
+                }
+            };
             self.notes.assume("faces_outside", "/rooms", detail);
         }
         self.check_slabs(&fabric.elements);

@@ -34,7 +34,7 @@ use crate::job::Job;
 use crate::job::dwelling::Adjoining;
 use crate::methods::en_12831;
 use crate::methods::math::sqrt;
-use crate::notes::Notes;
+use crate::notes::{Notes, Stage};
 
 /// Temperature of an adjoining dwelling where the job names none (°C); practice when rooms are sized.
 const ADJOINING_C: f64 = 10.0;
@@ -134,6 +134,7 @@ struct Gathering<'g> {
 pub fn resolve(job: &Job, catalogue: &'static Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
     let book = Cow::Borrowed(&catalogue.price_book);
     let mut gathering = Gathering { job, catalogue, notes, faults: Vec::new(), book, offer: Offer::default() };
+    gathering.notes.enter(Stage::Emitters);
     gathering.book = gathering.price_book();
     gathering.offer = Offer::of(&gathering.book);
     let survey = gathering.survey();
@@ -143,6 +144,7 @@ pub fn resolve(job: &Job, catalogue: &'static Catalogue, notes: &mut Notes) -> R
 impl Gathering<'_> {
     fn survey(&mut self) -> Survey {
         let job = self.job;
+        self.notes.enter(Stage::HeatLoss);
         let climate = self.climate();
         let constructions = self.constructions();
         let fabric::Fabric { elements, names: element_names, undersides } = self.fabric();
@@ -159,9 +161,12 @@ impl Gathering<'_> {
             );
             default
         });
+        self.notes.enter(Stage::Emitters);
         let heating = self.heating();
+        self.notes.enter(Stage::Plant);
         let pipes = self.pipes(&rooms);
         let plant = self.plant();
+        self.notes.enter(Stage::Estimate);
         let commercial = self.commercial(&rooms);
         let manifolds = job.pipework.as_ref().map(|pipework| names_of(&pipework.manifolds)).unwrap_or_default();
         let names = Names {
@@ -217,15 +222,18 @@ impl Gathering<'_> {
                     );
                 }
                 self.note_unheated_floor(id, room);
+                let before = self.notes.enter(Stage::Emitters);
+                let (perimeter_m, emitters) = (self.perimeter(id, room), self.emitters(id, room, inside_c));
+                self.notes.enter(before);
                 Room {
                     floor_area_m2: room.floor_area_m2,
                     height_m: room.height_m,
-                    perimeter_m: self.perimeter(id, room),
+                    perimeter_m,
                     inside_c,
                     elements,
                     heated_floor_m2: emitters::heated_floor_m2(room),
                     undersides,
-                    emitters: self.emitters(id, room, inside_c),
+                    emitters,
                     bridging: room.thermal_bridging.as_ref().map(Bridging::of),
                     air: self.room_air(id, room, air),
                 }

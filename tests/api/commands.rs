@@ -138,3 +138,13 @@ fn price_says_what_is_not_met() {
     assert!(out.contains("Not met: the price is not complete") && out.contains("room bath has no emitter"), "{out}");
     assert!(out.lines().last().unwrap().starts_with("payable, not complete "), "{out}");
 }
+
+/// The page that opens the project shows a question with its answer: both are real.
+#[tokio::test]
+async fn the_answer_that_the_readme_shows_is_the_one_that_is_given() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let job = readme.split("-d '").nth(1).unwrap().split('\'').next().unwrap().to_owned();
+    let shown = readme.split("```json\n").nth(1).unwrap().lines().next().unwrap();
+    let answer = spawn_service().post_text("/v1/heat-loss", job).await.text().await.unwrap();
+    assert_eq!(answer, shown, "write it into README.md");
+}

@@ -9,6 +9,7 @@ mod faults;
 mod health;
 mod heat_loss;
 mod helpers;
+mod notes;
 mod openapi;
 mod price;
 mod process;
