@@ -47,13 +47,17 @@ pub struct PriceBook {
     pub rules: Vec<Rule>,
 }
 
+/// Code of the line that stands for the fittings of the runs.
+pub const FITTINGS: &str = "tube_fittings";
+
 impl PriceBook {
     /// What does not agree within this book; pointers start at the book.
     #[must_use]
     pub fn problems(&self) -> Vec<Problem> {
         let products = self.products.iter().flat_map(|(id, product)| {
             let parent = format!("/products/{id}");
-            product.problems().into_iter().map(move |problem| problem.under(&parent))
+            let reserved = (id == FITTINGS).then(|| Problem::new("", "this code stands for the fittings of the runs"));
+            product.problems().into_iter().chain(reserved).map(move |problem| problem.under(&parent))
         });
         let labour = self.labour.problems().into_iter().map(|problem| problem.under("/labour"));
         let rules = rules::problems(&self.rules).into_iter().map(|problem| problem.under("/rules"));

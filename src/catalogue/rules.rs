@@ -24,6 +24,27 @@ pub enum Nation {
     NorthernIreland,
 }
 
+/// What a rule gives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RuleKind {
+    /// A rate of tax: a share from 0 to 1.
+    Tax,
+    /// A grant: an amount of money.
+    Grant,
+}
+
+impl RuleKind {
+    /// What it is, in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Tax => "a rate of tax",
+            Self::Grant => "a grant",
+        }
+    }
+}
+
 /// What a rule says between two days.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -40,6 +61,9 @@ pub struct Rule {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = Date)]
     pub until: Option<Date>,
+    /// What it gives; told by its values when left out: a tax is a share, a grant an amount.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<RuleKind>,
     /// What it says: a share from 0 to 1 for a tax, an amount of money for a grant.
     #[schema(minimum = 0, maximum = 1_000_000)]
     pub value: f64,
@@ -48,6 +72,18 @@ pub struct Rule {
     pub source: String,
     /// How far it is to be trusted.
     pub confidence: Confidence,
+}
+
+impl Rule {
+    /// Whether the rule can give what is asked of it: no rate of tax is above 1, and no grant is a part of a pound.
+    #[must_use]
+    pub fn gives(&self, kind: RuleKind) -> bool {
+        let value = match kind {
+            RuleKind::Tax => self.value <= 1.0,
+            RuleKind::Grant => self.value == 0.0 || self.value >= 1.0,
+        };
+        value && self.kind.is_none_or(|own| own == kind)
+    }
 }
 
 /// A rule that was asked for.
@@ -117,7 +153,7 @@ mod tests {
 
     fn rule(from: Date, until: Option<Date>, value: f64) -> Rule {
         let (key, source) = ("tax".to_owned(), "none".to_owned());
-        Rule { key, nation: Nation::Wales, from, until, value, source, confidence: Confidence::Invented }
+        Rule { key, nation: Nation::Wales, kind: None, from, until, value, source, confidence: Confidence::Invented }
     }
 
     fn pointers(rows: &[Rule]) -> Vec<String> {
@@ -176,6 +212,17 @@ mod tests {
         assert_eq!(pointers(&[rule(date(2021, 1, 1), end, 0.1)]), ["/0/until"]);
         let elsewhere = Rule { nation: Nation::England, ..first.clone() };
         assert!(pointers(&[first, elsewhere]).is_empty());
+    }
+
+    #[test]
+    fn a_grant_is_no_rate_of_tax_and_a_rate_no_grant() {
+        let rules = read().unwrap();
+        for rule in &rules {
+            let is_grant = rule.key.starts_with("grant");
+            assert_eq!((rule.gives(RuleKind::Grant), rule.gives(RuleKind::Tax)), (is_grant, !is_grant), "{rule:?}");
+            let untold = Rule { kind: None, ..rule.clone() };
+            assert!(untold.value == 0.0 || untold.gives(RuleKind::Tax) != is_grant, "{rule:?}");
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::catalogue::Catalogue;
 use crate::intake::{Fault, Gate};
 use crate::job::Job;
-use crate::proposal::{self, ProposalError};
+use crate::proposal::{self, Needs, ProposalError};
 use crate::render::{json, summary};
 
 /// Reads a job from a file and prints the summary of its proposal.
@@ -24,7 +24,7 @@ pub fn price(path: &Path) -> Result<(), String> {
 fn priced(text: &[u8]) -> Result<String, String> {
     let gate = Gate::of::<Job>().map_err(|error| error.to_string())?;
     let catalogue = Catalogue::try_built_in().map_err(ToString::to_string)?;
-    let prepared = proposal::read(&gate, catalogue, text).map_err(told)?;
+    let prepared = proposal::read(&gate, catalogue, text, Needs::Money).map_err(told)?;
     let title = prepared.job.title.clone().unwrap_or_else(|| "Proposal".to_owned());
     let proposal = proposal::proposal(prepared, false).map_err(told)?;
     let proposal = json::to_string(&proposal).map_err(|error| error.to_string())?;

@@ -29,6 +29,8 @@ pub enum Place {
     KeptRadiator(usize, usize),
     /// A heated floor does not carry its share: room and emitter (W).
     HeatedFloor(usize, usize),
+    /// The common flow is hotter than a screed bears (°C).
+    Screed,
     /// A manifold with more loops than any on offer feeds (loops).
     Manifold(usize),
     /// No heat source carries the load (W).
@@ -43,6 +45,8 @@ pub enum Place {
     Vessel,
     /// The heat source has no price: it is given with the job.
     HeatSourcePrice,
+    /// The boards of the price book are thinner than the insulation that a floor is designed with: room (mm).
+    Board(usize),
     /// A loop is longer than the coil that it would be cut from (m).
     Coil,
     /// The price book has no product that the bill needs; the index tells which kind.
@@ -91,79 +95,101 @@ impl Unmet {
     pub fn row(&self, survey: &Survey) -> UnmetRow {
         let names = &survey.names;
         let room = |room: usize| names.rooms[room].as_str();
-        let emitter = |room: usize, emitter: usize| names.emitters[room][emitter].as_str();
+        let emitter = |room: usize, which: usize| {
+            format!("/rooms/{}/emitters/{}", names.rooms[room], names.emitters[room][which])
+        };
         let Self { place, need, reached } = *self;
-        let (code, unit, pointer, words) = match place {
-            Place::Room(index) => (
-                "no_emitter",
-                "W",
-                format!("/rooms/{}/emitters", room(index)),
-                format!("room {} has no emitter", room(index)),
-            ),
+        let (code, unit, pointer, detail) = match place {
+            Place::Room(index) => {
+                let detail = format!("room {} loses {need:.0} W and has no emitter", room(index));
+                ("no_emitter", "W", format!("/rooms/{}/emitters", room(index)), detail)
+            }
             Place::Radiator(index, which) => {
-                let pointer = format!("/rooms/{}/emitters/{}", room(index), emitter(index, which));
-                ("no_radiator", "W", pointer, format!("no radiator that fits room {} carries its loss", room(index)))
+                let largest =
+                    if reached > 0.0 { format!("the largest gives {reached:.0} W") } else { "none fits".to_owned() };
+                let detail = format!("no radiator that fits room {} carries its {need:.0} W: {largest}", room(index));
+                ("no_radiator", "W", emitter(index, which), detail)
             }
             Place::KeptRadiator(index, which) => {
-                let pointer = format!("/rooms/{}/emitters/{}", room(index), emitter(index, which));
-                let words = format!("the radiator that stays in room {} does not carry its loss", room(index));
-                ("kept_radiator_too_small", "W", pointer, words)
+                let detail = format!(
+                    "the radiator that stays in room {} gives {reached:.0} W of the {need:.0} W that it should carry",
+                    room(index)
+                );
+                ("kept_radiator_too_small", "W", emitter(index, which), detail)
             }
             Place::HeatedFloor(index, which) => {
-                let pointer = format!("/rooms/{}/emitters/{}", room(index), emitter(index, which));
-                (
-                    "floor_too_weak",
-                    "W",
-                    pointer,
-                    format!("the heated floor of room {} does not carry its loss", room(index)),
-                )
+                let detail = format!(
+                    "the heated floor of room {} gives {reached:.0} W of the {need:.0} W that it should carry",
+                    room(index)
+                );
+                ("floor_too_weak", "W", emitter(index, which), detail)
+            }
+            Place::Screed => {
+                let detail = format!(
+                    "floors are fed at {reached:.1} °C, and a screed bears {need:.0} °C at most: its limiter would shut them off"
+                );
+                ("screed_too_hot", "°C", "/heating".to_owned(), detail)
             }
             Place::Manifold(index) => {
                 let id = &names.manifolds[index];
-                let words = format!("no manifold on offer feeds the loops of {id}");
-                ("manifold_too_small", "loops", format!("/pipework/manifolds/{id}"), words)
+                let detail =
+                    format!("manifold {id} feeds {need:.0} loops, and the largest on offer has {reached:.0} outlets");
+                ("manifold_too_small", "loops", format!("/pipework/manifolds/{id}"), detail)
             }
             Place::HeatSource => {
-                let words =
-                    "no heat source on offer carries the house and its hot water in design conditions".to_owned();
-                ("no_heat_source", "W", "/plant".to_owned(), words)
+                let detail = format!(
+                    "house and hot water need {need:.0} W in design conditions; the strongest heat source that may be taken gives {reached:.0} W"
+                );
+                ("no_heat_source", "W", "/plant".to_owned(), detail)
             }
             Place::Run(index) => {
                 let id = &survey.pipes.runs[index].id;
-                let words = format!("no tube carries run {id} within the limits of gradient and velocity");
-                ("no_tube", "Pa/m", format!("/pipework/runs/{id}"), words)
+                let detail = format!(
+                    "no tube carries run {id} within its limits of gradient and velocity: {need:.0} Pa/m are allowed, the widest has {reached:.0}"
+                );
+                ("no_tube", "Pa/m", format!("/pipework/runs/{id}"), detail)
             }
             Place::Pump => {
-                let words = "the heat source's own pump does not overcome the index circuit".to_owned();
-                ("pump_too_weak", "kPa", "/plant".to_owned(), words)
+                let detail = format!(
+                    "the index circuit takes {need:.1} kPa, and the heat source's own pump has {reached:.1} kPa at that flow"
+                );
+                ("pump_too_weak", "kPa", "/plant".to_owned(), detail)
             }
             Place::Cylinder => {
-                ("no_cylinder", "l", "/plant".to_owned(), "no cylinder on offer holds the hot water".to_owned())
+                let detail = format!(
+                    "the hot water needs {need:.0} l, and the largest cylinder that may be taken holds {reached:.0} l"
+                );
+                ("no_cylinder", "l", "/plant".to_owned(), detail)
             }
             Place::Vessel => {
-                ("no_vessel", "l", "/plant".to_owned(), "no expansion vessel on offer is large enough".to_owned())
+                let detail = format!(
+                    "the system needs an expansion vessel of {need:.1} l, and the largest on offer has {reached:.0} l"
+                );
+                ("no_vessel", "l", "/plant".to_owned(), detail)
             }
             Place::HeatSourcePrice => {
-                let words = "the heat source is given with the job and has no price; it is not in the bill".to_owned();
-                ("no_price", "each", "/plant/heat_source".to_owned(), words)
+                let detail = "the heat source is given with the job and has no price; it is not in the bill".to_owned();
+                ("no_price", "each", "/plant/heat_source".to_owned(), detail)
             }
             Place::Coil => {
-                let words = "a loop is longer than the coils of its tube; lay shorter loops".to_owned();
-                ("coil_too_short", "m", "/rooms".to_owned(), words)
+                let detail = format!(
+                    "a loop of {need:.1} m is longer than the coils of its tube, {reached:.0} m; lay shorter loops"
+                );
+                ("coil_too_short", "m", "/rooms".to_owned(), detail)
+            }
+            Place::Board(index) => {
+                let detail = format!(
+                    "the floor of room {} is designed with {need:.0} mm of insulation, and the thickest board has {reached:.0} mm",
+                    room(index)
+                );
+                ("board_too_thin", "mm", format!("/rooms/{}", room(index)), detail)
             }
             Place::Product(wanted) => {
-                let words = format!("the price book has no {}; it is not in the bill", wanted.words());
-                ("no_product", "each", "/commercial".to_owned(), words)
+                let detail = format!("the price book has no {}; it is not in the bill", wanted.words());
+                ("no_product", "each", "/commercial".to_owned(), detail)
             }
         };
-        UnmetRow {
-            code,
-            pointer,
-            detail: format!("{words}: {need:.0} {unit} needed, {reached:.0} reached"),
-            need,
-            reached,
-            unit,
-        }
+        UnmetRow { code, pointer, detail, need, reached, unit }
     }
 }
 
@@ -181,6 +207,16 @@ impl Wanted {
     }
 }
 
+/// Largest heat source that a grant is paid for (kW): Boiler Upgrade Scheme, one dwelling.
+pub const GRANT_LIMIT_KW: f64 = 45.0;
+
+/// What a heat source on offer is called.
+fn offered(survey: &Survey, index: usize) -> &str {
+    let product = survey.offer.heat_sources[index].product;
+    let product = product.and_then(|product| survey.book.products.get_index(product));
+    product.map_or("the heat source given", |(code, _)| code.as_str())
+}
+
 /// Needs of several stages in words.
 #[must_use]
 pub fn rows<'u>(survey: &Survey, unmet: impl IntoIterator<Item = &'u Unmet>) -> Vec<UnmetRow> {
@@ -190,8 +226,8 @@ pub fn rows<'u>(survey: &Survey, unmet: impl IntoIterator<Item = &'u Unmet>) -> 
 /// What looks wrong in a design.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Warning {
-    /// Radiators work below the excess temperatures that they were tested at (K).
-    BelowTestedRange(f64),
+    /// Radiators work below the excess temperatures that they were tested at: the room of the lowest, and that (K).
+    BelowTestedRange(usize, f64),
     /// A heated floor lies on nothing that the room declares as its floor: room and emitter.
     NoUnderside(usize, usize),
     /// The chosen heat source's outputs do not have defrosting taken off.
@@ -200,6 +236,14 @@ pub enum Warning {
     OutsideItsData(usize),
     /// A tube that stays carries more than its limits: run, gradient (Pa/m), velocity (m/s).
     KeptTube(usize, f64, f64),
+    /// A grant is asked for, and no heat source is in the bill that it could be for.
+    GrantWithoutSource,
+    /// A grant is asked for a heat source above the scheme's limit (kW).
+    GrantAboveLimit(f64),
+    /// A grant is asked for, and the job says what speaks against it.
+    GrantDoubtful(&'static str),
+    /// A heat source is taken below the lowest flow temperature of its data: index on offer, that temperature (°C).
+    BelowItsData(usize, f64),
     /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
     RuleBeyond,
 }
@@ -208,9 +252,10 @@ impl Warning {
     /// Notes the warning in words.
     pub fn note(&self, survey: &Survey, notes: &mut Notes) {
         match *self {
-            Self::BelowTestedRange(excess_k) => {
+            Self::BelowTestedRange(room, excess_k) => {
+                let room = &survey.names.rooms[room];
                 let detail = format!(
-                    "radiators work at an excess temperature down to {excess_k:.1} K; ratings are tested from 30 K up"
+                    "radiators work at excess temperatures down to {excess_k:.1} K, in room {room}; ratings are tested from 30 K up"
                 );
                 notes.warn("below_tested_range", "/heating", detail);
             }
@@ -225,10 +270,7 @@ impl Warning {
                 notes.warn("defrost_not_included", "/plant", detail);
             }
             Self::OutsideItsData(index) => {
-                let product = survey.offer.heat_sources[index]
-                    .product
-                    .and_then(|product| survey.book.products.get_index(product));
-                let name = product.map_or("the heat source given", |(code, _)| code.as_str());
+                let name = offered(survey, index);
                 let detail = format!(
                     "{name} has no data at the design outside temperature and the flow temperatures, and was passed over"
                 );
@@ -237,9 +279,32 @@ impl Warning {
             Self::KeptTube(run, gradient_pa_m, velocity_m_s) => {
                 let id = &survey.pipes.runs[run].id;
                 let detail = format!(
-                    "the tube that stays runs at {velocity_m_s:.2} m/s and {gradient_pa_m:.0} Pa/m, beyond the limits"
+                    "the tube that stays in run {id} runs at {velocity_m_s:.2} m/s and {gradient_pa_m:.0} Pa/m, beyond the limits"
                 );
                 notes.warn("kept_tube", format!("/pipework/runs/{id}/existing_tube"), detail);
+            }
+            Self::GrantWithoutSource => {
+                let detail = "no heat source is in the bill, so no grant is taken off";
+                notes.warn("grant_without_heat_source", "/commercial/grant", detail);
+            }
+            Self::GrantAboveLimit(kw) => {
+                let detail = format!(
+                    "the heat source gives {kw:.1} kW, and the scheme ends at {GRANT_LIMIT_KW} kW: no grant is taken off"
+                );
+                notes.warn("grant_above_limit", "/commercial/grant", detail);
+            }
+            Self::GrantDoubtful(why) => {
+                let detail = format!(
+                    "{why}: schemes mostly ask for an older house and a heating that is replaced; make sure of the grant"
+                );
+                notes.warn("grant_doubtful", "/commercial/grant", detail);
+            }
+            Self::BelowItsData(index, lowest_c) => {
+                let name = offered(survey, index);
+                let detail = format!(
+                    "{name} is reckoned at {lowest_c} °C, the lowest flow temperature of its data: at a lower one it gives no less"
+                );
+                notes.warn("below_its_data", "/plant", detail);
             }
             Self::RuleBeyond => {
                 let detail = "a date lies after the last rule known; the last one is used and must be confirmed";

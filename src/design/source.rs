@@ -68,12 +68,13 @@ pub fn compute<W: Workings>(
     emitters: &Emitters,
     w: &mut W,
 ) -> Result<Source, DesignError> {
-    let mut w = w.at(|| "/plant/heat_source/load_w".to_owned());
+    let mut w = w.at(|| "/plant/heat_source".to_owned());
     let HotWater { occupants, bedrooms, litres_per_person, loss_factor, .. } = survey.plant.hot_water;
-    let load_w = loss.dwelling.design_heat_loss_w + emitters.downward_w;
-    let people = hot_water::people(f64::from(occupants), f64::from(bedrooms), &mut w);
-    let demand_at_60_l = hot_water::daily_demand(people, litres_per_person, &mut w);
-    let hot_water_kwh = hot_water::daily_energy(demand_at_60_l, loss_factor, &mut w);
+    let (dwelling_w, downward_w) = (loss.dwelling.design_heat_loss_w, emitters.downward_w);
+    let load_w = hot_water::space_load(dwelling_w, downward_w, &mut w.within("load_w"));
+    let people = hot_water::people(f64::from(occupants), f64::from(bedrooms), &mut w.within("people"));
+    let demand_at_60_l = hot_water::daily_demand(people, litres_per_person, &mut w.within("demand_at_60_l"));
+    let hot_water_kwh = hot_water::daily_energy(demand_at_60_l, loss_factor, &mut w.within("hot_water_kwh"));
     let mut found = Source {
         load_w,
         people,
@@ -93,6 +94,8 @@ pub fn compute<W: Workings>(
     found.choose(survey);
     if let Some(chosen) = found.chosen {
         // once more, for its workings
+        let row = found.candidates.iter().position(|candidate| candidate.offer == chosen).unwrap_or_default();
+        let mut w = w.at(|| format!("/plant/heat_source/candidates/{row}"));
         candidate(survey, chosen, loss.outside_design_c, &found, &mut w).map_err(DesignError::at("/plant"))?;
     }
     Ok(found)
@@ -111,6 +114,9 @@ impl Source {
             self.unmet.push(Unmet { place: Place::HeatSource, need, reached });
         }
         self.chosen = chosen.map(|candidate| candidate.offer);
+        if let Some(offer) = self.chosen.filter(|offer| lowest_flow_c(survey, *offer) > survey.heating.flow_c) {
+            self.warnings.push(Warning::BelowItsData(offer, lowest_flow_c(survey, offer)));
+        }
         if self.chosen.is_some_and(|offer| !survey.offer.heat_sources[offer].defrost_included) {
             self.warnings.push(Warning::DefrostNotIncluded);
         }
@@ -123,19 +129,24 @@ impl Source {
     }
 }
 
-fn candidate(
+fn candidate<W: Workings>(
     survey: &Survey,
     offer: usize,
     outside_c: f64,
     source: &Source,
-    w: &mut impl Workings,
+    w: &mut W,
 ) -> Result<Candidate, MethodError> {
     let map = PerformanceMap::new(grid(&survey.offer.heat_sources[offer].points))?;
-    let heating = map.at(outside_c, survey.heating.flow_c, w)?;
-    let for_water = map.at(outside_c, survey.plant.hot_water.flow_c, w)?;
-    let hot_water_h = hot_water::hours(source.hot_water_kwh, for_water.capacity_w, w)?;
-    let needed_w =
-        if hot_water_h < 24.0 { hot_water::needed_output(source.load_w, hot_water_h, w)? } else { f64::INFINITY };
+    // at a lower flow temperature a heat pump gives no less: its lowest one is on the safe side
+    let heating =
+        map.at(outside_c, survey.heating.flow_c.max(lowest_flow_c(survey, offer)), &mut w.within("capacity_w"))?;
+    let for_water = map.at(outside_c, survey.plant.hot_water.flow_c, &mut w.within("hot_water_capacity_w"))?;
+    let hot_water_h = hot_water::hours(source.hot_water_kwh, for_water.capacity_w, &mut w.within("hot_water_h"))?;
+    let needed_w = if hot_water_h < 24.0 {
+        hot_water::needed_output(source.load_w, hot_water_h, &mut w.within("needed_w"))?
+    } else {
+        f64::INFINITY
+    };
     Ok(Candidate {
         offer,
         capacity_w: heating.capacity_w,
@@ -144,6 +155,11 @@ fn candidate(
         hot_water_h,
         needed_w,
     })
+}
+
+/// Lowest flow temperature of a heat source's data (°C).
+fn lowest_flow_c(survey: &Survey, offer: usize) -> f64 {
+    survey.offer.heat_sources[offer].points.iter().map(|point| point.flow_c).fold(f64::INFINITY, f64::min)
 }
 
 /// The heat source as it is answered.

@@ -6,12 +6,10 @@ use utoipa::ToSchema;
 use super::labour::{self, Task};
 use super::takeoff::{Item, take_off};
 use super::{Design, EstimateError};
+use crate::catalogue::price_book::FITTINGS;
 use crate::design::findings::{self, Unmet, UnmetRow};
 use crate::money::Money;
 use crate::survey::{Commercial, HEATING, Survey};
-
-/// Code of the line that stands for the fittings of the runs.
-const FITTINGS: &str = "tube_fittings";
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]

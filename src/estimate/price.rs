@@ -4,10 +4,10 @@ use jiff::civil::Date;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::EstimateError;
 use super::bill::Bill;
+use super::{Design, EstimateError};
 use crate::catalogue::rules::{self, Found};
-use crate::design::findings::Warning;
+use crate::design::findings::{GRANT_LIMIT_KW, Warning};
 use crate::money::Money;
 use crate::survey::{Commercial, Survey};
 
@@ -64,7 +64,8 @@ pub struct PaymentRow {
 ///
 /// # Errors
 /// [`EstimateError`] if no rule holds on a date, or an amount cannot be reckoned exactly.
-pub fn compute(survey: &Survey, commercial: &Commercial, bill: &Bill) -> Result<Price, EstimateError> {
+pub fn compute(design: Design<'_>, commercial: &Commercial, bill: &Bill) -> Result<Price, EstimateError> {
+    let survey = design.survey;
     let nets = by_supply(commercial, bill)?;
     let mut price = Price { supplies: Vec::new(), payments: Vec::new(), grant: Money::ZERO, warnings: Vec::new() };
     let mut left: Vec<Money> = nets.iter().map(|(.., net)| *net).collect();
@@ -92,7 +93,7 @@ pub fn compute(survey: &Survey, commercial: &Commercial, bill: &Bill) -> Result<
         row.gross = row.net + row.tax;
         price.payments.push(row);
     }
-    price.grant = price.grant(survey, commercial)?;
+    price.grant = price.grant(design, commercial)?;
     price.warnings.dedup();
     Ok(price)
 }
@@ -134,9 +135,20 @@ impl Price {
         self.rule(survey, key, date, "/commercial/supplies").map(|found| found.value)
     }
 
-    fn grant(&mut self, survey: &Survey, commercial: &Commercial) -> Result<Money, EstimateError> {
+    /// The grant, where there is a heat source that it can be for; what speaks against it is warned of.
+    fn grant(&mut self, design: Design<'_>, commercial: &Commercial) -> Result<Money, EstimateError> {
         let Some((key, date)) = &commercial.grant else { return Ok(Money::ZERO) };
-        let value = self.rule(survey, key, *date, "/commercial/grant")?.value;
+        let value = self.rule(design.survey, key, *date, "/commercial/grant")?.value;
+        let Some(candidate) = design.source.candidate() else {
+            self.warnings.push(Warning::GrantWithoutSource);
+            return Ok(Money::ZERO);
+        };
+        let capacity_kw = candidate.capacity_w / 1000.0;
+        if capacity_kw > GRANT_LIMIT_KW {
+            self.warnings.push(Warning::GrantAboveLimit(capacity_kw));
+            return Ok(Money::ZERO);
+        }
+        self.warnings.extend(commercial.grant_doubts.iter().map(|why| Warning::GrantDoubtful(why)));
         Money::from_f64(value).ok_or_else(|| EstimateError::OddRule { key: key.clone() })
     }
 

@@ -19,19 +19,19 @@ struct Known {
 /// Visits in the order of the work. One that is not here comes after these and before commissioning.
 const ORDER: [Known; 5] = [
     Known {
-        visit: "floor",
-        needs: "walls plastered, subfloor level and swept, everything below the boards in place and tested",
-        hands_over: "loops laid, filled, tested at 5 bar for an hour and left at 2 to 3 bar",
-    },
-    Known {
-        visit: "screed",
-        needs: "loops tested and under pressure, room above 5 °C",
-        hands_over: "screed laid; not walked on for three days, not heated for 21",
-    },
-    Known {
         visit: "first_fix",
         needs: "floors up or walls open along the runs",
         hands_over: "runs in place and tested before they are closed in",
+    },
+    Known {
+        visit: "floor",
+        needs: "walls plastered, subfloor level and swept, everything below the insulation boards in place and tested",
+        hands_over: "loops laid, filled, tested at 5 bar for an hour and left at 2 to 3 bar",
+    },
+    Known {
+        visit: SCREED,
+        needs: "loops tested and under pressure, room above 5 °C",
+        hands_over: "screed laid; not walked on for three days, not heated for 21",
     },
     Known {
         visit: "second_fix",
@@ -44,13 +44,20 @@ const ORDER: [Known; 5] = [
         hands_over: "heat source, cylinder and vessel set, the system tested under pressure",
     },
 ];
+
 const COMMISSIONING: Known = Known {
     visit: "commissioning",
-    needs: "system tested, power on, screed old enough to be heated",
+    needs: "system tested, power on",
     hands_over: "system filled, treated, balanced and running, papers handed to the client",
 };
+/// What commissioning needs besides, where there is a screed.
+const SCREED_NEEDS: &str = "system tested, power on, screed old enough to be heated";
+
 /// The visit after which a screed must wait.
 const SCREED: &str = "screed";
+
+/// Days after the laying on which a screed is not walked on: EN 1264-4, at least three days of protection.
+const SCREED_REST_DAYS: i64 = 3;
 
 /// The programme as it is answered.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -112,15 +119,16 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
         let earliest_finish = (1..days).try_fold(earliest_start, |day, _| after(day))?;
         next = after(earliest_finish)?;
         if visit == SCREED {
-            let from = earliest_finish.checked_add(SCREED_DAYS.days()).map_err(|_| EstimateError::BeyondCalendar)?;
-            heat_from = Some(from);
+            let later = |days: i64| earliest_finish.checked_add(days.days()).map_err(|_| EstimateError::BeyondCalendar);
+            heat_from = Some(later(SCREED_DAYS)?);
+            next = working(later(SCREED_REST_DAYS + 1)?)?;
         }
         visits.push(VisitRow {
             tasks: tasks.iter().map(|task| task.task.clone()).collect(),
             labour_h,
             people: commercial.people,
             days,
-            needs: known.map_or("the visits before it", |known| known.needs).to_owned(),
+            needs: needs(known, heat_from.is_some()),
             hands_over: known.map_or("its tasks done", |known| known.hands_over).to_owned(),
             earliest_start,
             earliest_finish,
@@ -130,6 +138,16 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
     let labour_h = visits.iter().map(|visit| visit.labour_h).sum();
     let days = visits.iter().map(|visit| visit.days).sum();
     Ok(ProgrammeAnswer { visits, labour_h, days })
+}
+
+/// What must be there before a visit.
+fn needs(known: Option<&Known>, after_screed: bool) -> String {
+    let needs = match known {
+        Some(known) if known.visit == COMMISSIONING.visit && after_screed => SCREED_NEEDS,
+        Some(known) => known.needs,
+        None => "the visits before it",
+    };
+    needs.to_owned()
 }
 
 /// The visits that have tasks, in the order of the work.

@@ -146,7 +146,7 @@ impl TakeOff {
         let waste = 1.0 + survey.book.waste.boards;
         for (board, area_m2) in boards {
             if let Some((_, Product::InsulationBoard { pack_m2, .. })) = survey.book.products.get_index(board) {
-                let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}");
+                let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}, no thinner than the floor's insulation");
                 self.add(board, packs(area_m2 * waste, *pack_m2), FLOOR_BUILD, from);
             }
         }
@@ -199,15 +199,23 @@ impl TakeOff {
         self.add(index, packs(perimeter_m, pack_m), FLOOR_BUILD, format!("{perimeter_m:.1} m / {pack_m}"));
     }
 
-    /// The board nearest in thickness to the insulation of the floor's construction; where that names no layers,
-    /// the thinnest. A board that names no thickness fits every floor.
+    /// The thinnest board that is no thinner than the insulation of the floor's construction; where that names no
+    /// thickness, the thinnest on offer, which the survey notes. A board that names no thickness fits every floor.
     fn board(&mut self, survey: &Survey, room: usize) -> Option<usize> {
         let wanted_mm = insulation_mm(survey, room);
-        let far = |product: &Product| {
+        let thickness_mm = |product: &Product| {
             let Product::InsulationBoard { thickness_mm, .. } = product else { return None };
-            Some(thickness_mm.map_or(0.0, |mm| (mm - wanted_mm).abs()))
+            Some(thickness_mm.unwrap_or(wanted_mm))
         };
-        self.nearest(survey, Wanted::InsulationBoard, far)
+        let thin = |product: &Product| thickness_mm(product).filter(|mm| *mm >= wanted_mm - 0.5);
+        if survey.book.products.values().any(|product| thin(product).is_some()) {
+            return self.nearest(survey, Wanted::InsulationBoard, thin);
+        }
+        let thickest = self.nearest(survey, Wanted::InsulationBoard, |product| thickness_mm(product).map(|mm| -mm));
+        if let Some(reached) = thickest.and_then(|index| thickness_mm(&survey.book.products[index])) {
+            self.unmet.push(Unmet { place: Place::Board(room), need: wanted_mm, reached });
+        }
+        thickest
     }
 
     /// The screed nearest in conductivity to the one that the floor was designed with.

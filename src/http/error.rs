@@ -27,6 +27,8 @@ pub enum ApiError {
     },
     /// No such path.
     NotFound,
+    /// No such quote.
+    NoQuote,
     /// No such method here; the text lists those there are.
     Method(String),
     /// The body took too long to come.
@@ -112,6 +114,7 @@ impl ApiError {
                 }
             }
             Self::NotFound => (StatusCode::NOT_FOUND, "not_found", "there is nothing at this path".to_owned()),
+            Self::NoQuote => (StatusCode::NOT_FOUND, "no_quote", "there is no quote of this id".to_owned()),
             Self::Method(allowed) => {
                 (StatusCode::METHOD_NOT_ALLOWED, "method_not_allowed", format!("this path takes {allowed}"))
             }
@@ -187,6 +190,7 @@ impl ResponseError for ApiError {
             Self::Stalled | Self::BrokenOff | Self::TooLarge => _ = response.force_close(),
             Self::Faults { .. }
             | Self::NotFound
+            | Self::NoQuote
             | Self::TargetTooLong
             | Self::MediaType
             | Self::Moved { .. }

@@ -77,7 +77,7 @@ fn is_held(request: &HttpRequest, revision: u32) -> bool {
 #[utoipa::path(
     tag = "quotes",
     operation_id = "create_quote",
-    request_body(content = Job, description = "The job", content_type = "application/json"),
+    request_body(content = Job, description = "The job: at most 2 MiB of JSON, nested at most 32 levels deep", content_type = "application/json"),
     responses(
         (status = 201, description = "The quote, kept", body = Quote, headers(
             ("Location" = String, description = "Where it can be read"),
@@ -114,8 +114,8 @@ pub async fn create(service: Data<Service>, request: JsonRequest) -> Result<Http
 pub async fn read(request: HttpRequest, id: Path<String>, service: Data<Service>) -> Result<HttpResponse, ApiError> {
     service.readers.no_parameters(request.query_string())?;
     // one spelling for each quote: the one that it was given
-    let id = Uuid::try_parse(&id).ok().filter(|uuid| uuid.to_string() == *id).ok_or(ApiError::NotFound)?;
-    let kept = service.store.latest(id).await?.ok_or(ApiError::NotFound)?;
+    let id = Uuid::try_parse(&id).ok().filter(|uuid| uuid.to_string() == *id).ok_or(ApiError::NoQuote)?;
+    let kept = service.store.latest(id).await?.ok_or(ApiError::NoQuote)?;
     if is_held(&request, kept.revision) {
         return Ok(HttpResponse::NotModified().insert_header((ETAG, tag(kept.revision))).finish());
     }

@@ -13,7 +13,7 @@ use super::work::Work;
 use crate::catalogue::Catalogue;
 use crate::intake::{Document, Gate, read_parameters};
 use crate::job::Job;
-use crate::proposal::{self, Prepared};
+use crate::proposal::{self, Needs, Prepared};
 use crate::store::Store;
 
 /// What every handler shares.
@@ -76,8 +76,8 @@ impl Readers {
     ///
     /// # Errors
     /// [`ApiError::Faults`].
-    pub fn stage(&self, request: &JsonRequest) -> Result<(Prepared, StageQuery), ApiError> {
-        self.job(&self.stage_query, request)
+    pub fn stage(&self, request: &JsonRequest, needs: Needs) -> Result<(Prepared, StageQuery), ApiError> {
+        self.job(&self.stage_query, request, needs)
     }
 
     /// Reads a job that is to be kept: every fault of document and query at once.
@@ -85,7 +85,7 @@ impl Readers {
     /// # Errors
     /// [`ApiError::Faults`].
     pub fn kept_job(&self, request: &JsonRequest) -> Result<Prepared, ApiError> {
-        self.job::<NoQuery>(&self.no_query, request).map(|(prepared, _)| prepared)
+        self.job::<NoQuery>(&self.no_query, request, Needs::Money).map(|(prepared, _)| prepared)
     }
 
     /// Refuses every parameter.
@@ -97,9 +97,9 @@ impl Readers {
         if query.is_empty() { Ok(()) } else { Err(ApiError::Faults { document: Vec::new(), query }) }
     }
 
-    fn job<Q: Document>(&self, gate: &Gate, request: &JsonRequest) -> Result<(Prepared, Q), ApiError> {
+    fn job<Q: Document>(&self, gate: &Gate, request: &JsonRequest, needs: Needs) -> Result<(Prepared, Q), ApiError> {
         let query = read_parameters::<Q>(gate, &request.query);
-        let prepared = proposal::read(&self.job, self.catalogue, &request.body);
+        let prepared = proposal::read(&self.job, self.catalogue, &request.body, needs);
         match (prepared, query.document) {
             (Ok(prepared), Some(parameters)) if query.faults.is_empty() => Ok((prepared, parameters)),
             (Err(error), _) => Err(ApiError::Faults { document: error.into_faults(), query: query.faults }),

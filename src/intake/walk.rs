@@ -111,10 +111,9 @@ impl<'w> Walker<'w> {
                 }
                 None => self.below(Step::Name(name), true, |walker| {
                     let known: Vec<&str> = object.members.iter().map(|member| member.name.as_str()).collect();
-                    walker.fault(
-                        "unknown_field",
-                        format!("there is no field {} here; there are {}", quoted(name), known.join(", ")),
-                    );
+                    let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
+                    walker
+                        .fault("unknown_field", format!("there is no field {} here; there are: {known}", quoted(name)));
                 }),
             }
         }

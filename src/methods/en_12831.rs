@@ -164,6 +164,24 @@ pub fn junction(length_m: f64, psi_w_mk: f64, w: &mut impl Workings) -> f64 {
     junction_w_k
 }
 
+/// A room's share of a heat loss coefficient that is given for the whole dwelling.
+///
+/// # Source
+/// Common practice: by exposed area. No standard says how such a figure falls to rooms.
+/// # Units
+/// W/K, m²; result W/K.
+/// # Validity
+/// `exposed_dwelling_m2` above 0.
+/// # Examples
+/// ```
+/// # use tundish::methods::{en_12831, Off};
+/// assert_eq!(en_12831::share_of_bridges(12.0, 25.0, 100.0, &mut Off), 3.0);
+/// ```
+pub fn share_of_bridges(dwelling_w_k: f64, exposed_m2: f64, exposed_dwelling_m2: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, TRADE_PRACTICE: share_w_k = dwelling_w_k * exposed_m2 / exposed_dwelling_m2);
+    share_w_k
+}
+
 /// Volume of a room.
 ///
 /// # Source

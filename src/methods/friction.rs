@@ -57,6 +57,24 @@ pub struct Turbulent {
     pub iterations: usize,
 }
 
+/// Water in a length of tube.
+///
+/// # Source
+/// Geometry of a circular bore.
+/// # Units
+/// m; result l.
+/// # Validity
+/// Full tube.
+/// # Examples
+/// ```
+/// // 12 mm hold 0.1131 l in a metre
+/// assert!((tundish::methods::friction::content_l(0.012, 1.0) - 0.1131).abs() < 5e-5);
+/// ```
+#[must_use]
+pub fn content_l(bore_m: f64, length_m: f64) -> f64 {
+    PI / 4.0 * bore_m * bore_m * length_m * 1000.0
+}
+
 /// Velocity, Reynolds number, friction factor and pressure gradient of water in a straight tube.
 ///
 /// # Source

@@ -5,6 +5,24 @@ use super::math::max;
 use super::workings::Workings;
 use crate::eq;
 
+/// What a heat source carries of space heating in design conditions.
+///
+/// # Source
+/// Energy balance: the loss of the dwelling, and what heated floors give downward, which no room gets.
+/// # Units
+/// W.
+/// # Validity
+/// Steady state.
+/// # Examples
+/// ```
+/// # use tundish::methods::{hot_water, Off};
+/// assert_eq!(hot_water::space_load(3000.0, 90.0, &mut Off), 3090.0);
+/// ```
+pub fn space_load(dwelling_w: f64, downward_w: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: load_w = dwelling_w + downward_w);
+    load_w
+}
+
 /// Cold water that is heated (°C).
 pub const COLD_C: f64 = 10.0;
 

@@ -35,6 +35,9 @@ pub trait Workings {
     /// Points what follows at a figure of the answer (a JSON Pointer, built only when it is wanted).
     fn at<'a>(&'a mut self, figure: impl FnOnce() -> String) -> Self::Scope<'a>;
 
+    /// Points what follows at a member of the figure that is pointed at now.
+    fn within<'a>(&'a mut self, member: &'static str) -> Self::Scope<'a>;
+
     /// Records an equation, built only when it is wanted.
     fn step(&mut self, make: impl FnOnce() -> Step);
 }
@@ -49,6 +52,11 @@ impl Workings for Off {
     #[expect(clippy::inline_always, reason = "measured: without it the closures cost where they should cost nothing")]
     #[inline(always)]
     fn at(&mut self, _: impl FnOnce() -> String) -> Off {
+        Off
+    }
+
+    #[inline]
+    fn within(&mut self, _: &'static str) -> Off {
         Off
     }
 
@@ -80,6 +88,10 @@ impl Workings for Book<'_> {
         Book { steps: self.steps, figure: figure() }
     }
 
+    fn within<'a>(&'a mut self, member: &'static str) -> Book<'a> {
+        Book { figure: format!("{}/{member}", self.figure), steps: self.steps }
+    }
+
     #[cold]
     #[inline(never)]
     fn step(&mut self, make: impl FnOnce() -> Step) {
@@ -105,6 +117,10 @@ impl Workings for Option<Book<'_>> {
 
     fn at<'a>(&'a mut self, figure: impl FnOnce() -> String) -> Option<Book<'a>> {
         self.as_mut().map(|book| book.at(figure))
+    }
+
+    fn within<'a>(&'a mut self, member: &'static str) -> Option<Book<'a>> {
+        self.as_mut().map(|book| book.within(member))
     }
 
     fn step(&mut self, make: impl FnOnce() -> Step) {
@@ -165,6 +181,9 @@ mod tests {
         assert_eq!(steps[0].formula, "pow(base, n) + base - base");
         assert_eq!(steps[0].values, [("base", 3.0), ("n", 2.0)]);
         assert_eq!((steps[0].figure.as_str(), steps[0].clause, steps[1].clause), ("/a/b", "5.1", ""));
+        let mut book = Book::new(&mut steps);
+        example(&mut book.at(|| "/a".to_owned()).within("c"));
+        assert_eq!(steps[2].figure, "/a/c");
     }
 
     #[test]

@@ -102,6 +102,6 @@ pub(super) fn estimated(survey: &Survey, designed: &Designed) -> Result<Estimate
     let commercial = commercial(survey)?;
     let bill = bill::compute(designed.design(survey), commercial)?;
     let programme = programme::compute(&bill, commercial)?;
-    let price = price::compute(survey, commercial, &bill)?;
+    let price = price::compute(designed.design(survey), commercial, &bill)?;
     Ok(Estimated { bill, programme, price })
 }

@@ -8,7 +8,7 @@ mod prepared;
 mod reports;
 
 pub use cited::{CitedSource, Working};
-pub use prepared::{Prepared, read};
+pub use prepared::{Needs, Prepared, read};
 pub use reports::{
     BillReport, EmittersReport, HeatLossReport, PipeworkReport, PlantReport, PriceReport, ProgrammeReport,
     ProposalReport, bill, emitters, heat_loss, pipework, plant, price, programme, proposal,

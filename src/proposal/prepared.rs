@@ -2,7 +2,8 @@
 
 use super::ProposalError;
 use crate::catalogue::Catalogue;
-use crate::intake::{Gate, Reading};
+use crate::estimate::EstimateError;
+use crate::intake::{Fault, Gate, Reading};
 use crate::job::Job;
 use crate::notes::Notes;
 use crate::survey::{Survey, resolve};
@@ -18,12 +19,25 @@ pub struct Prepared {
     pub notes: Notes,
 }
 
+/// What an answer needs of a job beyond a design.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Needs {
+    /// Nothing: an answer about the design.
+    Design,
+    /// A date to quote at: an answer about money and days.
+    Money,
+}
+
 /// Reads the text of a job and resolves it.
 ///
 /// # Errors
 /// [`ProposalError::Faults`] with every fault of the document at once.
-pub fn read(gate: &Gate, catalogue: &'static Catalogue, text: &[u8]) -> Result<Prepared, ProposalError> {
+pub fn read(gate: &Gate, catalogue: &'static Catalogue, text: &[u8], needs: Needs) -> Result<Prepared, ProposalError> {
     let mut reading: Reading<Job> = crate::intake::read(gate, text);
+    if needs == Needs::Money {
+        let lacking = reading.document.as_ref().and_then(without_date);
+        reading.add(lacking);
+    }
     let mut notes = Notes::default();
     let survey = match reading.document.as_ref().map(|job| resolve(job, catalogue, &mut notes)) {
         Some(Ok(survey)) => Some(survey),
@@ -37,4 +51,15 @@ pub fn read(gate: &Gate, catalogue: &'static Catalogue, text: &[u8]) -> Result<P
         (Some(job), Some(survey)) if reading.faults.is_empty() => Ok(Prepared { job, survey, notes }),
         _ => Err(ProposalError::Faults(reading.faults)),
     }
+}
+
+/// Money cannot do without a date to quote at.
+fn without_date(job: &Job) -> Option<Fault> {
+    let at = match &job.commercial {
+        Some(commercial) if commercial.quote_date.is_some() => return None,
+        Some(_) => "/commercial",
+        None => "",
+    };
+    let fault = Fault::new(at, "missing_field", EstimateError::NoDate.to_string());
+    Some(fault.rests_on("/commercial").rests_on("/commercial/quote_date"))
 }

@@ -41,6 +41,8 @@ impl Embedded {
             .map_err(|_| StoreError::Damaged(format!("{} cannot be opened", path.display())))?
             .map_err(|error| refused(path, &error))?;
         let file = File::open(path.join("sled").join("db")).map_err(failed)?;
+        // a synced file is lost all the same if the entry that leads to it is not on the disk
+        folder::sync(&path.join("sled")).and_then(|()| folder::sync(path)).map_err(failed)?;
         Ok(Self { db, file, writing: Mutex::new(()), failed: AtomicBool::new(false) })
     }
 

@@ -7,6 +7,8 @@ use std::path::Path;
 use super::StoreError;
 
 const MARKER: &str = "tundish-store";
+/// Name that the marker is written under before it is whole.
+const UNNAMED: &str = "tundish-store.new";
 const FORMAT: &str = "tundish store, format 1\n";
 
 /// Makes the folder ready, or refuses it.
@@ -20,10 +22,18 @@ pub(super) fn claim(folder: &Path) -> Result<(), StoreError> {
         Err(error) => return Err(failed(error)),
     }
     fs::create_dir_all(folder).map_err(failed)?;
-    if fs::read_dir(folder).map_err(failed)?.next().is_some() {
+    let mut found = fs::read_dir(folder).map_err(failed)?;
+    if found.any(|entry| entry.map_or(true, |entry| entry.file_name() != UNNAMED)) {
         return Err(refused(format!("it holds other things and no {MARKER} file")));
     }
-    let mut marker = File::create_new(folder.join(MARKER)).map_err(failed)?;
+    // written whole beside its place and then named, so that a crash leaves a marker or none
+    let (named, beside) = (folder.join(MARKER), folder.join(UNNAMED));
+    let mut marker = File::create(&beside).map_err(failed)?;
     marker.write_all(FORMAT.as_bytes()).and_then(|()| marker.sync_all()).map_err(failed)?;
-    File::open(folder).and_then(|folder| folder.sync_all()).map_err(failed)
+    fs::rename(&beside, named).and_then(|()| sync(folder)).map_err(failed)
+}
+
+/// Puts the entries of a folder on the disk.
+pub(super) fn sync(folder: &Path) -> std::io::Result<()> {
+    File::open(folder).and_then(|folder| folder.sync_all())
 }

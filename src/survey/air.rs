@@ -95,7 +95,7 @@ impl Gathering<'_> {
         let row = self.catalogue.room_use(room.room_use);
         let (rate, source) = row.map_or((1.5, ""), |row| (row.air_changes_per_h(class), row.source.as_str()));
         let detail = format!(
-            "{rate} air changes an hour by use of the room and tightness of the dwelling ({source}; from memory, confirm)"
+            "air changes of {rate} per hour by use of the room and tightness of the dwelling ({source}; from memory, confirm)"
         );
         self.notes.assume("air_changes", format!("/rooms/{id}"), detail);
         rate

@@ -80,7 +80,7 @@ impl Gathering<'_> {
             station.altitude_m
         });
         let detail = format!(
-            "station {}: {} °C at {} m, annual mean {} °C, not corrected for altitude ({}; {})",
+            "station {}: {} °C at {} m, corrected to the site's altitude; annual mean {} °C, not corrected ({}; {})",
             station.name,
             station.outside_design_c,
             station.altitude_m,

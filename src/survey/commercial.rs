@@ -3,9 +3,13 @@
 use jiff::civil::{Date, Weekday};
 
 use super::{Gathering, Room};
-use crate::catalogue::rules::Nation;
+use crate::catalogue::Confidence;
+use crate::catalogue::rules::{self, Nation, RuleKind};
 use crate::intake::Fault;
 use crate::job::commercial::{Commercial as Written, Grant};
+use crate::job::constructions::{Construction, Layer};
+use crate::job::dwelling::ExistingHeating;
+use crate::methods::math::round_significant;
 
 /// Supply that the heating itself belongs to.
 pub const HEATING: &str = "heating";
@@ -15,6 +19,8 @@ pub const FLOOR_BUILD: &str = "floor_build";
 /// Days from laying a cement screed to its first heating: EN 1264-4; from memory, to be confirmed.
 pub const SCREED_DAYS: i64 = 21;
 
+/// Rule of tax that new dwellings fall under.
+const NEW_DWELLING: &str = "new_dwelling";
 /// Rules of tax for supplies that the job does not name.
 const DEFAULT_TAX: [(&str, &str); 2] = [(HEATING, "energy_saving_materials"), (FLOOR_BUILD, "standard_rate")];
 /// Defaults of crew and margins.
@@ -43,6 +49,8 @@ pub struct Commercial {
     pub payments: Vec<Payment>,
     /// Key of the grant's rule and date of the application.
     pub grant: Option<(String, Date)>,
+    /// What in the job speaks against a grant.
+    pub grant_doubts: Vec<&'static str>,
     /// First day of work.
     pub programme_start: Date,
 }
@@ -64,9 +72,10 @@ impl Gathering<'_> {
         let default = Written::default();
         let written = self.job.commercial.as_ref().unwrap_or(&default);
         let supplies = self.supplies(written);
+        let grant = self.grant(written);
         let quote_date = written.quote_date?;
         let payments = self.payments(written, quote_date);
-        let grant = self.grant(written);
+        self.rates(written, &supplies, &payments);
         let programme_start = written.programme_start.unwrap_or_else(|| {
             let start = next_monday(quote_date);
             self.notes.assume(
@@ -93,6 +102,7 @@ impl Gathering<'_> {
             |margins| (margins.materials, margins.labour),
         );
         self.programme(rooms);
+        self.boards(rooms);
         let nation = self.job.site.nation;
         Some(Commercial {
             nation,
@@ -104,12 +114,42 @@ impl Gathering<'_> {
             supplies,
             payments,
             grant,
+            grant_doubts: self.grant_doubts(),
             programme_start,
         })
     }
 
+    /// What in the job speaks against a grant for a heat pump.
+    fn grant_doubts(&self) -> Vec<&'static str> {
+        let mut doubts = match self.job.dwelling.existing_heating {
+            Some(ExistingHeating::HeatPump {}) => vec!["the dwelling has a heat pump already"],
+            Some(ExistingHeating::None {}) => vec!["no heating is replaced"],
+            Some(_) | None => Vec::new(),
+        };
+        let supplies = self.job.commercial.iter().flat_map(|commercial| commercial.supplies.values());
+        if supplies.into_iter().any(|supply| &*supply.tax_rule == NEW_DWELLING) {
+            doubts.push("the dwelling is taxed as a new one");
+        }
+        doubts
+    }
+
+    /// Boards are billed by thickness; where the job does not describe what lies under a heated floor, by guess.
+    fn boards(&mut self, rooms: &[Room]) {
+        for (room, id) in rooms.iter().zip(self.job.rooms.keys()) {
+            let largest = room.undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
+            let construction = largest.and_then(|underside| self.job.constructions.get_index(underside.construction));
+            let described = construction.is_some_and(|(_, construction)| names_thickness(construction));
+            if room.heated_floor_m2 > 0.0 && !described {
+                let detail = "what insulates the heated floor is not described by thickness: the thinnest board of the price book is billed";
+                self.notes.assume("board_thickness", format!("/rooms/{id}"), detail);
+            }
+        }
+    }
+
     /// What the programme takes for granted.
     fn programme(&mut self, rooms: &[Room]) {
+        let detail = "the price holds what the bill lists and no more: taking out an old heat source or cylinder, builder's and electrical work, the outdoor unit's base and drain, controls, pipe insulation and frost protection are not in it";
+        self.notes.assume("not_in_the_bill", "/commercial", detail);
         let detail =
             "visits follow one another on working days; public holidays, other trades and deliveries are not counted";
         self.notes.assume("programme", "/commercial", detail);
@@ -125,10 +165,18 @@ impl Gathering<'_> {
     fn supplies(&mut self, written: &Written) -> Vec<(String, String)> {
         let mut supplies = Vec::new();
         for (id, supply) in &written.supplies {
-            self.check_rule(&format!("/commercial/supplies/{id}/tax_rule"), &supply.tax_rule, "tax");
+            self.check_rule(&format!("/commercial/supplies/{id}/tax_rule"), &supply.tax_rule, RuleKind::Tax);
             supplies.push((id.clone(), supply.tax_rule.0.clone()));
         }
         let used = self.book.labour.tasks.values().map(|task| task.supply.as_str()).chain([HEATING, FLOOR_BUILD]);
+        let mut known: Vec<&str> = used.clone().collect();
+        known.sort_unstable();
+        known.dedup();
+        for (id, _) in written.supplies.iter().filter(|(id, _)| !known.contains(&id.as_str())) {
+            let detail = format!("nothing in the bill belongs to a supply {id}; there are {}", known.join(", "));
+            let fault = Fault::new(format!("/commercial/supplies/{id}"), "unused_supply", detail);
+            self.faults.push(fault.rests_on("/commercial/price_book"));
+        }
         let mut missing: Vec<String> =
             used.filter(|used| !supplies.iter().any(|(id, _)| id == used)).map(str::to_owned).collect();
         missing.sort_unstable();
@@ -153,12 +201,89 @@ impl Gathering<'_> {
         supplies
     }
 
-    fn check_rule(&mut self, at: &str, key: &str, what: &str) {
+    /// Whether there is such a rule for the nation, and it gives what is asked of it.
+    fn check_rule(&mut self, at: &str, key: &str, kind: RuleKind) {
+        let nation = self.job.site.nation;
+        let mut rows = self.book.rules.iter().filter(|rule| rule.key == key && rule.nation == nation).peekable();
+        let fault = if rows.peek().is_none() {
+            let others = self.book.rules.iter().filter(|rule| rule.nation == nation && rule.gives(kind));
+            let mut others: Vec<&str> = others.map(|rule| rule.key.as_str()).collect();
+            others.sort_unstable();
+            others.dedup();
+            let others = if others.is_empty() { "none".to_owned() } else { others.join(", ") };
+            let what = kind.words();
+            Fault::new(
+                at,
+                "unknown_rule",
+                format!("no rule {key} gives {what} in this nation; those that do: {others}"),
+            )
+        } else if rows.all(|rule| rule.gives(kind)) {
+            return;
+        } else {
+            Fault::new(at, "wrong_rule", format!("the rule {key} does not give {}", kind.words()))
+        };
+        self.faults.push(fault.rests_on("/site").rests_on("/commercial/price_book"));
+    }
+
+    /// What a rule says on a day; told where it says nothing yet, and noted where it rests on memory.
+    fn rule_on(&mut self, key: &str, date: Date, at: &str) -> Option<f64> {
         let nation = self.job.site.nation;
         if !self.book.rules.iter().any(|rule| rule.key == key && rule.nation == nation) {
-            let detail = format!("there is no rule of {what} {key} for this nation");
-            self.faults
-                .push(Fault::new(at, "unknown_rule", detail).rests_on("/site").rests_on("/commercial/price_book"));
+            // told already, or a default that an inline book lacks
+            let known = self.faults.iter().any(|fault| matches!(&*fault.code, "unknown_rule"));
+            if !known {
+                let detail = format!("the price book has no rule {key} for this nation");
+                self.faults
+                    .push(Fault::new(at, "no_rule", detail).rests_on("/site").rests_on("/commercial/price_book"));
+            }
+            return None;
+        }
+        let Some(found) = rules::find(key, nation, date, &self.book.rules) else {
+            let detail = format!("there is no rule {key} for this nation on {date}");
+            self.faults.push(Fault::new(at, "no_rule", detail).rests_on("/site").rests_on("/commercial/price_book"));
+            return None;
+        };
+        if found.row.confidence == Confidence::FromMemory {
+            let detail = format!(
+                "the rule {key} says {} from {} on ({}; from memory, confirm)",
+                found.value, found.row.from, found.row.source
+            );
+            if !self.notes.assumptions.iter().any(|note| note.detail == detail) {
+                self.notes.assume("rule_from_memory", "/commercial", detail);
+            }
+        }
+        Some(found.value)
+    }
+
+    /// Rates of every supply at every tax point; a supply that is taxed at two says so.
+    fn rates(&mut self, written: &Written, supplies: &[(String, String)], payments: &[Payment]) {
+        let mut told: Vec<(usize, &str)> = Vec::new();
+        for (supply, key) in supplies {
+            let mut rates: Vec<f64> = Vec::new();
+            for (index, payment) in payments.iter().enumerate() {
+                let at = if written.stage_payments.is_empty() {
+                    "/commercial/quote_date".to_owned()
+                } else {
+                    format!("/commercial/stage_payments/{index}/tax_point")
+                };
+                if told.contains(&(index, key.as_str())) {
+                    continue;
+                }
+                match self.rule_on(key, payment.tax_point, &at) {
+                    Some(rate) => rates.push(rate),
+                    None => told.push((index, key.as_str())),
+                }
+            }
+            rates.sort_by(f64::total_cmp);
+            rates.dedup();
+            if let [least, .., most] = rates[..] {
+                let detail = format!(
+                    "the supply {supply} is taxed at {} to {} %, by the tax points of its payments; an accountant confirms them",
+                    percent(least),
+                    percent(most)
+                );
+                self.notes.warn("several_tax_rates", "/commercial/stage_payments", detail);
+            }
         }
     }
 
@@ -177,7 +302,8 @@ impl Gathering<'_> {
     fn grant(&mut self, written: &Written) -> Option<(String, Date)> {
         match &written.grant {
             Some(Grant::Scheme { rule, application_date }) => {
-                self.check_rule("/commercial/grant/rule", rule, "grant");
+                self.check_rule("/commercial/grant/rule", rule, RuleKind::Grant);
+                self.rule_on(rule, *application_date, "/commercial/grant/application_date");
                 let detail = "the grant's conditions are taken as met: nation, owner, what is replaced, capacity, certificate; the scheme decides";
                 self.notes.assume("grant_conditions", "/commercial/grant", detail);
                 Some((rule.0.clone(), *application_date))
@@ -189,6 +315,21 @@ impl Gathering<'_> {
             }
         }
     }
+}
+
+/// Whether a construction says how thick its layers are.
+fn names_thickness(construction: &Construction) -> bool {
+    match construction {
+        Construction::GroundFloor { layers, .. } => {
+            layers.iter().any(|layer| matches!(layer, Layer::Conductivity { .. }))
+        }
+        Construction::Known { .. } => false,
+    }
+}
+
+/// A ratio as a percentage, without digits that are not there.
+fn percent(rate: f64) -> f64 {
+    round_significant(rate * 100.0, 6)
 }
 
 /// The Monday after a date.

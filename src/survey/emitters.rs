@@ -17,6 +17,8 @@ const BATHROOM_LIMIT_K: f64 = 9.0;
 const TAIL_M: f64 = 3.0;
 /// Longest loop where the job names none (m).
 const LOOP_MAX_M: f64 = 100.0;
+/// Greatest resistance of a covering that the tables of EN 1264-2 reach to (m²K/W).
+const COVERING_MAX_M2K_W: f64 = 0.15;
 /// Part of a kitchen's floor under units and furniture, where the job names none; common practice.
 const KITCHEN_UNHEATED: f64 = 0.15;
 
@@ -219,12 +221,26 @@ impl Gathering<'_> {
         let loop_max_m = or(*loop_max_m, LOOP_MAX_M, &format!("loops of at most {LOOP_MAX_M} m"));
         let covering_m2k_w = covering.as_ref().map(|layer| layer.thickness_mm / 1000.0 / layer.conductivity_w_mk);
         let covering_m2k_w = or(covering_m2k_w, 0.0, "no covering on the screed");
+        let mut broken = Vec::new();
+        if covering_m2k_w > COVERING_MAX_M2K_W {
+            let detail =
+                format!("this covering has {covering_m2k_w:.3} m²K/W; EN 1264-2 holds up to {COVERING_MAX_M2K_W}");
+            let fault = Fault::new(format!("{at}/covering"), "covering_too_thick", detail);
+            broken.push(fault.limit(COVERING_MAX_M2K_W));
+        }
+        if surface_limit_c <= inside_c {
+            let detail =
+                format!("a floor that may be {surface_limit_c} °C at most gives nothing to a room of {inside_c} °C");
+            broken
+                .push(Fault::new(format!("{at}/surface_limit_c"), "surface_limit_below_room", detail).limit(inside_c));
+        }
         let mut spacings_m: Vec<f64> = spacings_mm.iter().map(|spacing| spacing.0 / 1000.0).collect();
         if spacings_m.is_empty() {
             filled.push("spacings of 100 to 300 mm in steps of 50".to_owned());
             spacings_m = SPACINGS_MM.iter().map(|spacing_mm| spacing_mm / 1000.0).collect();
         }
         spacings_m.sort_by(|a, b| b.total_cmp(a));
+        self.faults.extend(broken);
         if !filled.is_empty() {
             self.notes.assume("heated_floor", at, filled.join("; "));
         }

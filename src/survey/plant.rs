@@ -195,10 +195,22 @@ impl Gathering<'_> {
             LOSS_FACTOR,
             format!("{LOSS_FACTOR} parts of heat made for each part drawn"),
         );
-        let occupants = self.job.dwelling.occupants.unwrap_or_else(|| {
-            self.notes.assume("occupants", "/dwelling", "hot water for one person more than there are bedrooms");
-            0
-        });
+        let bedrooms = self.bedrooms();
+        let might = bedrooms + 1;
+        let occupants = self.job.dwelling.occupants.unwrap_or(0);
+        match self.job.dwelling.occupants {
+            None => {
+                let detail = format!("hot water for one person more than there are bedrooms: {might}");
+                self.notes.assume("occupants", "/dwelling", detail);
+            }
+            Some(occupants) if occupants < might => {
+                let detail = format!(
+                    "hot water for {might}, one more than there are bedrooms, not for the {occupants} who live there now"
+                );
+                self.notes.assume("occupants", "/dwelling/occupants", detail);
+            }
+            Some(_) => {}
+        }
         if !filled.is_empty() {
             self.notes.assume("hot_water", "/hot_water", filled.join("; "));
         }
@@ -208,7 +220,7 @@ impl Gathering<'_> {
             );
             self.notes.warn("flow_below_storage", "/hot_water", detail);
         }
-        HotWater { occupants, bedrooms: self.bedrooms(), litres_per_person, storage_c, flow_c, loss_factor }
+        HotWater { occupants, bedrooms, litres_per_person, storage_c, flow_c, loss_factor }
     }
 
     /// Bedrooms, as the job says or as its rooms count.
@@ -217,7 +229,7 @@ impl Gathering<'_> {
             let is_bedroom = |use_of: RoomUse| matches!(use_of, RoomUse::Bedroom | RoomUse::BedroomEnSuite);
             let count = self.job.rooms.values().filter(|room| is_bedroom(room.room_use)).count();
             let count = u32::try_from(count).unwrap_or(u32::MAX);
-            self.notes.assume("bedrooms", "/dwelling", format!("{count} bedrooms, counted from the rooms"));
+            self.notes.assume("bedrooms", "/dwelling", format!("number of bedrooms, counted from the rooms: {count}"));
             count
         })
     }

@@ -135,7 +135,12 @@ fn price_says_what_is_not_met() {
     let output = program().arg("price").arg(&file).output().unwrap();
     let (out, err) = said(&output);
     assert!(output.status.success(), "{err}");
-    assert!(out.contains("Not met: the price is not complete") && out.contains("room bath has no emitter"), "{out}");
+    assert!(
+        out.contains("Not met: the price is not complete")
+            && out.contains("room bath loses")
+            && out.contains("and has no emitter"),
+        "{out}"
+    );
     assert!(out.lines().last().unwrap().starts_with("payable, not complete "), "{out}");
 }
 

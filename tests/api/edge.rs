@@ -7,7 +7,7 @@ use reqwest::header::{ALLOW, CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE, RET
 
 use super::helpers::{fixture, problem, spawn_service, spawn_service_with, study};
 
-/// The limits that the README of the interface states: a body of 2 MiB, a target of 8 KiB.
+/// The limits that the README states: a body of 2 MiB, a target of 8 KiB.
 const BODY_LIMIT: usize = 2 * 1024 * 1024;
 const TARGET_LIMIT: usize = 8 * 1024;
 

@@ -79,9 +79,47 @@ async fn what_hung_there_and_goes_is_taken_down_and_what_stays_is_not_bought() {
 async fn a_room_where_nothing_that_fits_is_enough_is_unmet_by_name() {
     let service = spawn_service();
     let mut job = fixture("terrace");
-    job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 400});
+    // the largest that fits is taken, and what it gives is told
+    job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 600});
     let answer = service.answer("/v1/emitters", &job).await;
-    let unmet = &answer["emitters"]["unmet"][0];
+    let (unmet, largest) = (&answer["emitters"]["unmet"][0], of(&answer, "kitchen"));
     assert_eq!((&unmet["code"], &unmet["pointer"]), (&json!("no_radiator"), &json!("/rooms/kitchen/emitters/rad")));
+    assert_eq!((&unmet["reached"], &largest["output_w"]), (&largest["capacity_w"], &largest["capacity_w"]));
+    assert!(largest["capacity_w"].as_f64().unwrap() > 300.0 && largest["product"].is_string(), "{largest}");
+    // none fits at all
+    job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 10});
+    let answer = service.answer("/v1/emitters", &job).await;
+    assert_eq!(answer["emitters"]["unmet"][0]["reached"], 0.0);
     assert!(of(&answer, "kitchen").get("product").is_none());
+}
+
+/// A screed is fed at 55 °C at most (common practice): hotter is unmet by name, and the price is not complete.
+#[tokio::test]
+async fn a_flow_too_hot_for_a_screed_is_unmet() {
+    let service = spawn_service();
+    for (flow_c, hot) in [(55.0, false), (56.0, true)] {
+        let mut job = fixture("bungalow");
+        job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);
+        let answer = service.answer("/v1/emitters", &job).await;
+        let unmet = answer["emitters"]["unmet"].as_array().unwrap();
+        assert_eq!(unmet.iter().any(|unmet| unmet["code"] == "screed_too_hot"), hot, "{flow_c}: {unmet:?}");
+    }
+}
+
+/// Below the flow temperatures of its data a heat source is taken at its lowest, and that is told.
+#[tokio::test]
+async fn a_flow_below_the_data_of_the_heat_sources_is_on_the_safe_side_and_told() {
+    let service = spawn_service();
+    let at = async |flow_c: f64| {
+        let mut job = fixture("bungalow");
+        job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);
+        service.answer("/v1/plant", &job).await
+    };
+    let (lowest, below) = (at(35.0).await, at(32.0).await);
+    let capacity = |answer: &Value| answer["plant"]["heat_source"]["candidates"][0]["capacity_w"].clone();
+    assert_eq!(capacity(&lowest), capacity(&below));
+    let told = |answer: &Value| {
+        answer["notes"]["warnings"].as_array().unwrap().iter().any(|warning| warning["code"] == "below_its_data")
+    };
+    assert!(told(&below) && !told(&lowest));
 }

@@ -6,6 +6,7 @@ mod commands;
 mod edge;
 mod emitters;
 mod faults;
+mod formulas;
 mod health;
 mod heat_loss;
 mod helpers;

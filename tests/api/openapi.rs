@@ -179,6 +179,12 @@ fn every_object_that_a_request_brings_is_closed_and_everything_in_it_has_bounds(
             }
         });
     }
+    let (mebibytes, levels) = (tundish::http::BODY_LIMIT >> 20, tundish::intake::node::MAX_DEPTH);
+    for (path, item) in document["paths"].as_object().unwrap() {
+        let Some(said) = item.pointer("/post/requestBody/description") else { continue };
+        let expected = format!("at most {mebibytes} MiB of JSON, nested at most {levels} levels deep");
+        assert!(said.as_str().unwrap().contains(&expected), "{path} does not say {expected}");
+    }
     assert_eq!(used["RoomById"]["maxProperties"], 200);
     assert_eq!(used["RoomById"]["minProperties"], 1);
     assert_eq!(used["SurfaceById"]["maxProperties"], 64);

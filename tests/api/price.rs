@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, published, spawn_service};
+use super::helpers::{faults, fixture, problem, published, spawn_service};
 
 fn pennies(amount: &Value) -> i64 {
     // an amount has two decimals at most: its text is read, not its double
@@ -100,4 +100,129 @@ async fn a_flow_below_the_storage_temperature_is_warned_of() {
     let warning = warnings.iter().find(|warning| warning["code"] == "flow_below_storage").unwrap();
     assert_eq!(warning["pointer"], "/hot_water");
     assert!(warning["detail"].as_str().unwrap().contains("50 °C"), "{warning}");
+}
+
+/// A supply with two rates says so; one with a single rate does not.
+#[tokio::test]
+async fn a_job_that_straddles_a_change_of_tax_says_so() {
+    let service = spawn_service();
+    for (job, straddles) in [("chapel", true), ("terrace", false)] {
+        let answer = service.answer("/v1/price", &fixture(job)).await;
+        let warnings = answer["notes"]["warnings"].as_array().unwrap();
+        let told: Vec<&Value> = warnings.iter().filter(|warning| warning["code"] == "several_tax_rates").collect();
+        assert_eq!(told.len(), usize::from(straddles), "{job}: {warnings:?}");
+        if straddles {
+            assert!(told[0]["detail"].as_str().unwrap().contains("heating is taxed at 0 to 5 %"), "{told:?}");
+        }
+    }
+}
+
+/// Rules whose rows rest on memory are named in the assumptions of an answer that used them, once each.
+#[tokio::test]
+async fn rules_from_memory_are_named() {
+    let answer = spawn_service().answer("/v1/price", &fixture("chapel")).await;
+    let told: Vec<&str> = answer["notes"]["assumptions"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|note| note["code"] == "rule_from_memory")
+        .map(|note| note["detail"].as_str().unwrap())
+        .collect();
+    assert_eq!(told.len(), 2, "{told:?}");
+    assert!(told.iter().any(|detail| detail.contains("grant_air_to_water says 7500")), "{told:?}");
+    assert!(told.iter().any(|detail| detail.contains("reduced_rate says 0.05")), "{told:?}");
+}
+
+async fn refused(job: &Value) -> Vec<(String, String)> {
+    let problem = problem(spawn_service().post("/v1/price", job).await, 422).await;
+    let told = faults(&problem);
+    told.into_iter().map(|(pointer, code)| (pointer.to_owned(), code.to_owned())).collect()
+}
+
+fn pairs(expected: &[(&str, &str)]) -> Vec<(String, String)> {
+    expected.iter().map(|(pointer, code)| ((*pointer).to_owned(), (*code).to_owned())).collect()
+}
+
+#[tokio::test]
+async fn a_grant_is_no_rate_of_tax_and_a_rate_is_no_grant() {
+    let mut job = fixture("terrace");
+    job["commercial"]["supplies"]["heating"]["tax_rule"] = json!("grant_air_to_water");
+    job["commercial"]["grant"]["rule"] = json!("standard_rate");
+    let expected = [("/commercial/supplies/heating/tax_rule", "wrong_rule"), ("/commercial/grant/rule", "wrong_rule")];
+    assert_eq!(refused(&job).await, pairs(&expected));
+    // an inline book need not say what its rules give: a rate above 1 and a grant below a pound are told all the same
+    let mut job = published("hand_house");
+    job["commercial"]["supplies"]["heating"]["tax_rule"] = json!("grant_air_to_water");
+    job["commercial"]["grant"]["rule"] = json!("standard_rate");
+    assert_eq!(refused(&job).await, pairs(&expected));
+}
+
+#[tokio::test]
+async fn what_money_lacks_is_told_with_everything_else() {
+    let mut job = fixture("bungalow");
+    job["commercial"].as_object_mut().unwrap().remove("quote_date");
+    job["rooms"]["hall"]["floor_area_m2"] = json!(-1);
+    let expected = [("/rooms/hall/floor_area_m2", "too_small"), ("/commercial", "missing_field")];
+    assert_eq!(refused(&job).await, pairs(&expected));
+    let mut job = fixture("terrace");
+    job["commercial"]["stage_payments"][0]["tax_point"] = json!("1990-01-01");
+    job["commercial"]["grant"]["application_date"] = json!("2020-01-01");
+    job["commercial"]["supplies"]["heatin"] = json!({"tax_rule": "standard_rate"});
+    let expected = [
+        ("/commercial/supplies/heatin", "unused_supply"),
+        ("/commercial/grant/application_date", "no_rule"),
+        ("/commercial/stage_payments/0/tax_point", "no_rule"),
+        ("/commercial/stage_payments/0/tax_point", "no_rule"),
+    ];
+    assert_eq!(refused(&job).await, pairs(&expected));
+    let mut job = fixture("bungalow");
+    for room in ["hall", "bath"] {
+        job["rooms"][room]["emitters"]["floor"]["surface_limit_c"] = json!(15);
+    }
+    let told = refused(&job).await;
+    assert_eq!(told.iter().filter(|(_, code)| code == "surface_limit_below_room").count(), 2, "{told:?}");
+}
+
+/// No heat source, no grant: nothing is there that it could be paid for.
+#[tokio::test]
+async fn a_grant_needs_a_heat_source_and_doubts_are_told() {
+    let service = spawn_service();
+    let mut job = fixture("terrace");
+    job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(75);
+    let answer = service.answer("/v1/price", &job).await;
+    assert_eq!(pennies(&answer["price"]["grant"]), 0, "{}", answer["price"]);
+    assert_eq!(answer["price"]["complete"], false);
+    let told = |answer: &Value, code: &str| {
+        answer["notes"]["warnings"].as_array().unwrap().iter().any(|warning| warning["code"] == code)
+    };
+    assert!(told(&answer, "grant_without_heat_source"));
+    let mut job = fixture("terrace");
+    job["dwelling"]["existing_heating"] = json!({"kind": "heat_pump"});
+    let answer = service.answer("/v1/price", &job).await;
+    assert!(told(&answer, "grant_doubtful") && pennies(&answer["price"]["grant"]) > 0);
+}
+
+/// Common practice: first the runs, then floor and screed, three days of rest, and heat no sooner than EN 1264-4
+/// allows a cement screed (21 days).
+#[tokio::test]
+async fn visits_come_in_the_order_of_the_work_and_a_screed_rests() {
+    let service = spawn_service();
+    for job in ["chapel", "bungalow"] {
+        let answer = service.answer("/v1/programme", &fixture(job)).await;
+        let visits = answer["programme"]["visits"].as_array().unwrap();
+        let names: Vec<&str> = visits.iter().map(|visit| visit["visit"].as_str().unwrap()).collect();
+        let order = ["first_fix", "floor", "screed", "second_fix", "plant", "commissioning"];
+        let expected: Vec<&str> = order.into_iter().filter(|visit| names.contains(visit)).collect();
+        assert_eq!(names, expected, "{job}");
+        let date = |visit: &str, member: &str| -> jiff::civil::Date {
+            visits.iter().find(|row| row["visit"] == visit).unwrap()[member].as_str().unwrap().parse().unwrap()
+        };
+        let laid = date("screed", "earliest_finish");
+        let next = names[names.iter().position(|name| *name == "screed").unwrap() + 1];
+        assert!((date(next, "earliest_start") - laid).get_days() > 3, "{job}");
+        assert!((date("commissioning", "earliest_start") - laid).get_days() >= 21, "{job}");
+        assert!(visits.last().unwrap()["needs"].as_str().unwrap().contains("screed"), "{job}");
+    }
+    let answer = service.answer("/v1/programme", &fixture("terrace")).await;
+    assert!(!answer["programme"].to_string().contains("screed"), "a house of radiators has no screed to wait for");
 }

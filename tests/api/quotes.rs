@@ -120,7 +120,8 @@ async fn what_is_not_there_is_not_found() {
         "..".to_owned(),
     ] {
         let response = service.get(&format!("/v1/quotes/{id}")).await;
-        assert_eq!(problem(response, 404).await["code"], "not_found", "{id}");
+        let code = &problem(response, 404).await["code"];
+        assert!(code == "no_quote" || (id == ".." && code == "not_found"), "{id}: {code}");
     }
     let allowed = service.client.delete(service.url(&location)).send().await.unwrap();
     assert_eq!(header(&allowed, reqwest::header::ALLOW), "GET, HEAD, OPTIONS");

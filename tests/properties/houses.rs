@@ -16,7 +16,7 @@ static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::of::<Job>().unwrap());
 /// The heat loss of a job that must be computable, with what it was computed from.
 pub fn heat_loss(job: &Value) -> (Survey, HeatLoss) {
     let text = job.to_string();
-    let prepared = proposal::read(&GATE, Catalogue::try_built_in().unwrap(), text.as_bytes())
+    let prepared = proposal::read(&GATE, Catalogue::try_built_in().unwrap(), text.as_bytes(), proposal::Needs::Design)
         .unwrap_or_else(|error| panic!("{error:?} in {text}"));
     let loss = heat_loss::compute(&prepared.survey, &mut Off).unwrap();
     (prepared.survey, loss)

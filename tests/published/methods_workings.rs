@@ -64,6 +64,7 @@ fn losses(w: &mut Book<'_>) -> Result<(), MethodError> {
     en_12831::difference(18.0, 21.0, w);
     en_12831::adjoining_by_mean(21.0, 10.0, w);
     en_12831::junction(7.4, 0.05, w);
+    en_12831::share_of_bridges(12.0, 25.0, 100.0, w);
     en_12831::volume(33.6, 2.4, w);
     en_12831::air_flow(1.1, 37.6, w);
     en_12831::ventilation(en_12831::AIR_HEAT_WH_M3K, 41.4, 18.0, -3.0, w);
@@ -151,6 +152,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     en_12828::suits(12.0, grown_l, reserve_l, pressures, w)?;
     en_12828::fill_pressures(12.0, grown_l, reserve_l, pressures, w)?;
 
+    hot_water::space_load(3247.871, 90.034, w);
     let people = hot_water::people(3.0, 2.0, w);
     let litres = hot_water::daily_demand(people, 45.0, w);
     hot_water::stored_volume(litres, 50.0, w)?;

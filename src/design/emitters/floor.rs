@@ -44,7 +44,7 @@ pub(super) fn design<W: Workings>(
 ) -> Result<Emitter, MethodError> {
     let room_c = common.survey.rooms[room].inside_c;
     let wanted_w_m2 = load_w / floor.area_m2;
-    let excess_k = common.nominal_excess_k(room, w);
+    let excess_k = common.nominal_excess_k(room, &mut w.within("capacity_w"));
     let mut best: Option<Trial> = None;
     for &spacing_m in &floor.spacings_m {
         let trial = attempt(floor, spacing_m, excess_k.unwrap_or(0.0), room_c)?;
@@ -96,18 +96,31 @@ fn run<W: Workings>(
     let area_m2 = floor.area_m2;
     // the chosen floor once more, for its workings
     let type_a = type_a(floor, chosen.spacing_m);
-    let kh_w_m2k = en_1264_2::characteristic(&type_a, w)?.kh_w_m2k;
-    en_1264_2::limit(&type_a, kh_w_m2k, floor.surface_limit_c, room_c, w)?;
+    let kh_w_m2k = en_1264_2::characteristic(&type_a, &mut w.within("capacity_w"))?.kh_w_m2k;
+    en_1264_2::limit(&type_a, kh_w_m2k, floor.surface_limit_c, room_c, &mut w.within("limit_w_m2"))?;
     let output_w_m2 = (load_w / area_m2).min(chosen.capacity_w_m2);
-    let upward_m2k_w = en_1264_3::upward_resistance(floor.covering_m2k_w, floor.cover_m, floor.screed_w_mk, w);
-    let downward_w_m2 = if output_w_m2 > 0.0 { downward(common, room, output_w_m2, upward_m2k_w, w)? } else { 0.0 };
-    let loops = floor_loops::divide(area_m2, chosen.spacing_m, floor.tail_m, floor.loop_max_m, w)?;
+    let mut to_downward = w.within("downward_w");
+    let upward_m2k_w =
+        en_1264_3::upward_resistance(floor.covering_m2k_w, floor.cover_m, floor.screed_w_mk, &mut to_downward);
+    let downward_w_m2 =
+        if output_w_m2 > 0.0 { downward(common, room, output_w_m2, upward_m2k_w, &mut to_downward)? } else { 0.0 };
+    drop(to_downward);
+    let loops = floor_loops::divide(
+        area_m2,
+        chosen.spacing_m,
+        floor.tail_m,
+        floor.loop_max_m,
+        &mut w.within("loops/0/length_m"),
+    )?;
     let (surface_c, return_c, flow_kg_s) = if output_w_m2 > 0.0 {
-        let surface_c = room_c + en_1264_2::surface_excess(output_w_m2, w);
-        let excess_k = en_1264_2::excess_for(output_w_m2, kh_w_m2k, w);
-        let return_c = en_1264_3::return_temperature(common.flow_c(), room_c, excess_k, w)?.return_c;
+        let surface_c = room_c + en_1264_2::surface_excess(output_w_m2, &mut w.within("floor_surface_c"));
+        let mut to_return = w.within("return_temperature_c");
+        let excess_k = en_1264_2::excess_for(output_w_m2, kh_w_m2k, &mut to_return);
+        let return_c = en_1264_3::return_temperature(common.flow_c(), room_c, excess_k, &mut to_return)?.return_c;
         let (heat, drop_k) = (common.water.specific_heat_j_kgk, common.flow_c() - return_c);
-        (surface_c, return_c, en_1264_3::circuit_mass_flow(area_m2, output_w_m2, downward_w_m2, heat, drop_k, w))
+        drop(to_return);
+        let to_flow = &mut w.within("flow_l_h");
+        (surface_c, return_c, en_1264_3::circuit_mass_flow(area_m2, output_w_m2, downward_w_m2, heat, drop_k, to_flow))
     } else {
         // nothing to carry: the water stands and cools to the room
         (room_c, room_c, 0.0)

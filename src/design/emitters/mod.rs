@@ -19,6 +19,9 @@ use crate::methods::{MethodError, Workings, en_442};
 use crate::sources::{EN_442, EN_1264_2, EN_1264_3, EN_12831, ENERGY_BALANCE, IAPWS_IF97, Source, TRADE_PRACTICE};
 use crate::survey::{EmitterKind, Survey};
 
+/// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
+pub(super) const SCREED_LIMIT_C: f64 = 55.0;
+
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Emitters {
@@ -121,6 +124,7 @@ pub fn compute<W: Workings>(survey: &Survey, loss: &HeatLoss, w: &mut W) -> Resu
         found.rooms.push(emitters);
     }
     found.warn_of_low_excess();
+    found.check_screed();
     Ok(found)
 }
 
@@ -148,8 +152,8 @@ impl Emitters {
     fn note(&mut self, survey: &Survey, room: usize, which: usize, emitter: &Emitter) {
         let short = emitter.load_w > emitter.output_w * (1.0 + 1e-9);
         let place = match &emitter.kind {
-            Kind::Radiator(Some(_)) => Place::KeptRadiator(room, which),
-            Kind::Radiator(None) => Place::Radiator(room, which),
+            Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),
+            Kind::Radiator(_) => Place::Radiator(room, which),
             Kind::Floor(floor) => {
                 self.downward_w += floor.downward_w;
                 if survey.rooms[room].undersides.is_empty() {
@@ -163,11 +167,22 @@ impl Emitters {
         }
     }
 
-    /// One warning when radiators work below the excess temperatures of their tests.
+    /// One warning when radiators work below the excess temperatures of their tests: the lowest, at its duty.
     fn warn_of_low_excess(&mut self) {
-        let lowest = self.radiators().map(|(.., radiator)| radiator.nominal_excess_k).min_by(f64::total_cmp);
-        if let Some(excess_k) = lowest.filter(|excess_k| *excess_k < en_442::TESTED_FROM_K) {
-            self.warnings.push(Warning::BelowTestedRange(excess_k));
+        let lowest = self
+            .radiators()
+            .filter(|(room, which, _)| self.rooms[*room][*which].output_w > 0.0)
+            .map(|(room, _, radiator)| (room, radiator.excess_k))
+            .min_by(|(_, a), (_, b)| a.total_cmp(b));
+        if let Some((room, excess_k)) = lowest.filter(|(_, excess_k)| *excess_k < en_442::TESTED_FROM_K) {
+            self.warnings.push(Warning::BelowTestedRange(room, excess_k));
+        }
+    }
+
+    /// Screed must not be fed hotter than it bears.
+    fn check_screed(&mut self) {
+        if self.flow_c > SCREED_LIMIT_C && self.floors().next().is_some() {
+            self.unmet.push(Unmet { place: Place::Screed, need: SCREED_LIMIT_C, reached: self.flow_c });
         }
     }
 }

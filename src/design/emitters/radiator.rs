@@ -20,6 +20,8 @@ pub struct Radiator {
     pub water_l: f64,
     /// Excess temperature at the nominal drop (K).
     pub nominal_excess_k: f64,
+    /// Excess temperature at its duty (K).
+    pub excess_k: f64,
 }
 
 /// Where a radiator comes from.
@@ -54,7 +56,7 @@ pub(super) fn design<W: Workings>(
     existing: Option<Existing>,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
-    let excess_k = common.nominal_excess_k(room, w);
+    let excess_k = common.nominal_excess_k(room, &mut w.within("capacity_w"));
     let chosen = excess_k.and_then(|excess_k| match existing.and_then(|existing| keep(&existing, load_w, excess_k)) {
         Some(kept) => Some(kept),
         None => {
@@ -84,23 +86,34 @@ fn keep(existing: &Existing, load_w: f64, excess_k: f64) -> Option<Radiator> {
         Keep::IfEnough => capacity_w >= load_w,
     };
     let standing = Standing::Kept;
-    stays.then_some(Radiator { product, standing, rated_w: output_w, exponent, water_l, nominal_excess_k: excess_k })
+    stays.then_some(Radiator {
+        product,
+        standing,
+        rated_w: output_w,
+        exponent,
+        water_l,
+        nominal_excess_k: excess_k,
+        excess_k,
+    })
 }
 
-/// The lowest rated output on offer that fits and whose capacity is not below the load.
+/// The lowest rated output on offer that fits and whose capacity is not below the load; where none is, the one with
+/// the greatest capacity that fits.
 fn choose(common: &Common<'_>, load_w: f64, fit_mm: [f64; 3], excess_k: f64, standing: Standing) -> Option<Radiator> {
     let fits = |size_mm: [f64; 3]| size_mm.iter().zip(fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm);
     let offered = common.survey.offer.radiators.iter().filter(|radiator| fits(radiator.size_mm));
-    let mut enough = offered.filter(|radiator| {
-        en_442::output(radiator.output_w, radiator.exponent, excess_k, &mut crate::methods::Off) >= load_w
-    });
-    enough.next().map(|radiator| Radiator {
+    let capacity_w = |output_w, exponent| en_442::output(output_w, exponent, excess_k, &mut crate::methods::Off);
+    let mut by_capacity = offered.map(|radiator| (radiator, capacity_w(radiator.output_w, radiator.exponent)));
+    let enough = by_capacity.clone().find(|(_, capacity_w)| *capacity_w >= load_w);
+    let largest = || by_capacity.by_ref().max_by(|(_, a), (_, b)| a.total_cmp(b));
+    enough.or_else(largest).map(|(radiator, _)| Radiator {
         product: Some(radiator.product),
         standing,
         rated_w: radiator.output_w,
         exponent: radiator.exponent,
         water_l: radiator.water_l,
         nominal_excess_k: excess_k,
+        excess_k,
     })
 }
 
@@ -109,18 +122,22 @@ fn run<W: Workings>(
     common: &Common<'_>,
     room: usize,
     load_w: f64,
-    radiator: Radiator,
+    mut radiator: Radiator,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
     let Radiator { rated_w, exponent, nominal_excess_k, .. } = radiator;
     let room_c = common.survey.rooms[room].inside_c;
-    let capacity_w = en_442::output(rated_w, exponent, nominal_excess_k, w);
+    let capacity_w = en_442::output(rated_w, exponent, nominal_excess_k, &mut w.within("capacity_w"));
     let output_w = load_w.min(capacity_w);
     let (return_c, flow_kg_s) = if output_w > 0.0 {
-        let excess_k = en_442::excess_for(output_w, rated_w, exponent, w);
-        let found = en_442::return_temperature(common.flow_c(), room_c, excess_k, w)?;
+        let mut to_return = w.within("return_temperature_c");
+        let excess_k = en_442::excess_for(output_w, rated_w, exponent, &mut to_return);
+        radiator.excess_k = excess_k;
+        let found = en_442::return_temperature(common.flow_c(), room_c, excess_k, &mut to_return)?;
         let drop_k = common.flow_c() - found.return_c;
-        (found.return_c, en_442::mass_flow(output_w, common.water.specific_heat_j_kgk, drop_k, w))
+        let heat = common.water.specific_heat_j_kgk;
+        drop(to_return);
+        (found.return_c, en_442::mass_flow(output_w, heat, drop_k, &mut w.within("flow_l_h")))
     } else {
         // nothing to carry: the water stands and cools to the room
         (room_c, 0.0)

@@ -1,6 +1,5 @@
 //! Thermal bridges by coefficient: junctions, or a whole figure for a dwelling or a room.
 
-use crate::eq;
 use crate::methods::{Workings, en_12831};
 use crate::survey::{Bridging, Room, Survey};
 
@@ -22,9 +21,7 @@ pub(super) fn shared_out<W: Workings>(survey: &Survey, w: &mut W) -> Vec<f64> {
                 (None, Some(_)) if exposed_dwelling_m2 == 0.0 => 0.0,
                 (None, Some(dwelling_w_k)) => {
                     let exposed_m2 = exposed(room);
-                    let w = &mut w;
-                    eq!(w, EN_12831: share_w_k = dwelling_w_k * exposed_m2 / exposed_dwelling_m2);
-                    share_w_k
+                    en_12831::share_of_bridges(dwelling_w_k, exposed_m2, exposed_dwelling_m2, &mut w)
                 }
             }
         })

@@ -12,7 +12,7 @@ pub(super) use fabric::difference;
 use super::DesignError;
 use crate::methods::Workings;
 use crate::sources::{EN_12831, ISO_6946, ISO_13370, Source, TRADE_PRACTICE};
-use crate::survey::{Construction, Layer, OutsideDesign, Survey};
+use crate::survey::{Bridging, Construction, Layer, OutsideDesign, Survey};
 
 /// Result of the stage; rooms, elements and constructions in the order of the survey.
 #[derive(Debug, Clone, PartialEq)]
@@ -133,7 +133,8 @@ pub fn sources(survey: &Survey) -> Vec<&'static Source> {
             }
         }
     }
-    if matches!(survey.climate.outside, OutsideDesign::Station { .. }) {
+    let shared_out = !matches!(survey.bridging, Bridging::Allowance(_));
+    if shared_out || matches!(survey.climate.outside, OutsideDesign::Station { .. }) {
         sources.push(&TRADE_PRACTICE);
     }
     sources

@@ -3,7 +3,7 @@
 use crate::design::emitters::Emitters;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
-use crate::methods::math::PI;
+use crate::methods::friction::content_l;
 use crate::survey::Survey;
 
 /// Water content, part by part (l).
@@ -32,11 +32,6 @@ impl Content {
     }
 }
 
-/// Water in a length of tube (l).
-fn in_tube_l(bore_m: f64, length_m: f64) -> f64 {
-    PI / 4.0 * bore_m * bore_m * length_m * 1000.0
-}
-
 /// Adds the system up.
 pub(super) fn content(
     survey: &Survey,
@@ -50,11 +45,11 @@ pub(super) fn content(
     let loops = emitters.floors().filter_map(|(room, index, floor, _)| {
         let tube = survey.rooms[room].emitters[index].floor()?.tube;
         let length_m = f64::from(floor.loops.count) * floor.loops.length_m;
-        Some(in_tube_l(tube.outside_m - 2.0 * tube.wall_m, length_m))
+        Some(content_l(tube.outside_m - 2.0 * tube.wall_m, length_m))
     });
     let runs = survey.pipes.runs.iter().zip(&pipework.sections).filter_map(|(run, section)| {
         let tube = &offer.tubes[section.tube?];
-        Some(in_tube_l(tube.bore_m, 2.0 * run.length_m))
+        Some(content_l(tube.bore_m, 2.0 * run.length_m))
     });
     Content {
         radiators_l: emitters.radiators().map(|(.., radiator)| radiator.water_l).sum(),
