@@ -70,8 +70,54 @@ pub fn round_significant(x: f64, digits: usize) -> f64 {
     if x == 0.0 {
         return 0.0;
     }
-    let text = format!("{x:.*e}", digits.saturating_sub(1));
-    text.parse().unwrap_or(x)
+    round_shortest(x, digits).unwrap_or_else(|| format!("{x:.*e}", digits.saturating_sub(1)).parse().unwrap_or(x))
+}
+
+/// Powers of ten that doubles hold exactly.
+const EXACT_TENS: [f64; 23] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20,
+    1e21, 1e22,
+];
+
+/// Rounds by the shortest text that stands for a double, which is quick; nothing where that text does not decide: at
+/// a half, where it is written with an exponent, and where the result is no product of exact doubles.
+fn round_shortest(x: f64, digits: usize) -> Option<f64> {
+    let mut buffer = zmij::Buffer::new();
+    let text = buffer.format_finite(x.abs());
+    if !x.is_finite() || !(1..=15).contains(&digits) || text.contains(['e', 'E']) {
+        return None;
+    }
+    let point = text.find('.').unwrap_or(text.len());
+    let (mut whole, mut taken, mut exponent) = (0_u64, 0_usize, 0_i32);
+    let (mut after, mut rest) = (None, false);
+    for (at, byte) in text.bytes().enumerate().filter(|(_, byte)| *byte != b'.') {
+        let digit = u64::from(byte - b'0');
+        let fraction = at > point;
+        if taken == 0 && digit == 0 {
+            exponent -= i32::from(fraction);
+        } else if taken < digits {
+            whole = whole * 10 + digit;
+            taken += 1;
+            exponent -= i32::from(fraction);
+        } else {
+            exponent += i32::from(!fraction);
+            match after {
+                None => after = Some(digit),
+                Some(_) => rest |= digit != 0,
+            }
+        }
+    }
+    match after {
+        None | Some(0) if !rest => return Some(x),
+        Some(5) if !rest => return None,
+        Some(digit) if digit >= 5 => whole += 1,
+        Some(_) | None => {}
+    }
+    let ten = EXACT_TENS.get(usize::try_from(exponent.unsigned_abs()).ok()?)?;
+    #[expect(clippy::cast_precision_loss, reason = "fifteen digits are exact in a double")]
+    let whole = whole as f64;
+    let rounded = if exponent < 0 { whole / ten } else { whole * ten };
+    Some(rounded.copysign(x))
 }
 
 #[cfg(test)]

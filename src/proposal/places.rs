@@ -2,6 +2,7 @@
 
 use std::cell::OnceCell;
 
+use serde::Serialize;
 use serde_json::Value;
 
 use crate::design::findings::UnmetRow;
@@ -54,7 +55,7 @@ impl<'j> Places<'j> {
     fn is_there(&self, pointer: &str) -> bool {
         let job = self.job;
         match pointer.split('/').collect::<Vec<_>>()[..] {
-            [""] | ["", "site" | "dwelling" | "constructions" | "rooms"] => true,
+            [""] | ["", "site" | "dwelling" | "constructions" | "rooms"] | ["", "site", "climate"] => true,
             ["", "heating"] => job.heating.is_some(),
             ["", "pipework"] => job.pipework.is_some(),
             ["", "plant"] => job.plant.is_some(),
@@ -62,11 +63,21 @@ impl<'j> Places<'j> {
             ["", "commercial"] => job.commercial.is_some(),
             ["", "rooms", id] => job.rooms.contains_key(id),
             ["", "constructions", id] => job.constructions.contains_key(id),
-            _ => self
-                .document
-                .get_or_init(|| serde_json::to_value(job).unwrap_or(Value::Null))
-                .pointer(pointer)
-                .is_some(),
+            ["", "rooms", id, ref steps @ ..] => job.rooms.get(id).is_some_and(|room| holds(room, steps)),
+            ["", "constructions", id, ref steps @ ..] => {
+                job.constructions.get(id).is_some_and(|construction| holds(construction, steps))
+            }
+            _ => self.document.get_or_init(|| json(job)).pointer(pointer).is_some(),
         }
     }
+}
+
+/// Whether a part of the job holds a place.
+fn holds(part: &impl Serialize, steps: &[&str]) -> bool {
+    json(part).pointer(&format!("/{}", steps.join("/"))).is_some()
+}
+
+/// A part of the job as JSON: it is made of text, numbers and maps, and always has that form.
+fn json(part: &impl Serialize) -> Value {
+    serde_json::to_value(part).unwrap_or(Value::Null)
 }

@@ -7,6 +7,7 @@ mod edge;
 mod emitters;
 mod faults;
 mod formulas;
+mod hand_house;
 mod health;
 mod heat_loss;
 mod helpers;

@@ -85,3 +85,19 @@ proptest! {
         }
     }
 }
+
+proptest! {
+    /// The quick way to round agrees with the decimal text of a double, bit for bit.
+    #[test]
+    fn rounding_agrees_with_the_decimal_text(
+        x in prop_oneof![
+            proptest::num::f64::NORMAL,
+            -1e6..1e6_f64,
+            (-999_999_999_i32..999_999_999, 0..12_i32).prop_map(|(n, p)| f64::from(n) / libm::pow(10.0, f64::from(p))),
+        ],
+        digits in 1..=15_usize,
+    ) {
+        let expected: f64 = format!("{x:.*e}", digits - 1).parse().unwrap();
+        prop_assert_eq!(tundish::methods::math::round_significant(x, digits).to_bits(), expected.to_bits(), "{} {}", x, digits);
+    }
+}
