@@ -7,9 +7,11 @@ use indexmap::IndexMap;
 use super::climate::{self, Station};
 use super::coverings::{self, Covering};
 use super::error::CatalogueError;
+use super::materials::{self, Material};
 use super::price_book::{self, PriceBook};
 use super::provenance::Provenance;
 use super::room_use::{self, RoomUse, RoomUseDefaults};
+use super::typical::{self, TypicalUValue};
 
 /// All that the program ships.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +26,10 @@ pub struct Catalogue {
     pub room_uses: Vec<RoomUseDefaults>,
     /// Floor coverings.
     pub coverings: Vec<Covering>,
+    /// Building materials.
+    pub materials: Vec<Material>,
+    /// Typical U-values by element and year.
+    pub typical_u_values: Vec<TypicalUValue>,
 }
 
 impl Catalogue {
@@ -47,7 +53,9 @@ impl Catalogue {
         let stations = climate::read()?;
         let room_uses = room_use::read()?;
         let coverings = coverings::read()?;
-        Ok(Self { price_book, product_provenance, stations, room_uses, coverings })
+        let materials = materials::read()?;
+        let typical_u_values = typical::read()?;
+        Ok(Self { price_book, product_provenance, stations, room_uses, coverings, materials, typical_u_values })
     }
 
     /// The climate station with this id.
@@ -66,5 +74,30 @@ impl Catalogue {
     #[must_use]
     pub fn covering(&self, code: &str) -> Option<&Covering> {
         self.coverings.iter().find(|covering| covering.code == code)
+    }
+    /// The building material with this id.
+    #[must_use]
+    pub fn material(&self, code: &str) -> Option<&Material> {
+        self.materials.iter().find(|material| material.code == code)
+    }
+
+    /// The typical U-value of an element that was built in this year.
+    #[must_use]
+    pub fn typical(&self, element: &str, year: u32) -> Option<&TypicalUValue> {
+        typical::find(&self.typical_u_values, element, year)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn materials_and_typical_u_values_are_found_by_their_names() {
+        let catalogue = Catalogue::try_built_in().unwrap();
+        assert_eq!(catalogue.material("brick_outer").unwrap().conductivity_w_mk, 0.77);
+        assert!(catalogue.material("brick").is_none());
+        assert_eq!(catalogue.typical("cavity_wall", 1970).unwrap().u_value_w_m2k, 1.6);
+        assert!(catalogue.typical("cavity", 1970).is_none());
     }
 }

@@ -1,4 +1,5 @@
-//! What the program ships: products, labour norms, climate, room uses, floor coverings and dated rules.
+//! What the program ships: products, labour norms, climate, room uses, floor coverings, building materials, typical
+//! U-values and dated rules.
 //!
 //! Every figure stands in a CSV file of `data/`, one file per kind of row, read and checked once. Products,
 //! prices and hours are invented and say so; each other row names its source and how far it is to be trusted.
@@ -11,6 +12,8 @@
 //! - `climate`: outside design temperatures and annual means
 //! - `room_use`: default inside temperatures and air changes
 //! - `coverings`: floor coverings and their conductivity
+//! - `materials`: building materials, their conductivity, density and specific heat
+//! - `typical`: U-values to take by element and year where the build-up is not known
 //! - `provenance`: where a row is from, and how far it is to be trusted
 //! - `error`: what a problem in a data file or in a price book looks like
 
@@ -19,6 +22,7 @@ pub mod climate;
 pub mod coverings;
 pub mod error;
 pub mod labour;
+pub mod materials;
 pub mod price_book;
 mod product_checks;
 mod product_rows;
@@ -27,6 +31,7 @@ pub mod provenance;
 pub mod room_use;
 mod rows;
 pub mod rules;
+pub mod typical;
 
 pub use built_in::Catalogue;
 pub use error::{CatalogueError, Problem};
