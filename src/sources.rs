@@ -31,6 +31,12 @@ sources! {
     ISO_6946 = "iso_6946", "ISO 6946, Building components and building elements: thermal resistance and thermal transmittance", 2017;
     /// Heat transfer via the ground.
     ISO_13370 = "iso_13370", "ISO 13370, Thermal performance of buildings: heat transfer via the ground", 2017;
+    /// Thermal transmittance of windows and doors.
+    ISO_10077 = "iso_10077", "ISO 10077-1, Thermal performance of windows, doors and shutters: calculation of thermal transmittance", 2017;
+    /// Heat transfer coefficients of buildings with unheated spaces.
+    ISO_13789 = "iso_13789", "ISO 13789, Thermal performance of buildings: transmission and ventilation heat transfer coefficients", 2017;
+    /// Government procedure for the energy rating of dwellings, and its tables for undocumented ones.
+    RDSAP_2012 = "rdsap_2012", "Government's Standard Assessment Procedure and its reduced-data tables (SAP 2012, RdSAP 2012)", 2012;
     /// Output of radiators and convectors.
     EN_442 = "en_442", "EN 442-2, Radiators and convectors: test methods and rating", 2014;
     /// Output of heated floors.

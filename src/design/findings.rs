@@ -228,6 +228,8 @@ pub fn rows<'u>(survey: &Survey, unmet: impl IntoIterator<Item = &'u Unmet>) -> 
 pub enum Warning {
     /// Radiators work below the excess temperatures that they were tested at: the room of the lowest, and that (K).
     BelowTestedRange(usize, f64),
+    /// A room is too high to be warmed by natural convection: room.
+    HighRoom(usize),
     /// A heated floor lies on nothing that the room declares as its floor: room and emitter.
     NoUnderside(usize, usize),
     /// The chosen heat source's outputs do not have defrosting taken off.
@@ -258,6 +260,12 @@ impl Warning {
                     "radiators work at excess temperatures down to {excess_k:.1} K, in room {room}; ratings are tested from 30 K up"
                 );
                 notes.warn("below_tested_range", "/heating", detail);
+            }
+            Self::HighRoom(room) => {
+                let room = &survey.names.rooms[room];
+                let detail =
+                    "a room above 10 m in height is not warmed by radiators: warm its floor, or blow the air down";
+                notes.warn("high_room", format!("/rooms/{room}/height_m"), detail);
             }
             Self::NoUnderside(room, emitter) => {
                 let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);

@@ -7,7 +7,7 @@ use crate::design::emitters::Standing;
 use crate::design::findings::{Place, Unmet, Wanted};
 use crate::design::plant::Plant;
 use crate::methods::math::round_significant;
-use crate::survey::{Construction, FLOOR_BUILD, Faces, HEATING, HeatedFloor, Layer, Survey};
+use crate::survey::{FLOOR_BUILD, HEATING, HeatedFloor, Survey};
 
 /// A product and how much of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -294,19 +294,9 @@ fn entry<T: Default>(list: &mut Vec<(usize, T)>, product: usize) -> &mut T {
     &mut list[at].1
 }
 
-/// Thickness of the layers of what lies under most of a room's floor (mm); 0 where it names none.
+/// Thickness of the insulation in what lies under most of a room's floor (mm); 0 where the job names none.
 fn insulation_mm(survey: &Survey, room: usize) -> f64 {
     let largest = survey.rooms[room].undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
-    let construction =
-        largest.filter(|underside| underside.faces == Faces::Ground).map(|underside| underside.construction);
-    match construction.map(|index| &survey.constructions[index]) {
-        Some(Construction::GroundFloor { layers, .. }) => {
-            let thickness_m = layers.iter().map(|layer| match layer {
-                Layer::Conductivity { thickness_m, .. } => *thickness_m,
-                Layer::Resistance(_) => 0.0,
-            });
-            thickness_m.sum::<f64>() * 1000.0
-        }
-        Some(Construction::Known(_)) | None => 0.0,
-    }
+    let insulation_m = largest.and_then(|underside| survey.constructions[underside.construction].insulation_m());
+    insulation_m.unwrap_or(0.0) * 1000.0
 }

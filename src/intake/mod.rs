@@ -5,6 +5,7 @@
 //! document without a second reading of the text. This layer knows no job: any type with a schema can be read.
 
 pub mod by_id;
+pub mod by_pointer;
 mod de;
 pub mod fault;
 pub mod gate;
@@ -15,6 +16,7 @@ pub mod schema;
 mod walk;
 
 pub use by_id::{ById, Id};
+pub use by_pointer::ByPointer;
 pub use fault::{Fault, Severity};
 pub use gate::Gate;
 pub use node::{Node, utf8};

@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use validator::Validate;
+use validator::{Validate, ValidationError};
 
+use super::rules::Broken;
 use crate::catalogue::room_use::TightnessClass;
 use crate::intake::ById;
 
@@ -13,6 +14,7 @@ pub type Junctions = ById<Junction, 1, 100>;
 /// The dwelling as a whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
+#[validate(schema(function = "infiltration_is_told_once", skip_on_field_errors = false))]
 pub struct Dwelling {
     /// How the dwelling stands to its neighbours.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -38,6 +40,9 @@ pub struct Dwelling {
     /// Heat that thermal bridges lose beside the plane elements.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub thermal_bridging: Option<ThermalBridging>,
+    /// Whether ground water stands less than a metre below the floor on the ground; deeper when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ground_water_near: Option<bool>,
     /// Temperature of adjoining dwellings.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub adjoining: Option<Adjoining>,
@@ -95,15 +100,70 @@ pub enum Ventilation {
         #[serde(skip_serializing_if = "Option::is_none")]
         tightness: Option<TightnessClass>,
     },
-    /// Mechanical supply and extract, with infiltration beside it.
+    /// Air that leaks in by wind and weather, by a measured or stated air permeability.
+    AirPermeability {
+        /// Air permeability at 50 Pa (m³/(h·m²)).
+        #[schema(minimum = 0.0, maximum = 50.0)]
+        q50_m3_h_m2: f64,
+        /// Envelope area that the permeability is related to: floor, roof and party walls too (m²); that of the
+        /// surfaces which bound the dwelling when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0.0, maximum = 100_000.0)]
+        envelope_area_m2: Option<f64>,
+        /// How the dwelling stands to the wind; moderate when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        shielding: Option<Shielding>,
+        /// Height of the ground storey's floor above the ground (m); 0 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 500.0)]
+        height_m: Option<f64>,
+    },
+    /// Mechanical supply and extract, with infiltration beside it: one of its two forms must be given.
     Mechanical {
         /// Share of the extract air's heat that is given to the supply air (0–1).
         #[schema(minimum = 0.0, maximum = 1.0)]
         heat_recovery_efficiency: f64,
         /// Infiltration beside the mechanical flows, as air changes of each room (1/h).
+        #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 10.0)]
-        infiltration_air_changes_per_h: f64,
+        infiltration_air_changes_per_h: Option<f64>,
+        /// Infiltration beside the mechanical flows, by air permeability.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        leakage: Option<Leakage>,
     },
+}
+
+/// Leakage of the envelope beside mechanical ventilation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Leakage {
+    /// Air permeability at 50 Pa (m³/(h·m²)).
+    #[schema(minimum = 0.0, maximum = 50.0)]
+    pub q50_m3_h_m2: f64,
+    /// Envelope area that the permeability is related to: floor, roof and party walls too (m²); that of the surfaces
+    /// which bound the dwelling when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0.0, maximum = 100_000.0)]
+    pub envelope_area_m2: Option<f64>,
+    /// How the dwelling stands to the wind; moderate when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shielding: Option<Shielding>,
+    /// Height of the ground storey's floor above the ground (m); 0 when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 500.0)]
+    pub height_m: Option<f64>,
+}
+
+/// How something stands to the wind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Shielding {
+    /// In the open, or high among lower buildings.
+    None,
+    /// Among trees or other buildings; suburban.
+    Moderate,
+    /// Among buildings as high as itself; in a town or a wood.
+    Heavy,
 }
 
 /// How the heat loss of thermal bridges is told.
@@ -153,4 +213,22 @@ pub enum Adjoining {
     },
     /// The mean of the room's own temperature and the annual mean outside.
     Mean {},
+}
+
+/// Infiltration beside mechanical ventilation is told in one way.
+fn infiltration_is_told_once(dwelling: &Dwelling) -> Result<(), ValidationError> {
+    let Some(Ventilation::Mechanical { infiltration_air_changes_per_h, leakage, .. }) = &dwelling.ventilation else {
+        return Ok(());
+    };
+    match (infiltration_air_changes_per_h, leakage) {
+        (Some(_), None) | (None, Some(_)) => Ok(()),
+        (None, None) => Err(Broken::new("infiltration_missing")
+            .at("ventilation")
+            .says("infiltration beside mechanical ventilation is given as infiltration_air_changes_per_h or as leakage")
+            .into()),
+        (Some(_), Some(_)) => Err(Broken::new("infiltration_told_twice")
+            .at("ventilation/leakage")
+            .says("infiltration is given as infiltration_air_changes_per_h or as leakage, not as both")
+            .into()),
+    }
 }

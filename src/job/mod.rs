@@ -5,16 +5,20 @@
 //! Everything with an identity is a map from id to object; alternatives are told apart by `kind`; a field that
 //! is left out, or null, is filled by a default that the answer names.
 
+pub mod certainty;
 pub mod commercial;
 pub mod constructions;
 pub mod dwelling;
 pub mod emitters;
 pub mod heating;
+pub mod layers;
 pub mod pipework;
 pub mod plant;
 pub mod rooms;
 pub mod rules;
 pub mod site;
+pub mod spaces;
+pub mod windows;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -24,6 +28,9 @@ use crate::intake::{ById, Document};
 
 /// Constructions by id.
 pub type Constructions = ById<constructions::Construction, 0, 200>;
+
+/// Unheated spaces by id.
+pub type UnheatedSpaces = ById<spaces::UnheatedSpace, 0, 20>;
 
 /// Rooms by id.
 pub type Rooms = ById<rooms::Room, 1, 200>;
@@ -54,6 +61,10 @@ pub struct Job {
     /// What walls, floors, roofs and openings are made of.
     #[validate(nested)]
     pub constructions: Constructions,
+    /// Unheated spaces that rooms meet, each by its own balance.
+    #[serde(default, skip_serializing_if = "ById::is_empty")]
+    #[validate(nested)]
+    pub unheated_spaces: UnheatedSpaces,
     /// The rooms, each with its surfaces and emitters.
     #[validate(nested)]
     pub rooms: Rooms,
@@ -74,6 +85,12 @@ pub struct Job {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[validate(nested)]
     pub commercial: Option<commercial::Commercial>,
+    /// That the answer shall tell how sure its heat losses are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub uncertainty: Option<certainty::Uncertainty>,
+    /// How parts of the job are known; what is not named is known as the default of its kind says.
+    #[serde(default, skip_serializing_if = "certainty::Basis::is_empty")]
+    pub basis: certainty::Basis,
 }
 
 impl Document for Job {

@@ -17,6 +17,9 @@ pub type Surfaces = ById<Surface, 0, 64>;
 /// Emitters by id.
 pub type Emitters = ById<Emitter, 0, 8>;
 
+/// Air from other rooms, by their ids.
+pub type Transfers = ById<Transfer, 0, 16>;
+
 /// Openings by id.
 pub type Openings = ById<Opening, 0, 16>;
 
@@ -66,6 +69,15 @@ pub struct Room {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, maximum = 10000.0)]
     pub extract_m3_h: Option<f64>,
+    /// Air that flows over from other rooms, by the id of the room that it comes from (m³/h).
+    #[serde(default, skip_serializing_if = "ById::is_empty")]
+    pub transfer_from: Transfers,
+    /// Chimneys and open flues, through which air is drawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub flues: Option<Flues>,
+    /// Extra output to warm the room up after a setback.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reheat: Option<Reheat>,
     /// The room's own thermal bridges, in place of its share of the dwelling's.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub thermal_bridging: Option<ThermalBridging>,
@@ -77,6 +89,41 @@ pub struct Room {
     #[serde(default, skip_serializing_if = "ById::is_empty")]
     #[validate(nested)]
     pub emitters: Emitters,
+}
+
+/// Air that flows over from another room.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Transfer {
+    /// How much (m³/h).
+    #[schema(exclusive_minimum = 0.0, maximum = 10000.0)]
+    pub flow_m3_h: f64,
+}
+
+/// Chimneys and open flues of a room.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Flues {
+    /// Number of open chimneys.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0, maximum = 10)]
+    pub chimneys: Option<u32>,
+    /// Number of open flues.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0, maximum = 10)]
+    pub open_flues: Option<u32>,
+}
+
+/// Warming up after a setback of up to twelve hours.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Reheat {
+    /// Time that the room may take to be warm again, in whole hours (h).
+    #[schema(minimum = 1, maximum = 4)]
+    pub within_h: u32,
+    /// What it has cooled by, in whole kelvins (K).
+    #[schema(minimum = 1, maximum = 3)]
+    pub drop_k: u32,
 }
 
 /// One surface of a room.
@@ -147,6 +194,11 @@ pub enum Faces {
         #[schema(minimum = 0.0, maximum = 1.0)]
         factor: f64,
     },
+    /// An unheated space of the job, whose temperature follows from its own balance.
+    UnheatedSpace {
+        /// Id of the space.
+        space: Id,
+    },
     /// An adjoining dwelling.
     AdjoiningDwelling {},
     /// A space of given temperature.
@@ -157,10 +209,13 @@ pub enum Faces {
     },
 }
 
-/// Openings together are no larger than their wall.
 fn openings_fit(surface: &Surface) -> Result<(), ValidationError> {
-    let openings_m2: f64 = surface.openings.values().map(|opening| opening.area_m2).sum();
-    let area_m2 = surface.area_m2;
+    openings_within(&surface.openings, surface.area_m2)
+}
+
+/// Openings together are no larger than their wall.
+pub(super) fn openings_within(openings: &Openings, area_m2: f64) -> Result<(), ValidationError> {
+    let openings_m2: f64 = openings.values().map(|opening| opening.area_m2).sum();
     if openings_m2 <= area_m2 * (1.0 + 1e-9) {
         return Ok(());
     }

@@ -26,9 +26,13 @@ pub mod floor_loops;
 pub mod friction;
 /// Hot water of a household, and its share of the day.
 pub mod hot_water;
-/// Slabs on the ground, ISO 13370.
+/// Windows from their parts, ISO 10077-1.
+pub mod iso_10077;
+/// Floors and walls in the ground, ISO 13370.
 pub mod iso_13370;
-/// Resistance of layers, ISO 6946.
+/// Unheated spaces by their own balance, ISO 13789.
+pub mod iso_13789;
+/// Layers between air and air, ISO 6946.
 pub mod iso_6946;
 /// Logarithmic mean of excess temperatures.
 pub mod log_mean;

@@ -87,8 +87,8 @@ impl Designed {
 
     /// Everything that looks wrong.
     pub(super) fn warnings(&self) -> impl Iterator<Item = &Warning> {
-        let Self { emitters, source, pipework, .. } = self;
-        emitters.warnings.iter().chain(&source.warnings).chain(&pipework.warnings)
+        let Self { loss, emitters, source, pipework, .. } = self;
+        loss.warnings.iter().chain(&emitters.warnings).chain(&source.warnings).chain(&pipework.warnings)
     }
 }
 

@@ -146,6 +146,7 @@ pub fn heat_loss(prepared: Prepared, workings: bool) -> Result<HeatLossReport, P
         let mut notes = notes.up_to(Stage::HeatLoss);
         let mut steps = Vec::new();
         let loss = chain::loss(survey, Shown { heat_loss: workings, ..Shown::default() }, &mut steps)?;
+        loss.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
         Places::of(job).settle_notes(&mut notes);
         let sources = cited(&heat_loss_stage::sources(survey));
         Ok(HeatLossReport { heat_loss: loss.answer(survey), notes, sources, workings: shown(workings, steps) })

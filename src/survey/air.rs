@@ -1,27 +1,77 @@
 //! How air is changed, in the dwelling and in each room.
 
 use super::Gathering;
-use crate::catalogue::room_use::TightnessClass;
-use crate::job::dwelling::Ventilation;
-use crate::job::rooms::Room;
+use super::fabric::{Element, Faces};
+use crate::catalogue::room_use::{RoomUse, TightnessClass};
+use crate::intake::Fault;
+use crate::job::dwelling::{Leakage as WrittenLeakage, Shielding as WrittenShielding, Ventilation};
+use crate::job::rooms::{Faces as WrittenFaces, Room};
+use crate::methods::en_12831::{self, Shielding};
+
+/// Height of a storey, for the height of a room above the ground (m).
+const STOREY_M: f64 = 3.0;
+/// Air drawn through an open chimney and an open flue (m³/h): the government's rating procedure (SAP 2012).
+const CHIMNEY_M3_H: f64 = 40.0;
+const OPEN_FLUE_M3_H: f64 = 20.0;
 
 /// How air is changed in the dwelling.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Air {
     /// Prescribed air changes per room.
     AirChanges,
+    /// Leakage by wind and weather.
+    Natural(Leakage),
     /// Mechanical supply and extract, with infiltration beside it.
     Mechanical {
         /// Share of the extract air's heat that the supply air gets (0–1).
         heat_recovery_efficiency: f64,
+        /// Leakage that infiltration follows from, where it is not prescribed.
+        leakage: Option<Leakage>,
     },
 }
 
-/// The air of one room.
+impl Air {
+    /// The leakage, where air flows by it.
+    #[must_use]
+    pub fn leakage(self) -> Option<Leakage> {
+        match self {
+            Self::AirChanges => None,
+            Self::Natural(leakage) => Some(leakage),
+            Self::Mechanical { leakage, .. } => leakage,
+        }
+    }
+}
+
+/// Leakage of the envelope.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum RoomAir {
+pub struct Leakage {
+    /// Air permeability at 50 Pa (m³/(h·m²)).
+    pub q50_m3_h_m2: f64,
+    /// Envelope area that it is related to (m²).
+    pub envelope_m2: f64,
+}
+
+/// The air of one room.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RoomAir {
+    /// How it is changed.
+    pub kind: RoomAirKind,
+    /// Air drawn through chimneys and flues (m³/h).
+    pub flues_m3_h: f64,
+}
+
+/// How the air of one room is changed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum RoomAirKind {
     /// Air changes (1/h).
     AirChanges(f64),
+    /// By leakage, and no less than hygiene asks for.
+    Natural {
+        /// How the room stands to wind and height.
+        exposure: Exposure,
+        /// Least air changes (1/h).
+        least_per_h: f64,
+    },
     /// Mechanical flows (m³/h) and infiltration.
     Mechanical {
         /// Fresh air blown in (m³/h).
@@ -30,27 +80,62 @@ pub enum RoomAir {
         extract_m3_h: f64,
         /// Infiltration.
         infiltration: Infiltration,
+        /// Air from other rooms: index of the room, flow (m³/h).
+        transfers: Vec<(usize, f64)>,
     },
 }
 
-/// Infiltration of one room.
+/// How a room stands to wind and height.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Exposure {
+    /// Shielding coefficient.
+    pub e: f64,
+    /// Height correction.
+    pub epsilon: f64,
+}
+
+/// Infiltration of one room beside mechanical ventilation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Infiltration {
     /// As air changes (1/h).
     AirChanges(f64),
     /// As a flow (m³/h).
     Flow(f64),
+    /// By leakage.
+    Leakage(Exposure),
 }
 
 impl Gathering<'_> {
-    pub(super) fn air(&mut self) -> Air {
+    pub(super) fn air(&mut self, elements: &[Vec<Element>]) -> Air {
         match &self.job.dwelling.ventilation {
-            Some(Ventilation::Mechanical { heat_recovery_efficiency, .. }) => {
+            Some(Ventilation::Mechanical { heat_recovery_efficiency, leakage, .. }) => {
                 self.check_balance();
-                Air::Mechanical { heat_recovery_efficiency: *heat_recovery_efficiency }
+                let leakage = leakage.as_ref().map(|leakage| {
+                    let WrittenLeakage { q50_m3_h_m2, envelope_area_m2, .. } = leakage;
+                    self.leakage("/dwelling/ventilation/leakage", *q50_m3_h_m2, *envelope_area_m2, elements)
+                });
+                Air::Mechanical { heat_recovery_efficiency: *heat_recovery_efficiency, leakage }
+            }
+            Some(Ventilation::AirPermeability { q50_m3_h_m2, envelope_area_m2, .. }) => {
+                Air::Natural(self.leakage("/dwelling/ventilation", *q50_m3_h_m2, *envelope_area_m2, elements))
             }
             Some(Ventilation::AirChanges { .. }) | None => Air::AirChanges,
         }
+    }
+
+    fn leakage(&mut self, at: &str, q50_m3_h_m2: f64, envelope_m2: Option<f64>, elements: &[Vec<Element>]) -> Leakage {
+        let envelope_m2 = envelope_m2.unwrap_or_else(|| {
+            let bounds = elements.iter().flatten().filter(|element| !matches!(element.faces, Faces::Room(_)));
+            let sum_m2: f64 = bounds.map(|element| element.area_m2).sum();
+            let detail = format!("envelope area {sum_m2:.1} m², that of the surfaces which bound the dwelling");
+            self.notes.assume("envelope_area", at, detail);
+            if sum_m2 <= 0.0 {
+                let detail = "the permeability is related to an envelope area, and no surface bounds the dwelling: give envelope_area_m2";
+                self.faults.push(Fault::new(at, "no_envelope", detail).rests_on("/rooms"));
+            }
+            sum_m2
+        });
+        Leakage { q50_m3_h_m2, envelope_m2 }
     }
 
     /// What is blown in and what is drawn off should be the same over the dwelling.
@@ -64,30 +149,91 @@ impl Gathering<'_> {
         }
     }
 
-    pub(super) fn room_air(&mut self, id: &str, room: &Room, air: &Air) -> RoomAir {
-        match (&self.job.dwelling.ventilation, air) {
-            (Some(Ventilation::Mechanical { infiltration_air_changes_per_h, .. }), Air::Mechanical { .. }) => {
-                let infiltration = room
-                    .infiltration_m3_h
-                    .map_or(Infiltration::AirChanges(*infiltration_air_changes_per_h), Infiltration::Flow);
-                let (supply_m3_h, extract_m3_h) = (room.supply_m3_h.unwrap_or(0.0), room.extract_m3_h.unwrap_or(0.0));
-                self.unused(id, "air_changes_per_h", room.air_changes_per_h, "mechanically");
-                RoomAir::Mechanical { supply_m3_h, extract_m3_h, infiltration }
+    pub(super) fn room_air(&mut self, id: &str, room: &Room) -> RoomAir {
+        let kind = match &self.job.dwelling.ventilation {
+            Some(Ventilation::Mechanical { infiltration_air_changes_per_h, leakage, .. }) => {
+                self.unused(id, "air_changes_per_h", room.air_changes_per_h.is_some(), "mechanically");
+                let infiltration = match (room.infiltration_m3_h, infiltration_air_changes_per_h, leakage) {
+                    (Some(flow_m3_h), ..) => Infiltration::Flow(flow_m3_h),
+                    (None, Some(air_changes_per_h), _) => Infiltration::AirChanges(*air_changes_per_h),
+                    (None, None, Some(WrittenLeakage { shielding, height_m, .. })) => {
+                        Infiltration::Leakage(exposure(room, *shielding, *height_m))
+                    }
+                    (None, None, None) => Infiltration::AirChanges(0.0),
+                };
+                RoomAirKind::Mechanical {
+                    supply_m3_h: room.supply_m3_h.unwrap_or(0.0),
+                    extract_m3_h: room.extract_m3_h.unwrap_or(0.0),
+                    infiltration,
+                    transfers: self.transfers(id, room),
+                }
             }
-            (Some(_) | None, _) => {
-                self.unused(id, "supply_m3_h", room.supply_m3_h, "by air changes");
-                self.unused(id, "extract_m3_h", room.extract_m3_h, "by air changes");
-                self.unused(id, "infiltration_m3_h", room.infiltration_m3_h, "by air changes");
-                RoomAir::AirChanges(room.air_changes_per_h.unwrap_or_else(|| self.air_changes_by_use(id, room)))
+            Some(Ventilation::AirPermeability { shielding, height_m, .. }) => {
+                self.no_mechanics(id, room, "by leakage");
+                let least_per_h = room.air_changes_per_h.unwrap_or_else(|| self.least_air_changes(id, room));
+                RoomAirKind::Natural { exposure: exposure(room, *shielding, *height_m), least_per_h }
             }
-        }
+            Some(Ventilation::AirChanges { .. }) | None => {
+                self.no_mechanics(id, room, "by air changes");
+                RoomAirKind::AirChanges(room.air_changes_per_h.unwrap_or_else(|| self.air_changes_by_use(id, room)))
+            }
+        };
+        RoomAir { kind, flues_m3_h: self.flues(id, room) }
     }
 
-    fn unused(&mut self, id: &str, field: &str, given: Option<f64>, way: &str) {
-        if given.is_some() {
+    fn transfers(&mut self, id: &str, room: &Room) -> Vec<(usize, f64)> {
+        let mut transfers = Vec::new();
+        for (from, transfer) in &room.transfer_from {
+            let at = format!("/rooms/{id}/transfer_from/{from}");
+            match self.job.rooms.get_index_of(from) {
+                Some(_) if from == id => {
+                    self.faults.push(Fault::new(at, "faces_itself", format!("room {id} takes no air from itself")));
+                }
+                Some(index) => transfers.push((index, transfer.flow_m3_h)),
+                None => {
+                    let fault = Fault::new(at, "unknown_room", format!("there is no room {from}"));
+                    self.faults.push(fault.rests_on(format!("/rooms/{from}")));
+                }
+            }
+        }
+        transfers
+    }
+
+    fn flues(&mut self, id: &str, room: &Room) -> f64 {
+        let Some(flues) = &room.flues else { return 0.0 };
+        let (chimneys, open_flues) = (flues.chimneys.unwrap_or(0), flues.open_flues.unwrap_or(0));
+        let flow_m3_h = f64::from(chimneys) * CHIMNEY_M3_H + f64::from(open_flues) * OPEN_FLUE_M3_H;
+        if flow_m3_h > 0.0 {
+            let detail = format!(
+                "{flow_m3_h} m³/h drawn through chimneys ({CHIMNEY_M3_H} each) and open flues ({OPEN_FLUE_M3_H} each; SAP 2012)"
+            );
+            self.notes.assume("flues", format!("/rooms/{id}/flues"), detail);
+        }
+        flow_m3_h
+    }
+
+    fn no_mechanics(&mut self, id: &str, room: &Room, way: &str) {
+        self.unused(id, "supply_m3_h", room.supply_m3_h.is_some(), way);
+        self.unused(id, "extract_m3_h", room.extract_m3_h.is_some(), way);
+        self.unused(id, "infiltration_m3_h", room.infiltration_m3_h.is_some(), way);
+        self.unused(id, "transfer_from", !room.transfer_from.is_empty(), way);
+    }
+
+    fn unused(&mut self, id: &str, field: &str, given: bool, way: &str) {
+        if given {
             let detail = format!("{field} counts for nothing: the dwelling is ventilated {way}");
             self.notes.warn("air_not_counted", format!("/rooms/{id}/{field}"), detail);
         }
+    }
+
+    fn least_air_changes(&mut self, id: &str, room: &Room) -> f64 {
+        let wet = [RoomUse::Kitchen, RoomUse::LivingKitchen, RoomUse::Bathroom, RoomUse::ShowerRoom];
+        let least_per_h = if wet.contains(&room.room_use) { 1.5 } else { 0.5 };
+        let detail = format!(
+            "least air changes of {least_per_h} per hour by use of the room (EN 12831:2003; from memory, confirm)"
+        );
+        self.notes.assume("least_air_changes", format!("/rooms/{id}"), detail);
+        least_per_h
     }
 
     fn air_changes_by_use(&mut self, id: &str, room: &Room) -> f64 {
@@ -129,4 +275,18 @@ fn words(class: TightnessClass) -> &'static str {
         TightnessClass::From2000 => "built from 2000 on",
         TightnessClass::From2006 => "built from 2006 on",
     }
+}
+
+/// How a room stands to wind and height, by its windows and doors to outside and by its storey.
+fn exposure(room: &Room, shielding: Option<WrittenShielding>, height_m: Option<f64>) -> Exposure {
+    let outer = room.surfaces.values().filter(|surface| matches!(surface.faces, None | Some(WrittenFaces::Outside {})));
+    let openings: usize = outer.map(|surface| surface.openings.len()).sum();
+    let shielding = match shielding {
+        Some(WrittenShielding::None) => Shielding::None,
+        Some(WrittenShielding::Moderate) | None => Shielding::Moderate,
+        Some(WrittenShielding::Heavy) => Shielding::Heavy,
+    };
+    let storey = f64::from(room.storey.unwrap_or(0).max(0));
+    let centre_m = height_m.unwrap_or(0.0) + storey * STOREY_M + room.height_m / 2.0;
+    Exposure { e: en_12831::shielding(shielding, openings), epsilon: en_12831::height_correction(centre_m) }
 }

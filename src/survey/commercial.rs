@@ -2,12 +2,11 @@
 
 use jiff::civil::{Date, Weekday};
 
-use super::{Gathering, Room};
+use super::{Construction, Gathering, Room};
 use crate::catalogue::Confidence;
 use crate::catalogue::rules::{self, Nation, RuleKind};
 use crate::intake::Fault;
 use crate::job::commercial::{Commercial as Written, Grant};
-use crate::job::constructions::{Construction, Layer};
 use crate::job::dwelling::ExistingHeating;
 use crate::methods::math::round_significant;
 
@@ -68,7 +67,7 @@ pub struct Payment {
 
 impl Gathering<'_> {
     /// The firm's side; nothing where the job has no date to quote at, which a stage that needs money then tells.
-    pub(super) fn commercial(&mut self, rooms: &[Room]) -> Option<Commercial> {
+    pub(super) fn commercial(&mut self, rooms: &[Room], constructions: &[Construction]) -> Option<Commercial> {
         let default = Written::default();
         let written = self.job.commercial.as_ref().unwrap_or(&default);
         let supplies = self.supplies(written);
@@ -102,7 +101,7 @@ impl Gathering<'_> {
             |margins| (margins.materials, margins.labour),
         );
         self.programme(rooms);
-        self.boards(rooms);
+        self.boards(rooms, constructions);
         let nation = self.job.site.nation;
         Some(Commercial {
             nation,
@@ -134,11 +133,11 @@ impl Gathering<'_> {
     }
 
     /// Boards are billed by thickness; where the job does not describe what lies under a heated floor, by guess.
-    fn boards(&mut self, rooms: &[Room]) {
+    fn boards(&mut self, rooms: &[Room], constructions: &[Construction]) {
         for (room, id) in rooms.iter().zip(self.job.rooms.keys()) {
             let largest = room.undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
-            let construction = largest.and_then(|underside| self.job.constructions.get_index(underside.construction));
-            let described = construction.is_some_and(|(_, construction)| names_thickness(construction));
+            let described =
+                largest.is_some_and(|underside| constructions[underside.construction].insulation_m().is_some());
             if room.heated_floor_m2 > 0.0 && !described {
                 let detail = "what insulates the heated floor is not described by thickness: the thinnest board of the price book is billed";
                 self.notes.assume("board_thickness", format!("/rooms/{id}"), detail);
@@ -314,16 +313,6 @@ impl Gathering<'_> {
                 None
             }
         }
-    }
-}
-
-/// Whether a construction says how thick its layers are.
-fn names_thickness(construction: &Construction) -> bool {
-    match construction {
-        Construction::GroundFloor { layers, .. } => {
-            layers.iter().any(|layer| matches!(layer, Layer::Conductivity { .. }))
-        }
-        Construction::Known { .. } => false,
     }
 }
 

@@ -1,10 +1,12 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
 use super::Gathering;
+use super::constructions::{Construction, Far, Use};
 use super::emitters::heated_floor_m2;
 use crate::intake::Fault;
-use crate::job::constructions::Construction;
+use crate::job::constructions::Construction as Written;
 use crate::job::rooms::{self as written, Part, Room, Surface};
+use crate::methods::iso_6946::HeatFlow;
 
 /// One plane element of a room.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,6 +15,10 @@ pub struct Element {
     pub area_m2: f64,
     /// Index of its construction.
     pub construction: usize,
+    /// Index of the way in which it uses the construction.
+    pub usage: usize,
+    /// Index of the declared surface that it is a part of.
+    pub surface: usize,
     /// What lies on the other side.
     pub faces: Faces,
     /// What part of the room it is.
@@ -30,6 +36,8 @@ pub enum Faces {
     Room(usize),
     /// An unheated space, by its temperature reduction factor.
     Unheated(f64),
+    /// An unheated space by its own balance, by index.
+    UnheatedSpace(usize),
     /// An adjoining dwelling.
     AdjoiningDwelling,
     /// A space of given temperature (°C).
@@ -42,7 +50,7 @@ impl Faces {
     #[must_use]
     pub fn is_exposed(self) -> bool {
         match self {
-            Self::Outside | Self::Ground | Self::Unheated(_) => true,
+            Self::Outside | Self::Ground | Self::Unheated(_) | Self::UnheatedSpace(_) => true,
             Self::Room(_) | Self::AdjoiningDwelling | Self::Temperature(_) => false,
         }
     }
@@ -66,22 +74,97 @@ pub struct Underside {
     pub share: f64,
     /// Index of the construction.
     pub construction: usize,
+    /// Index of the way in which it uses the construction.
+    pub usage: usize,
     /// What lies below it.
     pub faces: Faces,
 }
 
-/// Elements of every room, their names, and what lies under the floors.
+/// Elements of every room, their names, what lies under the floors, and the declared surfaces.
 pub(super) struct Fabric {
     pub elements: Vec<Vec<Element>>,
     pub names: Vec<Vec<ElementName>>,
     pub undersides: Vec<Vec<Underside>>,
+    /// Pointers of the declared surfaces.
+    pub surfaces: Vec<String>,
+}
+
+impl Fabric {
+    /// Every element's and underside's way to use its construction.
+    pub(super) fn usages(&mut self) -> impl Iterator<Item = &mut usize> {
+        let elements = self.elements.iter_mut().flatten().map(|element| &mut element.usage);
+        elements.chain(self.undersides.iter_mut().flatten().map(|underside| &mut underside.usage))
+    }
+}
+
+/// What elements rest on: constructions, the ways in which they are used, and the rooms' temperatures.
+pub(super) struct Making<'m> {
+    pub constructions: &'m [Construction],
+    pub uses: Vec<Use>,
+    pub inside_c: &'m [f64],
+}
+
+impl Making<'_> {
+    /// The index of a way to use a construction.
+    pub(super) fn usage(&mut self, construction: usize, flow: HeatFlow, far: Far) -> usize {
+        let wanted = Use::of(construction, self.constructions, flow, far);
+        self.uses.iter().position(|known| *known == wanted).unwrap_or_else(|| {
+            self.uses.push(wanted);
+            self.uses.len() - 1
+        })
+    }
+
+    /// Every way in which a construction is used, and one of each that is not used, in the order of the constructions;
+    /// and where each found so far stands in that.
+    pub(super) fn every_use(mut self) -> (Vec<Use>, Vec<usize>) {
+        for construction in 0..self.constructions.len() {
+            if !self.uses.iter().any(|known| known.construction == construction) {
+                self.usage(construction, HeatFlow::Horizontal, Far::Outside);
+            }
+        }
+        let mut order: Vec<usize> = (0..self.uses.len()).collect();
+        order.sort_by_key(|&usage| self.uses[usage].construction);
+        let mut places = vec![0; order.len()];
+        for (place, &usage) in order.iter().enumerate() {
+            places[usage] = place;
+        }
+        (order.into_iter().map(|usage| self.uses[usage]).collect(), places)
+    }
+
+    /// Which way heat flows through a part of a room, and what lies beyond.
+    fn direction(&self, room: usize, part: Part, faces: Faces) -> (HeatFlow, Far) {
+        let far = match faces {
+            Faces::Outside => Far::Outside,
+            Faces::Ground => Far::Ground,
+            Faces::Room(_)
+            | Faces::Unheated(_)
+            | Faces::UnheatedSpace(_)
+            | Faces::AdjoiningDwelling
+            | Faces::Temperature(_) => Far::Inside,
+        };
+        // between rooms heat goes from the warmer to the colder, whichever of them declares the partition
+        let other_c = if let Faces::Room(other) = faces { Some(self.inside_c[other]) } else { None };
+        let own_c = self.inside_c[room];
+        let flow = match part {
+            Part::Wall => HeatFlow::Horizontal,
+            Part::Floor if other_c.is_some_and(|other_c| other_c > own_c) => HeatFlow::Up,
+            Part::Floor => HeatFlow::Down,
+            Part::Roof | Part::Ceiling if other_c.is_some_and(|other_c| other_c >= own_c) => HeatFlow::Down,
+            Part::Roof | Part::Ceiling => HeatFlow::Up,
+        };
+        (flow, far)
+    }
 }
 
 impl Gathering<'_> {
-    pub(super) fn fabric(&mut self) -> Fabric {
+    pub(super) fn fabric(&mut self, making: &mut Making<'_>) -> Fabric {
         let count = self.job.rooms.len();
-        let mut fabric =
-            Fabric { elements: vec![Vec::new(); count], names: vec![Vec::new(); count], undersides: Vec::new() };
+        let mut fabric = Fabric {
+            elements: vec![Vec::new(); count],
+            names: vec![Vec::new(); count],
+            undersides: Vec::new(),
+            surfaces: Vec::new(),
+        };
         let one_sided = self.check_partitions();
         let mut unnamed_sides = 0_usize;
         for (index, (id, room)) in self.job.rooms.iter().enumerate() {
@@ -89,11 +172,14 @@ impl Gathering<'_> {
                 let at = format!("/rooms/{id}/surfaces/{surface_id}");
                 unnamed_sides += usize::from(surface.faces.is_none());
                 let Some(faces) = self.faces(&at, id, surface) else { continue };
-                self.check_ground_floor(&at, surface, faces);
-                for (opening, part) in self.parts(&at, surface, faces) {
+                self.check_ground(&at, surface, faces);
+                fabric.surfaces.push(at.clone());
+                let number = fabric.surfaces.len() - 1;
+                for (opening, part) in self.parts(&at, surface, (index, number, faces), making) {
                     let name = ElementName { declared_in: None, surface: surface_id.clone(), opening };
                     if let Faces::Room(other) = faces {
                         if one_sided(index, other) {
+                            // heat flows the same way, seen from either side
                             let mirrored =
                                 Element { faces: Faces::Room(index), part: mirrored(part.part), ..part.clone() };
                             fabric.elements[other].push(mirrored);
@@ -121,11 +207,21 @@ impl Gathering<'_> {
     }
 
     /// The wall and its openings, each with its own area.
-    fn parts(&mut self, at: &str, surface: &Surface, faces: Faces) -> Vec<(Option<String>, Element)> {
-        let mut parts = Vec::with_capacity(1 + surface.openings.len());
-        let mut net_m2 = surface.area_m2;
-        let element = |area_m2, construction| Element { area_m2, construction, faces, part: surface.part };
-        for (id, opening) in &surface.openings {
+    fn parts(
+        &mut self,
+        at: &str,
+        written: &Surface,
+        (room, surface, faces): (usize, usize, Faces),
+        making: &mut Making<'_>,
+    ) -> Vec<(Option<String>, Element)> {
+        let (mut parts, part) = (Vec::with_capacity(1 + written.openings.len()), written.part);
+        let mut net_m2 = written.area_m2;
+        let (flow, far) = making.direction(room, part, faces);
+        let mut element = |area_m2, construction| {
+            let usage = making.usage(construction, flow, far);
+            Element { area_m2, construction, usage, surface, faces, part }
+        };
+        for (id, opening) in &written.openings {
             net_m2 -= opening.area_m2;
             if let Some(construction) =
                 self.construction(&format!("{at}/openings/{id}/construction"), &opening.construction)
@@ -133,14 +229,14 @@ impl Gathering<'_> {
                 parts.push((Some(id.clone()), element(opening.area_m2, construction)));
             }
         }
-        if let Some(construction) = self.construction(&format!("{at}/construction"), &surface.construction) {
+        if let Some(construction) = self.construction(&format!("{at}/construction"), &written.construction) {
             // openings may fill a wall to the last digit
             parts.push((None, element(net_m2.max(0.0), construction)));
         }
         parts
     }
 
-    fn construction(&mut self, at: &str, id: &str) -> Option<usize> {
+    pub(super) fn construction(&mut self, at: &str, id: &str) -> Option<usize> {
         let found = self.job.constructions.get_index_of(id);
         if found.is_none() {
             let fault = Fault::new(at, "unknown_construction", format!("there is no construction {id}"));
@@ -154,6 +250,15 @@ impl Gathering<'_> {
             None | Some(written::Faces::Outside {}) => Faces::Outside,
             Some(written::Faces::Ground {}) => Faces::Ground,
             Some(written::Faces::Unheated { factor }) => Faces::Unheated(*factor),
+            Some(written::Faces::UnheatedSpace { space }) => {
+                let Some(index) = self.job.unheated_spaces.get_index_of(&**space) else {
+                    let at = format!("{at}/faces/space");
+                    let fault = Fault::new(at, "unknown_space", format!("there is no unheated space {space}"));
+                    self.faults.push(fault.rests_on(format!("/unheated_spaces/{space}")));
+                    return None;
+                };
+                Faces::UnheatedSpace(index)
+            }
             Some(written::Faces::AdjoiningDwelling {}) => Faces::AdjoiningDwelling,
             Some(written::Faces::Temperature { temperature_c }) => Faces::Temperature(*temperature_c),
             Some(written::Faces::Room { room: other }) => {
@@ -178,25 +283,48 @@ impl Gathering<'_> {
         })
     }
 
-    /// A slab on the ground faces the ground.
-    fn check_ground_floor(&mut self, at: &str, surface: &Surface, faces: Faces) {
-        if let Some(Construction::GroundFloor { .. }) = self.job.constructions.get(&*surface.construction) {
-            if faces != Faces::Ground {
-                let detail =
-                    format!("{} is a slab on the ground, so this surface must face the ground", surface.construction);
-                self.faults.push(Fault::new(at, "slab_off_the_ground", detail));
-            }
+    /// What lies in the ground faces the ground, in the part of the room that it is made for; and only that, or a
+    /// U-value that is known, does.
+    fn check_ground(&mut self, at: &str, surface: &Surface, faces: Faces) {
+        let Some(construction) = self.job.constructions.get(&*surface.construction) else { return };
+        self.check_part(at, &surface.construction, surface.part, faces == Faces::Ground, construction);
+    }
+
+    /// The same for any surface, of a room or of an unheated space.
+    pub(super) fn check_part(&mut self, at: &str, id: &str, part: Part, grounded: bool, construction: &Written) {
+        if construction.is_in_the_ground() && !grounded {
+            let detail = format!("{id} lies in the ground, so this surface must face the ground");
+            self.faults.push(Fault::new(at, "off_the_ground", detail));
+        } else if grounded && matches!(construction, Written::Layered { .. } | Written::Window { .. }) {
+            let detail = format!(
+                "{id} stands between air and air; what faces the ground is a ground_floor, a suspended_floor, a basement, or a known U-value"
+            );
+            self.faults.push(Fault::new(at, "on_the_ground", detail));
+        }
+        let fits = match construction {
+            Written::GroundFloor { .. } | Written::SuspendedFloor { .. } => part == Part::Floor,
+            Written::Basement { .. } => matches!(part, Part::Floor | Part::Wall),
+            Written::Known { .. } | Written::Typical { .. } | Written::Layered { .. } | Written::Window { .. } => true,
+        };
+        if !fits {
+            let detail = format!("{id} is made for another part of a room than this");
+            self.faults.push(Fault::new(format!("{at}/part"), "wrong_part", detail));
         }
     }
 
     /// The rooms on a slab are no larger than the slab.
     fn check_slabs(&mut self, elements: &[Vec<Element>]) {
         for (index, (id, construction)) in self.job.constructions.iter().enumerate() {
-            let Construction::GroundFloor { area_m2, .. } = construction else { continue };
+            let (Written::GroundFloor { area_m2, .. }
+            | Written::SuspendedFloor { area_m2, .. }
+            | Written::Basement { area_m2, .. }) = construction
+            else {
+                continue;
+            };
             let rooms_m2: f64 = elements
                 .iter()
                 .flatten()
-                .filter(|element| element.construction == index)
+                .filter(|element| element.construction == index && element.part == Part::Floor)
                 .map(|element| element.area_m2)
                 .sum();
             if rooms_m2 > area_m2 * 1.001 {
@@ -222,6 +350,7 @@ fn undersides(elements: &[Element]) -> Vec<Underside> {
     let underside = |element: &Element| Underside {
         share: element.area_m2 / floors_m2,
         construction: element.construction,
+        usage: element.usage,
         faces: element.faces,
     };
     floors.filter(|element| element.area_m2 > 0.0).map(underside).collect()

@@ -3,6 +3,7 @@
 
 mod air;
 mod bridging;
+mod certainty;
 mod climate;
 mod commercial;
 mod constructions;
@@ -12,17 +13,22 @@ mod offer;
 mod partitions;
 mod pipes;
 mod plant;
+mod spaces;
 
-pub use air::{Air, Infiltration, RoomAir};
+pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};
 pub use bridging::Bridging;
+pub use certainty::{Input, Unsure, What};
 pub use climate::{Climate, OutsideDesign};
 pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment, SCREED_DAYS};
-pub use constructions::{Construction, Layer};
+pub use constructions::{
+    Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Use, Window,
+};
 pub use emitters::{Emitter, EmitterKind, Existing, FloorTube, HeatedFloor};
 pub use fabric::{Element, ElementName, Faces, Underside};
 pub use offer::Offer;
 pub use pipes::{End, Pipes, Run};
 pub use plant::{Heating, HotWater, Plant, curve, grid};
+pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
 use std::borrow::Cow;
 
@@ -54,6 +60,14 @@ pub struct Survey {
     pub bridging: Bridging,
     /// Constructions.
     pub constructions: Vec<Construction>,
+    /// The ways in which they are used, by construction: each has a U-value of its own.
+    pub uses: Vec<Use>,
+    /// Correction for ground water.
+    pub ground_water: f64,
+    /// Unheated spaces.
+    pub spaces: Vec<UnheatedSpace>,
+    /// What is not sure, where the job asks for that.
+    pub unsure: Option<Unsure>,
     /// Rooms.
     pub rooms: Vec<Room>,
     /// Flow temperature and drop.
@@ -95,6 +109,10 @@ pub struct Room {
     pub bridging: Option<Bridging>,
     /// The room's air.
     pub air: RoomAir,
+    /// Extra output after a setback, by floor area (W/m²).
+    pub reheat_w_m2: f64,
+    /// Share of the loss that is carried by natural convection (0–1), for high rooms.
+    pub by_convection: f64,
 }
 
 /// What things are called in the job.
@@ -110,6 +128,8 @@ pub struct Names {
     pub emitters: Vec<Vec<String>>,
     /// Ids of the manifolds.
     pub manifolds: Vec<String>,
+    /// Ids of the unheated spaces.
+    pub spaces: Vec<String>,
 }
 
 /// The ids of a map, in its order.
@@ -147,10 +167,17 @@ impl Gathering<'_> {
         self.notes.enter(Stage::HeatLoss);
         let climate = self.climate();
         let constructions = self.constructions();
-        let fabric::Fabric { elements, names: element_names, undersides } = self.fabric();
-        let air = self.air();
+        let inside_c: Vec<f64> = job.rooms.iter().map(|(id, room)| self.inside_design(id, room)).collect();
+        let mut making = fabric::Making { constructions: &constructions, uses: Vec::new(), inside_c: &inside_c };
+        let mut fabric = self.fabric(&mut making);
+        let mut spaces = self.spaces(&mut making);
+        let (uses, places) = making.every_use();
+        fabric.usages().chain(spaces::usages(&mut spaces)).for_each(|usage| *usage = places[*usage]);
+        let fabric::Fabric { elements, names: element_names, undersides, surfaces } = fabric;
+        let air = self.air(&elements);
         let bridging = self.bridging(&elements);
-        let rooms = self.rooms(elements, undersides, &climate, &air);
+        let unsure = self.unsure(&surfaces, air);
+        let rooms = self.rooms(elements, undersides, &inside_c, &climate);
         let adjoining = self.adjoining(&rooms);
         let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
             let default = en_12831::AIR_HEAT_WH_M3K;
@@ -167,7 +194,7 @@ impl Gathering<'_> {
         let pipes = self.pipes(&rooms);
         let plant = self.plant();
         self.notes.enter(Stage::Estimate);
-        let commercial = self.commercial(&rooms);
+        let commercial = self.commercial(&rooms, &constructions);
         let manifolds = job.pipework.as_ref().map(|pipework| names_of(&pipework.manifolds)).unwrap_or_default();
         let names = Names {
             constructions: names_of(&job.constructions),
@@ -175,6 +202,7 @@ impl Gathering<'_> {
             elements: element_names,
             emitters: job.rooms.values().map(|room| names_of(&room.emitters)).collect(),
             manifolds,
+            spaces: names_of(&job.unheated_spaces),
         };
         let (book, offer) = (self.book.clone(), std::mem::take(&mut self.offer));
         Survey {
@@ -184,6 +212,14 @@ impl Gathering<'_> {
             air,
             bridging,
             constructions,
+            uses,
+            ground_water: if job.dwelling.ground_water_near == Some(true) {
+                en_12831::GROUND_WATER_NEAR
+            } else {
+                en_12831::GROUND_WATER_DEEP
+            },
+            spaces,
+            unsure,
             rooms,
             heating,
             pipes,
@@ -199,15 +235,14 @@ impl Gathering<'_> {
         &mut self,
         elements: Vec<Vec<Element>>,
         undersides: Vec<Vec<Underside>>,
+        inside_c: &[f64],
         climate: &Climate,
-        air: &Air,
     ) -> Vec<Room> {
         let job = self.job;
         job.rooms
             .iter()
-            .zip(elements.into_iter().zip(undersides))
-            .map(|((id, room), (elements, undersides))| {
-                let inside_c = self.inside_design(id, room);
+            .zip(elements.into_iter().zip(undersides).zip(inside_c))
+            .map(|((id, room), ((elements, undersides), &inside_c))| {
                 if inside_c <= climate.outside_design_c() {
                     let at = if room.inside_design_c.is_some() {
                         format!("/rooms/{id}/inside_design_c")
@@ -233,12 +268,24 @@ impl Gathering<'_> {
                     elements,
                     heated_floor_m2: emitters::heated_floor_m2(room),
                     undersides,
+                    by_convection: by_convection(&emitters),
                     emitters,
                     bridging: room.thermal_bridging.as_ref().map(Bridging::of),
-                    air: self.room_air(id, room, air),
+                    air: self.room_air(id, room),
+                    reheat_w_m2: self.reheat(id, room),
                 }
             })
             .collect()
+    }
+
+    /// Extra output after a setback, by floor area (W/m²).
+    fn reheat(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
+        let Some(reheat) = &room.reheat else { return 0.0 };
+        // the schema bounds both
+        let factor = en_12831::reheat_factor(reheat.within_h, reheat.drop_k).unwrap_or(0.0);
+        let detail = format!("{factor} W/m² to be warm again (EN 12831:2003; from memory, confirm)");
+        self.notes.assume("reheat", format!("/rooms/{id}/reheat"), detail);
+        factor
     }
 
     fn inside_design(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
@@ -279,4 +326,10 @@ impl Gathering<'_> {
             }
         }
     }
+}
+
+/// Share of a room's loss that its emitters give by natural convection: radiators do, floors do not.
+fn by_convection(emitters: &[Emitter]) -> f64 {
+    let convected = emitters.iter().filter(|emitter| emitter.floor().is_none());
+    if emitters.is_empty() { 1.0 } else { convected.map(|emitter| emitter.share).sum::<f64>().min(1.0) }
 }

@@ -15,7 +15,7 @@ use tundish::job::Job;
 use tundish::methods::{Book, Off};
 use tundish::proposal;
 use tundish::render::json::to_string;
-use tundish::survey::{Bridging, Construction, Faces, OutsideDesign, RoomAir, Survey};
+use tundish::survey::{Bridging, Construction, Faces, OutsideDesign, RoomAirKind, Survey};
 
 const ROOMS: usize = 15;
 const ELEMENTS: usize = 8;
@@ -69,7 +69,11 @@ fn by_hand(survey: &Survey) -> (Vec<f64>, Vec<Plain>, [f64; 5]) {
     let Bridging::Allowance(allowance) = survey.bridging else { unreachable!("given above") };
     let u_value = |construction: &Construction| match construction {
         Construction::Known(u_value) => *u_value,
-        Construction::GroundFloor { .. } => unreachable!("there is no ground here"),
+        Construction::Layered(_)
+        | Construction::Window(_)
+        | Construction::GroundFloor { .. }
+        | Construction::SuspendedFloor { .. }
+        | Construction::Basement { .. } => unreachable!("every U-value is known here"),
     };
     let u_values: Vec<f64> = survey.constructions.iter().map(u_value).collect();
     let mut dwelling = [0.0; 5];
@@ -83,11 +87,17 @@ fn by_hand(survey: &Survey) -> (Vec<f64>, Vec<Plain>, [f64; 5]) {
                     Faces::Room(other) => room.inside_c - survey.rooms[other].inside_c,
                     Faces::Unheated(factor) => factor * (room.inside_c - outside_c),
                     Faces::Temperature(other_c) => room.inside_c - other_c,
-                    Faces::Outside | Faces::Ground | Faces::AdjoiningDwelling => room.inside_c - outside_c,
+                    Faces::Outside | Faces::Ground | Faces::UnheatedSpace(_) | Faces::AdjoiningDwelling => {
+                        room.inside_c - outside_c
+                    }
                 };
                 let bridging = match element.faces {
                     Faces::Outside | Faces::Unheated(_) => element.area_m2 * allowance * difference,
-                    Faces::Room(_) | Faces::Temperature(_) | Faces::Ground | Faces::AdjoiningDwelling => 0.0,
+                    Faces::Room(_)
+                    | Faces::UnheatedSpace(_)
+                    | Faces::Temperature(_)
+                    | Faces::Ground
+                    | Faces::AdjoiningDwelling => 0.0,
                 };
                 [difference, element.area_m2 * u_values[element.construction] * difference, bridging]
             })
@@ -97,7 +107,7 @@ fn by_hand(survey: &Survey) -> (Vec<f64>, Vec<Plain>, [f64; 5]) {
         let pairs = room.elements.iter().zip(&elements);
         let to_rooms_w: f64 =
             pairs.filter(|(element, _)| matches!(element.faces, Faces::Room(_))).map(|(_, loss)| loss[1]).sum();
-        let RoomAir::AirChanges(air_changes) = room.air else { unreachable!("given above") };
+        let RoomAirKind::AirChanges(air_changes) = room.air.kind else { unreachable!("given above") };
         let air_flow_m3_h = air_changes * (room.floor_area_m2 * room.height_m);
         let ventilation_w = survey.air_heat_wh_m3k * air_flow_m3_h * (room.inside_c - outside_c);
         let design_heat_loss_w = transmission_w + ventilation_w;

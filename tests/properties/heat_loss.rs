@@ -59,7 +59,8 @@ proptest! {
     fn flows_between_rooms_cancel_and_the_dwelling_loses_what_passes_its_outer_boundary(job in house()) {
         let (survey, loss) = heat_loss(&job);
         let allowed = ROUNDING * size(&loss);
-        let rooms_w: f64 = loss.rooms.iter().map(|room| room.design_heat_loss_w).sum();
+        // what the height of a room adds is for its emitters and no loss of the dwelling
+        let rooms_w: f64 = loss.rooms.iter().map(|room| room.design_heat_loss_w - room.height_w).sum();
         let to_rooms_w: f64 = loss.rooms.iter().map(|room| room.to_rooms_w).sum();
         prop_assert!(to_rooms_w.abs() <= allowed, "{to_rooms_w} W are lost between rooms");
         prop_assert!((rooms_w - loss.dwelling.design_heat_loss_w).abs() <= allowed);

@@ -151,8 +151,8 @@ fn downward<W: Workings>(
     let survey = common.survey;
     let room_c = survey.rooms[room].inside_c;
     let mut sum_w_m2 = 0.0;
-    for &Underside { share, construction, faces } in &survey.rooms[room].undersides {
-        let u_value_w_m2k = common.loss.u_values_w_m2k[construction];
+    for &Underside { share, usage, faces, .. } in &survey.rooms[room].undersides {
+        let u_value_w_m2k = common.loss.u_values_w_m2k[usage];
         if u_value_w_m2k <= 0.0 {
             continue; // a slab without exposed edge loses nothing in the steady state
         }
@@ -174,7 +174,7 @@ fn below(common: &Common<'_>, room: usize, faces: Faces, w: &mut impl Workings) 
         common.survey,
         &common.survey.rooms[room],
         faces,
-        common.loss.outside_design_c,
+        common.loss.outside(),
         w,
     );
     common.survey.rooms[room].inside_c - difference_k

@@ -1,11 +1,22 @@
 //! Ventilation and infiltration.
 
 use crate::methods::{Workings, en_12831};
-use crate::survey::{Air, Infiltration, Room, RoomAir, Survey};
+use crate::survey::{Air, Infiltration, Room, RoomAirKind, Survey};
 
-/// Air that passes from room to room, and its temperatures.
+/// What the air of every room has in common.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Supply {
+pub(super) struct Common {
+    /// Outside temperature (°C).
+    outside_c: f64,
+    /// Air changes at 50 Pa, where air flows by leakage (1/h).
+    n50_per_h: f64,
+    /// Mechanical ventilation.
+    supply: Option<Supply>,
+}
+
+/// Air that is blown in, and air that passes from room to room where the job does not say which way it goes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Supply {
     /// Temperature of the air that is blown in (°C).
     blown_in_c: f64,
     /// Temperature of the air that flows over from rooms with more supply than extract (°C).
@@ -15,26 +26,43 @@ pub(super) struct Supply {
 }
 
 /// A room's air.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct RoomFlow {
     /// Air that has to be warmed, wherever it comes from (m³/h).
     pub flow_m3_h: f64,
     /// Heat that it takes (W).
     pub loss_w: f64,
+    /// Heat of infiltration by leakage, which does not strike all rooms at one time (W).
+    pub infiltration_w: f64,
+    /// Heat of the least air that hygiene asks for, where that goes beside leakage (W).
+    pub least_w: f64,
+    /// Heat of what flows for other causes (W).
+    pub other_w: f64,
 }
 
-/// Supply temperature behind heat recovery, from the mean of what is extracted; and what rooms with more extract
-/// than supply draw from the others.
-pub(super) fn supply<W: Workings>(survey: &Survey, outside_c: f64, w: &mut W) -> Option<Supply> {
-    let Air::Mechanical { heat_recovery_efficiency } = survey.air else { return None };
-    let extract_c = mean_temperature(survey, |_, extract_m3_h| extract_m3_h);
+/// What rooms have in common: leakage of the dwelling, supply temperature behind heat recovery, overflow.
+pub(super) fn common<W: Workings>(survey: &Survey, outside_c: f64, w: &mut W) -> Common {
     let mut w = w.at(|| "/heat_loss/dwelling/ventilation_w".to_owned());
-    let supply_c = extract_c.map_or(outside_c, |(extract_c, _)| {
-        en_12831::supply_temperature(heat_recovery_efficiency, extract_c, outside_c, &mut w)
+    let n50_per_h = survey.air.leakage().map_or(0.0, |leakage| {
+        let volume_m3: f64 = survey.rooms.iter().map(|room| room.floor_area_m2 * room.height_m).sum();
+        en_12831::air_changes_at_50_pa(leakage.q50_m3_h_m2, leakage.envelope_m2, volume_m3, &mut w)
     });
+    Common { outside_c, n50_per_h, supply: supply(survey, outside_c, &mut w) }
+}
+
+fn supply(survey: &Survey, outside_c: f64, w: &mut impl Workings) -> Option<Supply> {
+    let Air::Mechanical { heat_recovery_efficiency, .. } = survey.air else { return None };
+    let extract_c = mean_temperature(survey, |_, extract_m3_h| extract_m3_h);
+    let supply_c = extract_c.map_or(outside_c, |(extract_c, _)| {
+        en_12831::supply_temperature(heat_recovery_efficiency, extract_c, outside_c, w)
+    });
+    let transferred =
+        |room: &Room| matches!(&room.air.kind, RoomAirKind::Mechanical { transfers, .. } if !transfers.is_empty());
     let over = mean_temperature(survey, |supply_m3_h, extract_m3_h| (supply_m3_h - extract_m3_h).max(0.0));
     let wanted = mean_temperature(survey, |supply_m3_h, extract_m3_h| (extract_m3_h - supply_m3_h).max(0.0));
     let (overflow_c, overflow_share) = match (over, wanted) {
+        // where the job says which way air goes, nothing is shared out beside it
+        _ if survey.rooms.iter().any(transferred) => (outside_c, 0.0),
         (Some((over_c, over_m3_h)), Some((_, wanted_m3_h))) => (over_c, (over_m3_h / wanted_m3_h).min(1.0)),
         (Some(_) | None, None) | (None, Some(_)) => (outside_c, 0.0),
     };
@@ -45,7 +73,7 @@ pub(super) fn supply<W: Workings>(survey: &Survey, outside_c: f64, w: &mut W) ->
 fn mean_temperature(survey: &Survey, flow: impl Fn(f64, f64) -> f64) -> Option<(f64, f64)> {
     let (mut sum_m3_h, mut weighted) = (0.0, 0.0);
     for room in &survey.rooms {
-        if let RoomAir::Mechanical { supply_m3_h, extract_m3_h, .. } = room.air {
+        if let RoomAirKind::Mechanical { supply_m3_h, extract_m3_h, .. } = room.air.kind {
             let flow_m3_h = flow(supply_m3_h, extract_m3_h);
             sum_m3_h += flow_m3_h;
             weighted += flow_m3_h * room.inside_c;
@@ -55,44 +83,102 @@ fn mean_temperature(survey: &Survey, flow: impl Fn(f64, f64) -> f64) -> Option<(
 }
 
 /// Air of one room and what it costs.
-pub(super) fn of_room<W: Workings>(
-    survey: &Survey,
-    index: usize,
-    outside_c: f64,
-    supply: Option<Supply>,
-    w: &mut W,
-) -> RoomFlow {
+pub(super) fn of_room<W: Workings>(survey: &Survey, index: usize, common: Common, w: &mut W) -> RoomFlow {
     let room = &survey.rooms[index];
     let mut w = w.at(|| format!("/heat_loss/rooms/{index}/ventilation_w"));
-    let heat = survey.air_heat_wh_m3k;
-    match (room.air, supply) {
-        (RoomAir::AirChanges(air_changes_per_h), _) => {
-            let flow_m3_h = by_changes(room, air_changes_per_h, &mut w);
-            RoomFlow { flow_m3_h, loss_w: en_12831::ventilation(heat, flow_m3_h, room.inside_c, outside_c, &mut w) }
+    let w = &mut w;
+    let mut flow = match &room.air.kind {
+        RoomAirKind::AirChanges(air_changes_per_h) => {
+            let flow_m3_h = by_changes(room, *air_changes_per_h, w);
+            let loss_w = lost(survey, room, flow_m3_h, common.outside_c, w);
+            RoomFlow { flow_m3_h, loss_w, other_w: loss_w, ..RoomFlow::default() }
         }
-        (RoomAir::Mechanical { supply_m3_h, extract_m3_h, infiltration }, Some(supply)) => {
-            let infiltration_m3_h = match infiltration {
-                Infiltration::Flow(flow_m3_h) => flow_m3_h,
-                Infiltration::AirChanges(air_changes_per_h) => by_changes(room, air_changes_per_h, &mut w),
-            };
-            let wanted_m3_h = (extract_m3_h - supply_m3_h).max(0.0);
-            let overflow_m3_h = wanted_m3_h * supply.overflow_share;
-            let outside_m3_h = infiltration_m3_h + wanted_m3_h - overflow_m3_h;
-            let parts =
-                [(outside_m3_h, outside_c), (supply_m3_h, supply.blown_in_c), (overflow_m3_h, supply.overflow_c)];
-            let mut flow = RoomFlow { flow_m3_h: 0.0, loss_w: 0.0 };
-            for (flow_m3_h, air_c) in parts.into_iter().filter(|(flow_m3_h, _)| *flow_m3_h > 0.0) {
-                flow.flow_m3_h += flow_m3_h;
-                flow.loss_w += en_12831::ventilation(heat, flow_m3_h, room.inside_c, air_c, &mut w);
+        RoomAirKind::Natural { exposure, least_per_h } => {
+            let volume_m3 = en_12831::volume(room.floor_area_m2, room.height_m, w);
+            let leaked_m3_h = en_12831::infiltration(volume_m3, common.n50_per_h, exposure.e, exposure.epsilon, w);
+            let least_m3_h = en_12831::air_flow(*least_per_h, volume_m3, w);
+            let flow_m3_h = en_12831::natural_air_flow(leaked_m3_h, least_m3_h, w);
+            let by_flow = |flow_m3_h: f64| survey.air_heat_wh_m3k * flow_m3_h * (room.inside_c - common.outside_c);
+            RoomFlow {
+                flow_m3_h,
+                loss_w: lost(survey, room, flow_m3_h, common.outside_c, w),
+                infiltration_w: by_flow(leaked_m3_h),
+                least_w: by_flow(least_m3_h),
+                other_w: 0.0,
             }
-            flow
         }
-        // mechanical flows stand only in a dwelling that is ventilated mechanically
-        (RoomAir::Mechanical { .. }, None) => RoomFlow { flow_m3_h: 0.0, loss_w: 0.0 },
+        RoomAirKind::Mechanical { supply_m3_h, extract_m3_h, infiltration, transfers } => {
+            let fans = (*supply_m3_h, *extract_m3_h, transfers.as_slice());
+            mechanical(survey, room, common, fans, *infiltration, w)
+        }
+    };
+    if room.air.flues_m3_h > 0.0 {
+        let loss_w = lost(survey, room, room.air.flues_m3_h, common.outside_c, w);
+        flow.flow_m3_h += room.air.flues_m3_h;
+        flow.loss_w += loss_w;
+        flow.other_w += loss_w;
     }
+    flow
+}
+
+fn mechanical(
+    survey: &Survey,
+    room: &Room,
+    common: Common,
+    (supply_m3_h, extract_m3_h, transfers): (f64, f64, &[(usize, f64)]),
+    infiltration: Infiltration,
+    w: &mut impl Workings,
+) -> RoomFlow {
+    let Some(supply) = common.supply else { return RoomFlow::default() };
+    let leaks = survey.air.leakage().is_some();
+    let infiltration_m3_h = match infiltration {
+        Infiltration::Flow(flow_m3_h) => flow_m3_h,
+        Infiltration::AirChanges(air_changes_per_h) => by_changes(room, air_changes_per_h, w),
+        Infiltration::Leakage(exposure) => {
+            let volume_m3 = en_12831::volume(room.floor_area_m2, room.height_m, w);
+            en_12831::infiltration(volume_m3, common.n50_per_h, exposure.e, exposure.epsilon, w)
+        }
+    };
+    let mut flow = RoomFlow::default();
+    let mut add = |flow_m3_h: f64, air_c: f64, by_leakage: bool| {
+        if flow_m3_h > 0.0 {
+            let loss_w = lost(survey, room, flow_m3_h, air_c, w);
+            flow.flow_m3_h += flow_m3_h;
+            flow.loss_w += loss_w;
+            if by_leakage {
+                flow.infiltration_w += loss_w;
+            } else {
+                flow.other_w += loss_w;
+            }
+        }
+    };
+    add(infiltration_m3_h, common.outside_c, leaks);
+    add(supply_m3_h, supply.blown_in_c, false);
+    let mut wanted_m3_h = (extract_m3_h - supply_m3_h).max(0.0);
+    for &(from, flow_m3_h) in transfers {
+        add(flow_m3_h, survey.rooms[from].inside_c, false);
+        wanted_m3_h = (wanted_m3_h - flow_m3_h).max(0.0);
+    }
+    let overflow_m3_h = wanted_m3_h * supply.overflow_share;
+    add(overflow_m3_h, supply.overflow_c, false);
+    add(wanted_m3_h - overflow_m3_h, common.outside_c, false);
+    flow
+}
+
+fn lost(survey: &Survey, room: &Room, flow_m3_h: f64, air_c: f64, w: &mut impl Workings) -> f64 {
+    en_12831::ventilation(survey.air_heat_wh_m3k, flow_m3_h, room.inside_c, air_c, w)
 }
 
 fn by_changes(room: &Room, air_changes_per_h: f64, w: &mut impl Workings) -> f64 {
     let volume_m3 = en_12831::volume(room.floor_area_m2, room.height_m, w);
     en_12831::air_flow(air_changes_per_h, volume_m3, w)
+}
+
+/// Ventilation of the dwelling: by the sum of its rooms, or by what leaks in at one time.
+pub(super) fn of_dwelling<W: Workings>(survey: &Survey, rooms: RoomFlow, w: &mut W) -> f64 {
+    let mut w = w.at(|| "/heat_loss/dwelling/ventilation_w".to_owned());
+    match survey.air.leakage() {
+        None => en_12831::ventilation_of_rooms(rooms.loss_w, &mut w),
+        Some(_) => en_12831::simultaneous_ventilation(rooms.infiltration_w, rooms.least_w, rooms.other_w, &mut w),
+    }
 }

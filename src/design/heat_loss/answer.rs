@@ -3,8 +3,9 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::HeatLoss;
-use crate::survey::{Element, Faces, Survey};
+use super::{HeatLoss, Space};
+use crate::methods::iso_6946::HeatFlow;
+use crate::survey::{Construction, Element, Faces, Far, Survey, Use};
 
 /// Design heat loss of every room and of the dwelling.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -13,8 +14,12 @@ pub struct HeatLossAnswer {
     pub outside_design_c: f64,
     /// Mean outside temperature of the year (°C).
     pub annual_mean_outside_c: f64,
-    /// U-value of every construction.
+    /// U-value of every construction, in each way that it is used.
     pub constructions: Vec<UValue>,
+    /// Unheated spaces by their own balance.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub unheated_spaces: Vec<SpaceLoss>,
     /// Loss of every room, in the order of the job.
     pub rooms: Vec<RoomLoss>,
     /// Loss of the dwelling: what passes its outer boundary.
@@ -26,8 +31,29 @@ pub struct HeatLossAnswer {
 pub struct UValue {
     /// Id of the construction.
     pub construction: String,
+    /// Which way heat flows, where that matters to the U-value: `up`, `horizontal` or `down`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat_flow: Option<&'static str>,
+    /// What lies beyond, where that matters to the U-value: `outside`, `inside` or `ground`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub beyond: Option<&'static str>,
     /// Thermal transmittance (W/(m²K)).
     pub u_value_w_m2k: f64,
+}
+
+/// An unheated space by its own balance.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct SpaceLoss {
+    /// Id of the space.
+    pub space: String,
+    /// Its temperature in design conditions (°C).
+    pub temperature_c: f64,
+    /// Conductance to heated rooms (W/K).
+    pub to_rooms_w_k: f64,
+    /// Conductance to outside, by transmission and air (W/K).
+    pub to_outside_w_k: f64,
+    /// Conductance to the ground and to spaces of given temperature (W/K).
+    pub to_others_w_k: f64,
 }
 
 /// Loss of one room.
@@ -53,6 +79,14 @@ pub struct RoomLoss {
     pub air_flow_m3_h: f64,
     /// Ventilation (W).
     pub ventilation_w: f64,
+    /// What the height of the room adds, for the room's emitters alone (W).
+    #[serde(skip_serializing_if = "is_nothing")]
+    #[schema(required = false)]
+    pub height_w: f64,
+    /// What warming up after a setback adds (W).
+    #[serde(skip_serializing_if = "is_nothing")]
+    #[schema(required = false)]
+    pub reheat_w: f64,
     /// Design heat loss (W).
     pub design_heat_loss_w: f64,
     /// Floor area whose loss is left to the heated floor in it (m²); its watts come with the emitters.
@@ -81,6 +115,9 @@ pub struct ElementLoss {
     /// Id of the room on the other side, if a room lies there.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub to_room: Option<String>,
+    /// Id of the unheated space on the other side, if one of the job lies there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub to_space: Option<String>,
     /// Temperature difference that stands across the element, correction factors included (K).
     pub difference_k: f64,
     /// Transmission, thermal bridges apart (W).
@@ -96,6 +133,12 @@ pub struct DwellingLoss {
     pub transmission_w: f64,
     /// Ventilation (W).
     pub ventilation_w: f64,
+    /// What that is: `sum_of_rooms`, or `simultaneous_infiltration`, of which half strikes the rooms at one time.
+    pub ventilation_is: &'static str,
+    /// Warming up after a setback (W).
+    #[serde(skip_serializing_if = "is_nothing")]
+    #[schema(required = false)]
+    pub reheat_w: f64,
     /// Design heat loss, for the heat source (W).
     pub design_heat_loss_w: f64,
     /// Sum over rooms of outer transmission by the room's difference to outside (W/K).
@@ -108,18 +151,32 @@ impl HeatLoss {
     /// The result with the names of the job.
     #[must_use]
     pub fn answer(&self, survey: &Survey) -> HeatLossAnswer {
-        let constructions = survey.names.constructions.iter().zip(&self.u_values_w_m2k);
         let dwelling = self.dwelling;
         HeatLossAnswer {
             outside_design_c: self.outside_design_c,
             annual_mean_outside_c: survey.climate.annual_mean_c,
-            constructions: constructions
-                .map(|(id, &u_value_w_m2k)| UValue { construction: id.clone(), u_value_w_m2k })
+            constructions: survey
+                .uses
+                .iter()
+                .zip(&self.u_values_w_m2k)
+                .map(|(usage, u)| of_use(survey, usage, *u))
+                .collect(),
+            unheated_spaces: survey
+                .names
+                .spaces
+                .iter()
+                .zip(&self.spaces)
+                .map(|(id, space)| of_space(id, space))
                 .collect(),
             rooms: (0..self.rooms.len()).map(|index| self.room(survey, index)).collect(),
             dwelling: DwellingLoss {
                 transmission_w: dwelling.transmission_w,
                 ventilation_w: dwelling.ventilation_w,
+                ventilation_is: match survey.air.leakage() {
+                    None => "sum_of_rooms",
+                    Some(_) => "simultaneous_infiltration",
+                },
+                reheat_w: dwelling.reheat_w,
                 design_heat_loss_w: dwelling.design_heat_loss_w,
                 transmission_coefficient_w_k: dwelling.transmission_coefficient_w_k,
                 ventilation_coefficient_w_k: dwelling.ventilation_coefficient_w_k,
@@ -140,13 +197,15 @@ impl HeatLoss {
             transmission_w: loss.transmission_w,
             air_flow_m3_h: loss.air_flow_m3_h,
             ventilation_w: loss.ventilation_w,
+            height_w: loss.height_w,
+            reheat_w: loss.reheat_w,
             design_heat_loss_w: loss.design_heat_loss_w,
             left_to_heated_floor_m2: room.heated_floor_m2,
         }
     }
 
     fn element(&self, survey: &Survey, room: usize, index: usize) -> ElementLoss {
-        let Element { area_m2, construction, faces, .. } = survey.rooms[room].elements[index];
+        let Element { area_m2, construction, usage, faces, .. } = survey.rooms[room].elements[index];
         let name = &survey.names.elements[room][index];
         let loss = self.rooms[room].elements[index];
         ElementLoss {
@@ -155,9 +214,14 @@ impl HeatLoss {
             declared_in: name.declared_in.clone(),
             construction: survey.names.constructions[construction].clone(),
             area_m2,
-            u_value_w_m2k: self.u_values_w_m2k[construction],
+            u_value_w_m2k: self.u_values_w_m2k[usage],
             faces: kind(faces),
             to_room: if let Faces::Room(other) = faces { Some(survey.names.rooms[other].clone()) } else { None },
+            to_space: if let Faces::UnheatedSpace(space) = faces {
+                Some(survey.names.spaces[space].clone())
+            } else {
+                None
+            },
             difference_k: loss.difference_k,
             transmission_w: loss.transmission_w,
             thermal_bridging_w: loss.thermal_bridging_w,
@@ -172,7 +236,45 @@ fn kind(faces: Faces) -> &'static str {
         Faces::Ground => "ground",
         Faces::Room(_) => "room",
         Faces::Unheated(_) => "unheated",
+        Faces::UnheatedSpace(_) => "unheated_space",
         Faces::AdjoiningDwelling => "adjoining_dwelling",
         Faces::Temperature(_) => "temperature",
+    }
+}
+
+/// Whether a figure is left out because it is nothing.
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde asks")]
+fn is_nothing(figure: &f64) -> bool {
+    *figure == 0.0
+}
+
+fn of_use(survey: &Survey, usage: &Use, u_value_w_m2k: f64) -> UValue {
+    let matters =
+        matches!(survey.constructions[usage.construction], Construction::Layered(_) | Construction::Basement { .. });
+    let heat_flow = match usage.flow {
+        HeatFlow::Up => "up",
+        HeatFlow::Horizontal => "horizontal",
+        HeatFlow::Down => "down",
+    };
+    let beyond = match usage.far {
+        Far::Outside => "outside",
+        Far::Inside => "inside",
+        Far::Ground => "ground",
+    };
+    UValue {
+        construction: survey.names.constructions[usage.construction].clone(),
+        heat_flow: matters.then_some(heat_flow),
+        beyond: matters.then_some(beyond),
+        u_value_w_m2k,
+    }
+}
+
+fn of_space(id: &str, space: &Space) -> SpaceLoss {
+    SpaceLoss {
+        space: id.to_owned(),
+        temperature_c: space.temperature_c,
+        to_rooms_w_k: space.exchange.rooms_w_k,
+        to_outside_w_k: space.exchange.outside_w_k,
+        to_others_w_k: space.exchange.others_w_k,
     }
 }

@@ -4,27 +4,51 @@ mod air;
 mod answer;
 mod bridging;
 mod fabric;
+mod spaces;
+mod u_values;
 
-pub use answer::{DwellingLoss, ElementLoss, HeatLossAnswer, RoomLoss, UValue};
+pub use answer::{DwellingLoss, ElementLoss, HeatLossAnswer, RoomLoss, SpaceLoss, UValue};
+pub use spaces::Space;
 
 pub(super) use fabric::difference;
 
 use super::DesignError;
-use crate::methods::Workings;
-use crate::sources::{EN_12831, ISO_6946, ISO_13370, Source, TRADE_PRACTICE};
-use crate::survey::{Bridging, Construction, Layer, OutsideDesign, Survey};
+use super::findings::Warning;
+use crate::methods::{Workings, en_12831};
+use crate::sources::{EN_12831, ISO_6946, ISO_10077, ISO_13370, ISO_13789, Source, TRADE_PRACTICE};
+use crate::survey::{Bridging, Construction, OutsideDesign, Survey};
 
 /// Result of the stage; rooms, elements and constructions in the order of the survey.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeatLoss {
     /// Outside design temperature (°C).
     pub outside_design_c: f64,
-    /// U-value of each construction (W/(m²K)).
+    /// U-value of each use of a construction (W/(m²K)).
     pub u_values_w_m2k: Vec<f64>,
+    /// Unheated spaces.
+    pub spaces: Vec<Space>,
     /// Loss of each room.
     pub rooms: Vec<Room>,
     /// The dwelling as a whole.
     pub dwelling: Dwelling,
+    /// What looks wrong.
+    pub warnings: Vec<Warning>,
+}
+
+/// Temperatures beyond the heated rooms.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Outside<'t> {
+    /// Outside design temperature (°C).
+    pub design_c: f64,
+    /// Unheated spaces.
+    pub spaces: &'t [Space],
+}
+
+impl HeatLoss {
+    /// Temperatures beyond the heated rooms.
+    pub(super) fn outside(&self) -> Outside<'_> {
+        Outside { design_c: self.outside_design_c, spaces: &self.spaces }
+    }
 }
 
 /// Loss of one room.
@@ -42,6 +66,10 @@ pub struct Room {
     pub air_flow_m3_h: f64,
     /// Ventilation (W).
     pub ventilation_w: f64,
+    /// What the height of the room adds (W).
+    pub height_w: f64,
+    /// What warming up after a setback adds (W).
+    pub reheat_w: f64,
     /// Design heat loss (W).
     pub design_heat_loss_w: f64,
 }
@@ -64,6 +92,8 @@ pub struct Dwelling {
     pub transmission_w: f64,
     /// Ventilation (W).
     pub ventilation_w: f64,
+    /// Warming up after a setback (W).
+    pub reheat_w: f64,
     /// Design heat loss (W).
     pub design_heat_loss_w: f64,
     /// Sum over rooms of outer transmission by the room's difference to outside (W/K).
@@ -77,29 +107,66 @@ pub struct Dwelling {
 /// # Errors
 /// [`DesignError::Method`] if a construction describes nothing physical.
 pub fn compute<W: Workings>(survey: &Survey, w: &mut W) -> Result<HeatLoss, DesignError> {
+    let u_values_w_m2k = u_values::u_values(survey, w)?;
+    let (rooms, spaces, dwelling) = losses(survey, &u_values_w_m2k, w)?;
     let outside_design_c = survey.climate.outside_design_with(&mut w.at(|| "/heat_loss/outside_design_c".to_owned()));
-    let u_values_w_m2k = fabric::u_values(survey, w)?;
-    let coefficients = bridging::shared_out(survey, w);
-    let supply = air::supply(survey, outside_design_c, w);
-    let mut dwelling = Dwelling::default();
-    let mut rooms = Vec::with_capacity(survey.rooms.len());
-    for (index, room) in survey.rooms.iter().enumerate() {
-        let elements = fabric::elements(survey, index, outside_design_c, &u_values_w_m2k, w);
-        let bridges_w = bridging::by_coefficient(room, index, outside_design_c, coefficients[index], w);
-        let air = air::of_room(survey, index, outside_design_c, supply, w);
-        let loss = total(room, elements, bridges_w, air);
-        dwelling.add(&loss, room.inside_c - outside_design_c);
-        rooms.push(loss);
-    }
-    dwelling.design_heat_loss_w = dwelling.transmission_w + dwelling.ventilation_w;
-    Ok(HeatLoss { outside_design_c, u_values_w_m2k, rooms, dwelling })
+    let too_high = |room: &crate::survey::Room| room.height_m > en_12831::CONVECTION_MAX_M && room.by_convection > 0.0;
+    let high = survey.rooms.iter().position(too_high);
+    let warnings = high.map(Warning::HighRoom).into_iter().collect();
+    Ok(HeatLoss { outside_design_c, u_values_w_m2k, spaces, rooms, dwelling, warnings })
 }
 
-fn total(room: &crate::survey::Room, elements: Vec<Element>, bridges_w: f64, air: air::RoomFlow) -> Room {
+/// Losses with given U-values.
+fn losses<W: Workings>(
+    survey: &Survey,
+    u_values_w_m2k: &[f64],
+    w: &mut W,
+) -> Result<(Vec<Room>, Vec<Space>, Dwelling), DesignError> {
+    let design_c = survey.climate.outside_design_c();
+    let coefficients = bridging::shared_out(survey, w);
+    let spaces = spaces::spaces(survey, design_c, u_values_w_m2k, w)?;
+    let common = air::common(survey, design_c, w);
+    let (mut dwelling, mut flows) = (Dwelling::default(), air::RoomFlow::default());
+    let mut rooms = Vec::with_capacity(survey.rooms.len());
+    for (index, room) in survey.rooms.iter().enumerate() {
+        let outside = Outside { design_c, spaces: &spaces };
+        let elements = fabric::elements(survey, index, outside, u_values_w_m2k, w);
+        let bridges_w = bridging::by_coefficient(room, index, design_c, coefficients[index], w);
+        let flow = air::of_room(survey, index, common, w);
+        let loss = total(room, index, elements, bridges_w, flow, w);
+        dwelling.add(&loss, room.inside_c - design_c);
+        flows.add(flow);
+        rooms.push(loss);
+    }
+    dwelling.ventilation_w = air::of_dwelling(survey, flows, w);
+    dwelling.design_heat_loss_w = dwelling.transmission_w + dwelling.ventilation_w + dwelling.reheat_w;
+    Ok((rooms, spaces, dwelling))
+}
+
+fn total<W: Workings>(
+    room: &crate::survey::Room,
+    index: usize,
+    elements: Vec<Element>,
+    bridges_w: f64,
+    air: air::RoomFlow,
+    w: &mut W,
+) -> Room {
     let thermal_bridging_w = bridges_w + elements.iter().map(|element| element.thermal_bridging_w).sum::<f64>();
     let to_rooms_w = fabric::to_rooms(room, &elements);
     let transmission_w = thermal_bridging_w + elements.iter().map(|element| element.transmission_w).sum::<f64>();
     let ventilation_w = air.loss_w;
+    let mut w = w.at(|| format!("/heat_loss/rooms/{index}"));
+    let height_factor = en_12831::height_factor(room.height_m, room.by_convection);
+    let height_w = if height_factor > 1.0 {
+        en_12831::height_addition(transmission_w, ventilation_w, height_factor, &mut w.within("height_w")).max(0.0)
+    } else {
+        0.0
+    };
+    let reheat_w = if room.reheat_w_m2 > 0.0 {
+        en_12831::reheat(room.floor_area_m2, room.reheat_w_m2, &mut w.within("reheat_w"))
+    } else {
+        0.0
+    };
     Room {
         elements,
         thermal_bridging_w,
@@ -107,7 +174,19 @@ fn total(room: &crate::survey::Room, elements: Vec<Element>, bridges_w: f64, air
         transmission_w,
         air_flow_m3_h: air.flow_m3_h,
         ventilation_w,
-        design_heat_loss_w: transmission_w + ventilation_w,
+        height_w,
+        reheat_w,
+        design_heat_loss_w: transmission_w + ventilation_w + height_w + reheat_w,
+    }
+}
+
+impl air::RoomFlow {
+    fn add(&mut self, room: Self) {
+        self.flow_m3_h += room.flow_m3_h;
+        self.loss_w += room.loss_w;
+        self.infiltration_w += room.infiltration_w;
+        self.least_w += room.least_w;
+        self.other_w += room.other_w;
     }
 }
 
@@ -115,7 +194,7 @@ impl Dwelling {
     fn add(&mut self, room: &Room, difference_k: f64) {
         let outer_w = room.transmission_w - room.to_rooms_w;
         self.transmission_w += outer_w;
-        self.ventilation_w += room.ventilation_w;
+        self.reheat_w += room.reheat_w;
         self.transmission_coefficient_w_k += outer_w / difference_k;
         self.ventilation_coefficient_w_k += room.ventilation_w / difference_k;
     }
@@ -126,15 +205,21 @@ impl Dwelling {
 pub fn sources(survey: &Survey) -> Vec<&'static Source> {
     let mut sources = vec![&EN_12831];
     for construction in &survey.constructions {
-        if let Construction::GroundFloor { layers, .. } = construction {
-            sources.push(&ISO_13370);
-            if layers.iter().any(|layer| matches!(layer, Layer::Conductivity { .. })) {
-                sources.push(&ISO_6946);
+        match construction {
+            Construction::Known(_) => {}
+            Construction::Window(_) => sources.push(&ISO_10077),
+            Construction::Layered(_) => sources.push(&ISO_6946),
+            Construction::GroundFloor { .. } | Construction::SuspendedFloor { .. } | Construction::Basement { .. } => {
+                sources.extend([&ISO_6946, &ISO_13370]);
             }
         }
     }
+    if !survey.spaces.is_empty() {
+        sources.push(&ISO_13789);
+    }
     let shared_out = !matches!(survey.bridging, Bridging::Allowance(_));
-    if shared_out || matches!(survey.climate.outside, OutsideDesign::Station { .. }) {
+    let summed = survey.air.leakage().is_none();
+    if summed || shared_out || matches!(survey.climate.outside, OutsideDesign::Station { .. }) {
         sources.push(&TRADE_PRACTICE);
     }
     sources

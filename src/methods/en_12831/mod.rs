@@ -2,6 +2,14 @@
 //!
 //! Losses are signed: an element towards something warmer gains heat, and its figure is negative.
 
+mod air;
+
+pub use air::{
+    AIR_HEAT_WH_M3K, Shielding, air_changes_at_50_pa, air_flow, height_correction, infiltration, natural_air_flow,
+    shielding, simultaneous_ventilation, supply_temperature, ventilation, ventilation_of_rooms, volume,
+};
+
+use super::error::MethodError;
 use super::workings::Workings;
 use crate::eq;
 
@@ -10,9 +18,8 @@ pub const GROUND_SWING: f64 = 1.45;
 
 /// Correction for ground water deeper than 1 m below the slab (Gw).
 pub const GROUND_WATER_DEEP: f64 = 1.0;
-
-/// Heat that a cubic metre of air carries per kelvin (Wh/(m³K)).
-pub const AIR_HEAT_WH_M3K: f64 = 0.34;
+/// Correction for ground water less than 1 m below the slab (Gw).
+pub const GROUND_WATER_NEAR: f64 = 1.15;
 
 /// Transmission through one element: area times U-value times the temperature difference that stands across it.
 ///
@@ -182,77 +189,96 @@ pub fn share_of_bridges(dwelling_w_k: f64, exposed_m2: f64, exposed_dwelling_m2:
     share_w_k
 }
 
-/// Volume of a room.
+/// Extra output for warming up by time (1 to 4 h) and drop (1 to 3 K), after a setback of twelve hours at most (W/m²).
+const REHEAT_W_M2: [[f64; 3]; 4] = [[11.0, 22.0, 45.0], [6.0, 11.0, 22.0], [4.0, 9.0, 16.0], [2.0, 7.0, 13.0]];
+
+/// Extra output by floor area to warm a room up after a setback.
 ///
 /// # Source
-/// Floor area times mean height, inside dimensions.
+/// EN 12831:2003, reheat factors after a setback of up to twelve hours; from memory, to be confirmed.
 /// # Units
-/// m², m; result m³.
+/// h, K, in whole ones; result W/m².
 /// # Validity
-/// `height_m` is the mean height over the floor.
+/// 1 to 4 h, drops of 1 to 3 K.
+/// # Errors
+/// [`MethodError::OutOfRange`].
 /// # Examples
 /// ```
-/// # use tundish::methods::{en_12831, Off};
-/// assert_eq!(en_12831::volume(16.0, 2.5, &mut Off), 40.0);
+/// use tundish::methods::en_12831::reheat_factor;
+/// assert_eq!((reheat_factor(2, 2)?, reheat_factor(4, 1)?), (11.0, 2.0));
+/// assert!(reheat_factor(5, 1).is_err());
+/// # Ok::<(), tundish::methods::MethodError>(())
 /// ```
-pub fn volume(floor_area_m2: f64, height_m: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, EN_12831: volume_m3 = floor_area_m2 * height_m);
-    volume_m3
+pub fn reheat_factor(within_h: u32, drop_k: u32) -> Result<f64, MethodError> {
+    let row = within_h.checked_sub(1).and_then(|row| REHEAT_W_M2.get(usize::try_from(row).ok()?));
+    let factor = row.and_then(|row| row.get(usize::try_from(drop_k.checked_sub(1)?).ok()?));
+    factor.copied().ok_or(MethodError::OutOfRange {
+        quantity: "within_h",
+        value: f64::from(within_h),
+        min: 1.0,
+        max: 4.0,
+        published: &crate::sources::EN_12831,
+    })
 }
 
-/// Air flow of a room by its air changes.
+/// Extra output to warm a room up after a setback.
 ///
 /// # Source
-/// EN 12831:2003, minimum air flow: air changes times inside volume.
+/// EN 12831:2003: floor area times reheat factor.
 /// # Units
-/// 1/h, m³; result m³/h.
+/// m², W/m²; result W.
 /// # Validity
-/// Prescribed air changes.
+/// As [`reheat_factor`].
 /// # Examples
 /// ```
 /// # use tundish::methods::{en_12831, Off};
-/// assert_eq!(en_12831::air_flow(0.5, 40.0, &mut Off), 20.0);
+/// assert_eq!(en_12831::reheat(20.0, 11.0, &mut Off), 220.0);
 /// ```
-pub fn air_flow(air_changes_per_h: f64, volume_m3: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, EN_12831: air_flow_m3_h = air_changes_per_h * volume_m3);
-    air_flow_m3_h
+pub fn reheat(floor_area_m2: f64, reheat_w_m2: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: reheat_w = floor_area_m2 * reheat_w_m2);
+    reheat_w
 }
 
-/// Heat that an air flow takes from a room.
+/// Height of a room from which its loss is corrected (m).
+pub const HIGH_ROOM_M: f64 = 5.0;
+/// Height up to which a room may be heated by convection without fans (m).
+pub const CONVECTION_MAX_M: f64 = 10.0;
+/// Correction of a high room that is heated by convection.
+const HIGH_BY_CONVECTION: f64 = 1.15;
+
+/// Correction of the loss of a high room, in which warm air gathers under the ceiling.
 ///
 /// # Source
-/// EN 12831:2003, ventilation heat loss: 0.34 · V̇ · (θi − θ of the air). The constant is an input, because
-/// sources use 0.33, 1/3 or 0.34.
+/// EN 12831:2003, ceiling height correction: 1 for a heated floor, 1.15 for natural convection between 5 and 10 m; from
+/// memory, to be confirmed. Where a room has both, by the share that each carries.
 /// # Units
-/// Wh/(m³K), m³/h, °C; result W.
+/// m, and a ratio of 0–1; result a ratio.
 /// # Validity
-/// Sensible heat only. Air warmer than the room gives a negative figure.
+/// Rooms of at most 60 W/m²; by convection up to [`CONVECTION_MAX_M`].
 /// # Examples
 /// ```
-/// # use tundish::methods::{en_12831, Off};
-/// // 40 m³ changed every two hours, 21 °C inside, −3 °C outside
-/// let lost = en_12831::ventilation(en_12831::AIR_HEAT_WH_M3K, 20.0, 21.0, -3.0, &mut Off);
-/// assert!((lost - 163.2).abs() < 1e-9);
+/// use tundish::methods::en_12831::height_factor;
+/// assert_eq!((height_factor(2.4, 1.0), height_factor(6.0, 0.0), height_factor(6.0, 1.0)), (1.0, 1.0, 1.15));
 /// ```
-pub fn ventilation(air_heat_wh_m3k: f64, air_flow_m3_h: f64, inside_c: f64, air_c: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, EN_12831: ventilation_w = air_heat_wh_m3k * air_flow_m3_h * (inside_c - air_c));
-    ventilation_w
+#[must_use]
+pub fn height_factor(height_m: f64, share_by_convection: f64) -> f64 {
+    if height_m > HIGH_ROOM_M { 1.0 + (HIGH_BY_CONVECTION - 1.0) * share_by_convection } else { 1.0 }
 }
 
-/// Temperature of supply air behind heat recovery.
+/// What a high room loses beside its transmission and ventilation.
 ///
 /// # Source
-/// EN 12831:2003, mechanical ventilation: supply temperature from the efficiency of the heat recovery.
+/// EN 12831:2003, the correction as a part of the loss.
 /// # Units
-/// A ratio of 0–1, °C; result °C.
+/// W, and a ratio; result W.
 /// # Validity
-/// `efficiency` is the temperature ratio of the exchanger, 0–1.
+/// `height_factor` of [`height_factor`].
 /// # Examples
 /// ```
 /// # use tundish::methods::{en_12831, Off};
-/// assert!((en_12831::supply_temperature(0.85, 22.67, -18.0, &mut Off) - 16.57).abs() < 0.01);
+/// assert!((en_12831::height_addition(1000.0, 500.0, 1.15, &mut Off) - 225.0).abs() < 1e-9);
 /// ```
-pub fn supply_temperature(efficiency: f64, extract_c: f64, outside_c: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, EN_12831: supply_c = outside_c + efficiency * (extract_c - outside_c));
-    supply_c
+pub fn height_addition(transmission_w: f64, ventilation_w: f64, height_factor: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: height_w = (height_factor - 1.0) * (transmission_w + ventilation_w));
+    height_w
 }

@@ -1,0 +1,72 @@
+//! Temperatures of unheated spaces by their own balance.
+
+use crate::design::DesignError;
+use crate::methods::iso_13789::{self, Exchange};
+use crate::methods::{Workings, en_12831};
+use crate::survey::{Faces, SpaceSide, Survey, UnheatedSpace};
+
+/// One unheated space.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Space {
+    /// Its temperature (°C).
+    pub temperature_c: f64,
+    /// What it exchanges heat with.
+    pub exchange: Exchange,
+}
+
+/// Temperature of every unheated space.
+pub(super) fn spaces<W: Workings>(
+    survey: &Survey,
+    outside_c: f64,
+    u_values_w_m2k: &[f64],
+    w: &mut W,
+) -> Result<Vec<Space>, DesignError> {
+    let mut exchanges = vec![Exchange::default(); survey.spaces.len()];
+    for room in &survey.rooms {
+        for element in &room.elements {
+            if let Faces::UnheatedSpace(space) = element.faces {
+                let conductance_w_k = element.area_m2 * u_values_w_m2k[element.usage];
+                exchanges[space].rooms_w_k += conductance_w_k;
+                exchanges[space].rooms_w += conductance_w_k * room.inside_c;
+            }
+        }
+    }
+    let spaces = survey.spaces.iter().zip(exchanges).enumerate();
+    spaces
+        .map(|(index, (space, exchange))| {
+            let mut w = w.at(|| format!("/heat_loss/unheated_spaces/{index}/temperature_c"));
+            let exchange = outer(survey, space, exchange, u_values_w_m2k, &mut w);
+            let id = &survey.names.spaces[index];
+            let temperature_c = iso_13789::unheated_temperature(exchange, outside_c, &mut w)
+                .map_err(DesignError::at(format!("/unheated_spaces/{id}")))?;
+            Ok(Space { temperature_c, exchange })
+        })
+        .collect()
+}
+
+/// What a space exchanges heat with beside its rooms. The ground takes what it takes from a room of that temperature.
+fn outer(
+    survey: &Survey,
+    space: &UnheatedSpace,
+    mut exchange: Exchange,
+    u_values_w_m2k: &[f64],
+    w: &mut impl Workings,
+) -> Exchange {
+    let ground = en_12831::GROUND_SWING * survey.ground_water;
+    for element in &space.elements {
+        let conductance_w_k = element.area_m2 * u_values_w_m2k[element.usage];
+        match element.faces {
+            SpaceSide::Outside => exchange.outside_w_k += conductance_w_k,
+            SpaceSide::Ground => {
+                exchange.others_w_k += ground * conductance_w_k;
+                exchange.others_w += ground * conductance_w_k * survey.climate.annual_mean_c;
+            }
+            SpaceSide::Temperature(temperature_c) => {
+                exchange.others_w_k += conductance_w_k;
+                exchange.others_w += conductance_w_k * temperature_c;
+            }
+        }
+    }
+    exchange.outside_w_k += iso_13789::by_air(survey.air_heat_wh_m3k, space.air_changes_per_h, space.volume_m3, w);
+    exchange
+}

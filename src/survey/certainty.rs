@@ -1,0 +1,128 @@
+//! How sure the job is of what its heat losses rest on.
+
+use super::Gathering;
+use super::air::Air;
+use crate::intake::Fault;
+use crate::job::certainty::Known;
+use crate::job::constructions::Construction;
+use crate::job::dwelling::Ventilation;
+
+/// Number of draws and seed where the job names none.
+const DRAWS: u32 = 2000;
+const SEED: u32 = 1;
+
+/// What is not sure, and how often it shall be drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unsure {
+    /// Number of draws.
+    pub draws: u32,
+    /// Seed of the draws.
+    pub seed: u32,
+    /// What is not sure.
+    pub inputs: Vec<Input>,
+}
+
+/// One thing that is not sure: figures that rise and fall together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Input {
+    /// JSON Pointer into the job.
+    pub pointer: String,
+    /// What it is.
+    pub what: What,
+    /// How it is known.
+    pub known: Known,
+    /// Relative standard deviation.
+    pub spread: f64,
+}
+
+/// What is not sure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum What {
+    /// The U-value of a construction, by index.
+    UValue(usize),
+    /// Air that is not blown by a fan.
+    Air,
+    /// The area of a declared surface, openings included, by index.
+    Area(usize),
+}
+
+impl What {
+    /// Relative standard deviation by how it is known; a choice of this program.
+    #[must_use]
+    pub fn spread(self, known: Known) -> f64 {
+        let [measured, documented, assumed] = match self {
+            Self::UValue(_) => [0.05, 0.10, 0.25],
+            Self::Air => [0.10, 0.20, 0.50],
+            Self::Area(_) => [0.02, 0.05, 0.10],
+        };
+        match known {
+            Known::Measured => measured,
+            Known::Documented => documented,
+            Known::Assumed => assumed,
+        }
+    }
+}
+
+impl Gathering<'_> {
+    /// What is not sure, if the job asks for that.
+    pub(super) fn unsure(&mut self, surfaces: &[String], air: Air) -> Option<Unsure> {
+        self.check_basis();
+        let asked = self.job.uncertainty.as_ref()?;
+        let (draws, seed) = (asked.draws.unwrap_or(DRAWS), asked.seed.unwrap_or(SEED));
+        let mut inputs = Vec::new();
+        for (index, (id, construction)) in self.job.constructions.iter().enumerate() {
+            let (pointer, known) = match construction {
+                Construction::Known { .. } => (format!("/constructions/{id}/u_value_w_m2k"), Known::Documented),
+                Construction::Typical { .. } => (format!("/constructions/{id}"), Known::Assumed),
+                Construction::Layered { .. }
+                | Construction::Window { .. }
+                | Construction::GroundFloor { .. }
+                | Construction::SuspendedFloor { .. }
+                | Construction::Basement { .. } => (format!("/constructions/{id}"), Known::Documented),
+            };
+            inputs.push(self.input(pointer, What::UValue(index), known));
+        }
+        let (pointer, known) = self.air_basis(air);
+        inputs.push(self.input(pointer, What::Air, known));
+        for (index, surface) in surfaces.iter().enumerate() {
+            inputs.push(self.input(format!("{surface}/area_m2"), What::Area(index), Known::Measured));
+        }
+        let detail = "where the job gives no spread: U-values are known to 5, 10 or 25 %, air to 10, 20 or 50 %, areas to 2, 5 or 10 %, as they are measured, documented or assumed (relative standard deviations chosen for this program)";
+        self.notes.assume("spread", "", detail);
+        Some(Unsure { draws, seed, inputs })
+    }
+
+    fn input(&self, pointer: String, what: What, known: Known) -> Input {
+        let said = self.job.basis.of(&pointer);
+        let known = said.map_or(known, |said| said.known);
+        let spread = said.and_then(|said| said.spread).unwrap_or_else(|| what.spread(known));
+        Input { pointer, what, known, spread }
+    }
+
+    /// Where the job tells how air is changed, and how that is known.
+    fn air_basis(&self, air: Air) -> (String, Known) {
+        let place = match &self.job.dwelling.ventilation {
+            None => "/dwelling",
+            Some(Ventilation::AirPermeability { .. }) => "/dwelling/ventilation/q50_m3_h_m2",
+            Some(Ventilation::Mechanical { leakage: Some(_), .. }) => "/dwelling/ventilation/leakage",
+            Some(Ventilation::Mechanical { .. } | Ventilation::AirChanges { .. }) => "/dwelling/ventilation",
+        };
+        let given = self.job.rooms.values().all(|room| room.air_changes_per_h.is_some());
+        let known = if air == Air::AirChanges && !given { Known::Assumed } else { Known::Documented };
+        (place.to_owned(), known)
+    }
+
+    /// Whatever the basis speaks of is there.
+    fn check_basis(&mut self) {
+        if self.job.basis.is_empty() {
+            return;
+        }
+        // a job is made of text, numbers and maps: it always has a JSON form
+        let document = serde_json::to_value(self.job).unwrap_or_default();
+        for pointer in self.job.basis.keys().filter(|pointer| document.pointer(pointer).is_none()) {
+            let at = format!("/basis/{}", crate::intake::fault::escaped(pointer));
+            let fault = Fault::new(at, "unknown_place", format!("the job has nothing at {pointer}"));
+            self.faults.push(fault.rests_on(pointer.clone()));
+        }
+    }
+}

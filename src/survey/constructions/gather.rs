@@ -1,0 +1,308 @@
+//! Constructions, read from the job: ids and materials looked up, defaults filled and named.
+
+use super::{Bridge, Construction, Corrections, Fixings, Layer, LayerKind, Layered, Measures, Window};
+use crate::catalogue::Confidence;
+use crate::intake::Fault;
+use crate::job::constructions::{self as written, Construction as Written, EdgeLies};
+use crate::job::dwelling::Shielding;
+use crate::job::layers::{self, AirGaps, TaperOutline};
+use crate::job::windows::{FrameMaterial, WindowMeasures};
+use crate::methods::iso_6946::Outline;
+use crate::methods::iso_10077;
+use crate::methods::iso_13370::{self, Basement, Edge, Slab, Suspended};
+use crate::survey::Gathering;
+
+/// Mean wind speed where a suspended floor stands (m/s): the government's reduced-data procedure.
+const WIND_M_S: f64 = 5.0;
+/// Defaults of a suspended floor: height (m), walls of the space (W/(m²K)), vents (mm² by metre).
+const SUSPENDED: (f64, f64, f64) = (0.3, 1.5, 3000.0);
+
+impl Gathering<'_> {
+    pub(in crate::survey) fn constructions(&mut self) -> Vec<Construction> {
+        let job = self.job;
+        job.constructions.iter().map(|(id, construction)| self.one_construction(id, construction)).collect()
+    }
+
+    fn one_construction(&mut self, id: &str, construction: &Written) -> Construction {
+        let at = format!("/constructions/{id}");
+        match construction {
+            Written::Known { u_value_w_m2k, .. } => Construction::Known(*u_value_w_m2k),
+            Written::Typical { element, construction_year, .. } => {
+                Construction::Known(self.typical(&at, element, *construction_year))
+            }
+            Written::Layered { layers, corrections, .. } => {
+                let taper = layers.iter().enumerate().find_map(|(index, layer)| Some((index, layer.taper()?)));
+                let layers = self.layers(&format!("{at}/layers"), layers);
+                let taper = taper.and_then(|(index, taper)| {
+                    let least_m = layers[index].kind.thickness_m()?;
+                    Some((index, outline(taper.outline), taper.greatest_thickness_mm / 1000.0 - least_m))
+                });
+                let corrections = corrections.as_ref().map(self::corrections);
+                Construction::Layered(Layered { layers, taper, corrections })
+            }
+            Written::Window {
+                measures, glazing_u_value_w_m2k, frame_u_value_w_m2k, frame, spacer_psi_w_mk, ..
+            } => Construction::Window(Window {
+                measures: self.measures(&at, measures),
+                glazing_w_m2k: *glazing_u_value_w_m2k,
+                frame_w_m2k: *frame_u_value_w_m2k,
+                psi_w_mk: spacer_psi_w_mk.unwrap_or_else(|| self.psi(&at, *frame)),
+            }),
+            Written::GroundFloor { layers, edge_insulation, .. } => Construction::GroundFloor {
+                slab: self.slab(&at, construction),
+                layers: self.layers(&format!("{at}/layers"), layers),
+                edge: edge_insulation.as_ref().map(|edge| Edge {
+                    is_horizontal: edge.lies == EdgeLies::Horizontal,
+                    reach_m: edge.reach_m,
+                    thickness_m: edge.thickness_mm / 1000.0,
+                    conductivity_w_mk: edge.conductivity_w_mk,
+                }),
+            },
+            Written::SuspendedFloor { layers, .. } => Construction::SuspendedFloor {
+                floor: self.suspended(&at, construction),
+                layers: self.layers(&format!("{at}/layers"), layers),
+            },
+            Written::Basement { floor_layers, wall_layers, depth_m, .. } => {
+                let Slab { area_m2, perimeter_m, wall_thickness_m, ground_w_mk, .. } = self.slab(&at, construction);
+                Construction::Basement {
+                    basement: Basement {
+                        area_m2,
+                        perimeter_m,
+                        depth_m: *depth_m,
+                        wall_thickness_m,
+                        ground_w_mk,
+                        floor_m2k_w: 0.0,
+                        wall_m2k_w: 0.0,
+                    },
+                    floor_layers: self.layers(&format!("{at}/floor_layers"), floor_layers),
+                    wall_layers: self.layers(&format!("{at}/wall_layers"), wall_layers),
+                }
+            }
+        }
+    }
+
+    /// The U-value of an undocumented element by the year that it was built in.
+    fn typical(&mut self, at: &str, element: &str, year: Option<u32>) -> f64 {
+        /// Stands in for a U-value that is told as missing.
+        const NONE: f64 = 1.0;
+        if !self.catalogue.typical_u_values.iter().any(|row| row.element == element) {
+            let mut known: Vec<&str> = self.catalogue.typical_u_values.iter().map(|row| row.element.as_str()).collect();
+            known.dedup();
+            let detail = format!("there is no typical element {element}; there are {}", known.join(", "));
+            self.faults.push(Fault::new(format!("{at}/element"), "unknown_element", detail));
+            return NONE;
+        }
+        let Some(year) = year.or(self.job.dwelling.construction_year) else {
+            let detail =
+                "a typical U-value goes by the year of construction: give construction_year here or of the dwelling";
+            let fault = Fault::new(at, "missing_field", detail);
+            self.faults.push(fault.rests_on("/dwelling/construction_year").rests_on(format!("{at}/construction_year")));
+            return NONE;
+        };
+        let Some(row) = self.catalogue.typical(element, year) else {
+            let detail = format!("there is no typical U-value of {element} for {year}");
+            self.faults.push(Fault::new(at, "unknown_element", detail));
+            return NONE;
+        };
+        let detail = format!(
+            "{}, built in {year}: {} W/(m²K) ({}; {})",
+            row.description,
+            row.u_value_w_m2k,
+            row.source,
+            row.confidence.words()
+        );
+        self.notes.assume("typical_u_value", at, detail);
+        row.u_value_w_m2k
+    }
+
+    fn layers(&mut self, at: &str, layers: &[layers::Layer]) -> Vec<Layer> {
+        layers.iter().enumerate().map(|(index, layer)| self.layer(&format!("{at}/{index}"), layer)).collect()
+    }
+
+    fn layer(&mut self, at: &str, layer: &layers::Layer) -> Layer {
+        let kind = match layer {
+            layers::Layer::Material { material, thickness_mm, .. } => LayerKind::Conductivity {
+                thickness_m: thickness_mm / 1000.0,
+                conductivity_w_mk: self.material(&format!("{at}/material"), material),
+            },
+            layers::Layer::Conductivity { thickness_mm, conductivity_w_mk, .. } => {
+                LayerKind::Conductivity { thickness_m: thickness_mm / 1000.0, conductivity_w_mk: *conductivity_w_mk }
+            }
+            layers::Layer::Resistance { resistance_m2k_w, .. } => LayerKind::Resistance(*resistance_m2k_w),
+            layers::Layer::Air { thickness_mm, openings_mm2, .. } => {
+                LayerKind::Air { thickness_m: thickness_mm / 1000.0, openings_mm2: openings_mm2.unwrap_or(0.0) }
+            }
+        };
+        let bridge = layer.bridge().map(|bridge| self.bridge(at, kind, bridge));
+        Layer { kind, bridge }
+    }
+
+    fn bridge(&mut self, at: &str, kind: LayerKind, bridge: &layers::Bridge) -> (f64, Bridge) {
+        let (fraction, found) = match bridge {
+            layers::Bridge::Material { fraction, material } => {
+                (*fraction, Bridge::Conductivity(self.material(&format!("{at}/bridged_by/material"), material)))
+            }
+            layers::Bridge::Conductivity { fraction, conductivity_w_mk } => {
+                (*fraction, Bridge::Conductivity(*conductivity_w_mk))
+            }
+            layers::Bridge::Resistance { fraction, resistance_m2k_w } => {
+                (*fraction, Bridge::Resistance(*resistance_m2k_w))
+            }
+        };
+        if matches!(found, Bridge::Conductivity(_)) && kind.thickness_m().is_none() {
+            let detail = "a layer that names no thickness is bridged by a resistance, not by a conductivity";
+            self.faults.push(Fault::new(format!("{at}/bridged_by"), "bridge_without_thickness", detail));
+        }
+        (fraction, found)
+    }
+
+    /// The conductivity of a material (W/(mK)).
+    fn material(&mut self, at: &str, code: &str) -> f64 {
+        let Some(material) = self.catalogue.material(code) else {
+            let known: Vec<&str> = self.catalogue.materials.iter().map(|material| material.code.as_str()).collect();
+            let detail = format!("there is no material {code}; there are {}", known.join(", "));
+            self.faults.push(Fault::new(at, "unknown_material", detail));
+            return 1.0;
+        };
+        if material.confidence == Confidence::FromMemory {
+            let detail = format!(
+                "{} conducts {} W/(mK) ({}; from memory, confirm)",
+                material.description, material.conductivity_w_mk, material.source
+            );
+            if !self.notes.assumptions.iter().any(|note| note.detail == detail) {
+                self.notes.assume("material", at, detail);
+            }
+        }
+        material.conductivity_w_mk
+    }
+
+    fn measures(&mut self, at: &str, measures: &WindowMeasures) -> Measures {
+        match *measures {
+            WindowMeasures::Sizes { width_mm, height_mm, frame_width_mm } => {
+                Measures::Sizes(width_mm / 1000.0, height_mm / 1000.0, frame_width_mm / 1000.0)
+            }
+            WindowMeasures::Areas { glass_area_m2, frame_area_m2, glass_edge_m } => {
+                let (glass_m2, frame_m2, edge_m) = (glass_area_m2, frame_area_m2, glass_edge_m);
+                Measures::Areas(iso_10077::Measures { glass_m2, frame_m2, edge_m })
+            }
+            WindowMeasures::Share { frame_share, width_mm, height_mm } => {
+                let (width_m, height_m) = iso_10077::REFERENCE_M;
+                if width_mm.is_none() || height_mm.is_none() {
+                    let detail =
+                        format!("a window of {width_m} m x {height_m} m, the standard's, where no size is given");
+                    self.notes.assume("window_size", format!("{at}/measures"), detail);
+                }
+                let metres = |given_mm: Option<f64>, default_m: f64| given_mm.map_or(default_m, |mm| mm / 1000.0);
+                Measures::Share(metres(width_mm, width_m), metres(height_mm, height_m), frame_share)
+            }
+        }
+    }
+
+    fn psi(&mut self, at: &str, frame: Option<FrameMaterial>) -> f64 {
+        let psi_w_mk = match frame {
+            Some(FrameMaterial::WoodOrPlastic) | None => iso_10077::PSI_WOOD_OR_PLASTIC_W_MK,
+            Some(FrameMaterial::MetalWithBreak) => iso_10077::PSI_METAL_WITH_BREAK_W_MK,
+        };
+        let detail =
+            format!("the glass edge has {psi_w_mk} W/(mK), a standard spacer with low-emissivity glass (ISO 10077-1)");
+        self.notes.assume("spacer", at, detail);
+        psi_w_mk
+    }
+
+    /// Area, perimeter, walls and ground of a floor in the ground; its resistance is left open.
+    fn slab(&mut self, at: &str, construction: &Written) -> Slab {
+        let (Written::GroundFloor { area_m2, exposed_perimeter_m, wall_thickness_mm, soil, .. }
+        | Written::SuspendedFloor { area_m2, exposed_perimeter_m, wall_thickness_mm, soil, .. }
+        | Written::Basement { area_m2, exposed_perimeter_m, wall_thickness_mm, soil, .. }) = construction
+        else {
+            // only these lie in the ground
+            return Slab { area_m2: 1.0, perimeter_m: 0.0, wall_thickness_m: 0.0, ground_w_mk: 1.0, floor_m2k_w: 0.0 };
+        };
+        if *soil != written::Soil::Clay {
+            let detail = "the ground's conductivity is taken from ISO 13370 (from memory, confirm)";
+            self.notes.assume("soil", format!("{at}/soil"), detail);
+        }
+        Slab {
+            area_m2: *area_m2,
+            perimeter_m: *exposed_perimeter_m,
+            wall_thickness_m: wall_thickness_mm / 1000.0,
+            ground_w_mk: conductivity(*soil),
+            floor_m2k_w: 0.0,
+        }
+    }
+
+    fn suspended(&mut self, at: &str, construction: &Written) -> Suspended {
+        let Slab { area_m2, perimeter_m, wall_thickness_m, ground_w_mk, floor_m2k_w } = self.slab(at, construction);
+        let (height_m, wall_w_m2k, vents_mm2, shielding) =
+            if let Written::SuspendedFloor { height_m, space_wall_u_value_w_m2k, vents_mm2, shielding, .. } =
+                construction
+            {
+                (*height_m, *space_wall_u_value_w_m2k, *vents_mm2, *shielding)
+            } else {
+                (None, None, None, None)
+            };
+        let mut filled = vec![format!("wind of {WIND_M_S} m/s")];
+        let mut or = |given: Option<f64>, default: f64, words: String| {
+            given.unwrap_or_else(|| {
+                filled.push(words);
+                default
+            })
+        };
+        let (height_d, wall_d, vents_d) = SUSPENDED;
+        let height_m = or(height_m, height_d, format!("{height_d} m above the ground"));
+        let space_wall_w_m2k = or(wall_w_m2k, wall_d, format!("walls of the space of {wall_d} W/(m²K)"));
+        let vents_m2_m = or(vents_mm2, vents_d, format!("vents of {vents_d} mm² a metre")) / 1e6;
+        let detail = format!("the floor over the ventilated space: {} (RdSAP 2012, S5.5)", filled.join(", "));
+        self.notes.assume("suspended_floor", at, detail);
+        let wind_shielding = match shielding {
+            Some(Shielding::None) => 0.10,
+            Some(Shielding::Moderate) | None => 0.05,
+            Some(Shielding::Heavy) => 0.02,
+        };
+        Suspended {
+            area_m2,
+            perimeter_m,
+            wall_thickness_m,
+            ground_w_mk,
+            floor_m2k_w,
+            height_m,
+            space_wall_w_m2k,
+            vents_m2_m,
+            wind_m_s: WIND_M_S,
+            wind_shielding,
+        }
+    }
+}
+
+fn conductivity(soil: written::Soil) -> f64 {
+    match soil {
+        written::Soil::Clay => iso_13370::CLAY_W_MK,
+        written::Soil::Sand => iso_13370::SAND_W_MK,
+        written::Soil::Rock => iso_13370::ROCK_W_MK,
+    }
+}
+
+fn outline(outline: TaperOutline) -> Outline {
+    match outline {
+        TaperOutline::Rectangle => Outline::Rectangle,
+        TaperOutline::TriangleThickestAtApex => Outline::ThickestAtApex,
+        TaperOutline::TriangleThinnestAtApex => Outline::ThinnestAtApex,
+    }
+}
+
+fn corrections(corrections: &layers::Corrections) -> Corrections {
+    Corrections {
+        insulation: usize::try_from(corrections.insulation_layer).map_or(0, |number| number.saturating_sub(1)),
+        air_gaps_w_m2k: match corrections.air_gaps {
+            Some(AirGaps::None) | None => 0.0,
+            Some(AirGaps::Bridging) => 0.01,
+            Some(AirGaps::Circulating) => 0.04,
+        },
+        fixings: corrections.fixings.as_ref().map(|fixings| match *fixings {
+            layers::Fixings::Section { count_per_m2, conductivity_w_mk, section_mm2 } => {
+                Fixings::Section(count_per_m2, conductivity_w_mk, section_mm2 / 1e6)
+            }
+            layers::Fixings::Point { count_per_m2, chi_w_k } => Fixings::Point(count_per_m2, chi_w_k),
+        }),
+    }
+}
