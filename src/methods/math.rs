@@ -33,6 +33,12 @@ pub fn exp(x: f64) -> f64 {
     libm::exp(x)
 }
 
+/// Cosine of an angle in radians.
+#[must_use]
+pub fn cos(x: f64) -> f64 {
+    libm::cos(x)
+}
+
 /// Square root (exactly rounded by IEEE 754 on every machine).
 #[must_use]
 pub fn sqrt(x: f64) -> f64 {

@@ -5,6 +5,8 @@
 
 /// Outside design temperature of a site.
 pub mod climate;
+/// Draws that repeat by their seed.
+pub mod draws;
 /// Output of heated floors, EN 1264-2.
 pub mod en_1264_2;
 /// Tables of EN 1264-2.

@@ -149,7 +149,13 @@ pub fn heat_loss(prepared: Prepared, workings: bool) -> Result<HeatLossReport, P
         loss.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
         Places::of(job).settle_notes(&mut notes);
         let sources = cited(&heat_loss_stage::sources(survey));
-        Ok(HeatLossReport { heat_loss: loss.answer(survey), notes, sources, workings: shown(workings, steps) })
+        let uncertainty = heat_loss_stage::uncertainty(survey, &loss)?;
+        Ok(HeatLossReport {
+            heat_loss: loss.answer(survey, uncertainty),
+            notes,
+            sources,
+            workings: shown(workings, steps),
+        })
     })
 }
 
@@ -299,8 +305,9 @@ pub fn proposal(prepared: Prepared, workings: bool) -> Result<ProposalReport, Pr
         for unmet in [&mut emitters.unmet, &mut pipework.unmet, &mut plant.unmet] {
             places.settle_unmet(unmet);
         }
+        let uncertainty = heat_loss_stage::uncertainty(survey, &designed.loss)?;
         Ok(ProposalReport {
-            heat_loss: designed.loss.answer(survey),
+            heat_loss: designed.loss.answer(survey, uncertainty),
             emitters,
             pipework,
             plant,

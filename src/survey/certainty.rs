@@ -10,6 +10,8 @@ use crate::job::dwelling::Ventilation;
 /// Number of draws and seed where the job names none.
 const DRAWS: u32 = 2000;
 const SEED: u32 = 1;
+/// Most surfaces times draws that are computed for one answer.
+const MOST_EVALUATIONS: usize = 30_000_000;
 
 /// What is not sure, and how often it shall be drawn.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,6 +88,14 @@ impl Gathering<'_> {
         inputs.push(self.input(pointer, What::Air, known));
         for (index, surface) in surfaces.iter().enumerate() {
             inputs.push(self.input(format!("{surface}/area_m2"), What::Area(index), Known::Measured));
+        }
+        let elements = surfaces.len().max(1);
+        let most = MOST_EVALUATIONS / elements;
+        if usize::try_from(draws).unwrap_or(usize::MAX) > most {
+            let detail =
+                format!("{draws} draws of {elements} surfaces are more than this service computes: {most} at most");
+            let limit = u32::try_from(most).map_or(f64::from(u32::MAX), f64::from);
+            self.faults.push(Fault::new("/uncertainty/draws", "too_many_draws", detail).limit(limit));
         }
         let detail = "where the job gives no spread: U-values are known to 5, 10 or 25 %, air to 10, 20 or 50 %, areas to 2, 5 or 10 %, as they are measured, documented or assumed (relative standard deviations chosen for this program)";
         self.notes.assume("spread", "", detail);

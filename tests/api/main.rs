@@ -17,3 +17,4 @@ mod price;
 mod process;
 mod proposal;
 mod quotes;
+mod uncertainty;

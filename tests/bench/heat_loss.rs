@@ -9,7 +9,7 @@ use std::path::Path;
 use criterion::{Criterion, criterion_group, criterion_main};
 use serde_json::{Map, Value, json};
 use tundish::catalogue::Catalogue;
-use tundish::design::heat_loss::compute;
+use tundish::design::heat_loss::{compute, uncertainty};
 use tundish::intake::Gate;
 use tundish::job::Job;
 use tundish::methods::{Book, Off};
@@ -157,6 +157,22 @@ fn stage(c: &mut Criterion) {
             let mut steps = Vec::new();
             (compute(black_box(&survey), &mut Book::new(&mut steps)).unwrap(), steps)
         });
+    });
+    let text = house().to_string();
+    let catalogue = Catalogue::try_built_in().unwrap();
+    group.bench_function("text to answer", |b| {
+        b.iter(|| {
+            let prepared =
+                proposal::read(&gate, catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
+            to_string(&proposal::heat_loss(prepared, false).unwrap()).unwrap()
+        });
+    });
+    // resolved once: two thousand draws of it are two thousand runs of the stage
+    let mut unsure = house();
+    unsure["uncertainty"] = json!({"draws": 2000});
+    let unsure = self::survey(&gate, &unsure.to_string());
+    group.bench_function("percentiles of 2,000 draws", |b| {
+        b.iter(|| uncertainty(black_box(&unsure), &stage).unwrap());
     });
     group.finish();
 }

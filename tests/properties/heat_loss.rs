@@ -211,7 +211,7 @@ proptest! {
     #[test]
     fn every_figure_is_finite_and_can_be_written(job in house()) {
         let (survey, loss) = heat_loss(&job);
-        let text = answer::to_string(&loss.answer(&survey)).unwrap();
+        let text = answer::to_string(&loss.answer(&survey, None)).unwrap();
         prop_assert!(!text.contains("null"));
         let read: Value = serde_json::from_str(&text).unwrap();
         prop_assert!(read["dwelling"]["design_heat_loss_w"].as_f64().unwrap().is_finite());

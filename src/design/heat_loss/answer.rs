@@ -3,7 +3,7 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{HeatLoss, Space};
+use super::{HeatLoss, Space, Uncertainty};
 use crate::methods::iso_6946::HeatFlow;
 use crate::survey::{Construction, Element, Faces, Far, Survey, Use};
 
@@ -24,6 +24,9 @@ pub struct HeatLossAnswer {
     pub rooms: Vec<RoomLoss>,
     /// Loss of the dwelling: what passes its outer boundary.
     pub dwelling: DwellingLoss,
+    /// How sure that is, where the job asks for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub uncertainty: Option<Uncertainty>,
 }
 
 /// U-value of a construction.
@@ -150,7 +153,7 @@ pub struct DwellingLoss {
 impl HeatLoss {
     /// The result with the names of the job.
     #[must_use]
-    pub fn answer(&self, survey: &Survey) -> HeatLossAnswer {
+    pub fn answer(&self, survey: &Survey, uncertainty: Option<Uncertainty>) -> HeatLossAnswer {
         let dwelling = self.dwelling;
         HeatLossAnswer {
             outside_design_c: self.outside_design_c,
@@ -169,6 +172,7 @@ impl HeatLoss {
                 .map(|(id, space)| of_space(id, space))
                 .collect(),
             rooms: (0..self.rooms.len()).map(|index| self.room(survey, index)).collect(),
+            uncertainty,
             dwelling: DwellingLoss {
                 transmission_w: dwelling.transmission_w,
                 ventilation_w: dwelling.ventilation_w,

@@ -5,10 +5,13 @@ mod answer;
 mod bridging;
 mod fabric;
 mod spaces;
+mod trial;
 mod u_values;
+mod uncertainty;
 
 pub use answer::{DwellingLoss, ElementLoss, HeatLossAnswer, RoomLoss, SpaceLoss, UValue};
 pub use spaces::Space;
+pub use uncertainty::{InputShare, Measurement, Percentiles, RoomPercentiles, Uncertainty, uncertainty};
 
 pub(super) use fabric::difference;
 

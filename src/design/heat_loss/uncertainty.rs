@@ -1,0 +1,199 @@
+//! How sure the design losses are: percentiles by draws, shares of variance, and what a measurement would leave.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::HeatLoss;
+use super::trial::Trial;
+use crate::design::DesignError;
+use crate::job::certainty::Known;
+use crate::job::rooms::Part;
+use crate::methods::draws::Draws;
+use crate::methods::math::sqrt;
+use crate::survey::{Construction, Input, Survey, Unsure, What};
+
+/// How sure the design heat losses are.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Uncertainty {
+    /// Number of draws.
+    #[schema(value_type = i32)]
+    pub draws: u32,
+    /// Seed of the draws.
+    #[schema(value_type = i64)]
+    pub seed: u32,
+    /// Of the dwelling's design heat loss.
+    pub dwelling: Percentiles,
+    /// Of every room's, in the order of the job.
+    pub rooms: Vec<RoomPercentiles>,
+    /// What the dwelling's loss hangs on, the weightiest first.
+    pub inputs: Vec<InputShare>,
+    /// What would be left of the range if one thing were measured, the most useful first.
+    pub measurements: Vec<Measurement>,
+}
+
+/// Percentiles of a design heat loss.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct Percentiles {
+    /// One in ten lies below (W).
+    pub p10_w: f64,
+    /// The middle (W).
+    pub p50_w: f64,
+    /// One in ten lies above (W).
+    pub p90_w: f64,
+}
+
+/// Percentiles of a room's design heat loss.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct RoomPercentiles {
+    /// Id of the room.
+    pub room: String,
+    /// One in ten lies below (W).
+    pub p10_w: f64,
+    /// The middle (W).
+    pub p50_w: f64,
+    /// One in ten lies above (W).
+    pub p90_w: f64,
+}
+
+/// What one input has to do with the range of the dwelling's loss.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct InputShare {
+    /// JSON Pointer into the job.
+    pub pointer: String,
+    /// How it is known.
+    pub known: Known,
+    /// Relative standard deviation that it was drawn with.
+    pub spread: f64,
+    /// Share of the variance of the dwelling's loss (0–1), by one standard deviation up and down; all of them add up
+    /// to 1.
+    pub share: f64,
+}
+
+/// What a measurement would leave.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Measurement {
+    /// JSON Pointer into the job, to what would be measured.
+    pub pointer: String,
+    /// What would be measured, in words.
+    pub measure: &'static str,
+    /// Range from the 10th to the 90th percentile of the dwelling's loss as it is now (W).
+    pub range_w: f64,
+    /// The same, once that is measured (W).
+    pub remaining_range_w: f64,
+}
+
+/// Draws the losses, if the job asks for that.
+///
+/// # Errors
+/// [`DesignError::Method`] if a draw describes nothing physical.
+pub fn uncertainty(survey: &Survey, loss: &HeatLoss) -> Result<Option<Uncertainty>, DesignError> {
+    let Some(unsure) = &survey.unsure else { return Ok(None) };
+    let mut trial = Trial::new(survey, &loss.u_values_w_m2k);
+    let (dwelling, rooms) = drawn(unsure, &mut trial, survey.rooms.len())?;
+    let variances = variances(unsure, &mut trial)?;
+    let names = &survey.names.rooms;
+    let rooms = names.iter().zip(rooms).map(|(room, Percentiles { p10_w, p50_w, p90_w })| {
+        let room = room.clone();
+        RoomPercentiles { room, p10_w, p50_w, p90_w }
+    });
+    Ok(Some(Uncertainty {
+        draws: unsure.draws,
+        seed: unsure.seed,
+        dwelling,
+        rooms: rooms.collect(),
+        inputs: shares(unsure, &variances),
+        measurements: measurements(survey, unsure, &variances, dwelling.p90_w - dwelling.p10_w),
+    }))
+}
+
+/// Percentiles of the dwelling and of its rooms over all draws.
+fn drawn(unsure: &Unsure, trial: &mut Trial<'_>, rooms: usize) -> Result<(Percentiles, Vec<Percentiles>), DesignError> {
+    let mut draws = Draws::new(unsure.seed);
+    let count = usize::try_from(unsure.draws).unwrap_or_default();
+    let mut dwelling_w = Vec::with_capacity(count);
+    let mut rooms_w = vec![Vec::with_capacity(count); rooms];
+    let mut factors = vec![1.0; unsure.inputs.len()];
+    for _ in 0..count {
+        for (factor, input) in factors.iter_mut().zip(&unsure.inputs) {
+            *factor = draws.factor(input.spread);
+        }
+        let (dwelling, rooms) = trial.losses(&unsure.inputs, &factors)?;
+        dwelling_w.push(dwelling);
+        rooms_w.iter_mut().zip(rooms).for_each(|(all, room_w)| all.push(room_w));
+    }
+    Ok((percentiles(&mut dwelling_w), rooms_w.iter_mut().map(|room_w| percentiles(room_w)).collect()))
+}
+
+fn percentiles(drawn_w: &mut [f64]) -> Percentiles {
+    drawn_w.sort_unstable_by(f64::total_cmp);
+    let [p10_w, p50_w, p90_w] = [0.1, 0.5, 0.9].map(|share| crate::methods::draws::quantile(drawn_w, share));
+    Percentiles { p10_w, p50_w, p90_w }
+}
+
+/// Variance that each input gives to the dwelling's loss, by one standard deviation up and down (W²).
+fn variances(unsure: &Unsure, trial: &mut Trial<'_>) -> Result<Vec<f64>, DesignError> {
+    let mut factors = vec![1.0; unsure.inputs.len()];
+    let mut variances = Vec::with_capacity(unsure.inputs.len());
+    for (index, input) in unsure.inputs.iter().enumerate() {
+        let mut at = |factor: f64| {
+            factors[index] = factor;
+            trial.losses(&unsure.inputs, &factors).map(|(dwelling_w, _)| dwelling_w)
+        };
+        let (up_w, down_w) = (at(1.0 + input.spread)?, at((1.0 - input.spread).max(0.0))?);
+        factors[index] = 1.0;
+        let deviation_w = 0.5 * (up_w - down_w);
+        variances.push(deviation_w * deviation_w);
+    }
+    Ok(variances)
+}
+
+fn shares(unsure: &Unsure, variances: &[f64]) -> Vec<InputShare> {
+    let whole: f64 = variances.iter().sum();
+    let counted = unsure.inputs.iter().zip(variances).filter(|(_, variance)| **variance > 0.0);
+    let mut shares: Vec<InputShare> = counted
+        .map(|(input, variance)| InputShare {
+            pointer: input.pointer.clone(),
+            known: input.known,
+            spread: input.spread,
+            share: variance / whole,
+        })
+        .collect();
+    shares.sort_by(|a, b| b.share.total_cmp(&a.share));
+    shares
+}
+
+/// What would be left of the range if one input were measured that is not.
+fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f64) -> Vec<Measurement> {
+    let whole: f64 = variances.iter().sum();
+    let mut found = Vec::new();
+    for (Input { pointer, what, known, spread }, variance) in unsure.inputs.iter().zip(variances) {
+        let Some(measure) = measure(survey, *what) else { continue };
+        let measured = what.spread(Known::Measured);
+        if *variance > 0.0 && *known != Known::Measured && measured < *spread {
+            let left = whole - variance + variance * (measured / spread) * (measured / spread);
+            let remaining_range_w = range_w * sqrt(left.max(0.0) / whole);
+            found.push(Measurement { pointer: pointer.clone(), measure, range_w, remaining_range_w });
+        }
+    }
+    found.sort_by(|a, b| a.remaining_range_w.total_cmp(&b.remaining_range_w));
+    found
+}
+
+/// What a visit would measure of an input, in words.
+fn measure(survey: &Survey, what: What) -> Option<&'static str> {
+    let construction = match what {
+        What::Air => return Some("air leakage, by a fan in the door"),
+        What::Area(_) => return None,
+        What::UValue(construction) => construction,
+    };
+    let rooms = survey.rooms.iter().zip(&survey.names.elements);
+    let mut elements = rooms.flat_map(|(room, names)| room.elements.iter().zip(names));
+    let (element, name) = elements.find(|(element, _)| element.construction == construction)?;
+    let glazed = matches!(survey.constructions[construction], Construction::Window(_)) || name.opening.is_some();
+    Some(match element.part {
+        _ if glazed => "glazing and frame, or the leaf of a door",
+        Part::Wall => "heat flow through the wall",
+        Part::Roof | Part::Ceiling => "insulation above the ceiling",
+        Part::Floor => "what lies under the boards",
+    })
+}
