@@ -1,10 +1,12 @@
 //! The service as its clients meet it: a real server on a free port, asked over HTTP.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a helper of a test has nobody to hand an error to")]
 
+mod air;
 mod auth;
 mod commands;
 mod edge;
 mod emitters;
+mod fabric;
 mod faults;
 mod formulas;
 mod hand_house;

@@ -7,7 +7,7 @@ use tundish::design::heat_loss::HeatLoss;
 use tundish::render::json as answer;
 use tundish::survey::{Faces, Survey};
 
-use super::houses::{heat_loss, house, room};
+use super::houses::{built_house, heat_loss, house, room};
 
 /// Relative difference that sums of a hundred doubles may show: a hundred times their unit of 2.2e-16, and a margin.
 const ROUNDING: f64 = 1e-12;
@@ -50,6 +50,24 @@ fn pick(job: &Value, room: Index, surface: Index) -> (String, String) {
 fn is_colder(survey: &Survey, loss: &HeatLoss, room: usize, faces: Faces) -> bool {
     let element = survey.rooms[room].elements.iter().position(|element| element.faces == faces).unwrap();
     loss.rooms[room].elements[element].difference_k > 0.0
+}
+
+/// A job with one of its surfaces in two parts.
+fn split(job: &Value, at: Index, surface: Index, share: f64) -> Value {
+    let (id, surface) = pick(job, at, surface);
+    let mut split = job.clone();
+    let surfaces = split["rooms"][&id]["surfaces"].as_object_mut().unwrap();
+    let whole = surfaces[&surface].clone();
+    let area_m2 = whole["area_m2"].as_f64().unwrap();
+    let openings_m2 = whole.pointer("/openings/hole/area_m2").and_then(Value::as_f64).unwrap_or(0.0);
+    // the opening stays in the first part, which must be large enough for it
+    let first_m2 = openings_m2 + (area_m2 - openings_m2) * share;
+    let mut rest = whole.clone();
+    rest.as_object_mut().unwrap().remove("openings");
+    rest["area_m2"] = json!(area_m2 - first_m2);
+    surfaces[&surface]["area_m2"] = json!(first_m2);
+    surfaces.insert("rest".to_owned(), rest);
+    split
 }
 
 proptest! {
@@ -164,20 +182,7 @@ proptest! {
     fn splitting_a_surface_in_two_changes_nothing(
         job in house(), at in any::<Index>(), surface in any::<Index>(), share in 0.01..0.99_f64,
     ) {
-        let (id, surface) = pick(&job, at, surface);
-        let mut split = job.clone();
-        let surfaces = split["rooms"][&id]["surfaces"].as_object_mut().unwrap();
-        let whole = surfaces[&surface].clone();
-        let area_m2 = whole["area_m2"].as_f64().unwrap();
-        let openings_m2 = whole.pointer("/openings/hole/area_m2").and_then(Value::as_f64).unwrap_or(0.0);
-        // the opening stays in the first part, which must be large enough for it
-        let first_m2 = openings_m2 + (area_m2 - openings_m2) * share;
-        let mut rest = whole.clone();
-        rest.as_object_mut().unwrap().remove("openings");
-        rest["area_m2"] = json!(area_m2 - first_m2);
-        surfaces[&surface]["area_m2"] = json!(first_m2);
-        surfaces.insert("rest".to_owned(), rest);
-        same(&heat_loss(&job).1, &heat_loss(&split).1)?;
+        same(&heat_loss(&job).1, &heat_loss(&split(&job, at, surface, share)).1)?;
     }
 
     #[test]
@@ -196,6 +201,71 @@ proptest! {
         let declared = heat_loss(&job).1;
         same(&declared, &heat_loss(&in_both).1)?;
         same(&declared, &heat_loss(&moved).1)?;
+    }
+
+    #[test]
+    fn moving_a_partition_between_like_rooms_changes_no_total(job in house(), share in -0.9..0.9_f64) {
+        let mut job = job;
+        job["dwelling"]["ventilation"] = json!({"kind": "air_changes"});
+        let mut like = job["rooms"]["r0"].clone();
+        like["surfaces"].as_object_mut().unwrap().remove("next");
+        job["rooms"]["r0"]["surfaces"]["next"] = json!({
+            "part": "wall", "construction": "c0", "area_m2": 9, "faces": {"kind": "room", "room": "like"}
+        });
+        job["rooms"]["like"] = like;
+        if job["rooms"].get("r1").is_some() {
+            job["rooms"]["r1"]["surfaces"]["back"] = json!({
+                "part": "wall", "construction": "c0", "area_m2": 5, "faces": {"kind": "room", "room": "r0"}
+            });
+        }
+        let (_, before) = heat_loss(&job);
+        let area_m2 = job["rooms"]["r0"]["floor_area_m2"].as_f64().unwrap();
+        job["rooms"]["r0"]["floor_area_m2"] = json!(area_m2 * (1.0 + share));
+        job["rooms"]["like"]["floor_area_m2"] = json!(area_m2 * (1.0 - share));
+        let (_, after) = heat_loss(&job);
+        let moved_w = after.dwelling.design_heat_loss_w - before.dwelling.design_heat_loss_w;
+        prop_assert!(moved_w.abs() <= ROUNDING * size(&before), "{moved_w} W");
+    }
+
+    #[test]
+    fn built_houses_cancel_between_rooms_and_take_no_more_air_at_one_time_than_room_by_room(job in built_house()) {
+        let (survey, loss) = heat_loss(&job);
+        let allowed = ROUNDING * size(&loss);
+        let to_rooms_w: f64 = loss.rooms.iter().map(|room| room.to_rooms_w).sum();
+        prop_assert!(to_rooms_w.abs() <= allowed, "{to_rooms_w} W are lost between rooms");
+        let rooms_w: f64 = loss.rooms.iter().map(|room| room.ventilation_w).sum();
+        // air warmer than its room can only come from warmer rooms, and is given in both sums
+        prop_assert!(loss.dwelling.ventilation_w <= rooms_w + allowed, "{} of {rooms_w}", loss.dwelling.ventilation_w);
+        for space in &loss.spaces {
+            let warmest_c = survey.rooms.iter().map(|room| room.inside_c).fold(f64::NEG_INFINITY, f64::max);
+            let between = (loss.outside_design_c - 1e-9)..=(warmest_c + 1e-9);
+            prop_assert!(between.contains(&space.temperature_c), "{}", space.temperature_c);
+        }
+        let u_values: Vec<f64> = loss.u_values_w_m2k.clone();
+        prop_assert!(u_values.iter().all(|u| *u > 0.0 && u.is_finite()));
+    }
+
+    #[test]
+    fn an_unheated_space_gives_what_it_takes(job in built_house()) {
+        let (survey, loss) = heat_loss(&job);
+        let space = loss.spaces[0];
+        let mut taken_w = 0.0;
+        for (room, lost) in survey.rooms.iter().zip(&loss.rooms) {
+            for (element, lost) in room.elements.iter().zip(&lost.elements) {
+                if element.faces == Faces::UnheatedSpace(0) {
+                    taken_w += lost.transmission_w;
+                }
+            }
+        }
+        let given_w = space.exchange.outside_w_k * (space.temperature_c - loss.outside_design_c);
+        prop_assert!((taken_w - given_w).abs() <= ROUNDING * size(&loss), "{taken_w} in, {given_w} out");
+    }
+
+    #[test]
+    fn splitting_a_surface_of_a_built_house_changes_nothing(
+        job in built_house(), at in any::<Index>(), surface in any::<Index>(), share in 0.01..0.99_f64,
+    ) {
+        same(&heat_loss(&job).1, &heat_loss(&split(&job, at, surface, share)).1)?;
     }
 
     #[test]

@@ -137,3 +137,43 @@ prop_compose! {
         })
     }
 }
+
+prop_compose! {
+    /// The same, with elements from their parts, a loft by its own balance, and air that leaks.
+    pub fn built_house()(
+        mut job in house(),
+        wool_mm in 10.0..300.0_f64,
+        studs in 0.01..0.4_f64,
+        glazing in 0.5..3.0_f64,
+        loft_m2 in 5.0..90.0_f64,
+        loft_air in 0.0..5.0_f64,
+        q50 in 0.0..15.0_f64,
+        supply in prop::option::of(0.0..=1.0_f64),
+        shielding in prop::sample::select(vec!["none", "moderate", "heavy"]),
+    ) -> Value {
+        job["constructions"]["c1"] = json!({"kind": "layered", "layers": [
+            {"kind": "conductivity", "thickness_mm": 100, "conductivity_w_mk": 0.8},
+            {"kind": "air", "thickness_mm": 50},
+            {"kind": "conductivity", "thickness_mm": wool_mm, "conductivity_w_mk": 0.04,
+             "bridged_by": {"kind": "conductivity", "fraction": studs, "conductivity_w_mk": 0.13}}
+        ]});
+        job["constructions"]["c2"] = json!({"kind": "window", "glazing_u_value_w_m2k": glazing, "frame_u_value_w_m2k": 1.5,
+            "spacer_psi_w_mk": 0.06, "measures": {"kind": "share", "frame_share": 0.3, "width_mm": 1000, "height_mm": 1200}});
+        job["unheated_spaces"] = json!({"loft": {"volume_m3": loft_m2 * 1.2, "air_changes_per_h": loft_air, "surfaces": {
+            "tiles": {"part": "roof", "construction": "c0", "area_m2": loft_m2 * 1.3}
+        }}});
+        let leaks = json!({"q50_m3_h_m2": q50, "shielding": shielding});
+        job["dwelling"]["ventilation"] = match supply {
+            None => json!({"kind": "air_permeability", "q50_m3_h_m2": q50, "shielding": shielding}),
+            Some(efficiency) => json!({"kind": "mechanical", "heat_recovery_efficiency": efficiency, "leakage": leaks}),
+        };
+        for room in job["rooms"].as_object_mut().unwrap().values_mut() {
+            for surface in room["surfaces"].as_object_mut().unwrap().values_mut() {
+                if matches!(surface["faces"]["kind"].as_str(), Some("ground" | "unheated")) {
+                    surface["faces"] = json!({"kind": "unheated_space", "space": "loft"});
+                }
+            }
+        }
+        job
+    }
+}

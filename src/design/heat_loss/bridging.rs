@@ -9,20 +9,19 @@ pub(super) fn shared_out<W: Workings>(survey: &Survey, w: &mut W) -> Vec<f64> {
     let exposed = |room: &Room| -> f64 {
         room.elements.iter().filter(|element| element.faces.is_exposed()).map(|element| element.area_m2).sum()
     };
-    let exposed_dwelling_m2: f64 = survey.rooms.iter().map(exposed).sum();
     let dwelling_w_k = coefficient(&survey.bridging, &mut w.at(|| "/heat_loss/dwelling/transmission_w".to_owned()));
+    // nothing is shared out where bridges are counted element by element
+    let dwelling = dwelling_w_k.map(|dwelling_w_k| (dwelling_w_k, survey.rooms.iter().map(exposed).sum::<f64>()));
     let rooms = survey.rooms.iter().enumerate();
     rooms
         .map(|(index, room)| {
             let mut w = w.at(|| format!("/heat_loss/rooms/{index}/thermal_bridging_w"));
-            match (&room.bridging, dwelling_w_k) {
+            match (&room.bridging, dwelling) {
                 (Some(own), _) => coefficient(own, &mut w).unwrap_or(0.0),
-                (None, None) => 0.0,
-                (None, Some(_)) if exposed_dwelling_m2 == 0.0 => 0.0,
-                (None, Some(dwelling_w_k)) => {
-                    let exposed_m2 = exposed(room);
-                    en_12831::share_of_bridges(dwelling_w_k, exposed_m2, exposed_dwelling_m2, &mut w)
+                (None, Some((dwelling_w_k, exposed_dwelling_m2))) if exposed_dwelling_m2 > 0.0 => {
+                    en_12831::share_of_bridges(dwelling_w_k, exposed(room), exposed_dwelling_m2, &mut w)
                 }
+                (None, _) => 0.0,
             }
         })
         .collect()
