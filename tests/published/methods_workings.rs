@@ -115,6 +115,8 @@ fn fabric(w: &mut Book<'_>) -> Result<(), MethodError> {
     let n50 = en_12831::air_changes_at_50_pa(6.0, 230.0, 310.0, w);
     let leaked = en_12831::infiltration(55.0, n50, 0.03, 1.2, w);
     en_12831::natural_air_flow(leaked, 27.5, w);
+    en_12831::transmission_in_all(400.0, 30.0, w);
+    en_12831::design_heat_loss(430.0, 160.0, 12.0, 110.0, w);
     en_12831::ventilation_of_rooms(1234.0, w);
     en_12831::simultaneous_ventilation(1234.0, 500.0, 60.0, w);
     en_12831::reheat(17.0, en_12831::reheat_factor(2, 3)?, w);

@@ -142,7 +142,11 @@ fn losses<W: Workings>(
         rooms.push(loss);
     }
     dwelling.ventilation_w = air::of_dwelling(survey, flows, w);
-    dwelling.design_heat_loss_w = dwelling.transmission_w + dwelling.ventilation_w + dwelling.reheat_w;
+    let Dwelling { transmission_w, ventilation_w, reheat_w, .. } = dwelling;
+    let mut to_whole = w.at(|| "/heat_loss/dwelling/design_heat_loss_w".to_owned());
+    dwelling.design_heat_loss_w =
+        en_12831::design_heat_loss(transmission_w, ventilation_w, 0.0, reheat_w, &mut to_whole);
+    drop(to_whole);
     Ok((rooms, spaces, dwelling))
 }
 
@@ -156,9 +160,10 @@ fn total<W: Workings>(
 ) -> Room {
     let thermal_bridging_w = bridges_w + elements.iter().map(|element| element.thermal_bridging_w).sum::<f64>();
     let to_rooms_w = fabric::to_rooms(room, &elements);
-    let transmission_w = thermal_bridging_w + elements.iter().map(|element| element.transmission_w).sum::<f64>();
+    let elements_w = elements.iter().map(|element| element.transmission_w).sum::<f64>();
     let ventilation_w = air.loss_w;
     let mut w = w.at(|| format!("/heat_loss/rooms/{index}"));
+    let transmission_w = en_12831::transmission_in_all(elements_w, thermal_bridging_w, &mut w.within("transmission_w"));
     let height_factor = en_12831::height_factor(room.height_m, room.by_convection);
     let height_w = if height_factor > 1.0 {
         en_12831::height_addition(transmission_w, ventilation_w, height_factor, &mut w.within("height_w")).max(0.0)
@@ -170,6 +175,8 @@ fn total<W: Workings>(
     } else {
         0.0
     };
+    let to_whole = &mut w.within("design_heat_loss_w");
+    let design_heat_loss_w = en_12831::design_heat_loss(transmission_w, ventilation_w, height_w, reheat_w, to_whole);
     Room {
         elements,
         thermal_bridging_w,
@@ -179,7 +186,7 @@ fn total<W: Workings>(
         ventilation_w,
         height_w,
         reheat_w,
-        design_heat_loss_w: transmission_w + ventilation_w + height_w + reheat_w,
+        design_heat_loss_w,
     }
 }
 

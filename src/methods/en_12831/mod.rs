@@ -282,3 +282,45 @@ pub fn height_addition(transmission_w: f64, ventilation_w: f64, height_factor: f
     eq!(w, EN_12831: height_w = (height_factor - 1.0) * (transmission_w + ventilation_w));
     height_w
 }
+
+/// Transmission of a room or dwelling in all.
+///
+/// # Source
+/// EN 12831:2003: the sum over its elements, and its thermal bridges.
+/// # Units
+/// W.
+/// # Validity
+/// Signed: what a neighbour gives counts against the rest.
+/// # Examples
+/// ```
+/// # use tundish::methods::{en_12831, Off};
+/// assert_eq!(en_12831::transmission_in_all(400.0, 30.0, &mut Off), 430.0);
+/// ```
+pub fn transmission_in_all(elements_w: f64, bridges_w: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: transmission_w = bridges_w + elements_w);
+    transmission_w
+}
+
+/// Design heat loss of a room or dwelling.
+///
+/// # Source
+/// EN 12831:2003: transmission, ventilation, and what height and warming up add.
+/// # Units
+/// W.
+/// # Validity
+/// `height_w` is for the emitters of a room; a dwelling has none.
+/// # Examples
+/// ```
+/// # use tundish::methods::{en_12831, Off};
+/// assert_eq!(en_12831::design_heat_loss(430.0, 160.0, 0.0, 110.0, &mut Off), 700.0);
+/// ```
+pub fn design_heat_loss(
+    transmission_w: f64,
+    ventilation_w: f64,
+    height_w: f64,
+    reheat_w: f64,
+    w: &mut impl Workings,
+) -> f64 {
+    eq!(w, EN_12831: design_heat_loss_w = transmission_w + ventilation_w + height_w + reheat_w);
+    design_heat_loss_w
+}
