@@ -5,6 +5,20 @@
 #[expect(dead_code, reason = "the tests of the endpoints use what is not used here")]
 mod helpers;
 
+#[path = "heat_loss/asked.rs"]
+mod asked;
+mod fixture;
+#[path = "heat_loss/ground.rs"]
+mod ground;
+#[path = "heat_loss/houses.rs"]
+mod houses;
+#[path = "heat_loss/layers.rs"]
+mod layers;
+#[path = "heat_loss/rooms.rs"]
+mod rooms;
+#[path = "heat_loss/windows.rs"]
+mod windows;
+
 use std::collections::BTreeMap;
 use std::path::Path;
 
