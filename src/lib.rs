@@ -23,6 +23,8 @@ pub mod methods;
 pub mod money;
 /// What an answer says beside its figures.
 pub mod notes;
+/// From a few facts to a whole job document.
+pub mod outline;
 /// The only place that runs stages in order.
 pub mod proposal;
 /// Quotes: a job and its proposal, kept together as numbered revisions.

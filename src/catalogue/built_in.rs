@@ -12,6 +12,7 @@ use super::price_book::{self, PriceBook};
 use super::provenance::Provenance;
 use super::room_use::{self, RoomUse, RoomUseDefaults};
 use super::typical::{self, TypicalUValue};
+use super::typology::{self, TypologyBuilding};
 
 /// All that the program ships.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,6 +31,8 @@ pub struct Catalogue {
     pub materials: Vec<Material>,
     /// Typical U-values by element and year.
     pub typical_u_values: Vec<TypicalUValue>,
+    /// Typology of British dwellings.
+    pub typology: Vec<TypologyBuilding>,
 }
 
 impl Catalogue {
@@ -55,7 +58,17 @@ impl Catalogue {
         let coverings = coverings::read()?;
         let materials = materials::read()?;
         let typical_u_values = typical::read()?;
-        Ok(Self { price_book, product_provenance, stations, room_uses, coverings, materials, typical_u_values })
+        let typology = typology::read()?;
+        Ok(Self {
+            price_book,
+            product_provenance,
+            stations,
+            room_uses,
+            coverings,
+            materials,
+            typical_u_values,
+            typology,
+        })
     }
 
     /// The climate station with this id.

@@ -14,6 +14,7 @@
 //! - `coverings`: floor coverings and their conductivity
 //! - `materials`: building materials, their conductivity, density and specific heat
 //! - `typical`: U-values to take by element and year where the build-up is not known
+//! - `typology`: dwellings that stand for their kind and their years, with their areas and U-values
 //! - `provenance`: where a row is from, and how far it is to be trusted
 //! - `error`: what a problem in a data file or in a price book looks like
 
@@ -32,6 +33,7 @@ pub mod room_use;
 mod rows;
 pub mod rules;
 pub mod typical;
+pub mod typology;
 
 pub use built_in::Catalogue;
 pub use error::{CatalogueError, Problem};

@@ -7,6 +7,7 @@ mod edge;
 mod error;
 mod health;
 mod openapi;
+mod outline;
 mod quotes;
 mod request;
 mod routes;

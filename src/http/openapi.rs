@@ -7,6 +7,7 @@ use utoipa::openapi::OpenApi;
 use super::routes;
 use crate::intake::schema;
 use crate::job::Job;
+use crate::outline::Facts;
 
 #[derive(utoipa::OpenApi)]
 #[openapi(
@@ -47,7 +48,7 @@ pub fn document() -> Value {
 
 /// Puts what requests are read by in the place of what was generated: closed objects, null for absent.
 fn close_requests(schemas: &mut Map<String, Value>) {
-    for (name, schema) in schema::of::<Job>().named {
+    for (name, schema) in schema::of::<Job>().named.into_iter().chain(schema::of::<Facts>().named) {
         schemas.insert(name, schema);
     }
     schemas.sort_keys();

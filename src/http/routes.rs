@@ -5,7 +5,7 @@ use utoipa::openapi::OpenApi;
 use utoipa_actix_web::service_config::ServiceConfig;
 use utoipa_actix_web::{AppExt as _, scope};
 
-use super::{auth, docs, health, quotes, stages};
+use super::{auth, docs, health, outline, quotes, stages};
 
 /// Registers every resource.
 pub fn register(config: &mut ServiceConfig) {
@@ -19,6 +19,7 @@ pub fn register(config: &mut ServiceConfig) {
         .service(stages::programme)
         .service(stages::price)
         .service(stages::proposal)
+        .service(outline::outline)
         .service(quotes::create)
         .service(quotes::read);
     config.service(v1).service(health::live).service(health::ready).service(docs::openapi);

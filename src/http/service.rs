@@ -13,6 +13,7 @@ use super::work::Work;
 use crate::catalogue::Catalogue;
 use crate::intake::{Document, Gate, read_parameters};
 use crate::job::Job;
+use crate::outline::{self, Facts, Outline};
 use crate::proposal::{self, Needs, Prepared};
 use crate::store::Store;
 
@@ -34,6 +35,8 @@ pub struct Service {
 pub struct Readers {
     /// Gate of the job document.
     pub job: Gate,
+    /// Gate of the facts of an outline.
+    pub facts: Gate,
     /// Gate of the query of a stage.
     pub stage_query: Gate,
     /// Gate of a query that must be empty.
@@ -88,6 +91,19 @@ impl Readers {
         self.job::<NoQuery>(&self.no_query, request, Needs::Money).map(|(prepared, _)| prepared)
     }
 
+    /// Reads facts and makes a job of them: every fault of document and query at once.
+    ///
+    /// # Errors
+    /// [`ApiError::Faults`].
+    pub fn outline(&self, request: &JsonRequest) -> Result<Outline, ApiError> {
+        let query = read_parameters::<NoQuery>(&self.no_query, &request.query).faults;
+        match outline::read(&self.facts, self.catalogue, &request.body) {
+            Ok(outline) if query.is_empty() => Ok(outline),
+            Ok(_) => Err(ApiError::Faults { document: Vec::new(), query }),
+            Err(document) => Err(ApiError::Faults { document, query }),
+        }
+    }
+
     /// Refuses every parameter.
     ///
     /// # Errors
@@ -114,6 +130,7 @@ impl Readers {
     pub fn new() -> Result<Self, String> {
         Ok(Self {
             job: Gate::of::<Job>().map_err(|error| error.to_string())?,
+            facts: Gate::of::<Facts>().map_err(|error| error.to_string())?,
             stage_query: Gate::of::<StageQuery>().map_err(|error| error.to_string())?,
             no_query: Gate::of::<NoQuery>().map_err(|error| error.to_string())?,
             catalogue: Catalogue::try_built_in().map_err(ToString::to_string)?,

@@ -15,6 +15,7 @@ mod heat_loss;
 mod helpers;
 mod notes;
 mod openapi;
+mod outline;
 mod price;
 mod process;
 mod proposal;

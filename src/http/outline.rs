@@ -1,0 +1,31 @@
+//! `POST /v1/outline`: a few facts in, a whole job out.
+
+use actix_web::web::Data;
+use actix_web::{HttpResponse, post};
+
+use super::answer;
+use super::error::{ApiError, Problem};
+use super::request::JsonRequest;
+use super::service::Service;
+use crate::outline::{Facts, Outline};
+
+/// A whole job from a few facts
+///
+/// Rooms, surfaces and constructions of a dwelling that nobody has surveyed yet, by its kind, year and floor area. Every
+/// filled value is an assumption with its spread. The job is accepted wherever a job is, and corrected room by room.
+#[utoipa::path(
+    tag = "design",
+    operation_id = "outline",
+    request_body(content = Facts, description = "The facts: at most 2 MiB of JSON, nested at most 32 levels deep", content_type = "application/json"),
+    responses(
+        (status = 200, description = "The job and what was assumed for it", body = Outline),
+        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The service could not answer", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+#[post("/outline")]
+pub async fn outline(service: Data<Service>, request: JsonRequest) -> Result<HttpResponse, ApiError> {
+    let readers = service.readers.clone();
+    let outline = service.work.run(move || readers.outline(&request));
+    answer::ok(&outline.await?)
+}
