@@ -113,6 +113,12 @@ impl Facts {
         self.storeys.unwrap_or(if on_one_level(self.dwelling_kind) { 1 } else { 2 })
     }
 
+    /// Whether anything is told of walls, loft, windows, floor or gaps.
+    #[must_use]
+    pub fn tells_of_improvements(&self) -> bool {
+        self.improvements.as_ref().is_some_and(|done| *done != Improvements::default())
+    }
+
     /// Bedrooms, as told or by the floor area.
     #[must_use]
     pub fn bedrooms(&self) -> u32 {

@@ -108,7 +108,7 @@ pub fn plan(kind: DwellingKind, floor_area_m2: f64, storeys: u32, bedrooms: u32,
     let rooms = rooms(storeys, floor_area_m2, bedrooms, is_flat);
     let rooms = rooms.into_iter().zip(&depths_m).enumerate();
     Plan {
-        rooms: rooms.flat_map(|(storey, (rows, depth_m))| cut(storey, rows, width_m, *depth_m)).collect(),
+        rooms: rooms.flat_map(|(storey, (rows, depth_m))| cut(storey, &rows, width_m, *depth_m)).collect(),
         width_m,
         depths_m,
         height_m,
@@ -174,9 +174,9 @@ fn lighter(rows: &mut [Vec<Wanted>; 2]) -> &mut Vec<Wanted> {
 }
 
 /// Cuts a storey into its rows, and each row into its rooms.
-fn cut(storey: usize, rows: [Vec<Wanted>; 2], width_m: f64, depth_m: f64) -> Vec<Cut> {
+fn cut(storey: usize, rows: &[Vec<Wanted>; 2], width_m: f64, depth_m: f64) -> Vec<Cut> {
     let size = |row: &[Wanted]| row.iter().map(|room| room.2).sum::<f64>();
-    let [front, back] = &rows;
+    let [front, back] = rows;
     let between_m = depth_m * size(front) / (size(front) + size(back));
     let mut cuts = Vec::new();
     for (row, along_m) in rows.iter().zip([(0.0, between_m), (between_m, depth_m)]) {
@@ -211,7 +211,7 @@ mod tests {
         for (storeys, bedrooms) in [(1, 0), (1, 10), (2, 0), (2, 3), (3, 1), (4, 10)] {
             for (storey, rows) in rooms(storeys, 130.0, bedrooms, false).into_iter().enumerate() {
                 assert!(rows.iter().all(|row| !row.is_empty()), "{storeys} storeys, {bedrooms} bedrooms");
-                let cuts = cut(storey, rows, 9.0, 7.0);
+                let cuts = cut(storey, &rows, 9.0, 7.0);
                 assert!((cuts.iter().map(Cut::area_m2).sum::<f64>() - 63.0).abs() < 1e-9);
             }
         }

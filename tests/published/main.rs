@@ -11,3 +11,4 @@ mod methods_friction;
 mod methods_plant;
 mod methods_water;
 mod methods_workings;
+mod outline;
