@@ -4,6 +4,7 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
 use crate::notes::Notes;
 use crate::survey::Survey;
 
@@ -230,6 +231,8 @@ pub enum Warning {
     BelowTestedRange(usize, f64),
     /// A room is too high to be warmed by natural convection: room.
     HighRoom(usize),
+    /// A high room loses more than the correction for its height was made for: room, loss by floor area (W/m²).
+    HighRoomLoss(usize, f64),
     /// A heated floor lies on nothing that the room declares as its floor: room and emitter.
     NoUnderside(usize, usize),
     /// The chosen heat source's outputs do not have defrosting taken off.
@@ -266,6 +269,14 @@ impl Warning {
                 let detail =
                     "a room above 10 m in height is not warmed by radiators: warm its floor, or blow the air down";
                 notes.warn("high_room", format!("/rooms/{room}/height_m"), detail);
+            }
+            Self::HighRoomLoss(room, w_m2) => {
+                let room = &survey.names.rooms[room];
+                let limit = HIGH_ROOM_MAX_W_M2;
+                let detail = format!(
+                    "the room loses {w_m2:.0} W/m², and the correction for its height holds up to {limit} W/m²: reckon such a room by itself"
+                );
+                notes.warn("high_room_loss", format!("/rooms/{room}"), detail);
             }
             Self::NoUnderside(room, emitter) => {
                 let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);

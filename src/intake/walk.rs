@@ -80,7 +80,7 @@ impl<'w> Walker<'w> {
                         } else {
                             walker.fault(
                                 "bad_id",
-                                format!("{} is not an id of the form {}", quoted(name), names.as_str()),
+                                format!("{} is not a name of the form {}", quoted(name), names.as_str()),
                             );
                         }
                     });

@@ -132,7 +132,7 @@ pub enum Construction {
         /// Area of the vents for each metre of exposed perimeter (mm²); 3000 when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 100_000.0)]
-        vents_mm2: Option<f64>,
+        vents_mm2_m: Option<f64>,
         /// How the vents stand to the wind; moderate when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         shielding: Option<super::dwelling::Shielding>,

@@ -62,7 +62,7 @@ pub enum Layer {
         /// that neither it nor what lies outside it counts.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 1_000_000.0)]
-        openings_mm2: Option<f64>,
+        openings_mm2_m: Option<f64>,
         /// What bridges it at regular spacing.
         #[serde(skip_serializing_if = "Option::is_none")]
         bridged_by: Option<Bridge>,

@@ -53,7 +53,8 @@ pub struct Room {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, maximum = 35.0)]
     pub inside_design_c: Option<f64>,
-    /// Air changes (1/h), where the dwelling is ventilated by prescribed air changes.
+    /// Air changes (1/h), where the dwelling is ventilated by prescribed air changes; the least of them, where by
+    /// leakage.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, maximum = 20.0)]
     pub air_changes_per_h: Option<f64>,

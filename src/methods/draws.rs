@@ -5,6 +5,9 @@ use rand_chacha::rand_core::{Rng as _, SeedableRng as _};
 
 use super::math::{PI, cos, ln, sqrt};
 
+/// Least factor that is drawn: a wall that loses nothing, or no air at all, is no wall and no house.
+pub const LEAST: f64 = 0.01;
+
 /// A sequence of draws from one seed.
 #[derive(Debug, Clone)]
 pub struct Draws {
@@ -35,17 +38,17 @@ impl Draws {
         radius * cos(angle)
     }
 
-    /// A factor with mean 1 and a relative deviation, and never below nothing.
+    /// A factor with mean 1 and a relative deviation, and never below [`LEAST`].
     ///
     /// # Examples
     /// ```
     /// use tundish::methods::draws::Draws;
     /// let mut draws = Draws::new(1);
     /// assert_eq!(draws.factor(0.0), 1.0);
-    /// assert!((0..1000).all(|_| draws.factor(0.5) >= 0.0));
+    /// assert!((0..1000).all(|_| draws.factor(1.0) >= 0.01));
     /// ```
     pub fn factor(&mut self, spread: f64) -> f64 {
-        (1.0 + spread * self.normal()).max(0.0)
+        (1.0 + spread * self.normal()).max(LEAST)
     }
 
     /// A draw from 0 up to 1, in steps of 2⁻⁵³.

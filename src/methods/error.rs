@@ -6,7 +6,7 @@ use crate::sources::Source;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum MethodError {
     /// An input lies outside the range that the method holds for.
-    #[error("{quantity} is {value}, and {} holds from {min} to {max}", published.title)]
+    #[error("{quantity} is {}, and {} holds from {} to {}", short(*value), published.title, short(*min), short(*max))]
     OutOfRange {
         /// Name of the quantity, with its unit.
         quantity: &'static str,
@@ -35,6 +35,12 @@ pub enum MethodError {
         /// Imbalance that was left.
         residual: f64,
     },
+}
+
+/// A figure with five significant digits, enough for a sentence.
+fn short(value: f64) -> f64 {
+    // what does not come back from text is shown as it is
+    format!("{value:.4e}").parse().unwrap_or(value)
 }
 
 /// A range of validity, as data that the code asks.

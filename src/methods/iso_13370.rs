@@ -2,7 +2,7 @@
 
 use super::error::MethodError;
 use super::math::{PI, ln, sqrt};
-use super::workings::Workings;
+use super::workings::{Off, Workings};
 use crate::eq;
 
 /// Surface resistance inside, heat flowing downward (m²K/W).
@@ -102,9 +102,10 @@ pub struct Edge {
 /// # Units
 /// See [`Slab`] and [`Edge`]; result W/(m²K).
 /// # Validity
-/// Insulation that conducts less than the ground which it stands for.
+/// Insulation that conducts less than the ground which it stands for, and reaches over a strip of the slab.
 /// # Errors
-/// As [`slab_on_ground`]; [`MethodError::Impossible`] if the edge is no better than the ground.
+/// As [`slab_on_ground`]; [`MethodError::Impossible`] if the edge is no better than the ground, or reaches so far that it
+/// would save more than the same insulation all over.
 /// # Examples
 /// ```
 /// # use tundish::methods::{iso_13370::{self, Edge, Slab}, Off};
@@ -131,6 +132,14 @@ pub fn slab_with_edge(slab: Slab, edge: Edge, w: &mut impl Workings) -> Result<f
     let reach_m = if is_horizontal { reach_m } else { 2.0 * reach_m };
     eq!(w, ISO_13370: psi_w_mk = -ground_w_mk / PI * (ln(reach_m / thickness_m + 1.0) - ln(reach_m / (thickness_m + gained_m) + 1.0)));
     eq!(w, ISO_13370: u_value_w_m2k = without_w_m2k + 2.0 * psi_w_mk / dimension_m);
+    // an edge is a narrow strip of a wide slab: where it would save more than insulation all over, the form has ended
+    let floor_m2k_w = floor_m2k_w + insulation_m / conductivity_w_mk;
+    let all_over_w_m2k = slab_on_ground(Slab { floor_m2k_w, ..slab }, &mut Off)?;
+    if u_value_w_m2k < all_over_w_m2k {
+        return Err(MethodError::Impossible {
+            reason: "insulation along the edge cannot save more than the same insulation all over: it reaches too far for so narrow a slab",
+        });
+    }
     Ok(u_value_w_m2k)
 }
 
@@ -310,7 +319,6 @@ pub fn slab_swing(slab: Slab, ground_j_m3k: f64, w: &mut impl Workings) -> Resul
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::methods::Off;
 
     fn slab(perimeter_m: f64, floor_m2k_w: f64) -> Slab {
         Slab { area_m2: 96.0, perimeter_m, wall_thickness_m: 0.5, ground_w_mk: CLAY_W_MK, floor_m2k_w }

@@ -1,15 +1,11 @@
 //! How air is changed, in the dwelling and in each room.
 
 use super::Gathering;
-use super::fabric::{Element, Faces};
 use crate::catalogue::room_use::{RoomUse, TightnessClass};
 use crate::intake::Fault;
-use crate::job::dwelling::{Leakage as WrittenLeakage, Shielding as WrittenShielding, Ventilation};
+use crate::job::dwelling::{Leakage as WrittenLeakage, Ventilation};
 use crate::job::rooms::{Faces as WrittenFaces, Room};
-use crate::methods::en_12831::{self, Shielding};
 
-/// Height of a storey, for the height of a room above the ground (m).
-const STOREY_M: f64 = 3.0;
 /// Air drawn through an open chimney and an open flue (m³/h): the government's rating procedure (SAP 2012).
 const CHIMNEY_M3_H: f64 = 40.0;
 const OPEN_FLUE_M3_H: f64 = 20.0;
@@ -106,27 +102,29 @@ pub enum Infiltration {
 }
 
 impl Gathering<'_> {
-    pub(super) fn air(&mut self, elements: &[Vec<Element>]) -> Air {
+    pub(super) fn air(&mut self) -> Air {
         match &self.job.dwelling.ventilation {
             Some(Ventilation::Mechanical { heat_recovery_efficiency, leakage, .. }) => {
                 self.check_balance();
+                self.check_transfers();
                 let leakage = leakage.as_ref().map(|leakage| {
                     let WrittenLeakage { q50_m3_h_m2, envelope_area_m2, .. } = leakage;
-                    self.leakage("/dwelling/ventilation/leakage", *q50_m3_h_m2, *envelope_area_m2, elements)
+                    self.leakage("/dwelling/ventilation/leakage", *q50_m3_h_m2, *envelope_area_m2)
                 });
                 Air::Mechanical { heat_recovery_efficiency: *heat_recovery_efficiency, leakage }
             }
             Some(Ventilation::AirPermeability { q50_m3_h_m2, envelope_area_m2, .. }) => {
-                Air::Natural(self.leakage("/dwelling/ventilation", *q50_m3_h_m2, *envelope_area_m2, elements))
+                Air::Natural(self.leakage("/dwelling/ventilation", *q50_m3_h_m2, *envelope_area_m2))
             }
             Some(Ventilation::AirChanges { .. }) | None => Air::AirChanges,
         }
     }
 
-    fn leakage(&mut self, at: &str, q50_m3_h_m2: f64, envelope_m2: Option<f64>, elements: &[Vec<Element>]) -> Leakage {
+    fn leakage(&mut self, at: &str, q50_m3_h_m2: f64, envelope_m2: Option<f64>) -> Leakage {
         let envelope_m2 = envelope_m2.unwrap_or_else(|| {
-            let bounds = elements.iter().flatten().filter(|element| !matches!(element.faces, Faces::Room(_)));
-            let sum_m2: f64 = bounds.map(|element| element.area_m2).sum();
+            let surfaces = self.job.rooms.values().flat_map(|room| room.surfaces.values());
+            let bounds = surfaces.filter(|surface| !matches!(surface.faces, Some(WrittenFaces::Room { .. })));
+            let sum_m2: f64 = bounds.map(|surface| surface.area_m2).sum();
             let detail = format!("envelope area {sum_m2:.1} m², that of the surfaces which bound the dwelling");
             self.notes.assume("envelope_area", at, detail);
             if sum_m2 <= 0.0 {
@@ -135,6 +133,8 @@ impl Gathering<'_> {
             }
             sum_m2
         });
+        let detail = "shielding moderate and rooms at the height of their storeys where the job says nothing else; shielding coefficients of EN 12831:2003 (from memory, confirm)";
+        self.notes.assume("exposure", at, detail);
         Leakage { q50_m3_h_m2, envelope_m2 }
     }
 
@@ -149,6 +149,28 @@ impl Gathering<'_> {
         }
     }
 
+    /// Where a room's extract air comes from, if neither its own supply nor a named transfer makes up for it.
+    fn check_transfers(&mut self) {
+        let named = self.job.rooms.values().any(|room| !room.transfer_from.is_empty());
+        let mut overflows = false;
+        for (id, room) in &self.job.rooms {
+            let taken_m3_h: f64 = room.transfer_from.values().map(|transfer| transfer.flow_m3_h).sum();
+            let (extract_m3_h, blown_m3_h) = (room.extract_m3_h.unwrap_or(0.0), room.supply_m3_h.unwrap_or(0.0));
+            let wanted_m3_h = extract_m3_h - blown_m3_h - taken_m3_h;
+            overflows |= !named && wanted_m3_h > 0.0;
+            if named && wanted_m3_h > 0.05 * extract_m3_h {
+                let detail = format!(
+                    "{wanted_m3_h:.0} m³/h of the room's extract come from no room that is named, and are taken to come from outside"
+                );
+                self.notes.warn("air_from_outside", format!("/rooms/{id}/extract_m3_h"), detail);
+            }
+        }
+        if overflows {
+            let detail = "air flows from rooms with more supply than extract to rooms with more extract, mixed, and what is wanting beyond that comes from outside";
+            self.notes.assume("overflow", "/dwelling/ventilation", detail);
+        }
+    }
+
     pub(super) fn room_air(&mut self, id: &str, room: &Room) -> RoomAir {
         let kind = match &self.job.dwelling.ventilation {
             Some(Ventilation::Mechanical { infiltration_air_changes_per_h, leakage, .. }) => {
@@ -157,7 +179,7 @@ impl Gathering<'_> {
                     (Some(flow_m3_h), ..) => Infiltration::Flow(flow_m3_h),
                     (None, Some(air_changes_per_h), _) => Infiltration::AirChanges(*air_changes_per_h),
                     (None, None, Some(WrittenLeakage { shielding, height_m, .. })) => {
-                        Infiltration::Leakage(exposure(room, *shielding, *height_m))
+                        Infiltration::Leakage(self.exposure(room, *shielding, *height_m))
                     }
                     (None, None, None) => Infiltration::AirChanges(0.0),
                 };
@@ -171,7 +193,7 @@ impl Gathering<'_> {
             Some(Ventilation::AirPermeability { shielding, height_m, .. }) => {
                 self.no_mechanics(id, room, "by leakage");
                 let least_per_h = room.air_changes_per_h.unwrap_or_else(|| self.least_air_changes(id, room));
-                RoomAirKind::Natural { exposure: exposure(room, *shielding, *height_m), least_per_h }
+                RoomAirKind::Natural { exposure: self.exposure(room, *shielding, *height_m), least_per_h }
             }
             Some(Ventilation::AirChanges { .. }) | None => {
                 self.no_mechanics(id, room, "by air changes");
@@ -275,18 +297,4 @@ fn words(class: TightnessClass) -> &'static str {
         TightnessClass::From2000 => "built from 2000 on",
         TightnessClass::From2006 => "built from 2006 on",
     }
-}
-
-/// How a room stands to wind and height, by its windows and doors to outside and by its storey.
-fn exposure(room: &Room, shielding: Option<WrittenShielding>, height_m: Option<f64>) -> Exposure {
-    let outer = room.surfaces.values().filter(|surface| matches!(surface.faces, None | Some(WrittenFaces::Outside {})));
-    let openings: usize = outer.map(|surface| surface.openings.len()).sum();
-    let shielding = match shielding {
-        Some(WrittenShielding::None) => Shielding::None,
-        Some(WrittenShielding::Moderate) | None => Shielding::Moderate,
-        Some(WrittenShielding::Heavy) => Shielding::Heavy,
-    };
-    let storey = f64::from(room.storey.unwrap_or(0).max(0));
-    let centre_m = height_m.unwrap_or(0.0) + storey * STOREY_M + room.height_m / 2.0;
-    Exposure { e: en_12831::shielding(shielding, openings), epsilon: en_12831::height_correction(centre_m) }
 }

@@ -1,7 +1,6 @@
 //! Thermal bridges of the dwelling and of rooms.
 
 use super::Gathering;
-use super::fabric::Element;
 use crate::intake::Fault;
 use crate::job::dwelling::ThermalBridging;
 
@@ -35,7 +34,7 @@ impl Bridging {
 }
 
 impl Gathering<'_> {
-    pub(super) fn bridging(&mut self, elements: &[Vec<Element>]) -> Bridging {
+    pub(super) fn bridging(&mut self, exposed_m2: &[f64]) -> Bridging {
         let Some(written) = &self.job.dwelling.thermal_bridging else {
             let detail = format!(
                 "thermal bridges add {ALLOWANCE_W_M2K} W/(m²K) to elements to outside and to unheated spaces (EN 12831-1:2017; from memory, confirm)"
@@ -44,7 +43,7 @@ impl Gathering<'_> {
             return Bridging::Allowance(ALLOWANCE_W_M2K);
         };
         let shared_out = !matches!(written, ThermalBridging::Allowance { .. });
-        let nothing_exposed = !elements.iter().flatten().any(|element| element.faces.is_exposed());
+        let nothing_exposed = exposed_m2.iter().all(|&area_m2| area_m2 <= 0.0);
         if shared_out && nothing_exposed && self.faults.is_empty() {
             let detail = "the dwelling's thermal bridges are shared out by exposed area, and no surface is exposed; give them room by room";
             self.faults.push(Fault::new("/dwelling/thermal_bridging", "nothing_exposed", detail).rests_on("/rooms"));

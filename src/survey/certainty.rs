@@ -97,9 +97,24 @@ impl Gathering<'_> {
             let limit = u32::try_from(most).map_or(f64::from(u32::MAX), f64::from);
             self.faults.push(Fault::new("/uncertainty/draws", "too_many_draws", detail).limit(limit));
         }
+        self.note_basis_without_effect(&inputs);
         let detail = "where the job gives no spread: U-values are known to 5, 10 or 25 %, air to 10, 20 or 50 %, areas to 2, 5 or 10 %, as they are measured, documented or assumed (relative standard deviations chosen for this program)";
         self.notes.assume("spread", "", detail);
         Some(Unsure { draws, seed, inputs })
+    }
+
+    /// What the basis says of parts whose figures are taken as sure.
+    fn note_basis_without_effect(&mut self, inputs: &[Input]) {
+        for pointer in self.job.basis.keys() {
+            let counts = inputs.iter().any(|input| reaches(pointer, &input.pointer));
+            if !counts {
+                let at = format!("/basis/{}", crate::intake::fault::escaped(pointer));
+                let detail = format!(
+                    "how {pointer} is known counts for nothing: constructions, the dwelling's air and the areas of surfaces are drawn, nothing within or beside them"
+                );
+                self.notes.warn("basis_without_effect", at, detail);
+            }
+        }
     }
 
     fn input(&self, pointer: String, what: What, known: Known) -> Input {
@@ -114,7 +129,7 @@ impl Gathering<'_> {
         let place = match &self.job.dwelling.ventilation {
             None => "/dwelling",
             Some(Ventilation::AirPermeability { .. }) => "/dwelling/ventilation/q50_m3_h_m2",
-            Some(Ventilation::Mechanical { leakage: Some(_), .. }) => "/dwelling/ventilation/leakage",
+            Some(Ventilation::Mechanical { leakage: Some(_), .. }) => "/dwelling/ventilation/leakage/q50_m3_h_m2",
             Some(Ventilation::Mechanical { .. } | Ventilation::AirChanges { .. }) => "/dwelling/ventilation",
         };
         let given = self.job.rooms.values().all(|room| room.air_changes_per_h.is_some());
@@ -135,4 +150,9 @@ impl Gathering<'_> {
             self.faults.push(fault.rests_on(pointer.clone()));
         }
     }
+}
+
+/// Whether a pointer leads to a place or to a part that holds it.
+fn reaches(pointer: &str, place: &str) -> bool {
+    place.strip_prefix(pointer).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
 }

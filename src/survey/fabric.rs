@@ -1,8 +1,9 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
 use super::Gathering;
-use super::constructions::{Construction, Far, Use};
 use super::emitters::heated_floor_m2;
+use super::making::{Making, far};
+use crate::catalogue::typical::TypicalPart;
 use crate::intake::Fault;
 use crate::job::constructions::Construction as Written;
 use crate::job::rooms::{self as written, Part, Room, Surface};
@@ -87,6 +88,8 @@ pub(super) struct Fabric {
     pub undersides: Vec<Vec<Underside>>,
     /// Pointers of the declared surfaces.
     pub surfaces: Vec<String>,
+    /// Exposed area of each room, heated floors among it (m²).
+    pub exposed_m2: Vec<f64>,
 }
 
 impl Fabric {
@@ -97,63 +100,9 @@ impl Fabric {
     }
 }
 
-/// What elements rest on: constructions, the ways in which they are used, and the rooms' temperatures.
-pub(super) struct Making<'m> {
-    pub constructions: &'m [Construction],
-    pub uses: Vec<Use>,
-    pub inside_c: &'m [f64],
-}
-
-impl Making<'_> {
-    /// The index of a way to use a construction.
-    pub(super) fn usage(&mut self, construction: usize, flow: HeatFlow, far: Far) -> usize {
-        let wanted = Use::of(construction, self.constructions, flow, far);
-        self.uses.iter().position(|known| *known == wanted).unwrap_or_else(|| {
-            self.uses.push(wanted);
-            self.uses.len() - 1
-        })
-    }
-
-    /// Every way in which a construction is used, and one of each that is not used, in the order of the constructions;
-    /// and where each found so far stands in that.
-    pub(super) fn every_use(mut self) -> (Vec<Use>, Vec<usize>) {
-        for construction in 0..self.constructions.len() {
-            if !self.uses.iter().any(|known| known.construction == construction) {
-                self.usage(construction, HeatFlow::Horizontal, Far::Outside);
-            }
-        }
-        let mut order: Vec<usize> = (0..self.uses.len()).collect();
-        order.sort_by_key(|&usage| self.uses[usage].construction);
-        let mut places = vec![0; order.len()];
-        for (place, &usage) in order.iter().enumerate() {
-            places[usage] = place;
-        }
-        (order.into_iter().map(|usage| self.uses[usage]).collect(), places)
-    }
-
-    /// Which way heat flows through a part of a room, and what lies beyond.
-    fn direction(&self, room: usize, part: Part, faces: Faces) -> (HeatFlow, Far) {
-        let far = match faces {
-            Faces::Outside => Far::Outside,
-            Faces::Ground => Far::Ground,
-            Faces::Room(_)
-            | Faces::Unheated(_)
-            | Faces::UnheatedSpace(_)
-            | Faces::AdjoiningDwelling
-            | Faces::Temperature(_) => Far::Inside,
-        };
-        // between rooms heat goes from the warmer to the colder, whichever of them declares the partition
-        let other_c = if let Faces::Room(other) = faces { Some(self.inside_c[other]) } else { None };
-        let own_c = self.inside_c[room];
-        let flow = match part {
-            Part::Wall => HeatFlow::Horizontal,
-            Part::Floor if other_c.is_some_and(|other_c| other_c > own_c) => HeatFlow::Up,
-            Part::Floor => HeatFlow::Down,
-            Part::Roof | Part::Ceiling if other_c.is_some_and(|other_c| other_c >= own_c) => HeatFlow::Down,
-            Part::Roof | Part::Ceiling => HeatFlow::Up,
-        };
-        (flow, far)
-    }
+/// Area of the elements that face outside, the ground or an unheated space (m²).
+fn exposed_m2(elements: &[Element]) -> f64 {
+    elements.iter().filter(|element| element.faces.is_exposed()).map(|element| element.area_m2).sum()
 }
 
 impl Gathering<'_> {
@@ -164,6 +113,7 @@ impl Gathering<'_> {
             names: vec![Vec::new(); count],
             undersides: Vec::new(),
             surfaces: Vec::new(),
+            exposed_m2: Vec::new(),
         };
         let one_sided = self.check_partitions();
         let mut unnamed_sides = 0_usize;
@@ -201,7 +151,11 @@ impl Gathering<'_> {
             self.notes.assume("faces_outside", "/rooms", detail);
         }
         self.check_slabs(&fabric.elements);
-        fabric.undersides = fabric.elements.iter().map(|elements| undersides(elements)).collect();
+        // before floors are left to their emitters: a junction leaks beside a heated floor too
+        fabric.exposed_m2 = fabric.elements.iter().map(|elements| exposed_m2(elements)).collect();
+        let rooms = fabric.elements.iter().zip(self.job.rooms.values());
+        fabric.undersides =
+            rooms.map(|(elements, room)| undersides(elements, heated_floor_m2(room) > 0.0, making)).collect();
         leave_floors_to_emitters(&self.job.rooms.values().collect::<Vec<_>>(), &mut fabric);
         fabric
     }
@@ -287,7 +241,31 @@ impl Gathering<'_> {
     /// U-value that is known, does.
     fn check_ground(&mut self, at: &str, surface: &Surface, faces: Faces) {
         let Some(construction) = self.job.constructions.get(&*surface.construction) else { return };
-        self.check_part(at, &surface.construction, surface.part, faces == Faces::Ground, construction);
+        let grounded = faces == Faces::Ground;
+        self.check_part(at, &surface.construction, surface.part, grounded, construction);
+        self.check_openings(at, &surface.openings, grounded);
+    }
+
+    /// Whether a typical element stands in the part of a room that it is made for.
+    fn typical_fits(&self, element: &str, part: Part) -> bool {
+        let row = self.catalogue.typical_u_values.iter().find(|row| row.element == element);
+        row.is_none_or(|row| match row.part {
+            TypicalPart::Wall => part == Part::Wall,
+            TypicalPart::Roof => matches!(part, Part::Roof | Part::Ceiling),
+            TypicalPart::Floor => part == Part::Floor,
+            TypicalPart::Window | TypicalPart::Door => matches!(part, Part::Wall | Part::Roof),
+        })
+    }
+
+    /// Windows and doors stand between air and air.
+    pub(super) fn check_openings(&mut self, at: &str, openings: &written::Openings, grounded: bool) {
+        for (id, opening) in openings {
+            let in_ground = self.job.constructions.get(&*opening.construction).is_some_and(Written::is_in_the_ground);
+            if grounded || in_ground {
+                let detail = "a window or door stands between air and air, not in the ground";
+                self.faults.push(Fault::new(format!("{at}/openings/{id}"), "opening_in_the_ground", detail));
+            }
+        }
     }
 
     /// The same for any surface, of a room or of an unheated space.
@@ -295,7 +273,9 @@ impl Gathering<'_> {
         if construction.is_in_the_ground() && !grounded {
             let detail = format!("{id} lies in the ground, so this surface must face the ground");
             self.faults.push(Fault::new(at, "off_the_ground", detail));
-        } else if grounded && matches!(construction, Written::Layered { .. } | Written::Window { .. }) {
+        } else if grounded
+            && matches!(construction, Written::Typical { .. } | Written::Layered { .. } | Written::Window { .. })
+        {
             let detail = format!(
                 "{id} stands between air and air; what faces the ground is a ground_floor, a suspended_floor, a basement, or a known U-value"
             );
@@ -304,7 +284,8 @@ impl Gathering<'_> {
         let fits = match construction {
             Written::GroundFloor { .. } | Written::SuspendedFloor { .. } => part == Part::Floor,
             Written::Basement { .. } => matches!(part, Part::Floor | Part::Wall),
-            Written::Known { .. } | Written::Typical { .. } | Written::Layered { .. } | Written::Window { .. } => true,
+            Written::Typical { element, .. } => self.typical_fits(element, part),
+            Written::Known { .. } | Written::Layered { .. } | Written::Window { .. } => true,
         };
         if !fits {
             let detail = format!("{id} is made for another part of a room than this");
@@ -335,7 +316,7 @@ impl Gathering<'_> {
     }
 }
 
-fn mirrored(part: Part) -> Part {
+pub(super) fn mirrored(part: Part) -> Part {
     match part {
         Part::Wall => Part::Wall,
         Part::Roof | Part::Ceiling => Part::Floor,
@@ -343,14 +324,18 @@ fn mirrored(part: Part) -> Part {
     }
 }
 
-/// What lies under a room's floor, by share.
-fn undersides(elements: &[Element]) -> Vec<Underside> {
+/// What lies under a room's floor, by share. From a heated floor heat goes down, whatever is warmer below.
+fn undersides(elements: &[Element], heated: bool, making: &mut Making<'_>) -> Vec<Underside> {
     let floors = elements.iter().filter(|element| element.part == Part::Floor);
     let floors_m2: f64 = floors.clone().map(|element| element.area_m2).sum();
     let underside = |element: &Element| Underside {
         share: element.area_m2 / floors_m2,
         construction: element.construction,
-        usage: element.usage,
+        usage: if heated {
+            making.usage(element.construction, HeatFlow::Down, far(element.faces))
+        } else {
+            element.usage
+        },
         faces: element.faces,
     };
     floors.filter(|element| element.area_m2 > 0.0).map(underside).collect()
@@ -373,7 +358,8 @@ fn leave_floors_to_emitters(rooms: &[&Room], fabric: &mut Fabric) {
         for below in elements.iter_mut() {
             below
                 .iter_mut()
-                .filter(|element| element.part == Part::Ceiling && element.faces == Faces::Room(index))
+                .filter(|element| matches!(element.part, Part::Ceiling | Part::Roof))
+                .filter(|element| element.faces == Faces::Room(index))
                 .for_each(shrink);
         }
     }

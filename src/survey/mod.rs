@@ -8,7 +8,9 @@ mod climate;
 mod commercial;
 mod constructions;
 mod emitters;
+mod exposure;
 mod fabric;
+mod making;
 mod offer;
 mod partitions;
 mod pipes;
@@ -37,6 +39,7 @@ use indexmap::IndexMap;
 use crate::catalogue::{Catalogue, PriceBook};
 use crate::intake::Fault;
 use crate::job::Job;
+use crate::job::constructions::Construction as Written;
 use crate::job::dwelling::Adjoining;
 use crate::methods::en_12831;
 use crate::methods::math::sqrt;
@@ -56,6 +59,8 @@ pub struct Survey {
     pub adjoining: Adjoining,
     /// How air is changed.
     pub air: Air,
+    /// Whether figures come from the government's assessment procedure and its tables.
+    pub by_government_tables: bool,
     /// Thermal bridges of the dwelling as a whole.
     pub bridging: Bridging,
     /// Constructions.
@@ -103,6 +108,8 @@ pub struct Room {
     pub heated_floor_m2: f64,
     /// What lies under the room's floor, before the heated part is left out.
     pub undersides: Vec<Underside>,
+    /// Area of what faces outside, the ground or an unheated space, heated floors among it (m²).
+    pub exposed_m2: f64,
     /// What heats the room.
     pub emitters: Vec<Emitter>,
     /// Thermal bridges of the room itself, in place of its share of the dwelling's.
@@ -168,16 +175,16 @@ impl Gathering<'_> {
         let climate = self.climate();
         let constructions = self.constructions();
         let inside_c: Vec<f64> = job.rooms.iter().map(|(id, room)| self.inside_design(id, room)).collect();
-        let mut making = fabric::Making { constructions: &constructions, uses: Vec::new(), inside_c: &inside_c };
+        let mut making = making::Making { constructions: &constructions, uses: Vec::new(), inside_c: &inside_c };
         let mut fabric = self.fabric(&mut making);
         let mut spaces = self.spaces(&mut making);
         let (uses, places) = making.every_use();
         fabric.usages().chain(spaces::usages(&mut spaces)).for_each(|usage| *usage = places[*usage]);
-        let fabric::Fabric { elements, names: element_names, undersides, surfaces } = fabric;
-        let air = self.air(&elements);
-        let bridging = self.bridging(&elements);
+        let fabric::Fabric { elements, names: element_names, undersides, surfaces, exposed_m2 } = fabric;
+        let air = self.air();
+        let bridging = self.bridging(&exposed_m2);
         let unsure = self.unsure(&surfaces, air);
-        let rooms = self.rooms(elements, undersides, &inside_c, &climate);
+        let rooms = self.rooms((elements, undersides, exposed_m2), &inside_c, &climate);
         let adjoining = self.adjoining(&rooms);
         let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
             let default = en_12831::AIR_HEAT_WH_M3K;
@@ -188,6 +195,7 @@ impl Gathering<'_> {
             );
             default
         });
+        self.note_ground_and_height(&rooms);
         self.notes.enter(Stage::Emitters);
         let heating = self.heating();
         self.notes.enter(Stage::Plant);
@@ -210,6 +218,7 @@ impl Gathering<'_> {
             air_heat_wh_m3k,
             adjoining,
             air,
+            by_government_tables: by_government_tables(job, &rooms),
             bridging,
             constructions,
             uses,
@@ -233,16 +242,15 @@ impl Gathering<'_> {
 
     fn rooms(
         &mut self,
-        elements: Vec<Vec<Element>>,
-        undersides: Vec<Vec<Underside>>,
+        (elements, undersides, exposed_m2): (Vec<Vec<Element>>, Vec<Vec<Underside>>, Vec<f64>),
         inside_c: &[f64],
         climate: &Climate,
     ) -> Vec<Room> {
         let job = self.job;
         job.rooms
             .iter()
-            .zip(elements.into_iter().zip(undersides).zip(inside_c))
-            .map(|((id, room), ((elements, undersides), &inside_c))| {
+            .zip(elements.into_iter().zip(undersides).zip(exposed_m2).zip(inside_c))
+            .map(|((id, room), (((elements, undersides), exposed_m2), &inside_c))| {
                 if inside_c <= climate.outside_design_c() {
                     let at = if room.inside_design_c.is_some() {
                         format!("/rooms/{id}/inside_design_c")
@@ -268,6 +276,7 @@ impl Gathering<'_> {
                     elements,
                     heated_floor_m2: emitters::heated_floor_m2(room),
                     undersides,
+                    exposed_m2,
                     by_convection: by_convection(&emitters),
                     emitters,
                     bridging: room.thermal_bridging.as_ref().map(Bridging::of),
@@ -297,6 +306,29 @@ impl Gathering<'_> {
             self.notes.assume("inside_design", format!("/rooms/{id}"), detail);
             default
         })
+    }
+
+    /// What is taken for ground water, and for what rooms lose by their height.
+    fn note_ground_and_height(&mut self, rooms: &[Room]) {
+        let faces = |room: &Room| -> bool {
+            let beneath = room.undersides.iter().any(|underside| underside.faces == Faces::Ground);
+            beneath || room.elements.iter().any(|element| element.faces == Faces::Ground)
+        };
+        let on_ground = rooms.iter().any(faces);
+        if on_ground && self.job.dwelling.ground_water_near.is_none() {
+            let detail = "ground water is taken to lie deeper than 1 m below the floors";
+            self.notes.assume("ground_water", "/dwelling", detail);
+        }
+        let factor = |room: &Room| en_12831::height_factor(room.height_m, room.by_convection);
+        if let Some(index) = rooms.iter().position(|room| factor(room) > 1.0) {
+            let id = names_of(&self.job.rooms)[index].clone();
+            let detail = format!(
+                "a room above {} m in height loses {:.0} % more as far as it is warmed by convection (EN 12831:2003; from memory, confirm)",
+                en_12831::HIGH_ROOM_M,
+                100.0 * (factor(&rooms[index]) - 1.0)
+            );
+            self.notes.assume("high_room", format!("/rooms/{id}/height_m"), detail);
+        }
     }
 
     /// The perimeter of a floor, that of a square where the job gives none.
@@ -332,4 +364,11 @@ impl Gathering<'_> {
 fn by_convection(emitters: &[Emitter]) -> f64 {
     let convected = emitters.iter().filter(|emitter| emitter.floor().is_none());
     if emitters.is_empty() { 1.0 } else { convected.map(|emitter| emitter.share).sum::<f64>().min(1.0) }
+}
+
+/// Whether typical U-values, suspended floors with their usual wind, or chimneys and flues are among the job.
+fn by_government_tables(job: &Job, rooms: &[Room]) -> bool {
+    let by_tables =
+        |construction: &Written| matches!(construction, Written::Typical { .. } | Written::SuspendedFloor { .. });
+    rooms.iter().any(|room| room.air.flues_m3_h > 0.0) || job.constructions.values().any(by_tables)
 }

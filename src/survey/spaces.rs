@@ -2,7 +2,7 @@
 
 use super::Gathering;
 use super::constructions::Far;
-use super::fabric::Making;
+use super::making::Making;
 use crate::job::rooms::Part;
 use crate::job::spaces::{SpaceFaces, SpaceSurface};
 use crate::methods::iso_6946::HeatFlow;
@@ -75,6 +75,7 @@ impl Gathering<'_> {
         };
         if let Some(construction) = self.job.constructions.get(&*surface.construction) {
             self.check_part(at, &surface.construction, surface.part, faces == SpaceSide::Ground, construction);
+            self.check_openings(at, &surface.openings, faces == SpaceSide::Ground);
         }
         let mut elements = Vec::with_capacity(1 + surface.openings.len());
         let mut net_m2 = surface.area_m2;

@@ -97,19 +97,19 @@ async fn a_floor_between_rooms_has_the_u_value_of_the_way_that_heat_flows() {
 /// sheltered as one inside; between 500 and 1500 mm² the element lies between that and the still one.
 #[tokio::test]
 async fn air_layers_count_as_they_are_ventilated() {
-    let wall = |openings_mm2: f64| {
+    let wall = |openings_mm2_m: f64| {
         json!({"kind": "layered", "layers": [
             {"kind": "resistance", "resistance_m2k_w": 0.3},
-            {"kind": "air", "thickness_mm": 50, "openings_mm2": openings_mm2},
+            {"kind": "air", "thickness_mm": 50, "openings_mm2_m": openings_mm2_m},
             {"kind": "resistance", "resistance_m2k_w": 2.0}
         ]})
     };
     let (still, open) = (0.13 + 2.0 + 0.18 + 0.3 + 0.04, 0.13 + 2.0 + 0.13);
     let service = spawn_service();
-    for (openings_mm2, total) in
+    for (openings_mm2_m, total) in
         [(0.0, still), (499.0, still), (500.0, still), (1000.0, 0.5 * (still + open)), (1500.0, open), (9000.0, open)]
     {
-        let answer = service.answer("/v1/heat-loss", &with(&[("rain", wall(openings_mm2), "wall", outside())])).await;
+        let answer = service.answer("/v1/heat-loss", &with(&[("rain", wall(openings_mm2_m), "wall", outside())])).await;
         close(&u_value(&answer, "rain"), 1.0 / total, 1e-6);
     }
 }

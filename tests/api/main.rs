@@ -1,6 +1,7 @@
 //! The service as its clients meet it: a real server on a free port, asked over HTTP.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a helper of a test has nobody to hand an error to")]
 
+mod agreement;
 mod air;
 mod auth;
 mod commands;

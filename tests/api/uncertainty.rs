@@ -172,6 +172,41 @@ async fn the_basis_speaks_for_what_lies_below_it() {
     );
 }
 
+/// However wide the spread, no draw takes a sound job out of what can be computed.
+#[tokio::test]
+async fn a_sound_job_is_never_refused_by_its_seed() {
+    let service = spawn_service();
+    let mut job = room([1.0; 5]);
+    job["unheated_spaces"] = json!({"shed": {"volume_m3": 20, "air_changes_per_h": 0, "surfaces": {
+        "skin": {"part": "wall", "construction": "wall", "area_m2": 10}
+    }}});
+    job["rooms"]["room"]["surfaces"]["wall"]["faces"] = json!({"kind": "unheated_space", "space": "shed"});
+    for seed in 0..40 {
+        job["uncertainty"] = json!({"draws": 200, "seed": seed});
+        service.answer("/v1/heat-loss", &job).await;
+    }
+}
+
+/// A part that nothing is drawn of is told, and so is one that lies within what is drawn.
+#[tokio::test]
+async fn a_basis_that_counts_for_nothing_is_told() {
+    let mut job = room([0.1; 5]);
+    job["basis"] = json!({
+        "/constructions/wall/u_value_w_m2k": {"known": "measured"},
+        "/rooms": {"known": "documented"},
+        "/rooms/room/height_m": {"known": "assumed"},
+        "/site": {"known": "assumed"}
+    });
+    job["uncertainty"] = json!({"draws": 100});
+    let answer = spawn_service().answer("/v1/heat-loss", &job).await;
+    let warnings = answer["notes"]["warnings"].as_array().unwrap().iter();
+    let told: Vec<(&str, &str)> =
+        warnings.map(|note| (note["code"].as_str().unwrap(), note["pointer"].as_str().unwrap())).collect();
+    let expected =
+        [("basis_without_effect", "/basis/~1rooms~1room~1height_m"), ("basis_without_effect", "/basis/~1site")];
+    assert_eq!(told, expected);
+}
+
 #[tokio::test]
 async fn odd_questions_are_refused_where_they_are() {
     let service = spawn_service();

@@ -48,7 +48,8 @@ prop_compose! {
         let mut surface = json!({
             "part": part, "construction": format!("c{construction}"), "area_m2": area_m2, "faces": faces
         });
-        if let Some((construction, share)) = opening {
+        // windows and doors stand between air and air
+        if let Some((construction, share)) = opening.filter(|_| faces["kind"] != "ground") {
             surface["openings"] = json!({"hole": {"construction": format!("c{construction}"), "area_m2": area_m2 * share}});
         }
         surface

@@ -1,5 +1,6 @@
 //! Ventilation and infiltration.
 
+use super::VentilationIs;
 use crate::methods::{Workings, en_12831};
 use crate::survey::{Air, Infiltration, Room, RoomAirKind, Survey};
 
@@ -175,10 +176,13 @@ fn by_changes(room: &Room, air_changes_per_h: f64, w: &mut impl Workings) -> f64
 }
 
 /// Ventilation of the dwelling: by the sum of its rooms, or by what leaks in at one time.
-pub(super) fn of_dwelling<W: Workings>(survey: &Survey, rooms: RoomFlow, w: &mut W) -> f64 {
+pub(super) fn of_dwelling<W: Workings>(survey: &Survey, rooms: RoomFlow, w: &mut W) -> (f64, VentilationIs) {
     let mut w = w.at(|| "/heat_loss/dwelling/ventilation_w".to_owned());
-    match survey.air.leakage() {
-        None => en_12831::ventilation_of_rooms(rooms.loss_w, &mut w),
-        Some(_) => en_12831::simultaneous_ventilation(rooms.infiltration_w, rooms.least_w, rooms.other_w, &mut w),
+    let RoomFlow { loss_w, infiltration_w, least_w, other_w, .. } = rooms;
+    if survey.air.leakage().is_none() {
+        return (en_12831::ventilation_of_rooms(loss_w, &mut w), VentilationIs::SumOfRooms);
     }
+    let half_leaks = 0.5 * infiltration_w >= least_w;
+    let what = if half_leaks { VentilationIs::SimultaneousInfiltration } else { VentilationIs::LeastAir };
+    (en_12831::simultaneous_ventilation(infiltration_w, least_w, other_w, &mut w), what)
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{HeatLoss, Space, Uncertainty};
+use super::{HeatLoss, Space, Uncertainty, VentilationIs};
 use crate::methods::iso_6946::HeatFlow;
 use crate::survey::{Construction, Element, Faces, Far, Survey, Use};
 
@@ -136,7 +136,8 @@ pub struct DwellingLoss {
     pub transmission_w: f64,
     /// Ventilation (W).
     pub ventilation_w: f64,
-    /// What that is: `sum_of_rooms`, or `simultaneous_infiltration`, of which half strikes the rooms at one time.
+    /// What that is: `sum_of_rooms`; `simultaneous_infiltration`, half of what leaks into the rooms, for it strikes
+    /// one side at one time; or `least_air`, where hygiene asks for more.
     pub ventilation_is: &'static str,
     /// Warming up after a setback (W).
     #[serde(skip_serializing_if = "is_nothing")]
@@ -146,7 +147,7 @@ pub struct DwellingLoss {
     pub design_heat_loss_w: f64,
     /// Sum over rooms of outer transmission by the room's difference to outside (W/K).
     pub transmission_coefficient_w_k: f64,
-    /// Sum over rooms of ventilation by the room's difference to outside (W/K).
+    /// Sum over rooms of ventilation by the room's difference to outside, of as much as the dwelling counts (W/K).
     pub ventilation_coefficient_w_k: f64,
 }
 
@@ -176,9 +177,10 @@ impl HeatLoss {
             dwelling: DwellingLoss {
                 transmission_w: dwelling.transmission_w,
                 ventilation_w: dwelling.ventilation_w,
-                ventilation_is: match survey.air.leakage() {
-                    None => "sum_of_rooms",
-                    Some(_) => "simultaneous_infiltration",
+                ventilation_is: match dwelling.ventilation_is {
+                    VentilationIs::SumOfRooms => "sum_of_rooms",
+                    VentilationIs::SimultaneousInfiltration => "simultaneous_infiltration",
+                    VentilationIs::LeastAir => "least_air",
                 },
                 reheat_w: dwelling.reheat_w,
                 design_heat_loss_w: dwelling.design_heat_loss_w,

@@ -6,12 +6,10 @@ use crate::survey::{Bridging, Room, Survey};
 /// For every room, its heat loss coefficient of thermal bridges (W/K): its own, or its share of the dwelling's by
 /// exposed area. A room with a figure of its own takes no share, and the shares of the others stay as they are.
 pub(super) fn shared_out<W: Workings>(survey: &Survey, w: &mut W) -> Vec<f64> {
-    let exposed = |room: &Room| -> f64 {
-        room.elements.iter().filter(|element| element.faces.is_exposed()).map(|element| element.area_m2).sum()
-    };
     let dwelling_w_k = coefficient(&survey.bridging, &mut w.at(|| "/heat_loss/dwelling/transmission_w".to_owned()));
     // nothing is shared out where bridges are counted element by element
-    let dwelling = dwelling_w_k.map(|dwelling_w_k| (dwelling_w_k, survey.rooms.iter().map(exposed).sum::<f64>()));
+    let dwelling =
+        dwelling_w_k.map(|dwelling_w_k| (dwelling_w_k, survey.rooms.iter().map(|room| room.exposed_m2).sum::<f64>()));
     let rooms = survey.rooms.iter().enumerate();
     rooms
         .map(|(index, room)| {
@@ -19,7 +17,7 @@ pub(super) fn shared_out<W: Workings>(survey: &Survey, w: &mut W) -> Vec<f64> {
             match (&room.bridging, dwelling) {
                 (Some(own), _) => coefficient(own, &mut w).unwrap_or(0.0),
                 (None, Some((dwelling_w_k, exposed_dwelling_m2))) if exposed_dwelling_m2 > 0.0 => {
-                    en_12831::share_of_bridges(dwelling_w_k, exposed(room), exposed_dwelling_m2, &mut w)
+                    en_12831::share_of_bridges(dwelling_w_k, room.exposed_m2, exposed_dwelling_m2, &mut w)
                 }
                 (None, _) => 0.0,
             }

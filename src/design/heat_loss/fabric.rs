@@ -14,10 +14,7 @@ pub(super) fn elements<W: Workings>(
     w: &mut W,
 ) -> Vec<Element> {
     let room = &survey.rooms[room_index];
-    let allowance_w_m2k = match room.bridging.as_ref().unwrap_or(&survey.bridging) {
-        Bridging::Allowance(allowance_w_m2k) => Some(*allowance_w_m2k),
-        Bridging::Junctions(_) | Bridging::Coefficient(_) => None,
-    };
+    let allowance_w_m2k = allowance(survey, room);
     let elements = room.elements.iter().enumerate();
     elements
         .map(|(index, element)| {
@@ -41,6 +38,14 @@ pub(super) fn elements<W: Workings>(
             Element { difference_k, transmission_w, thermal_bridging_w }
         })
         .collect()
+}
+
+/// Addition to the U-values of a room for thermal bridges, where they are counted so (W/(m²K)).
+pub(super) fn allowance(survey: &Survey, room: &Room) -> Option<f64> {
+    match room.bridging.as_ref().unwrap_or(&survey.bridging) {
+        Bridging::Allowance(allowance_w_m2k) => Some(*allowance_w_m2k),
+        Bridging::Junctions(_) | Bridging::Coefficient(_) => None,
+    }
 }
 
 /// Temperature difference that stands across an element, correction factors included (K).

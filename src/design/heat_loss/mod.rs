@@ -18,7 +18,7 @@ pub(super) use fabric::difference;
 use super::DesignError;
 use super::findings::Warning;
 use crate::methods::{Workings, en_12831};
-use crate::sources::{EN_12831, ISO_6946, ISO_10077, ISO_13370, ISO_13789, Source, TRADE_PRACTICE};
+use crate::sources::{EN_12831, ISO_6946, ISO_10077, ISO_13370, ISO_13789, RDSAP_2012, Source, TRADE_PRACTICE};
 use crate::survey::{Bridging, Construction, OutsideDesign, Survey};
 
 /// Result of the stage; rooms, elements and constructions in the order of the survey.
@@ -95,14 +95,28 @@ pub struct Dwelling {
     pub transmission_w: f64,
     /// Ventilation (W).
     pub ventilation_w: f64,
+    /// What that is.
+    pub ventilation_is: VentilationIs,
     /// Warming up after a setback (W).
     pub reheat_w: f64,
     /// Design heat loss (W).
     pub design_heat_loss_w: f64,
     /// Sum over rooms of outer transmission by the room's difference to outside (W/K).
     pub transmission_coefficient_w_k: f64,
-    /// Sum over rooms of ventilation by the room's difference to outside (W/K).
+    /// Sum over rooms of ventilation by the room's difference to outside, of as much as the dwelling counts (W/K).
     pub ventilation_coefficient_w_k: f64,
+}
+
+/// What the ventilation of a dwelling is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum VentilationIs {
+    /// The sum of its rooms.
+    #[default]
+    SumOfRooms,
+    /// Half of what leaks into its rooms, for air leaks in on one side at one time.
+    SimultaneousInfiltration,
+    /// The least air that hygiene asks for, which is more than that.
+    LeastAir,
 }
 
 /// Computes the stage.
@@ -115,7 +129,12 @@ pub fn compute<W: Workings>(survey: &Survey, w: &mut W) -> Result<HeatLoss, Desi
     let outside_design_c = survey.climate.outside_design_with(&mut w.at(|| "/heat_loss/outside_design_c".to_owned()));
     let too_high = |room: &crate::survey::Room| room.height_m > en_12831::CONVECTION_MAX_M && room.by_convection > 0.0;
     let high = survey.rooms.iter().position(too_high);
-    let warnings = high.map(Warning::HighRoom).into_iter().collect();
+    let mut warnings: Vec<Warning> = high.map(Warning::HighRoom).into_iter().collect();
+    let by_area = |(index, room): (usize, &Room)| (index, room.design_heat_loss_w / survey.rooms[index].floor_area_m2);
+    let corrected = rooms.iter().enumerate().filter(|(_, room)| room.height_w > 0.0).map(by_area);
+    let most = corrected.max_by(|a, b| a.1.total_cmp(&b.1));
+    let beyond = most.filter(|(_, w_m2)| *w_m2 > en_12831::HIGH_ROOM_MAX_W_M2);
+    warnings.extend(beyond.map(|(room, w_m2)| Warning::HighRoomLoss(room, w_m2)));
     Ok(HeatLoss { outside_design_c, u_values_w_m2k, spaces, rooms, dwelling, warnings })
 }
 
@@ -141,7 +160,11 @@ fn losses<W: Workings>(
         flows.add(flow);
         rooms.push(loss);
     }
-    dwelling.ventilation_w = air::of_dwelling(survey, flows, w);
+    (dwelling.ventilation_w, dwelling.ventilation_is) = air::of_dwelling(survey, flows, w);
+    if flows.loss_w > 0.0 {
+        // as much less as strikes the rooms at one time
+        dwelling.ventilation_coefficient_w_k *= dwelling.ventilation_w / flows.loss_w;
+    }
     let Dwelling { transmission_w, ventilation_w, reheat_w, .. } = dwelling;
     let mut to_whole = w.at(|| "/heat_loss/dwelling/design_heat_loss_w".to_owned());
     dwelling.design_heat_loss_w =
@@ -165,8 +188,9 @@ fn total<W: Workings>(
     let mut w = w.at(|| format!("/heat_loss/rooms/{index}"));
     let transmission_w = en_12831::transmission_in_all(elements_w, thermal_bridging_w, &mut w.within("transmission_w"));
     let height_factor = en_12831::height_factor(room.height_m, room.by_convection);
-    let height_w = if height_factor > 1.0 {
-        en_12831::height_addition(transmission_w, ventilation_w, height_factor, &mut w.within("height_w")).max(0.0)
+    // a room that is warmed by its neighbours takes nothing more for its height
+    let height_w = if height_factor > 1.0 && transmission_w + ventilation_w > 0.0 {
+        en_12831::height_addition(transmission_w, ventilation_w, height_factor, &mut w.within("height_w"))
     } else {
         0.0
     };
@@ -223,6 +247,9 @@ pub fn sources(survey: &Survey) -> Vec<&'static Source> {
                 sources.extend([&ISO_6946, &ISO_13370]);
             }
         }
+    }
+    if survey.by_government_tables {
+        sources.push(&RDSAP_2012);
     }
     if !survey.spaces.is_empty() {
         sources.push(&ISO_13789);

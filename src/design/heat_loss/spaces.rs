@@ -1,5 +1,6 @@
 //! Temperatures of unheated spaces by their own balance.
 
+use super::fabric::allowance;
 use crate::design::DesignError;
 use crate::methods::iso_13789::{self, Exchange};
 use crate::methods::{Workings, en_12831};
@@ -23,12 +24,20 @@ pub(super) fn spaces<W: Workings>(
 ) -> Result<Vec<Space>, DesignError> {
     let mut exchanges = vec![Exchange::default(); survey.spaces.len()];
     for room in &survey.rooms {
-        for element in &room.elements {
-            if let Faces::UnheatedSpace(space) = element.faces {
-                let conductance_w_k = element.area_m2 * u_values_w_m2k[element.usage];
+        let mut give = |faces: Faces, conductance_w_k: f64| {
+            if let Faces::UnheatedSpace(space) = faces {
                 exchanges[space].rooms_w_k += conductance_w_k;
                 exchanges[space].rooms_w += conductance_w_k * room.inside_c;
             }
+        };
+        let bridging_w_m2k = allowance(survey, room).unwrap_or(0.0);
+        for element in &room.elements {
+            give(element.faces, element.area_m2 * (u_values_w_m2k[element.usage] + bridging_w_m2k));
+        }
+        // what lies under a heated floor takes at least what it would from the room
+        for underside in &room.undersides {
+            let heated_m2 = room.heated_floor_m2 * underside.share;
+            give(underside.faces, heated_m2 * u_values_w_m2k[underside.usage]);
         }
     }
     let spaces = survey.spaces.iter().zip(exchanges).enumerate();

@@ -1,5 +1,7 @@
 //! How sure the design losses are: percentiles by draws, shares of variance, and what a measurement would leave.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -8,9 +10,9 @@ use super::trial::Trial;
 use crate::design::DesignError;
 use crate::job::certainty::Known;
 use crate::job::rooms::Part;
-use crate::methods::draws::Draws;
+use crate::methods::draws::{Draws, LEAST};
 use crate::methods::math::sqrt;
-use crate::survey::{Construction, Input, Survey, Unsure, What};
+use crate::survey::{Construction, Faces, Input, Survey, Unsure, What};
 
 /// How sure the design heat losses are.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -78,7 +80,7 @@ pub struct Measurement {
     pub measure: &'static str,
     /// Range from the 10th to the 90th percentile of the dwelling's loss as it is now (W).
     pub range_w: f64,
-    /// The same, once that is measured (W).
+    /// The same, once that is measured (W): an estimate by shares of variance, without new draws.
     pub remaining_range_w: f64,
 }
 
@@ -90,7 +92,7 @@ pub fn uncertainty(survey: &Survey, loss: &HeatLoss) -> Result<Option<Uncertaint
     let Some(unsure) = &survey.unsure else { return Ok(None) };
     let mut trial = Trial::new(survey, &loss.u_values_w_m2k);
     let (dwelling, rooms) = drawn(unsure, &mut trial, survey.rooms.len())?;
-    let variances = variances(unsure, &mut trial)?;
+    let variances = variances(survey, loss, unsure, &mut trial)?;
     let names = &survey.names.rooms;
     let rooms = names.iter().zip(rooms).map(|(room, Percentiles { p10_w, p50_w, p90_w })| {
         let room = room.clone();
@@ -131,20 +133,56 @@ fn percentiles(drawn_w: &mut [f64]) -> Percentiles {
 }
 
 /// Variance that each input gives to the dwelling's loss, by one standard deviation up and down (W²).
-fn variances(unsure: &Unsure, trial: &mut Trial<'_>) -> Result<Vec<f64>, DesignError> {
+fn variances(
+    survey: &Survey,
+    loss: &HeatLoss,
+    unsure: &Unsure,
+    trial: &mut Trial<'_>,
+) -> Result<Vec<f64>, DesignError> {
+    let by_surface = linear_in_area(survey, loss);
     let mut factors = vec![1.0; unsure.inputs.len()];
     let mut variances = Vec::with_capacity(unsure.inputs.len());
     for (index, input) in unsure.inputs.iter().enumerate() {
+        let linear_w = if let What::Area(surface) = input.what { by_surface.get(&surface) } else { None };
+        if let Some(loss_w) = linear_w {
+            variances.push((input.spread * loss_w) * (input.spread * loss_w));
+            continue;
+        }
         let mut at = |factor: f64| {
             factors[index] = factor;
             trial.losses(&unsure.inputs, &factors).map(|(dwelling_w, _)| dwelling_w)
         };
-        let (up_w, down_w) = (at(1.0 + input.spread)?, at((1.0 - input.spread).max(0.0))?);
+        let (up_w, down_w) = (at(1.0 + input.spread)?, at((1.0 - input.spread).max(LEAST))?);
         factors[index] = 1.0;
         let deviation_w = 0.5 * (up_w - down_w);
         variances.push(deviation_w * deviation_w);
     }
     Ok(variances)
+}
+
+/// What passes every declared surface to beyond the dwelling, where that goes straight with its area (W): all but
+/// those before an unheated space, whose temperature goes by their areas.
+fn linear_in_area(survey: &Survey, loss: &HeatLoss) -> BTreeMap<usize, f64> {
+    let (mut by_surface, mut bent) = (BTreeMap::new(), BTreeSet::new());
+    for (room, room_loss) in survey.rooms.iter().zip(&loss.rooms) {
+        for (element, element_loss) in room.elements.iter().zip(&room_loss.elements) {
+            let loss_w = match element.faces {
+                Faces::Room(_) => 0.0,
+                Faces::UnheatedSpace(_) => {
+                    bent.insert(element.surface);
+                    0.0
+                }
+                Faces::Outside
+                | Faces::Ground
+                | Faces::Unheated(_)
+                | Faces::AdjoiningDwelling
+                | Faces::Temperature(_) => element_loss.transmission_w + element_loss.thermal_bridging_w,
+            };
+            *by_surface.entry(element.surface).or_insert(0.0) += loss_w;
+        }
+    }
+    by_surface.retain(|surface, _| !bent.contains(surface));
+    by_surface
 }
 
 fn shares(unsure: &Unsure, variances: &[f64]) -> Vec<InputShare> {
@@ -182,7 +220,7 @@ fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f6
 /// What a visit would measure of an input, in words.
 fn measure(survey: &Survey, what: What) -> Option<&'static str> {
     let construction = match what {
-        What::Air => return Some("air leakage, by a fan in the door"),
+        What::Air => return Some("air, by a fan in the door or at the fans and vents"),
         What::Area(_) => return None,
         What::UValue(construction) => construction,
     };

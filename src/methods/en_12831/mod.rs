@@ -243,6 +243,8 @@ pub fn reheat(floor_area_m2: f64, reheat_w_m2: f64, w: &mut impl Workings) -> f6
 pub const HIGH_ROOM_M: f64 = 5.0;
 /// Height up to which a room may be heated by convection without fans (m).
 pub const CONVECTION_MAX_M: f64 = 10.0;
+/// Loss by floor area up to which the correction for a room's height holds (W/m²): EN 12831:2003; from memory.
+pub const HIGH_ROOM_MAX_W_M2: f64 = 60.0;
 /// Correction of a high room that is heated by convection.
 const HIGH_BY_CONVECTION: f64 = 1.15;
 
@@ -254,7 +256,7 @@ const HIGH_BY_CONVECTION: f64 = 1.15;
 /// # Units
 /// m, and a ratio of 0–1; result a ratio.
 /// # Validity
-/// Rooms of at most 60 W/m²; by convection up to [`CONVECTION_MAX_M`].
+/// Rooms of at most [`HIGH_ROOM_MAX_W_M2`]; by convection up to [`CONVECTION_MAX_M`].
 /// # Examples
 /// ```
 /// use tundish::methods::en_12831::height_factor;

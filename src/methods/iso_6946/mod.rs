@@ -114,12 +114,12 @@ pub const WELL_VENTILATED_MM2: f64 = 1500.0;
 /// assert_eq!(iso_6946::slightly_ventilated(1000.0, 3.0, 2.0, &mut Off), 2.5);
 /// ```
 pub fn slightly_ventilated(
-    openings_mm2: f64,
+    openings_mm2_m: f64,
     unventilated_m2k_w: f64,
     ventilated_m2k_w: f64,
     w: &mut impl Workings,
 ) -> f64 {
-    eq!(w, ISO_6946: total_m2k_w = (1500.0 - openings_mm2) / 1000.0 * unventilated_m2k_w + (openings_mm2 - 500.0) / 1000.0 * ventilated_m2k_w);
+    eq!(w, ISO_6946: total_m2k_w = (1500.0 - openings_mm2_m) / 1000.0 * unventilated_m2k_w + (openings_mm2_m - 500.0) / 1000.0 * ventilated_m2k_w);
     total_m2k_w
 }
 

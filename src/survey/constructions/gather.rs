@@ -3,7 +3,7 @@
 use super::{Bridge, Construction, Corrections, Fixings, Layer, LayerKind, Layered, Measures, Window};
 use crate::catalogue::Confidence;
 use crate::intake::Fault;
-use crate::job::constructions::{self as written, Construction as Written, EdgeLies};
+use crate::job::constructions::{self as written, Construction as Written, EdgeInsulation, EdgeLies};
 use crate::job::dwelling::Shielding;
 use crate::job::layers::{self, AirGaps, TaperOutline};
 use crate::job::windows::{FrameMaterial, WindowMeasures};
@@ -37,8 +37,9 @@ impl Gathering<'_> {
                     let least_m = layers[index].kind.thickness_m()?;
                     Some((index, outline(taper.outline), taper.greatest_thickness_mm / 1000.0 - least_m))
                 });
-                let corrections = corrections.as_ref().map(self::corrections);
-                Construction::Layered(Layered { layers, taper, corrections })
+                let layered = Layered { layers, taper, corrections: corrections.as_ref().map(self::corrections) };
+                self.note_layers(&at, &layered);
+                Construction::Layered(layered)
             }
             Written::Window {
                 measures, glazing_u_value_w_m2k, frame_u_value_w_m2k, frame, spacer_psi_w_mk, ..
@@ -50,19 +51,16 @@ impl Gathering<'_> {
             }),
             Written::GroundFloor { layers, edge_insulation, .. } => Construction::GroundFloor {
                 slab: self.slab(&at, construction),
-                layers: self.layers(&format!("{at}/layers"), layers),
-                edge: edge_insulation.as_ref().map(|edge| Edge {
-                    is_horizontal: edge.lies == EdgeLies::Horizontal,
-                    reach_m: edge.reach_m,
-                    thickness_m: edge.thickness_mm / 1000.0,
-                    conductivity_w_mk: edge.conductivity_w_mk,
-                }),
+                layers: self.layers_below(&format!("{at}/layers"), layers),
+                edge: edge_insulation.as_ref().map(|edge| self.edge(&at, edge)),
             },
             Written::SuspendedFloor { layers, .. } => Construction::SuspendedFloor {
                 floor: self.suspended(&at, construction),
-                layers: self.layers(&format!("{at}/layers"), layers),
+                layers: self.layers_below(&format!("{at}/layers"), layers),
             },
             Written::Basement { floor_layers, wall_layers, depth_m, .. } => {
+                let detail = "floor and walls of a basement by the formulas of ISO 13370 (from memory, confirm)";
+                self.notes.assume("basement", at.clone(), detail);
                 let Slab { area_m2, perimeter_m, wall_thickness_m, ground_w_mk, .. } = self.slab(&at, construction);
                 Construction::Basement {
                     basement: Basement {
@@ -74,10 +72,21 @@ impl Gathering<'_> {
                         floor_m2k_w: 0.0,
                         wall_m2k_w: 0.0,
                     },
-                    floor_layers: self.layers(&format!("{at}/floor_layers"), floor_layers),
-                    wall_layers: self.layers(&format!("{at}/wall_layers"), wall_layers),
+                    floor_layers: self.layers_below(&format!("{at}/floor_layers"), floor_layers),
+                    wall_layers: self.layers_below(&format!("{at}/wall_layers"), wall_layers),
                 }
             }
+        }
+    }
+
+    fn edge(&mut self, at: &str, edge: &EdgeInsulation) -> Edge {
+        let detail = "insulation along the edge by the formulas of ISO 13370 (from memory, confirm)";
+        self.notes.assume("edge_insulation", format!("{at}/edge_insulation"), detail);
+        Edge {
+            is_horizontal: edge.lies == EdgeLies::Horizontal,
+            reach_m: edge.reach_m,
+            thickness_m: edge.thickness_mm / 1000.0,
+            conductivity_w_mk: edge.conductivity_w_mk,
         }
     }
 
@@ -115,6 +124,13 @@ impl Gathering<'_> {
         row.u_value_w_m2k
     }
 
+    /// Layers in the ground, where no air is changed.
+    fn layers_below(&mut self, at: &str, layers: &[layers::Layer]) -> Vec<Layer> {
+        let layers = self.layers(at, layers);
+        self.note_layers_below(at, &layers);
+        layers
+    }
+
     fn layers(&mut self, at: &str, layers: &[layers::Layer]) -> Vec<Layer> {
         layers.iter().enumerate().map(|(index, layer)| self.layer(&format!("{at}/{index}"), layer)).collect()
     }
@@ -129,8 +145,8 @@ impl Gathering<'_> {
                 LayerKind::Conductivity { thickness_m: thickness_mm / 1000.0, conductivity_w_mk: *conductivity_w_mk }
             }
             layers::Layer::Resistance { resistance_m2k_w, .. } => LayerKind::Resistance(*resistance_m2k_w),
-            layers::Layer::Air { thickness_mm, openings_mm2, .. } => {
-                LayerKind::Air { thickness_m: thickness_mm / 1000.0, openings_mm2: openings_mm2.unwrap_or(0.0) }
+            layers::Layer::Air { thickness_mm, openings_mm2_m, .. } => {
+                LayerKind::Air { thickness_m: thickness_mm / 1000.0, openings_mm2_m: openings_mm2_m.unwrap_or(0.0) }
             }
         };
         let bridge = layer.bridge().map(|bridge| self.bridge(at, kind, bridge));
@@ -233,11 +249,11 @@ impl Gathering<'_> {
 
     fn suspended(&mut self, at: &str, construction: &Written) -> Suspended {
         let Slab { area_m2, perimeter_m, wall_thickness_m, ground_w_mk, floor_m2k_w } = self.slab(at, construction);
-        let (height_m, wall_w_m2k, vents_mm2, shielding) =
-            if let Written::SuspendedFloor { height_m, space_wall_u_value_w_m2k, vents_mm2, shielding, .. } =
+        let (height_m, wall_w_m2k, vents_mm2_m, shielding) =
+            if let Written::SuspendedFloor { height_m, space_wall_u_value_w_m2k, vents_mm2_m, shielding, .. } =
                 construction
             {
-                (*height_m, *space_wall_u_value_w_m2k, *vents_mm2, *shielding)
+                (*height_m, *space_wall_u_value_w_m2k, *vents_mm2_m, *shielding)
             } else {
                 (None, None, None, None)
             };
@@ -251,7 +267,7 @@ impl Gathering<'_> {
         let (height_d, wall_d, vents_d) = SUSPENDED;
         let height_m = or(height_m, height_d, format!("{height_d} m above the ground"));
         let space_wall_w_m2k = or(wall_w_m2k, wall_d, format!("walls of the space of {wall_d} W/(m²K)"));
-        let vents_m2_m = or(vents_mm2, vents_d, format!("vents of {vents_d} mm² a metre")) / 1e6;
+        let vents_m2_m = or(vents_mm2_m, vents_d, format!("vents of {vents_d} mm² a metre")) / 1e6;
         let detail = format!("the floor over the ventilated space: {} (RdSAP 2012, S5.5)", filled.join(", "));
         self.notes.assume("suspended_floor", at, detail);
         let wind_shielding = match shielding {

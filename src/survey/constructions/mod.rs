@@ -1,6 +1,7 @@
 //! Constructions, with what their U-values are computed from, and the ways in which elements use them.
 
 mod gather;
+mod layers;
 
 use crate::methods::iso_6946::{HeatFlow, Outline};
 use crate::methods::iso_10077;
@@ -79,7 +80,7 @@ pub enum LayerKind {
         /// Thickness (m).
         thickness_m: f64,
         /// Openings to outside (mm², by metre or square metre).
-        openings_mm2: f64,
+        openings_mm2_m: f64,
     },
 }
 

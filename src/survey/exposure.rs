@@ -1,0 +1,48 @@
+//! How rooms stand to wind and height.
+
+use super::{Exposure, Gathering};
+use crate::catalogue::typical::TypicalPart;
+use crate::job::constructions::Construction;
+use crate::job::dwelling::Shielding as Written;
+use crate::job::rooms::{Faces, Room};
+use crate::methods::en_12831::{self, Shielding};
+
+/// Height of a storey, for the height of a room above the ground (m).
+const STOREY_M: f64 = 3.0;
+
+impl Gathering<'_> {
+    /// How a room stands to wind and height, by its windows and doors to outside and by its storey.
+    pub(super) fn exposure(&self, room: &Room, shielding: Option<Written>, height_m: Option<f64>) -> Exposure {
+        let outer = room.surfaces.values().filter(|surface| matches!(surface.faces, None | Some(Faces::Outside {})));
+        // a window may be declared as a surface of its own
+        let openings =
+            outer.map(|surface| surface.openings.len() + usize::from(self.is_opening(&surface.construction))).sum();
+        let shielding = match shielding {
+            Some(Written::None) => Shielding::None,
+            Some(Written::Moderate) | None => Shielding::Moderate,
+            Some(Written::Heavy) => Shielding::Heavy,
+        };
+        let storey = f64::from(room.storey.unwrap_or(0).max(0));
+        let centre_m = height_m.unwrap_or(0.0) + storey * STOREY_M + room.height_m / 2.0;
+        Exposure { e: en_12831::shielding(shielding, openings), epsilon: en_12831::height_correction(centre_m) }
+    }
+
+    fn is_opening(&self, construction: &str) -> bool {
+        match self.job.constructions.get(construction) {
+            Some(Construction::Window { .. }) => true,
+            Some(Construction::Typical { element, .. }) => {
+                let mut rows = self.catalogue.typical_u_values.iter();
+                let row = rows.find(|row| row.element == **element);
+                row.is_some_and(|row| matches!(row.part, TypicalPart::Window | TypicalPart::Door))
+            }
+            Some(
+                Construction::Known { .. }
+                | Construction::Layered { .. }
+                | Construction::GroundFloor { .. }
+                | Construction::SuspendedFloor { .. }
+                | Construction::Basement { .. },
+            )
+            | None => false,
+        }
+    }
+}

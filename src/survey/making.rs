@@ -1,0 +1,78 @@
+//! The ways in which constructions are used, found while elements are made.
+
+use super::constructions::{Construction, Far, Use};
+use super::fabric::Faces;
+use crate::job::rooms::Part;
+use crate::methods::iso_6946::HeatFlow;
+
+/// What elements rest on: constructions, the ways in which they are used, and the rooms' temperatures.
+pub(super) struct Making<'m> {
+    pub constructions: &'m [Construction],
+    pub uses: Vec<Use>,
+    pub inside_c: &'m [f64],
+}
+
+impl Making<'_> {
+    /// The index of a way to use a construction.
+    pub(super) fn usage(&mut self, construction: usize, flow: HeatFlow, far: Far) -> usize {
+        let wanted = Use::of(construction, self.constructions, flow, far);
+        self.uses.iter().position(|known| *known == wanted).unwrap_or_else(|| {
+            self.uses.push(wanted);
+            self.uses.len() - 1
+        })
+    }
+
+    /// Every way in which a construction is used, and one of each that is not used, in the order of the constructions;
+    /// and where each found so far stands in that.
+    pub(super) fn every_use(mut self) -> (Vec<Use>, Vec<usize>) {
+        for construction in 0..self.constructions.len() {
+            if !self.uses.iter().any(|known| known.construction == construction) {
+                self.usage(construction, HeatFlow::Horizontal, Far::Outside);
+            }
+        }
+        let mut order: Vec<usize> = (0..self.uses.len()).collect();
+        order.sort_by_key(|&usage| self.uses[usage].construction);
+        let mut places = vec![0; order.len()];
+        for (place, &usage) in order.iter().enumerate() {
+            places[usage] = place;
+        }
+        (order.into_iter().map(|usage| self.uses[usage]).collect(), places)
+    }
+
+    /// Which way heat flows through a part of a room, and what lies beyond.
+    pub(super) fn direction(&self, room: usize, part: Part, faces: Faces) -> (HeatFlow, Far) {
+        let far = far(faces);
+        // heat goes from the warmer to the colder, whichever of two rooms declares the partition
+        let other_c = match faces {
+            Faces::Room(other) => Some(self.inside_c[other]),
+            Faces::Temperature(temperature_c) => Some(temperature_c),
+            Faces::Outside
+            | Faces::Ground
+            | Faces::Unheated(_)
+            | Faces::UnheatedSpace(_)
+            | Faces::AdjoiningDwelling => None,
+        };
+        let own_c = self.inside_c[room];
+        let flow = match part {
+            Part::Wall => HeatFlow::Horizontal,
+            Part::Floor if other_c.is_some_and(|other_c| other_c > own_c) => HeatFlow::Up,
+            Part::Floor => HeatFlow::Down,
+            Part::Roof | Part::Ceiling if other_c.is_some_and(|other_c| other_c >= own_c) => HeatFlow::Down,
+            Part::Roof | Part::Ceiling => HeatFlow::Up,
+        };
+        (flow, far)
+    }
+}
+
+/// What lies beyond an element, for its surface resistance.
+pub(super) fn far(faces: Faces) -> Far {
+    match faces {
+        Faces::Outside => Far::Outside,
+        Faces::Ground => Far::Ground,
+        Faces::Room(_)
+        | Faces::Unheated(_)
+        | Faces::UnheatedSpace(_)
+        | Faces::AdjoiningDwelling
+        | Faces::Temperature(_) => Far::Inside,
+    }
+}
