@@ -9,6 +9,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, PoisonError};
+use std::time::Duration;
 
 use sled::{Batch, Db};
 use uuid::Uuid;
@@ -19,6 +20,9 @@ use super::{Kept, StoreError, folder};
 const PART: usize = 4096;
 /// Memory that the store may use as a cache (bytes).
 const CACHE: u64 = 64 * 1024 * 1024;
+/// How often a lock is asked for, and how long between.
+const LOCK_TRIES: u32 = 10;
+const LOCK_PAUSE: Duration = Duration::from_millis(50);
 
 /// The embedded store.
 #[derive(Debug)]
@@ -32,14 +36,29 @@ pub(super) struct Embedded {
     failed: AtomicBool,
 }
 
+/// Opens the database. sled gives its lock back a moment after it is dropped, when its own threads have ended, so a
+/// lock is asked for again before it is taken for another process's.
+fn database(path: &Path) -> Result<Db, StoreError> {
+    let config = sled::Config::new().path(path.join("sled")).cache_capacity(CACHE).flush_every_ms(None);
+    for _ in 1..LOCK_TRIES {
+        match once(path, &config)? {
+            Err(error) if is_locked(&error) => std::thread::sleep(LOCK_PAUSE),
+            opened => return opened.map_err(|error| refused(path, &error)),
+        }
+    }
+    once(path, &config)?.map_err(|error| refused(path, &error))
+}
+
+/// One try; sled can panic on a damaged file.
+fn once(path: &Path, config: &sled::Config) -> Result<sled::Result<Db>, StoreError> {
+    catch_unwind(AssertUnwindSafe(|| config.open()))
+        .map_err(|_| StoreError::Damaged(format!("{} cannot be opened", path.display())))
+}
+
 impl Embedded {
     pub(super) fn open(path: &Path) -> Result<Self, StoreError> {
         folder::claim(path)?;
-        let config = sled::Config::new().path(path.join("sled")).cache_capacity(CACHE).flush_every_ms(None);
-        // sled can panic on a damaged file
-        let db = catch_unwind(AssertUnwindSafe(|| config.open()))
-            .map_err(|_| StoreError::Damaged(format!("{} cannot be opened", path.display())))?
-            .map_err(|error| refused(path, &error))?;
+        let db = database(path)?;
         let file = File::open(path.join("sled").join("db")).map_err(failed)?;
         // a synced file is lost all the same if the entry that leads to it is not on the disk
         folder::sync(&path.join("sled")).and_then(|()| folder::sync(path)).map_err(failed)?;
@@ -121,11 +140,15 @@ fn failed(error: impl std::fmt::Display) -> StoreError {
 }
 
 fn refused(path: &Path, error: &sled::Error) -> StoreError {
-    let reason = error.to_string();
-    if reason.contains("lock") {
+    if is_locked(error) {
         return StoreError::Folder { folder: path.to_owned(), reason: "another process uses it".to_owned() };
     }
-    StoreError::Damaged(reason)
+    StoreError::Damaged(error.to_string())
+}
+
+/// sled has no kind of its own for a lock that it does not get.
+fn is_locked(error: &sled::Error) -> bool {
+    error.to_string().contains("could not acquire lock")
 }
 
 #[cfg(test)]
