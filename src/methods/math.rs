@@ -39,6 +39,24 @@ pub fn cos(x: f64) -> f64 {
     libm::cos(x)
 }
 
+/// Sine of an angle in radians.
+#[must_use]
+pub fn sin(x: f64) -> f64 {
+    libm::sin(x)
+}
+
+/// Angle in radians, from 0 to π, that a figure from -1 to 1 is the cosine of.
+#[must_use]
+pub fn acos(x: f64) -> f64 {
+    libm::acos(x)
+}
+
+/// Angle in radians, from -π/2 to π/2, that a figure from -1 to 1 is the sine of.
+#[must_use]
+pub fn asin(x: f64) -> f64 {
+    libm::asin(x)
+}
+
 /// Square root (exactly rounded by IEEE 754 on every machine).
 #[must_use]
 pub fn sqrt(x: f64) -> f64 {

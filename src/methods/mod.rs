@@ -3,6 +3,7 @@
 //! No serde, no input or output, no clock. Every public function says what it computes and gives its
 //! source, units, validity, errors and an example that runs.
 
+mod banded;
 /// Outside design temperature of a site.
 pub mod climate;
 /// Draws that repeat by their seed.
@@ -22,6 +23,8 @@ pub mod en_442;
 pub mod error;
 /// Pressure lost in fittings and valves.
 pub mod fittings;
+/// Conduction through the section of a heated floor.
+pub mod floor_conduction;
 /// Loops of a heated floor.
 pub mod floor_loops;
 /// Friction of water in straight tubes.

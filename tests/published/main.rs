@@ -5,6 +5,7 @@
 mod fabric_ground;
 mod fabric_layers;
 mod fixture;
+mod floor_conduction;
 mod methods_en_1264;
 mod methods_en_442;
 mod methods_friction;
