@@ -49,6 +49,12 @@ sources! {
     IAPWS_IF97 = "iapws_if97", "IAPWS R7-97, Industrial formulation 1997 for the thermodynamic properties of water and steam", 2012;
     /// Viscosity of water.
     IAPWS_VISCOSITY = "iapws_viscosity", "IAPWS R12-08, Formulation 2008 for the viscosity of ordinary water substance", 2008;
+    /// Conductivity of water.
+    IAPWS_CONDUCTIVITY = "iapws_conductivity", "IAPWS R15-11, Formulation 2011 for the thermal conductivity of ordinary water substance", 2011;
+    /// Heat transfer of turbulent flow in tubes.
+    GNIELINSKI = "gnielinski", "Gnielinski, New equations for heat and mass transfer in turbulent pipe and channel flow, International Chemical Engineering 16", 1976;
+    /// Heat transfer of laminar flow, dimensionless groups.
+    HEAT_TRANSFER = "heat_transfer", "Laminar heat transfer in tubes, as in any handbook of heat transfer", 1885;
     /// Friction of turbulent flow in tubes.
     COLEBROOK = "colebrook_white", "Colebrook, Turbulent flow in pipes, Journal of the Institution of Civil Engineers 11", 1939;
     /// Pressure drop of flow in tubes, laminar friction and local losses.

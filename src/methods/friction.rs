@@ -151,10 +151,28 @@ pub fn friction_factor(reynolds: f64, relative_roughness: f64, w: &mut impl Work
     }
     let turbulent_factor = colebrook(reynolds, relative_roughness, w)?.friction_factor;
     eq!(w, FLUID_MECHANICS: laminar_factor = 64.0 / reynolds);
-    eq!(w, TRADE_PRACTICE: way = (reynolds - 2000.0) / (4000.0 - 2000.0));
-    eq!(w, TRADE_PRACTICE: turbulent_share = way * way * (3.0 - 2.0 * way));
+    let turbulent_share = turbulent_share(reynolds, w);
     eq!(w, TRADE_PRACTICE: friction_factor = (1.0 - turbulent_share) * laminar_factor + turbulent_share * turbulent_factor);
     Ok(friction_factor)
+}
+
+/// Share of turbulence in flow between [`LAMINAR_TO`] and [`TURBULENT_FROM`], for friction and film alike.
+///
+/// # Source
+/// A choice of this program: s²(3 − 2s), which leaves and arrives without a step and without a kink.
+/// # Units
+/// None; 0 to 1.
+/// # Validity
+/// Reynolds numbers from [`LAMINAR_TO`] to [`TURBULENT_FROM`].
+/// # Examples
+/// ```
+/// # use tundish::methods::{friction, Off};
+/// assert_eq!(friction::turbulent_share(3000.0, &mut Off), 0.5);
+/// ```
+pub fn turbulent_share(reynolds: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, TRADE_PRACTICE: way = (reynolds - 2000.0) / (4000.0 - 2000.0));
+    eq!(w, TRADE_PRACTICE: turbulent_share = way * way * (3.0 - 2.0 * way));
+    turbulent_share
 }
 
 /// Darcy friction factor of turbulent flow, solved exactly.

@@ -2,7 +2,7 @@
 
 use super::error::{MethodError, Range};
 use super::math::{exp, sqrt};
-use super::water_tables::{DILUTE_GAS, FINITE_DENSITY, REGION_1};
+use super::water_tables::{CONDUCTIVITY_DILUTE_GAS, CONDUCTIVITY_FINITE_DENSITY, DILUTE_GAS, FINITE_DENSITY, REGION_1};
 use crate::sources::IAPWS_IF97;
 
 /// Absolute pressure that the properties are taken at (`MPa`): 2 bar, a filled system of a house.
@@ -25,6 +25,9 @@ const CRITICAL_K: f64 = 647.096;
 const CRITICAL_KG_M3: f64 = 322.0;
 /// Reference viscosity (Pa s).
 const REFERENCE_PA_S: f64 = 1e-6;
+
+/// Reference conductivity (W/(mK)).
+const REFERENCE_W_MK: f64 = 1e-3;
 
 /// What pipes and emitters need to know of their water.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -79,6 +82,31 @@ pub fn water(temperature_c: f64) -> Result<Water, MethodError> {
     let inverse = REDUCING_K / kelvin;
     let specific_heat_j_kgk = -GAS_J_KGK * inverse * inverse * temperature_curve;
     Ok(Water { density_kg_m3, specific_heat_j_kgk, dynamic_viscosity_pa_s: viscosity(kelvin, density_kg_m3) })
+}
+
+/// Thermal conductivity of water at 2 bar absolute.
+///
+/// # Source
+/// IAPWS R15-11 without the critical enhancement, as for the viscosity.
+/// # Units
+/// °C; result W/(mK).
+/// # Validity
+/// As [`water`].
+/// # Errors
+/// [`MethodError::OutOfRange`] outside [`TEMPERATURE`].
+/// # Examples
+/// ```
+/// # use tundish::methods::water::conductivity;
+/// assert!((conductivity(10.0)? - 0.578_840_6).abs() < 1e-7);
+/// # Ok::<(), tundish::methods::MethodError>(())
+/// ```
+pub fn conductivity(temperature_c: f64) -> Result<f64, MethodError> {
+    let density_kg_m3 = water(temperature_c)?.density_kg_m3;
+    let (temperature, density) = ((temperature_c + FREEZING_K) / CRITICAL_K, density_kg_m3 / CRITICAL_KG_M3);
+    let inverse = 1.0 / temperature;
+    let gas = sqrt(temperature) / polynomial(&CONDUCTIVITY_DILUTE_GAS, inverse);
+    let rows = CONDUCTIVITY_FINITE_DENSITY.map(|row| polynomial(&row, density - 1.0));
+    Ok(REFERENCE_W_MK * gas * exp(density * polynomial(&rows, inverse - 1.0)))
 }
 
 /// First derivative by pressure and second by inverse temperature of the dimensionless Gibbs energy.

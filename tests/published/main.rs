@@ -4,6 +4,7 @@
 
 mod fabric_ground;
 mod fabric_layers;
+mod film;
 mod fixture;
 mod floor_conduction;
 mod methods_en_1264;

@@ -2,7 +2,7 @@
 
 use crate::fixture::{assert_within, rows};
 use serde::Deserialize;
-use tundish::methods::water::water;
+use tundish::methods::water::{conductivity, water};
 use tundish::methods::{Off, en_442, friction};
 
 #[derive(Deserialize)]
@@ -15,6 +15,8 @@ struct Row {
     #[serde(rename = "dyn_viscosity_Pa_s")]
     dynamic_viscosity_pa_s: f64,
     kin_viscosity_m2_s: f64,
+    #[serde(rename = "conductivity_W_mK")]
+    conductivity_w_mk: f64,
     iapws95_density_kg_m3: f64,
     #[serde(rename = "iapws95_specific_heat_J_kgK")]
     iapws95_specific_heat_j_kgk: f64,
@@ -35,6 +37,8 @@ fn the_same_formulation_in_another_library() {
         let viscosity = row.dynamic_viscosity_pa_s;
         assert_within("viscosity", found.dynamic_viscosity_pa_s, viscosity, 1e-6 * viscosity);
         let kinematic = row.kin_viscosity_m2_s;
+        let published = row.conductivity_w_mk;
+        assert_within("conductivity", conductivity(row.temperature_c).unwrap(), published, 1e-6 * published);
         assert_within("kinematic viscosity", found.kinematic_viscosity_m2_s(), kinematic, 1e-6 * kinematic);
     }
 }

@@ -18,9 +18,9 @@ use tundish::methods::iso_6946::{FixingSection, LayerPath, Outline};
 use tundish::methods::iso_13370::{Basement, Edge, Slab, Suspended};
 use tundish::methods::iso_13789::Exchange;
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
-use tundish::methods::water::water;
+use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
-    Book, MethodError, Step, climate, en_442, en_1264_3, en_12831, fittings, floor_loops, hot_water, iso_6946,
+    Book, MethodError, Step, climate, en_442, en_1264_3, en_12831, film, fittings, floor_loops, hot_water, iso_6946,
     iso_10077, iso_13370, iso_13789,
 };
 
@@ -200,6 +200,9 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     for reynolds in [900.0, 2800.0, 7300.0] {
         let velocity_m_s = reynolds * water.kinematic_viscosity_m2_s() / 0.0136;
         friction::in_tube(bore, &water, friction::mass_flow_at(bore, &water, velocity_m_s), w)?;
+    }
+    for mass_flow_kg_s in [0.012, 0.02, 0.06] {
+        film::in_tube(bore, &water, conductivity(35.5)?, mass_flow_kg_s, w)?;
     }
     friction::drop_over(182.959, 6.0, w);
     friction::volume_flow(0.0559, water.density_kg_m3, w);
