@@ -11,7 +11,7 @@ use super::materials::{self, Material};
 use super::price_book::{self, PriceBook};
 use super::provenance::Provenance;
 use super::room_use::{self, RoomUse, RoomUseDefaults};
-use super::typical::{self, TypicalUValue};
+use super::typical::{self, TypicalPart, TypicalUValue};
 use super::typology::{self, TypologyBuilding};
 
 /// All that the program ships.
@@ -92,6 +92,12 @@ impl Catalogue {
     #[must_use]
     pub fn material(&self, code: &str) -> Option<&Material> {
         self.materials.iter().find(|material| material.code == code)
+    }
+
+    /// The part of the envelope that a typical element is for.
+    #[must_use]
+    pub fn typical_part(&self, element: &str) -> Option<TypicalPart> {
+        self.typical_u_values.iter().find(|row| row.element == element).map(|row| row.part)
     }
 
     /// The typical U-value of an element that was built in this year.

@@ -31,9 +31,7 @@ impl Gathering<'_> {
         match self.job.constructions.get(construction) {
             Some(Construction::Window { .. }) => true,
             Some(Construction::Typical { element, .. }) => {
-                let mut rows = self.catalogue.typical_u_values.iter();
-                let row = rows.find(|row| row.element == **element);
-                row.is_some_and(|row| matches!(row.part, TypicalPart::Window | TypicalPart::Door))
+                matches!(self.catalogue.typical_part(element), Some(TypicalPart::Window | TypicalPart::Door))
             }
             Some(
                 Construction::Known { .. }

@@ -248,8 +248,7 @@ impl Gathering<'_> {
 
     /// Whether a typical element stands in the part of a room that it is made for.
     fn typical_fits(&self, element: &str, part: Part) -> bool {
-        let row = self.catalogue.typical_u_values.iter().find(|row| row.element == element);
-        row.is_none_or(|row| match row.part {
+        self.catalogue.typical_part(element).is_none_or(|made_for| match made_for {
             TypicalPart::Wall => part == Part::Wall,
             TypicalPart::Roof => matches!(part, Part::Roof | Part::Ceiling),
             TypicalPart::Floor => part == Part::Floor,

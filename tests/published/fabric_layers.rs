@@ -1,6 +1,7 @@
 //! Elements in layers, by the methods of ISO 6946 alone.
 
 use crate::fixture::{assert_within, rows};
+use crate::layer_rows::LayerRow;
 use serde::Deserialize;
 use tundish::methods::iso_6946::{self, HeatFlow, LayerPath, Outline};
 use tundish::methods::{Book, Off};
@@ -17,19 +18,7 @@ struct Element {
     u_value_w_m2k: f64,
 }
 
-#[derive(Deserialize)]
-struct Layer {
-    id: String,
-    kind: String,
-    thickness_mm: Option<f64>,
-    conductivity_w_mk: Option<f64>,
-    resistance_m2k_w: f64,
-    bridge_conductivity_w_mk: Option<f64>,
-    bridge_resistance_m2k_w: Option<f64>,
-    bridge_fraction: Option<f64>,
-}
-
-impl Layer {
+impl LayerRow {
     /// Its resistance by the method, which must be the one that stands in the table (0.01 %), and its bridge.
     fn path(&self, flow: HeatFlow) -> LayerPath {
         let by = |conductivity: f64| {
@@ -56,7 +45,7 @@ impl Layer {
 /// `iso_6946_elements.csv` and `iso_6946_layers.csv`: 0.01 %.
 #[test]
 fn limits_and_mean_of_thirteen_elements() {
-    let (elements, layers) = (rows::<Element>("iso_6946_elements.csv"), rows::<Layer>("iso_6946_layers.csv"));
+    let (elements, layers) = (rows::<Element>("iso_6946_elements.csv"), rows::<LayerRow>("iso_6946_layers.csv"));
     assert_eq!((elements.len(), layers.len()), (13, 54));
     for element in elements {
         let flow = match element.heat_flow.as_str() {

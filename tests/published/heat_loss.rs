@@ -12,6 +12,7 @@ mod fixture;
 mod ground;
 #[path = "heat_loss/houses.rs"]
 mod houses;
+mod layer_rows;
 #[path = "heat_loss/layers.rs"]
 mod layers;
 #[path = "heat_loss/rooms.rs"]

@@ -97,24 +97,15 @@ fn between_surfaces(
     Ok(iso_6946::combined(inside_m2k_w, &paths, outside_m2k_w, w)? - inside_m2k_w - outside_m2k_w)
 }
 
-/// Openings of a layer of air (mm²); nothing for other layers.
-fn openings_mm2_m(layer: &Layer) -> Option<f64> {
-    match layer.kind {
-        LayerKind::Air { openings_mm2_m, .. } => Some(openings_mm2_m),
-        LayerKind::Conductivity { .. } | LayerKind::Resistance(_) => None,
-    }
-}
-
 fn layered(layered: &Layered, usage: &Use, w: &mut impl Workings) -> Result<f64, MethodError> {
     let Use { flow, far, .. } = *usage;
     let inside_m2k_w = iso_6946::inside_surface(flow);
     let outside_m2k_w = if far == Far::Outside { iso_6946::OUTSIDE_SURFACE_M2K_W } else { inside_m2k_w };
     let paths = paths(&layered.layers, flow, w)?;
     // what lies outside a well ventilated layer does not count, nor does the layer; its surface is as sheltered as one inside
-    let well = |layer: &Layer| openings_mm2_m(layer).is_some_and(|mm2| mm2 >= iso_6946::WELL_VENTILATED_MM2);
-    let first = layered.layers.iter().rposition(well).map_or(0, |index| index + 1);
+    let first = layered.well_ventilated().map_or(0, |index| index + 1);
     let outside_m2k_w = if first > 0 { inside_m2k_w } else { outside_m2k_w };
-    let slightly = |layer: &Layer| openings_mm2_m(layer).filter(|mm2| *mm2 >= iso_6946::SLIGHTLY_VENTILATED_MM2);
+    let slightly = |layer: &Layer| layer.kind.openings_mm2_m().filter(|mm2| *mm2 >= iso_6946::SLIGHTLY_VENTILATED_MM2);
     let ventilated =
         layered.layers.iter().enumerate().skip(first).rev().find_map(|(index, layer)| Some((index, slightly(layer)?)));
     let total_m2k_w = match ventilated {

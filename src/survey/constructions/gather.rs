@@ -94,7 +94,7 @@ impl Gathering<'_> {
     fn typical(&mut self, at: &str, element: &str, year: Option<u32>) -> f64 {
         /// Stands in for a U-value that is told as missing.
         const NONE: f64 = 1.0;
-        if !self.catalogue.typical_u_values.iter().any(|row| row.element == element) {
+        if self.catalogue.typical_part(element).is_none() {
             let mut known: Vec<&str> = self.catalogue.typical_u_values.iter().map(|row| row.element.as_str()).collect();
             known.dedup();
             let detail = format!("there is no typical element {element}; there are {}", known.join(", "));

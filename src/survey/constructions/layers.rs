@@ -1,8 +1,7 @@
 //! What layers rest on, and what of them does not count.
 
-use super::{Fixings, Layer, LayerKind, Layered};
+use super::{Fixings, Layer, Layered};
 use crate::intake::Fault;
-use crate::methods::iso_6946;
 use crate::survey::Gathering;
 
 impl Gathering<'_> {
@@ -10,8 +9,7 @@ impl Gathering<'_> {
     pub(super) fn note_layers(&mut self, at: &str, layered: &Layered) {
         let Layered { layers, taper, corrections } = layered;
         self.note_air(at, layers);
-        let well = |layer: &Layer| openings_mm2_m(layer).is_some_and(|mm2| mm2 >= iso_6946::WELL_VENTILATED_MM2);
-        let outermost = layers.iter().rposition(well);
+        let outermost = layered.well_ventilated();
         if let Some(index) = outermost {
             let detail =
                 format!("a well ventilated layer of air: it and the {index} layers outside it do not count (ISO 6946)");
@@ -44,7 +42,7 @@ impl Gathering<'_> {
     /// The same for layers in the ground.
     pub(super) fn note_layers_below(&mut self, at: &str, layers: &[Layer]) {
         self.note_air(at, layers);
-        let open = |layer: &Layer| openings_mm2_m(layer).is_some_and(|mm2| mm2 > 0.0);
+        let open = |layer: &Layer| layer.kind.openings_mm2_m().is_some_and(|mm2| mm2 > 0.0);
         if let Some(index) = layers.iter().position(open) {
             let detail = "openings of a layer of air count for nothing in the ground";
             self.notes.warn("layer_not_counted", format!("{at}/{index}/openings_mm2_m"), detail);
@@ -52,16 +50,8 @@ impl Gathering<'_> {
     }
 
     fn note_air(&mut self, at: &str, layers: &[Layer]) {
-        if layers.iter().any(|layer| openings_mm2_m(layer).is_some()) {
+        if layers.iter().any(|layer| layer.kind.openings_mm2_m().is_some()) {
             self.notes.assume("air_layers", at, "air layers by the table of ISO 6946 (from memory, confirm)");
         }
-    }
-}
-
-/// Openings of a layer of air (mm² by metre); nothing for other layers.
-fn openings_mm2_m(layer: &Layer) -> Option<f64> {
-    match layer.kind {
-        LayerKind::Air { openings_mm2_m, .. } => Some(openings_mm2_m),
-        LayerKind::Conductivity { .. } | LayerKind::Resistance(_) => None,
     }
 }

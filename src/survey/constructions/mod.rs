@@ -3,7 +3,7 @@
 mod gather;
 mod layers;
 
-use crate::methods::iso_6946::{HeatFlow, Outline};
+use crate::methods::iso_6946::{self, HeatFlow, Outline};
 use crate::methods::iso_10077;
 use crate::methods::iso_13370::{Basement, Edge, Slab, Suspended};
 
@@ -92,6 +92,25 @@ impl LayerKind {
             Self::Conductivity { thickness_m, .. } | Self::Air { thickness_m, .. } => Some(thickness_m),
             Self::Resistance(_) => None,
         }
+    }
+
+    /// Openings of a layer of air (mm² by metre); nothing for other layers.
+    #[must_use]
+    pub fn openings_mm2_m(self) -> Option<f64> {
+        match self {
+            Self::Air { openings_mm2_m, .. } => Some(openings_mm2_m),
+            Self::Conductivity { .. } | Self::Resistance(_) => None,
+        }
+    }
+}
+
+impl Layered {
+    /// The innermost well ventilated layer of air: neither it nor what lies outside it counts.
+    #[must_use]
+    pub fn well_ventilated(&self) -> Option<usize> {
+        let well =
+            |layer: &Layer| layer.kind.openings_mm2_m().is_some_and(|mm2_m| mm2_m >= iso_6946::WELL_VENTILATED_MM2);
+        self.layers.iter().rposition(well)
     }
 }
 

@@ -5,6 +5,7 @@ use serde_json::{Map, Value, json};
 
 use super::asked::Answer;
 use super::fixture::{assert_within, rows};
+use super::layer_rows::LayerRow;
 
 /// Five decimals are worked out; the pages print three for resistances and four for U-values.
 const PRINTED_M2K_W: f64 = 0.0005;
@@ -23,19 +24,7 @@ struct Element {
     printed_u_value_w_m2k: Option<f64>,
 }
 
-#[derive(Deserialize)]
-struct Layer {
-    id: String,
-    kind: String,
-    thickness_mm: Option<f64>,
-    conductivity_w_mk: Option<f64>,
-    resistance_m2k_w: f64,
-    bridge_conductivity_w_mk: Option<f64>,
-    bridge_resistance_m2k_w: Option<f64>,
-    bridge_fraction: Option<f64>,
-}
-
-impl Layer {
+impl LayerRow {
     fn json(&self) -> Value {
         let mut layer = match self.kind.as_str() {
             "conductivity" => json!({
@@ -74,11 +63,11 @@ fn surface(part: &str, construction: &str) -> Value {
 /// are answered for horizontal flow; the ceiling and the exposed floor stand in one.
 #[tokio::test]
 async fn thirteen_elements_with_bridged_layers() {
-    let (elements, layers) = (rows::<Element>("iso_6946_elements.csv"), rows::<Layer>("iso_6946_layers.csv"));
+    let (elements, layers) = (rows::<Element>("iso_6946_elements.csv"), rows::<LayerRow>("iso_6946_layers.csv"));
     assert_eq!((elements.len(), layers.len()), (13, 54));
     let (mut constructions, mut surfaces) = (Map::new(), Map::new());
     for element in &elements {
-        let own: Vec<Value> = layers.iter().filter(|layer| layer.id == element.id).map(Layer::json).collect();
+        let own: Vec<Value> = layers.iter().filter(|layer| layer.id == element.id).map(LayerRow::json).collect();
         constructions.insert(element.id.clone(), layered(&own));
         let part = match element.heat_flow.as_str() {
             "up" => "roof",
