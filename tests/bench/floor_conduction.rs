@@ -4,7 +4,7 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use tundish::methods::floor_conduction::{ACROSS_PIPE, Section, respond, solve};
+use tundish::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Section, solve, solve_on};
 
 fn section(spacing_m: f64) -> Section {
     Section {
@@ -27,8 +27,8 @@ fn floors(c: &mut Criterion) {
     for spacing_m in [0.1, 0.3] {
         let section = section(spacing_m);
         group.bench_function(format!("{spacing_m} m, two grids"), |b| b.iter(|| solve(black_box(&section)).unwrap()));
-        group.bench_function(format!("{spacing_m} m, one grid"), |b| {
-            b.iter(|| respond(black_box(&section), ACROSS_PIPE / 2).unwrap());
+        group.bench_function(format!("{spacing_m} m, as in a search"), |b| {
+            b.iter(|| solve_on(black_box(&section), ACROSS_PIPE_IN_A_SEARCH).unwrap());
         });
     }
     let response = solve(&section(0.15)).unwrap().response;
