@@ -5,6 +5,8 @@
 //! 30) as an open library of building models gives them; A.1 to A.3 agree with a second recollection but for A.2 at 0.225 m
 //! and 0.15 m²K/W (1.026 here, 1.0255 there).
 
+use super::interpolation::{bilinear, linear};
+
 /// Covering resistances of A.1 to A.3 (m²K/W).
 pub const COVERINGS: [f64; 4] = [0.0, 0.05, 0.1, 0.15];
 
@@ -110,33 +112,6 @@ pub fn limit_of_thin_cover(spacing_m: f64, cover_m2k_w: f64) -> (f64, f64) {
 #[must_use]
 pub fn limit_of_thick_cover(cover_to_spacing: f64) -> (f64, f64) {
     (linear(&RATIOS, &A5, cover_to_spacing), linear(&RATIOS, &A7, cover_to_spacing))
-}
-
-/// The interval of an axis that holds `x`, and how far into it `x` lies (0 to 1; the ends hold beyond them).
-fn interval<const N: usize>(axis: &[f64; N], x: f64) -> (usize, f64) {
-    let from = axis.partition_point(|&step| step <= x).clamp(1, N - 1) - 1;
-    (from, ((x - axis[from]) / (axis[from + 1] - axis[from])).clamp(0.0, 1.0))
-}
-
-/// Straight between two values; exact at both ends.
-fn between(from: f64, to: f64, share: f64) -> f64 {
-    (1.0 - share) * from + share * to
-}
-
-fn linear<const N: usize>(axis: &[f64; N], values: &[f64; N], x: f64) -> f64 {
-    let (i, share) = interval(axis, x);
-    between(values[i], values[i + 1], share)
-}
-
-fn bilinear<const R: usize, const C: usize>(
-    rows: &[f64; R],
-    columns: &[f64; C],
-    values: &[[f64; C]; R],
-    row: f64,
-    column: f64,
-) -> f64 {
-    let (i, share) = interval(rows, row);
-    between(linear(columns, &values[i], column), linear(columns, &values[i + 1], column), share)
 }
 
 #[cfg(test)]

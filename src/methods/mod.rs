@@ -33,8 +33,11 @@ pub mod floor_loops;
 pub mod friction;
 /// Hot water of a household, and its share of the day.
 pub mod hot_water;
+mod interpolation;
 /// Windows from their parts, ISO 10077-1.
 pub mod iso_10077;
+/// Plated and plane heated floors, surfaces that heat or cool, ISO 11855-2.
+pub mod iso_11855_2;
 /// Floors and walls in the ground, ISO 13370.
 pub mod iso_13370;
 /// Unheated spaces by their own balance, ISO 13789.

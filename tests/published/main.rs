@@ -11,6 +11,7 @@ mod layer_rows;
 mod methods_en_1264;
 mod methods_en_442;
 mod methods_friction;
+mod methods_iso_11855;
 mod methods_plant;
 mod methods_water;
 mod methods_workings;

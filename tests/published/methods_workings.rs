@@ -15,6 +15,7 @@ use tundish::methods::en_1264_2::{self, TypeA};
 use tundish::methods::en_12828::{self, Pressures};
 use tundish::methods::friction::{self, Bore};
 use tundish::methods::iso_6946::{FixingSection, LayerPath, Outline};
+use tundish::methods::iso_11855_2::{self, Surface, TypeB, TypeD};
 use tundish::methods::iso_13370::{Basement, Edge, Slab, Suspended};
 use tundish::methods::iso_13789::Exchange;
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
@@ -193,6 +194,28 @@ fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
     Ok(())
 }
 
+/// Floors with plates, full and narrow, and with a plane source; surfaces that heat or cool.
+fn surfaces(w: &mut Book<'_>) -> Result<(), MethodError> {
+    let floor = TypeB {
+        spacing_m: 0.2,
+        cover_m: 0.025,
+        cover_w_mk: 0.9,
+        covering_m2k_w: 0.04,
+        pipe_outside_m: 0.016,
+        plate_m: 0.000_3,
+        plate_w_mk: 50.0,
+        plate_width_m: 0.12,
+    };
+    iso_11855_2::type_b(&floor, w)?;
+    iso_11855_2::type_d(&TypeD { cover_m: 0.03, cover_w_mk: 0.9, covering_m2k_w: 0.04 }, w)?;
+    for surface in [Surface::FloorHeating, Surface::Wall] {
+        let q_w_m2 = iso_11855_2::output(surface, 4.56, w);
+        iso_11855_2::excess(surface, q_w_m2, w);
+        iso_11855_2::convert(5.54, 2.83, surface.coefficient_w_m2k(), 0.04, w)?;
+    }
+    Ok(())
+}
+
 /// Pipes: laminar, blended, turbulent; fittings and valves.
 fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     let water = water(35.5)?;
@@ -245,7 +268,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
 fn recorded() -> Vec<Step> {
     let mut steps = Vec::new();
     let mut book = Book::new(&mut steps);
-    for method in [losses, fabric, radiators, floors, pipes, plant] {
+    for method in [losses, fabric, radiators, floors, surfaces, pipes, plant] {
         method(&mut book).unwrap();
     }
     steps
