@@ -10,8 +10,6 @@ pub mod climate;
 pub mod draws;
 /// Output of heated floors, EN 1264-2.
 pub mod en_1264_2;
-/// Tables of EN 1264-2.
-pub mod en_1264_2_tables;
 /// Dimensioning of heated floors, EN 1264-3.
 pub mod en_1264_3;
 /// Expansion vessels, EN 12828.

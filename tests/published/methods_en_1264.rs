@@ -15,6 +15,7 @@ const FLOOR: TypeA = TypeA {
     pipe_outside_m: 0.016,
     pipe_wall_m: 0.002,
     pipe_w_mk: 0.35,
+    sheath: None,
 };
 
 fn kh(floor: &TypeA) -> f64 {
@@ -225,10 +226,10 @@ fn the_basic_characteristic() {
 
 prop_compose! {
     fn floors()(
-        spacing_m in 0.05..0.37, cover_m in 0.02..0.18, cover_w_mk in 0.8..2.0, covering_m2k_w in 0.0..0.149,
+        spacing_m in 0.05..0.6, cover_m in 0.02..0.18, cover_w_mk in 0.8..2.0, covering_m2k_w in 0.0..0.149,
         pipe_outside_m in 0.01..0.03, pipe_wall_m in 0.001..0.004, pipe_w_mk in 0.15..0.5,
     ) -> TypeA {
-        TypeA { spacing_m, cover_m, cover_w_mk, covering_m2k_w, pipe_outside_m, pipe_wall_m, pipe_w_mk }
+        TypeA { spacing_m, cover_m, cover_w_mk, covering_m2k_w, pipe_outside_m, pipe_wall_m, pipe_w_mk, sheath: None }
     }
 }
 

@@ -71,6 +71,7 @@ fn bare_or_covered(covering_m2k_w: f64) -> f64 {
         pipe_outside_m: 0.016,
         pipe_wall_m: 0.002,
         pipe_w_mk: 0.35,
+        sheath: None,
     };
     en_1264_2::characteristic(&floor, &mut Off).unwrap().kh_w_m2k
 }

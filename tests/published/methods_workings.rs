@@ -11,7 +11,7 @@ use evalexpr::{
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
-use tundish::methods::en_1264_2::{self, TypeA};
+use tundish::methods::en_1264_2::{self, Sheath, TypeA};
 use tundish::methods::en_12828::{self, Pressures};
 use tundish::methods::friction::{self, Bore};
 use tundish::methods::iso_6946::{FixingSection, LayerPath, Outline};
@@ -169,9 +169,14 @@ fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
         pipe_outside_m: 0.016,
         pipe_wall_m: 0.0018,
         pipe_w_mk: 0.22,
+        sheath: None,
     };
     let kh_w_m2k = en_1264_2::characteristic(&floor, w)?.kh_w_m2k;
     en_1264_2::characteristic(&TypeA { cover_m: 0.2, ..floor }, w)?;
+    let sheath = Some(Sheath { outside_m: 0.02, conductivity_w_mk: 0.15 });
+    let wide = TypeA { spacing_m: 0.4, cover_m: 0.08, sheath, ..floor };
+    let wide_w_m2k = en_1264_2::characteristic(&wide, w)?.kh_w_m2k;
+    en_1264_2::limit(&wide, wide_w_m2k, 29.0, 21.0, w)?;
     en_1264_2::limit(&floor, kh_w_m2k, 29.0, 21.0, w)?;
     en_1264_2::surface_excess(47.3, w);
     en_1264_2::output_at_surface_excess(4.56, w);

@@ -69,6 +69,7 @@ fn type_a(floor: &HeatedFloor, spacing_m: f64) -> TypeA {
         pipe_outside_m: floor.tube.outside_m,
         pipe_wall_m: floor.tube.wall_m,
         pipe_w_mk: floor.tube.conductivity_w_mk,
+        sheath: None,
     }
 }
 

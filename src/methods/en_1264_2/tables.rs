@@ -5,7 +5,7 @@
 //! 30) as an open library of building models gives them; A.1 to A.3 agree with a second recollection but for A.2 at 0.225 m
 //! and 0.15 m²K/W (1.026 here, 1.0255 there).
 
-use super::interpolation::{bilinear, linear};
+use crate::methods::interpolation::{bilinear, linear};
 
 /// Covering resistances of A.1 to A.3 (m²K/W).
 pub const COVERINGS: [f64; 4] = [0.0, 0.05, 0.1, 0.15];

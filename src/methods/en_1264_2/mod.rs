@@ -1,6 +1,10 @@
 //! Heat output of floors with pipes in the screed (type A), by EN 1264-2.
 
-use super::en_1264_2_tables as tables;
+mod limit;
+pub mod tables;
+
+pub use limit::{Limit, limit};
+
 use super::error::{MethodError, Range};
 use super::math::{PI, ln, min, pow};
 use super::workings::Workings;
@@ -22,11 +26,13 @@ pub const COVER_W_MK: f64 = 1.0;
 /// Resistance of the cover up to which tables A.4 and A.6 hold (m²K/W).
 pub const THIN_COVER_M2K_W: f64 = 0.0792;
 
-/// Spacings that tables A.1 to A.7 cover.
-pub const SPACING: Range = Range { quantity: "spacing_m", min: 0.05, max: 0.375, published: &EN_1264_2 };
+/// Widest spacing of tables A.1 to A.7 (m); beyond it a floor gives what it gives there, over a wider strip.
+pub const WIDEST_M: f64 = 0.375;
+/// Spacings that tables A.1 to A.7 cover, and those beyond [`WIDEST_M`], whose upper end is a guard of ours.
+pub const SPACING: Range = Range { quantity: "spacing_m", min: 0.05, max: 1.0, published: &EN_1264_2 };
 /// Coverings that tables A.1 to A.3 cover.
 pub const COVERING: Range = Range { quantity: "covering_m2k_w", min: 0.0, max: 0.15, published: &EN_1264_2 };
-/// Pipes that table A.3 holds for.
+/// Pipes that table A.3 holds for, by the outside of their sheath if they have one.
 pub const DIAMETER: Range = Range { quantity: "pipe_outside_m", min: 0.008, max: 0.03, published: &EN_1264_2 };
 /// Cover over the pipe; the standard sets the lower end, the upper one is a guard of ours.
 pub const COVER: Range = Range { quantity: "cover_m", min: 0.01, max: 1.0, published: &EN_1264_2 };
@@ -37,6 +43,15 @@ pub const COVER_RESISTANCE: Range =
 /// cover at the narrowest spacing.
 pub const COVER_TO_SPACING: Range =
     Range { quantity: "cover_to_spacing", min: 0.173, max: 20.0, published: &EN_1264_2 };
+
+/// A sheath round a pipe.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sheath {
+    /// Outside diameter dM (m).
+    pub outside_m: f64,
+    /// Conductivity λM (W/(mK)); a corrugated sheath that holds air counts as one body.
+    pub conductivity_w_mk: f64,
+}
 
 /// A floor of type A.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,12 +64,14 @@ pub struct TypeA {
     pub cover_w_mk: f64,
     /// Resistance of the floor covering (m²K/W).
     pub covering_m2k_w: f64,
-    /// Outside diameter of the pipe (m).
+    /// Outside diameter of the pipe, without its sheath (m).
     pub pipe_outside_m: f64,
     /// Wall of the pipe (m).
     pub pipe_wall_m: f64,
     /// Conductivity of the pipe (W/(mK)).
     pub pipe_w_mk: f64,
+    /// Sheath round the pipe.
+    pub sheath: Option<Sheath>,
 }
 
 /// The characteristic of a floor, and what it is made of.
@@ -77,37 +94,46 @@ pub struct Characteristic {
 /// Characteristic of a floor: q = `KH · ΔθH`.
 ///
 /// # Source
-/// EN 1264-2, type A: KH = B·aB·aT^mT·aU^mU·aD^mD with tables A.1 to A.3, B of a pipe other than the standard's, and
-/// the form for thick covers (above 0.1 m, or above half the spacing where that is more), whose factors are those
-/// of the cover at which it begins.
+/// EN 1264-2, type A: KH = B·aB·aT^mT·aU^mU·aD^mD with tables A.1 to A.3, B of a pipe other than the standard's or with
+/// a sheath, and the form for thick covers (above 0.1 m, or above half the spacing where that is more), whose factors
+/// are those of the cover at which it begins. A sheath counts as the pipe's outside diameter D in aD and in the
+/// standard's pipe that B is compared with. Beyond [`WIDEST_M`] KH is that of 0.375 m, times 0.375/T.
 /// # Units
 /// m, W/(mK), m²K/W; result W/(m²K).
 /// # Validity
-/// [`SPACING`], [`COVERING`], [`DIAMETER`], [`COVER`]; a pipe without sheath.
+/// [`SPACING`], [`COVERING`], [`DIAMETER`], [`COVER`].
 /// # Errors
-/// [`MethodError::OutOfRange`] outside of those, [`MethodError::Impossible`] for a pipe without bore or wall or a
-/// material that does not conduct.
+/// [`MethodError::OutOfRange`] outside of those, [`MethodError::Impossible`] for a pipe without bore or wall, a sheath
+/// narrower than its pipe or a material that does not conduct.
 /// # Examples
 /// ```
 /// # use tundish::methods::{en_1264_2::{self, TypeA}, Off};
 /// let floor = TypeA {
 ///     spacing_m: 0.15, cover_m: 0.045, cover_w_mk: 1.2, covering_m2k_w: 0.1,
-///     pipe_outside_m: 0.016, pipe_wall_m: 0.002, pipe_w_mk: 0.35,
+///     pipe_outside_m: 0.016, pipe_wall_m: 0.002, pipe_w_mk: 0.35, sheath: None,
 /// };
 /// assert!((en_1264_2::characteristic(&floor, &mut Off)?.kh_w_m2k - 3.368).abs() < 0.0005);
 /// # Ok::<(), tundish::methods::MethodError>(())
 /// ```
 pub fn characteristic(floor: &TypeA, w: &mut impl Workings) -> Result<Characteristic, MethodError> {
-    let TypeA { spacing_m, cover_m, cover_w_mk, covering_m2k_w, pipe_outside_m, pipe_wall_m, pipe_w_mk } = *floor;
-    SPACING.check(spacing_m)?;
-    COVERING.check(covering_m2k_w)?;
-    DIAMETER.check(pipe_outside_m)?;
-    COVER.check(cover_m)?;
-    if !(pipe_wall_m > 0.0 && 2.0 * pipe_wall_m < pipe_outside_m && pipe_w_mk > 0.0 && cover_w_mk > 0.0) {
-        return Err(MethodError::Impossible {
-            reason: "a floor needs a screed that conducts and a pipe with wall and bore",
-        });
+    SPACING.check(floor.spacing_m)?;
+    if floor.spacing_m <= WIDEST_M {
+        return tabulated(floor, w);
     }
+    let made = tabulated(&TypeA { spacing_m: WIDEST_M, ..*floor }, w)?;
+    let (kh_widest_w_m2k, widest_m, spacing_m) = (made.kh_w_m2k, WIDEST_M, floor.spacing_m);
+    eq!(w, EN_1264_2: kh_w_m2k = kh_widest_w_m2k * widest_m / spacing_m);
+    Ok(Characteristic { kh_w_m2k, ..made })
+}
+
+/// Characteristic of a floor whose spacing the tables hold.
+fn tabulated(floor: &TypeA, w: &mut impl Workings) -> Result<Characteristic, MethodError> {
+    let TypeA { spacing_m, cover_m, cover_w_mk, covering_m2k_w, pipe_outside_m, .. } = *floor;
+    COVERING.check(covering_m2k_w)?;
+    let outside_m = DIAMETER.check(floor.sheath.map_or(pipe_outside_m, |sheath| sheath.outside_m))?;
+    COVER.check(cover_m)?;
+    check_layers(floor)?;
+    // the standard's own condition, above 0.065 m as well, holds wherever this does
     let thick_from_m = if spacing_m <= 0.2 { 0.1 } else { 0.5 * spacing_m };
     let counted_cover_m = min(cover_m, thick_from_m);
     let a_t = tables::spacing_factor(covering_m2k_w);
@@ -118,10 +144,10 @@ pub fn characteristic(floor: &TypeA, w: &mut impl Workings) -> Result<Characteri
     eq!(w, EN_1264_2: a_b = (1.0 / floor_w_m2k + cover0_m / cover0_w_mk) / (1.0 / floor_w_m2k + cover0_m / cover_w_mk + covering_m2k_w));
     eq!(w, EN_1264_2 "A.1": m_t = 1.0 - spacing_m / 0.075);
     eq!(w, EN_1264_2 "A.2": m_u = 100.0 * (cover0_m - counted_cover_m));
-    eq!(w, EN_1264_2 "A.3": m_d = 250.0 * (pipe_outside_m - 0.02));
+    eq!(w, EN_1264_2 "A.3": m_d = 250.0 * (outside_m - 0.02));
     eq!(w, EN_1264_2: factors = a_b * pow(a_t, m_t) * pow(a_u, m_u) * pow(a_d, m_d));
-    eq!(w, EN_1264_2: wall_mk_w = ln(pipe_outside_m / (pipe_outside_m - 2.0 * pipe_wall_m)) / (2.0 * pipe_w_mk));
-    eq!(w, EN_1264_2: wall0_mk_w = ln(pipe_outside_m / (pipe_outside_m - 2.0 * pipe0_wall_m)) / (2.0 * pipe0_w_mk));
+    let wall_mk_w = wall_and_sheath(floor, w);
+    eq!(w, EN_1264_2: wall0_mk_w = ln(outside_m / (outside_m - 2.0 * pipe0_wall_m)) / (2.0 * pipe0_w_mk));
     eq!(w, EN_1264_2: b_w_m2k = 1.0 / (1.0 / b0_w_m2k + 1.1 / PI * factors * spacing_m * (wall_mk_w - wall0_mk_w)));
     eq!(w, EN_1264_2: kh_w_m2k = b_w_m2k * factors);
     let made = Characteristic { kh_w_m2k, b_w_m2k, a_b, a_t, a_u, a_d };
@@ -133,71 +159,29 @@ pub fn characteristic(floor: &TypeA, w: &mut impl Workings) -> Result<Characteri
     Ok(Characteristic { kh_w_m2k, ..made })
 }
 
-/// Where the warmest spot of a floor reaches its limit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Limit {
-    /// Conversion φ to a temperature difference other than 9 K.
-    pub phi: f64,
-    /// Coefficient BG (W/m²).
-    pub bg_w_m2: f64,
-    /// Exponent nG.
-    pub ng: f64,
-    /// Mean excess temperature at the limit ΔθH,G (K).
-    pub excess_k: f64,
-    /// Output at the limit qG (W/m²).
-    pub limit_w_m2: f64,
-}
-
-/// Limit of a floor's output, set by its warmest spot.
-///
-/// # Source
-/// EN 1264-2, limit curves: qG = φ·BG·(ΔθH,G/φ)^nG and ΔθH,G = φ·(BG/KH)^(1/(1 − nG)), tables A.4 and A.6 for a cover
-/// of up to 0.0792 m²K/W, tables A.5 and A.7 above.
-/// # Units
-/// W/(m²K), °C; result W/m² and K.
-/// # Validity
-/// [`SPACING`]; [`COVER_RESISTANCE`]; above 0.0792 m²K/W [`COVER_TO_SPACING`]. The curve alone does not hold the mean
-/// surface below the limit: wide spacing under a covering of high resistance passes
-/// [`output_at_surface_excess`] by several per cent, so a design checks [`surface_excess`] as well.
-/// # Errors
-/// [`MethodError::OutOfRange`] outside of those, [`MethodError::Impossible`] where the limit is no warmer than the
-/// room or `kh_w_m2k` is not above 0.
-/// # Examples
-/// ```
-/// # use tundish::methods::{en_1264_2::{self, TypeA}, Off};
-/// let floor = TypeA {
-///     spacing_m: 0.15, cover_m: 0.045, cover_w_mk: 1.2, covering_m2k_w: 0.1,
-///     pipe_outside_m: 0.016, pipe_wall_m: 0.002, pipe_w_mk: 0.35,
-/// };
-/// let kh = en_1264_2::characteristic(&floor, &mut Off)?.kh_w_m2k;
-/// // timber: 27 °C at most, in a room at 21 °C
-/// assert!((en_1264_2::limit(&floor, kh, 27.0, 21.0, &mut Off)?.limit_w_m2 - 63.1).abs() < 0.05);
-/// # Ok::<(), tundish::methods::MethodError>(())
-/// ```
-pub fn limit(
-    floor: &TypeA,
-    kh_w_m2k: f64,
-    surface_limit_c: f64,
-    room_c: f64,
-    w: &mut impl Workings,
-) -> Result<Limit, MethodError> {
-    let TypeA { spacing_m, cover_m, cover_w_mk, .. } = *floor;
-    SPACING.check(spacing_m)?;
-    let cover_m2k_w = COVER_RESISTANCE.check(cover_m / cover_w_mk)?;
-    if !(surface_limit_c > room_c && kh_w_m2k > 0.0) {
+fn check_layers(floor: &TypeA) -> Result<(), MethodError> {
+    let TypeA { cover_w_mk, pipe_outside_m, pipe_wall_m, pipe_w_mk, .. } = *floor;
+    if !(pipe_wall_m > 0.0 && 2.0 * pipe_wall_m < pipe_outside_m && pipe_w_mk > 0.0 && cover_w_mk > 0.0) {
         return Err(MethodError::Impossible {
-            reason: "a floor gives heat only where its surface may be warmer than the room",
+            reason: "a floor needs a screed that conducts and a pipe with wall and bore",
         });
     }
-    let (bg_w_m2, ng) = if cover_m2k_w <= THIN_COVER_M2K_W {
-        tables::limit_of_thin_cover(spacing_m, cover_m2k_w)
-    } else {
-        tables::limit_of_thick_cover(COVER_TO_SPACING.check(cover_m / spacing_m)?)
+    if floor.sheath.is_some_and(|sheath| !(sheath.outside_m >= pipe_outside_m && sheath.conductivity_w_mk > 0.0)) {
+        return Err(MethodError::Impossible { reason: "a sheath conducts and goes round its pipe" });
+    }
+    Ok(())
+}
+
+/// Resistance of the pipe's wall, and of its sheath, over a length of 1/π (mK/W).
+fn wall_and_sheath(floor: &TypeA, w: &mut impl Workings) -> f64 {
+    let TypeA { pipe_outside_m, pipe_wall_m, pipe_w_mk, .. } = *floor;
+    eq!(w, EN_1264_2: wall_mk_w = ln(pipe_outside_m / (pipe_outside_m - 2.0 * pipe_wall_m)) / (2.0 * pipe_w_mk));
+    let Some(Sheath { outside_m, conductivity_w_mk: sheath_w_mk }) = floor.sheath else {
+        return wall_mk_w;
     };
-    eq!(w, EN_1264_2: phi = pow((surface_limit_c - room_c) / 9.0, 1.1));
-    eq!(w, EN_1264_2: excess_k = phi * pow(bg_w_m2 / kh_w_m2k, 1.0 / (1.0 - ng)));
-    eq!(w, EN_1264_2: limit_w_m2 = phi * bg_w_m2 * pow(excess_k / phi, ng));
-    Ok(Limit { phi, bg_w_m2, ng, excess_k, limit_w_m2 })
+    let bare_mk_w = wall_mk_w;
+    eq!(w, EN_1264_2: wall_mk_w = bare_mk_w + ln(outside_m / pipe_outside_m) / (2.0 * sheath_w_mk));
+    wall_mk_w
 }
 
 /// Mean surface temperature of a floor less that of the room.
@@ -267,6 +251,7 @@ mod tests {
         pipe_outside_m: 0.016,
         pipe_wall_m: 0.002,
         pipe_w_mk: 0.35,
+        sheath: None,
     };
 
     fn kh(floor: &TypeA) -> f64 {
@@ -286,23 +271,37 @@ mod tests {
     }
 
     #[test]
-    fn the_two_pairs_of_limit_tables_meet_for_the_screed_they_were_made_for() {
-        // at 1.2 W/(mK) the tables for thin and thick covers print the same floor at 0.0792 m²K/W
-        let at = |cover_m| limit(&TypeA { spacing_m: 0.3, cover_m, ..FLOOR }, 2.0, 29.0, 20.0, &mut Off).unwrap();
-        let (thin, thick) = (at(0.0792 * 1.2 - 1e-9), at(0.0792 * 1.2 + 1e-9));
-        assert!((thin.limit_w_m2 / thick.limit_w_m2 - 1.0).abs() < 0.005, "{thin:?} {thick:?}");
+    fn a_sheath_of_nothing_changes_nothing_and_one_that_conducts_little_lowers_the_slope() {
+        let sheathed = |outside_m, conductivity_w_mk| {
+            kh(&TypeA { sheath: Some(Sheath { outside_m, conductivity_w_mk }), ..FLOOR })
+        };
+        assert!((sheathed(FLOOR.pipe_outside_m, 390.0) - kh(&FLOOR)).abs() < 1e-15);
+        assert!(sheathed(0.02, 0.15) < sheathed(0.02, 0.2) && sheathed(0.02, 0.2) < kh(&FLOOR));
+        // a sheath of the pipe's own material is a pipe of that diameter and a thicker wall
+        let thicker = TypeA { pipe_outside_m: 0.02, pipe_wall_m: 0.004, ..FLOOR };
+        assert!((sheathed(0.02, 0.35) / kh(&thicker) - 1.0).abs() < 1e-14);
+    }
+
+    #[test]
+    fn beyond_the_tables_the_slope_goes_on_without_a_step_and_falls_with_the_spacing() {
+        for cover_m in [0.045, 0.25] {
+            let at = |spacing_m| kh(&TypeA { spacing_m, cover_m, ..FLOOR });
+            assert!((at(WIDEST_M + 1e-9) - at(WIDEST_M)).abs() < 1e-7);
+            assert!((2.0 * at(0.75) / at(WIDEST_M) - 1.0).abs() < 1e-15);
+        }
     }
 
     #[test]
     fn refuses_what_the_tables_do_not_hold() {
         let fails = |floor: &TypeA| characteristic(floor, &mut Off).is_err();
         assert!(!fails(&FLOOR));
-        assert!(fails(&TypeA { spacing_m: 0.4, ..FLOOR }) && fails(&TypeA { spacing_m: 0.04, ..FLOOR }));
+        assert!(fails(&TypeA { spacing_m: 1.01, ..FLOOR }) && fails(&TypeA { spacing_m: 0.04, ..FLOOR }));
         assert!(fails(&TypeA { covering_m2k_w: 0.16, ..FLOOR }) && fails(&TypeA { cover_m: 0.009, ..FLOOR }));
         assert!(fails(&TypeA { pipe_outside_m: 0.032, ..FLOOR }) && fails(&TypeA { pipe_wall_m: 0.008, ..FLOOR }));
         assert!(fails(&TypeA { pipe_w_mk: 0.0, ..FLOOR }) && fails(&TypeA { cover_w_mk: f64::NAN, ..FLOOR }));
-        assert!(limit(&FLOOR, 3.0, 21.0, 21.0, &mut Off).is_err());
-        assert!(limit(&TypeA { cover_m: 0.011, ..FLOOR }, 3.0, 29.0, 21.0, &mut Off).is_err());
-        assert!(limit(&TypeA { spacing_m: 0.375, cover_w_mk: 0.5, ..FLOOR }, 3.0, 29.0, 21.0, &mut Off).is_err());
+        let sheathed =
+            |outside_m, conductivity_w_mk| TypeA { sheath: Some(Sheath { outside_m, conductivity_w_mk }), ..FLOOR };
+        assert!(!fails(&sheathed(0.02, 0.2)) && fails(&sheathed(0.015, 0.2)) && fails(&sheathed(0.02, 0.0)));
+        assert!(fails(&sheathed(0.031, 0.2)), "the sheath is the diameter that counts");
     }
 }
