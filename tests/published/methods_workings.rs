@@ -188,6 +188,7 @@ fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
     }
     for drop_k in [4.0, 12.0] {
         let flow_excess_k = en_1264_3::flow_excess(14.4, drop_k, w);
+        en_1264_3::excess_at_drop(flow_excess_k, drop_k, w)?;
         en_1264_3::drop_of_other_room(flow_excess_k, 14.4, w)?;
     }
     let upward_m2k_w = en_1264_3::upward_resistance(0.04, 0.045, 1.2, w);
