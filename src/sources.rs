@@ -43,6 +43,8 @@ sources! {
     EN_1264_2 = "en_1264_2", "EN 1264-2, Water based surface embedded heating and cooling systems: determination of the thermal output", 2021;
     /// Dimensioning of heated floors.
     EN_1264_3 = "en_1264_3", "EN 1264-3, Water based surface embedded heating and cooling systems: dimensioning", 2021;
+    /// Installation of heated floors.
+    EN_1264_4 = "en_1264_4", "EN 1264-4, Water based surface embedded heating and cooling systems: installation", 2021;
     /// Output of embedded surfaces that heat or cool.
     ISO_11855_2 = "iso_11855_2", "ISO 11855-2, Building environment design: embedded radiant heating and cooling systems, determination of design heating and cooling capacity", 2021;
     /// Expansion and safety of water-based heating systems.

@@ -12,6 +12,8 @@ pub mod draws;
 pub mod en_1264_2;
 /// Dimensioning of heated floors, EN 1264-3.
 pub mod en_1264_3;
+/// Insulation below heated floors, EN 1264-4.
+pub mod en_1264_4;
 /// Expansion vessels, EN 12828.
 pub mod en_12828;
 /// Design heat loss of rooms, EN 12831.

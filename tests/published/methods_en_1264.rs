@@ -4,6 +4,7 @@ use crate::fixture::{assert_within, rows};
 use proptest::prelude::*;
 use serde::Deserialize;
 use tundish::methods::en_1264_2::{self, TypeA};
+use tundish::methods::en_1264_4::{self, Below};
 use tundish::methods::{Off, en_1264_3};
 
 /// The floor that most of the tables are given for.
@@ -222,6 +223,32 @@ fn the_basic_characteristic() {
         let q = en_1264_2::output_at_surface_excess(surface_excess_k, &mut Off);
         assert_within("output", q, q_w_m2, row.tolerance_w_m2);
     }
+}
+
+#[derive(Deserialize)]
+struct Underside {
+    below: String,
+    design_c: Option<f64>,
+    insulation_m2k_w: f64,
+}
+
+#[test]
+fn the_least_insulation_below_a_floor() {
+    let table = rows::<Underside>("en_1264_4.csv");
+    assert_eq!(table.len(), 8);
+    for row in table {
+        let below = match (row.below.as_str(), row.design_c) {
+            ("heated room", None) => Below::HeatedRoom,
+            ("unheated or ground", None) => Below::UnheatedOrGround,
+            ("outside air", Some(design_c)) => Below::OutsideAir { design_c },
+            other => panic!("{other:?}"),
+        };
+        let found = en_1264_4::least_insulation_m2k_w(below);
+        assert_within(&format!("insulation, {below:?}"), found, row.insulation_m2k_w, 0.0);
+    }
+    // beyond the rows the last one stands
+    let colder = en_1264_4::least_insulation_m2k_w(Below::OutsideAir { design_c: -22.0 });
+    assert_within("insulation beyond the rows", colder, 2.0, 0.0);
 }
 
 prop_compose! {
