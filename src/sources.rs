@@ -33,6 +33,8 @@ sources! {
     ISO_13370 = "iso_13370", "ISO 13370, Thermal performance of buildings: heat transfer via the ground", 2017;
     /// Thermal transmittance of windows and doors.
     ISO_10077 = "iso_10077", "ISO 10077-1, Thermal performance of windows, doors and shutters: calculation of thermal transmittance", 2017;
+    /// Moisture in the air of buildings.
+    ISO_13788 = "iso_13788", "ISO 13788, Hygrothermal performance of building components and building elements: internal surface temperature to avoid critical surface humidity and interstitial condensation", 2012;
     /// Heat transfer coefficients of buildings with unheated spaces.
     ISO_13789 = "iso_13789", "ISO 13789, Thermal performance of buildings: transmission and ventilation heat transfer coefficients", 2017;
     /// Government procedure for the energy rating of dwellings, and its tables for undocumented ones.

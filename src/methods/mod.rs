@@ -40,6 +40,8 @@ pub mod iso_10077;
 pub mod iso_11855_2;
 /// Floors and walls in the ground, ISO 13370.
 pub mod iso_13370;
+/// Dew point of air, ISO 13788.
+pub mod iso_13788;
 /// Unheated spaces by their own balance, ISO 13789.
 pub mod iso_13789;
 /// Layers between air and air, ISO 6946.

@@ -2,6 +2,7 @@
 //! worked by hand. Every expected figure stands with its source in `fixtures/published` or beside its assertion.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test that cannot read or compute fails by panic")]
 
+mod dew_point;
 mod fabric_ground;
 mod fabric_layers;
 mod film;

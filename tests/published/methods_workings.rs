@@ -22,7 +22,7 @@ use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
     Book, MethodError, Step, climate, en_442, en_1264_3, en_12831, film, fittings, floor_loops, hot_water, iso_6946,
-    iso_10077, iso_13370, iso_13789,
+    iso_10077, iso_13370, iso_13788, iso_13789,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -200,7 +200,7 @@ fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
     Ok(())
 }
 
-/// Floors with plates, full and narrow, and with a plane source; surfaces that heat or cool.
+/// Floors with plates, full and narrow, and with a plane source; surfaces that heat or cool, and the dew point.
 fn surfaces(w: &mut Book<'_>) -> Result<(), MethodError> {
     let floor = TypeB {
         spacing_m: 0.2,
@@ -218,6 +218,9 @@ fn surfaces(w: &mut Book<'_>) -> Result<(), MethodError> {
         let q_w_m2 = iso_11855_2::output(surface, 4.56, w);
         iso_11855_2::excess(surface, q_w_m2, w);
         iso_11855_2::convert(5.54, 2.83, surface.coefficient_w_m2k(), 0.04, w)?;
+    }
+    for air_c in [26.0, -3.0] {
+        iso_13788::dew_point(air_c, 0.5, w)?;
     }
     Ok(())
 }
