@@ -51,6 +51,8 @@ pub mod log_mean;
 pub mod math;
 /// Declared points of heat sources and pumps.
 pub mod performance_map;
+/// Floors by their own published outputs.
+pub mod tested_floor;
 /// Properties of liquid water.
 pub mod water;
 mod water_tables;

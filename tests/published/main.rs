@@ -14,6 +14,7 @@ mod methods_en_442;
 mod methods_friction;
 mod methods_iso_11855;
 mod methods_plant;
+mod methods_tested_floor;
 mod methods_water;
 mod methods_workings;
 mod outline;

@@ -19,6 +19,7 @@ use tundish::methods::iso_11855_2::{self, Surface, TypeB, TypeD};
 use tundish::methods::iso_13370::{Basement, Edge, Slab, Suspended};
 use tundish::methods::iso_13789::Exchange;
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
+use tundish::methods::tested_floor::{self, Limit, Slope};
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
     Book, MethodError, Step, climate, en_442, en_1264_3, en_12831, film, fittings, floor_loops, hot_water, iso_6946,
@@ -200,7 +201,7 @@ fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
     Ok(())
 }
 
-/// Floors with plates, full and narrow, and with a plane source; surfaces that heat or cool, and the dew point.
+/// Floors with plates, with a plane source and by their own test; surfaces that heat or cool; the dew point.
 fn surfaces(w: &mut Book<'_>) -> Result<(), MethodError> {
     let floor = TypeB {
         spacing_m: 0.2,
@@ -218,6 +219,12 @@ fn surfaces(w: &mut Book<'_>) -> Result<(), MethodError> {
         let q_w_m2 = iso_11855_2::output(surface, 4.56, w);
         iso_11855_2::excess(surface, q_w_m2, w);
         iso_11855_2::convert(5.54, 2.83, surface.coefficient_w_m2k(), 0.04, w)?;
+    }
+    let slopes = [(0.0, 5.7), (0.1, 3.4)].map(|(covering_m2k_w, kh_w_m2k)| Slope { covering_m2k_w, kh_w_m2k });
+    let limits = [(0.0, 91.3), (0.1, 97.7)].map(|(covering_m2k_w, limit_w_m2)| Limit { covering_m2k_w, limit_w_m2 });
+    for covering_m2k_w in [0.04, 0.1] {
+        tested_floor::slope(&slopes, covering_m2k_w, w)?;
+        tested_floor::limit(&limits, covering_m2k_w, 27.0, 21.0, w)?;
     }
     for air_c in [26.0, -3.0] {
         iso_13788::dew_point(air_c, 0.5, w)?;
