@@ -61,6 +61,8 @@ sources! {
     GNIELINSKI = "gnielinski", "Gnielinski, New equations for heat and mass transfer in turbulent pipe and channel flow, International Chemical Engineering 16", 1976;
     /// Heat transfer of laminar flow, dimensionless groups.
     HEAT_TRANSFER = "heat_transfer", "Laminar heat transfer in tubes, as in any handbook of heat transfer", 1885;
+    /// Steady conduction.
+    FOURIER = "fourier", "Fourier's law of heat conduction, solved for the section in two dimensions", 1822;
     /// Friction of turbulent flow in tubes.
     COLEBROOK = "colebrook_white", "Colebrook, Turbulent flow in pipes, Journal of the Institution of Civil Engineers 11", 1939;
     /// Pressure drop of flow in tubes, laminar friction and local losses.

@@ -17,8 +17,10 @@ pub type Tasks = ById<Task, 0, 500>;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Per {
-    /// Square metre of floor that gets boards and screed.
+    /// Square metre of heated floor.
     FloorM2,
+    /// Square metre of heated floor that gets a screed.
+    ScreedM2,
     /// Metre of floor loop.
     LoopM,
     /// Manifold.
@@ -111,6 +113,7 @@ mod tests {
         let tasks = read().unwrap();
         for per in [
             Per::FloorM2,
+            Per::ScreedM2,
             Per::LoopM,
             Per::Manifold,
             Per::TubeM,

@@ -7,6 +7,7 @@
 //! - `built_in`: all that is shipped, read once
 //! - `price_book`: products, labour, waste and rules as one document, shipped or given with a job
 //! - `products`: products that a bill can hold, told apart by kind
+//! - `product_common`: what every product has in common, whatever its kind
 //! - `labour`: hours per task
 //! - `rules`: dated rules of tax and grants, asked by key, nation and date
 //! - `climate`: outside design temperatures and annual means
@@ -26,6 +27,7 @@ pub mod labour;
 pub mod materials;
 pub mod price_book;
 mod product_checks;
+mod product_common;
 mod product_rows;
 pub mod products;
 pub mod provenance;

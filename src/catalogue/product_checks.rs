@@ -3,7 +3,7 @@
 //! The schema bounds each number by itself; these are the rules between numbers of one product.
 
 use super::error::Problem;
-use super::products::{OperatingPoint, Product, PumpPoint};
+use super::products::{BoardOutput, OperatingPoint, Product, PumpPoint};
 
 /// How far a bore may be from what diameter and wall leave, mm: plastics are sold by nominal sizes.
 const BORE_TOLERANCE_MM: f64 = 0.5;
@@ -13,7 +13,17 @@ impl Product {
     #[must_use]
     pub fn problems(&self) -> Vec<Problem> {
         let mut found = match self {
-            Self::FloorTube { outside_diameter_mm, wall_mm, .. } => wall_fits(*outside_diameter_mm, *wall_mm),
+            Self::FloorTube {
+                outside_diameter_mm,
+                wall_mm,
+                sheath_outside_diameter_mm,
+                sheath_conductivity_w_mk,
+                ..
+            } => {
+                let sheath = sheath_fits(*outside_diameter_mm, *sheath_outside_diameter_mm, *sheath_conductivity_w_mk);
+                wall_fits(*outside_diameter_mm, *wall_mm).into_iter().chain(sheath).collect()
+            }
+            Self::FloorBoard { outputs, .. } => outputs_fall(outputs).into_iter().collect(),
             Self::Tube { outside_diameter_mm, wall_mm, bore_mm, .. } => {
                 bore_fits(*outside_diameter_mm, *wall_mm, *bore_mm)
             }
@@ -24,6 +34,7 @@ impl Product {
             | Self::RadiatorValves { .. }
             | Self::Manifold { .. }
             | Self::FlowLimiter { .. }
+            | Self::ConductingPlate { .. }
             | Self::InsulationBoard { .. }
             | Self::EdgeStrip { .. }
             | Self::Screed { .. }
@@ -46,6 +57,29 @@ fn wall_fits(outside_diameter_mm: f64, wall_mm: f64) -> Vec<Problem> {
     } else {
         vec![Problem::new("/wall_mm", format!("two walls of {wall_mm} mm leave no bore in {outside_diameter_mm} mm"))]
     }
+}
+
+/// A sheath lies round its tube, and is known by both its figures.
+fn sheath_fits(outside_diameter_mm: f64, sheath_mm: Option<f64>, conductivity_w_mk: Option<f64>) -> Option<Problem> {
+    match (sheath_mm, conductivity_w_mk) {
+        (None, None) => None,
+        (Some(sheath_mm), Some(_)) => (sheath_mm <= outside_diameter_mm).then(|| {
+            let detail = format!("a sheath of {sheath_mm} mm does not go round a tube of {outside_diameter_mm} mm");
+            Problem::new("/sheath_outside_diameter_mm", detail)
+        }),
+        (Some(_), None) | (None, Some(_)) => {
+            Some(Problem::new("", "a sheath is known by its outside diameter and its conductivity together"))
+        }
+    }
+}
+
+/// A board gives less the more lies on it.
+fn outputs_fall(outputs: &[BoardOutput]) -> Option<Problem> {
+    let falls = outputs
+        .windows(2)
+        .all(|pair| pair[0].covering_m2k_w < pair[1].covering_m2k_w && pair[0].output_w_m2k > pair[1].output_w_m2k);
+    let detail = "the outputs must go by rising covering, and fall with it";
+    (!falls || outputs.is_empty()).then(|| Problem::new("/outputs", detail))
 }
 
 /// Diameter, wall and bore of a tube must be those of one tube.
@@ -158,6 +192,22 @@ mod tests {
         };
         assert_eq!(pointers(tube(13.6)), ["/unit_cost"]);
         assert_eq!(pointers(tube(15.0)), ["/bore_mm", "/unit_cost"]);
+    }
+
+    #[test]
+    fn a_sheath_goes_round_its_tube_and_is_wholly_known() {
+        assert!(sheath_fits(16.0, None, None).is_none() && sheath_fits(16.0, Some(20.0), Some(0.2)).is_none());
+        assert!(sheath_fits(16.0, Some(16.0), Some(0.2)).is_some());
+        assert!(sheath_fits(16.0, Some(20.0), None).is_some() && sheath_fits(16.0, None, Some(0.2)).is_some());
+    }
+
+    #[test]
+    fn a_board_gives_less_under_more() {
+        let row = |covering_m2k_w, output_w_m2k| BoardOutput { covering_m2k_w, output_w_m2k, limit_w_m2: 90.0 };
+        assert!(outputs_fall(&[row(0.0, 4.0), row(0.1, 3.0)]).is_none());
+        assert!(outputs_fall(&[row(0.0, 4.0), row(0.1, 4.1)]).is_some());
+        assert!(outputs_fall(&[row(0.1, 3.0), row(0.0, 4.0)]).is_some());
+        assert!(outputs_fall(&[]).is_some());
     }
 
     #[test]

@@ -5,7 +5,7 @@ use serde::Deserialize;
 use serde_json::{Map, Value, json};
 
 use super::error::CatalogueError;
-use super::products::{OperatingPoint, Product, Products, PumpPoint};
+use super::products::{BoardOutput, OperatingPoint, Product, Products, PumpPoint};
 use super::provenance::{Confidence, Provenance};
 use super::rows::{self, DataFile, ObjectRow, data_file};
 
@@ -14,6 +14,8 @@ const FILES: &[(Option<&str>, DataFile)] = &[
     (Some("radiator"), data_file!("radiators.csv")),
     (Some("manifold"), data_file!("manifolds.csv")),
     (Some("floor_tube"), data_file!("floor_tubes.csv")),
+    (Some("floor_board"), data_file!("floor_boards.csv")),
+    (Some("conducting_plate"), data_file!("conducting_plates.csv")),
     (Some("insulation_board"), data_file!("insulation_boards.csv")),
     (Some("screed"), data_file!("screeds.csv")),
     (Some("tube"), data_file!("tubes.csv")),
@@ -24,6 +26,7 @@ const FILES: &[(Option<&str>, DataFile)] = &[
 ];
 const POINTS: DataFile = data_file!("heat_source_points.csv");
 const PUMPS: DataFile = data_file!("heat_source_pumps.csv");
+const OUTPUTS: DataFile = data_file!("floor_board_outputs.csv");
 
 /// One output point, with the heat source that it belongs to.
 #[derive(Deserialize)]
@@ -53,10 +56,25 @@ struct PumpRow {
     _confidence: Confidence,
 }
 
+/// One output of a floor board, with the board that it belongs to.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OutputRow {
+    code: String,
+    covering_m2k_w: f64,
+    output_w_m2k: f64,
+    limit_w_m2: f64,
+    #[serde(rename = "source")]
+    _source: String,
+    #[serde(rename = "confidence")]
+    _confidence: Confidence,
+}
+
 /// Every shipped product, and where each row comes from.
 pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), CatalogueError> {
     let points: Vec<PointRow> = rows::typed(POINTS)?;
     let pumps: Vec<PumpRow> = rows::typed(PUMPS)?;
+    let outputs: Vec<OutputRow> = rows::typed(OUTPUTS)?;
     let (mut products, mut provenance) = (IndexMap::new(), IndexMap::new());
     for (kind, file) in FILES {
         for ObjectRow { line, mut members } in rows::objects(*file)? {
@@ -73,6 +91,9 @@ pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), Catalog
                 members.insert("points".to_owned(), json!(points_of(&code, &points)));
                 members.insert("pump".to_owned(), json!(pump_of(&code, &pumps)));
             }
+            if *kind == Some("floor_board") {
+                members.insert("outputs".to_owned(), json!(outputs_of(&code, &outputs)));
+            }
             let origin = origin(&mut members).map_err(|error| broken(error.to_string()))?;
             let product: Product =
                 serde_json::from_value(Value::Object(members)).map_err(|error| broken(error.to_string()))?;
@@ -80,10 +101,12 @@ pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), Catalog
             products.insert(code, product);
         }
     }
-    let strays = points.iter().map(|row| (&row.code, POINTS)).chain(pumps.iter().map(|row| (&row.code, PUMPS)));
-    for (code, file) in strays {
-        if !matches!(products.get(code), Some(Product::HeatSource { .. })) {
-            return Err(CatalogueError::File { file: file.name, detail: format!("{code} is not a heat source") });
+    let points = points.iter().map(|row| (&row.code, POINTS, "heat_source"));
+    let pumps = pumps.iter().map(|row| (&row.code, PUMPS, "heat_source"));
+    let outputs = outputs.iter().map(|row| (&row.code, OUTPUTS, "floor_board"));
+    for (code, file, kind) in points.chain(pumps).chain(outputs) {
+        if products.get(code).is_none_or(|product: &Product| product.kind() != kind) {
+            return Err(CatalogueError::File { file: file.name, detail: format!("{code} is not a {kind}") });
         }
     }
     Ok((products.into_iter().collect(), provenance))
@@ -103,6 +126,16 @@ fn points_of(code: &str, rows: &[PointRow]) -> Vec<OperatingPoint> {
         flow_c,
         capacity_w,
         cop,
+    })
+    .collect()
+}
+
+fn outputs_of(code: &str, rows: &[OutputRow]) -> Vec<BoardOutput> {
+    let own = rows.iter().filter(|row| row.code == code);
+    own.map(|&OutputRow { covering_m2k_w, output_w_m2k, limit_w_m2, .. }| BoardOutput {
+        covering_m2k_w,
+        output_w_m2k,
+        limit_w_m2,
     })
     .collect()
 }

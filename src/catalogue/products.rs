@@ -42,6 +42,22 @@ pub struct PumpPoint {
     pub head_kpa: f64,
 }
 
+/// Output of a floor board under one covering, as tested to EN 1264-2.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BoardOutput {
+    /// Resistance of the covering, m²K/W.
+    #[schema(minimum = 0, maximum = 1)]
+    pub covering_m2k_w: f64,
+    /// Output by kelvin of mean excess of the water over the room, W/(m²K). A table in W/m² at a mean excess of the
+    /// water is divided by that excess.
+    #[schema(exclusive_minimum = 0, maximum = 20)]
+    pub output_w_m2k: f64,
+    /// Output at which the warmest spot of the surface is 9 K above the room, W/m².
+    #[schema(exclusive_minimum = 0, maximum = 200)]
+    pub limit_w_m2: f64,
+}
+
 /// A product, with what a design needs to know of it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
@@ -131,9 +147,62 @@ pub enum Product {
         /// Roughness of the inside, mm.
         #[schema(minimum = 0, maximum = 1)]
         roughness_mm: f64,
+        /// Outside diameter of a sheath round the tube, mm.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 60)]
+        sheath_outside_diameter_mm: Option<f64>,
+        /// Thermal conductivity of the sheath with the air in it, W/(m K).
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 10)]
+        sheath_conductivity_w_mk: Option<f64>,
         /// Tube in one pack, m.
         #[schema(exclusive_minimum = 0, maximum = 10_000)]
         pack_m: f64,
+        /// What one pack is called.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// Boards of a heated floor with outputs of their own, as tested; the tube lies in them, and they insulate.
+    FloorBoard {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Distance between the pipes in it, mm.
+        #[schema(minimum = 50, maximum = 600)]
+        spacing_mm: f64,
+        /// Whether a screed is laid on it.
+        with_screed: bool,
+        /// Its outputs, by rising covering.
+        #[schema(min_items = 1, max_items = 20)]
+        outputs: Vec<BoardOutput>,
+        /// Area that one pack covers, m².
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        pack_m2: f64,
+        /// What one pack is called.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// Plates that conduct the heat of floor tubes laid in insulation.
+    ConductingPlate {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Thickness, mm.
+        #[schema(exclusive_minimum = 0, maximum = 5)]
+        thickness_mm: f64,
+        /// Thermal conductivity, W/(m K).
+        #[schema(exclusive_minimum = 0, maximum = 500)]
+        conductivity_w_mk: f64,
+        /// Width across the tube, mm; a plate wider than the spacing is cut to it.
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        width_mm: f64,
+        /// Area of floor that one pack covers, m².
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        pack_m2: f64,
         /// What one pack is called.
         #[schema(min_length = 1, max_length = 20)]
         unit: String,
@@ -298,64 +367,4 @@ pub enum Product {
         /// What one unit costs the firm, before tax.
         unit_cost: Money,
     },
-}
-
-/// Declares what every variant has in common from one list of them: a new variant that is not on it does not
-/// compile.
-macro_rules! common {
-    ($($variant:ident = $kind:literal),+ $(,)?) => {
-        impl Product {
-            /// Every kind, as it is written in a document.
-            pub const KINDS: &[&str] = &[$($kind),+];
-
-            /// Its kind, as it is written in a document.
-            #[must_use]
-            pub fn kind(&self) -> &'static str {
-                match self {
-                    $(Self::$variant { .. } => $kind),+
-                }
-            }
-
-            /// What it is, in plain words.
-            #[must_use]
-            pub fn description(&self) -> &str {
-                match self {
-                    $(Self::$variant { description, .. })|+ => description,
-                }
-            }
-
-            /// What one is sold as.
-            #[must_use]
-            pub fn unit(&self) -> &str {
-                match self {
-                    $(Self::$variant { unit, .. })|+ => unit,
-                }
-            }
-
-            /// What one unit costs the firm, before tax.
-            #[must_use]
-            pub fn unit_cost(&self) -> Money {
-                match self {
-                    $(Self::$variant { unit_cost, .. })|+ => *unit_cost,
-                }
-            }
-        }
-    };
-}
-
-common! {
-    Radiator = "radiator",
-    RadiatorValves = "radiator_valves",
-    Manifold = "manifold",
-    FlowLimiter = "flow_limiter",
-    FloorTube = "floor_tube",
-    InsulationBoard = "insulation_board",
-    EdgeStrip = "edge_strip",
-    Screed = "screed",
-    Tube = "tube",
-    HeatSource = "heat_source",
-    Cylinder = "cylinder",
-    ExpansionVessel = "expansion_vessel",
-    PlantKit = "plant_kit",
-    Inhibitor = "inhibitor",
 }

@@ -235,6 +235,13 @@ pub enum Warning {
     HighRoomLoss(usize, f64),
     /// A heated floor lies on nothing that the room declares as its floor: room and emitter.
     NoUnderside(usize, usize),
+    /// There is less insulation below a heated floor than the standard asks for: room, emitter, asked for and there
+    /// (m²K/W).
+    ThinInsulation(usize, usize, f64, f64),
+    /// A heated floor would not carry its share under the worst covering: room, emitter, share and output (W).
+    WorstCovering(usize, usize, f64, f64),
+    /// Lines of other rooms' floors give a room more than it loses: room, given and lost (W).
+    LinesOverheat(usize, f64, f64),
     /// The chosen heat source's outputs do not have defrosting taken off.
     DefrostNotIncluded,
     /// A heat source on offer has no data at the design point: index on offer.
@@ -282,6 +289,27 @@ impl Warning {
                 let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
                 let detail = "the room declares no floor, so nothing is reckoned to go down from its heated floor";
                 notes.warn("no_underside", format!("/rooms/{room}/emitters/{emitter}"), detail);
+            }
+            Self::ThinInsulation(room, emitter, wanted_m2k_w, has_m2k_w) => {
+                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+                let detail = format!(
+                    "below the pipes there are {has_m2k_w:.2} m²K/W, all layers and the ground counted, and EN 1264-4 asks for {wanted_m2k_w} m²K/W of insulation"
+                );
+                notes.warn("thin_insulation", format!("/rooms/{room}/emitters/{emitter}"), detail);
+            }
+            Self::WorstCovering(room, emitter, load_w, reached_w) => {
+                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+                let detail = format!(
+                    "under the worst covering the floor gives {reached_w:.0} W of the {load_w:.0} W that it should carry"
+                );
+                notes.warn("worst_covering", format!("/rooms/{room}/emitters/{emitter}/worst_covering"), detail);
+            }
+            Self::LinesOverheat(room, given_w, loss_w) => {
+                let room = &survey.names.rooms[room];
+                let detail = format!(
+                    "lines of other rooms' floors give this room {given_w:.0} W, and it loses {loss_w:.0} W: lead them elsewhere or insulate them"
+                );
+                notes.warn("lines_overheat", format!("/rooms/{room}"), detail);
             }
             Self::DefrostNotIncluded => {
                 let detail =

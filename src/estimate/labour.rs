@@ -68,6 +68,7 @@ pub(super) fn tasks(
 fn quantity(per: Per, quantities: &Quantities) -> f64 {
     match per {
         Per::FloorM2 => quantities.floor_m2,
+        Per::ScreedM2 => quantities.screed_m2,
         Per::LoopM => quantities.loop_m,
         Per::Manifold => quantities.manifolds,
         Per::TubeM => quantities.tube_m,

@@ -7,7 +7,7 @@ use crate::design::emitters::Standing;
 use crate::design::findings::{Place, Unmet, Wanted};
 use crate::design::plant::Plant;
 use crate::methods::math::round_significant;
-use crate::survey::{FLOOR_BUILD, HEATING, HeatedFloor, Survey};
+use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Survey};
 
 /// A product and how much of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,8 +27,10 @@ pub(super) struct Item {
 /// What the labour norms are counted by.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Quantities {
-    /// Floor that gets boards and screed (m²).
+    /// Heated floor (m²).
     pub floor_m2: f64,
+    /// Heated floor that gets a screed (m²).
+    pub screed_m2: f64,
     /// Floor tube in its loops (m).
     pub loop_m: f64,
     /// Manifolds.
@@ -119,21 +121,32 @@ impl TakeOff {
         let survey = design.survey;
         let mut tubes: Vec<(usize, Vec<f64>)> = Vec::new();
         let mut boards: Vec<(usize, f64)> = Vec::new();
+        let mut plates: Vec<(usize, f64)> = Vec::new();
         let mut screeds: Vec<(usize, f64)> = Vec::new();
         let mut perimeter_m = 0.0;
         for (room, index, floor, _) in design.emitters.floors() {
             let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
             let area_m2 = survey.rooms[room].floor_area_m2;
             self.quantities.floor_m2 += area_m2;
-            self.quantities.loop_m += f64::from(floor.loops.count) * floor.loops.length_m;
+            self.quantities.loop_m += floor.tube_m();
             perimeter_m += survey.rooms[room].perimeter_m;
-            let loops = (0..floor.loops.count).map(|_| floor.loops.length_m);
+            let loops = floor.loops().map(|(length_m, _)| length_m);
             entry(&mut tubes, written.tube.product).extend(loops);
-            if let Some(board) = self.board(survey, room) {
-                *entry(&mut boards, board) += area_m2;
+            match &written.system {
+                FloorSystem::TestedBoards { product, .. } => *entry(&mut boards, *product) += area_m2,
+                FloorSystem::UnderPlates(plate) => *entry(&mut plates, plate.product) += written.whole_m2(),
+                FloorSystem::InScreed(_) | FloorSystem::PlaneSection => {}
             }
-            if let Some(screed) = self.screed(survey, written) {
-                *entry(&mut screeds, screed) += area_m2 * (written.cover_m + written.tube.outside_m);
+            if !matches!(written.system, FloorSystem::TestedBoards { .. }) {
+                if let Some(board) = self.board(survey, room) {
+                    *entry(&mut boards, board) += area_m2;
+                }
+            }
+            if written.has_screed() {
+                self.quantities.screed_m2 += area_m2;
+                if let Some(screed) = self.screed(survey, written) {
+                    *entry(&mut screeds, screed) += area_m2 * written.screed_m();
+                }
             }
         }
         if self.quantities.floor_m2 <= 0.0 {
@@ -145,9 +158,20 @@ impl TakeOff {
         }
         let waste = 1.0 + survey.book.waste.boards;
         for (board, area_m2) in boards {
-            if let Some((_, Product::InsulationBoard { pack_m2, .. })) = survey.book.products.get_index(board) {
-                let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}, no thinner than the floor's insulation");
-                self.add(board, packs(area_m2 * waste, *pack_m2), FLOOR_BUILD, from);
+            let (pack_m2, why) = match survey.book.products.get_index(board) {
+                Some((_, Product::InsulationBoard { pack_m2, .. })) => {
+                    (*pack_m2, ", no thinner than the floor's insulation")
+                }
+                Some((_, Product::FloorBoard { pack_m2, .. })) => (*pack_m2, ""),
+                Some(_) | None => continue,
+            };
+            let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}{why}");
+            self.add(board, packs(area_m2 * waste, pack_m2), FLOOR_BUILD, from);
+        }
+        for (plate, area_m2) in plates {
+            if let Some((_, Product::ConductingPlate { pack_m2, .. })) = survey.book.products.get_index(plate) {
+                let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}");
+                self.add(plate, packs(area_m2 * waste, *pack_m2), FLOOR_BUILD, from);
             }
         }
         self.edge_strip(survey, perimeter_m);

@@ -4,9 +4,11 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationErrors};
 
-use crate::intake::Id;
+use super::heated_floors::{Covering, DesignOn, DropRule, FloorSystem, Passes, Screed, Spacing};
+use crate::intake::{ById, Id};
 
 /// An emitter of a room.
+#[expect(clippy::large_enum_variant, reason = "a job has a few dozen, and a box would hide the members of one kind")]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Emitter {
@@ -23,21 +25,30 @@ pub enum Emitter {
         #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
         share: Option<f64>,
     },
-    /// A heated floor with its pipes in the screed.
+    /// A heated floor.
     HeatedFloor {
-        /// Id of the manifold that feeds its loops.
-        manifold: Id,
+        /// Id of the manifold that feeds its loops; the nearest on its storey when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        manifold: Option<Id>,
         /// Code of the floor tube in the catalogue or price book.
         tube: Id,
-        /// Height of the pipe above the insulation (mm). Only pipes lying on the insulation are computed.
+        /// Where the pipes lie; in the screed when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
-        #[schema(minimum = 0.0, maximum = 0.0)]
+        system: Option<FloorSystem>,
+        /// Height of the pipe above the insulation (mm), with screed under it; on the insulation when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 200.0)]
         pipe_height_mm: Option<f64>,
-        /// Screed above the pipe.
-        screed: Screed,
+        /// Screed above the pipe. Only a floor of tested boards may be laid without one.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        screed: Option<Screed>,
         /// Floor covering on the screed; none when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         covering: Option<Covering>,
+        /// Covering of the highest resistance that may come to lie there later. The floor is designed for `covering`;
+        /// the answer warns where it would not carry its room under this one.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        worst_covering: Option<Covering>,
         /// Pipe spacings that may be laid (mm).
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 20)]
@@ -46,23 +57,40 @@ pub enum Emitter {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 5000.0)]
         unheated_area_m2: Option<f64>,
-        /// Area of the edge zone (m²). It is heated as the rest and held to the same surface limit.
+        /// Area of the edge zone, the strip of at most 1 m along outer walls (m²); it has loops of its own.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 5000.0)]
         edge_area_m2: Option<f64>,
+        /// Pipe spacing of the edge zone (mm); the closest of `spacings_mm` when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        edge_spacing_mm: Option<Spacing>,
         /// Highest temperature that the floor's surface may have (°C).
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 15.0, maximum = 40.0)]
         surface_limit_c: Option<f64>,
-        /// Length of each tail from manifold to field, one way (m).
+        /// The same in the edge zone (°C).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 15.0, maximum = 40.0)]
+        edge_surface_limit_c: Option<f64>,
+        /// How each circuit's own drop follows from the common flow temperature; by the logarithm when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        drop_rule: Option<DropRule>,
+        /// Length of each tail from manifold to field, one way (m); by `position` of room and manifold when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 100.0)]
         tail_m: Option<f64>,
+        /// Rooms that the tails pass through on their way, by id. What they give there heats that room.
+        #[serde(default, skip_serializing_if = "ById::is_empty")]
+        passes_through: Passes,
         /// Longest loop that may be laid, tails included (m).
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 10.0, maximum = 200.0)]
         loop_max_m: Option<f64>,
-        /// What the output is designed on.
+        /// Greatest pressure drop of a loop with its valves (kPa).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 1.0, maximum = 100.0)]
+        loop_pressure_drop_max_kpa: Option<f64>,
+        /// What the output is designed on; the lower of both when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         design_on: Option<DesignOn>,
         /// Share of the room's loss that this emitter carries (0–1); what the others leave when left out.
@@ -87,11 +115,6 @@ impl Validate for Emitter {
         Ok(())
     }
 }
-
-/// A pipe spacing (mm).
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
-#[schema(minimum = 50.0, maximum = 375.0)]
-pub struct Spacing(pub f64);
 
 /// Space that a radiator must fit into.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -146,36 +169,4 @@ pub enum Keep {
     IfEnough,
     /// It stays in any case; what it cannot carry is told as unmet.
     Always,
-}
-
-/// Screed above the pipes of a heated floor.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Screed {
-    /// Thermal conductivity (W/(mK)).
-    #[schema(minimum = 0.1, maximum = 5.0)]
-    pub conductivity_w_mk: f64,
-    /// Thickness above the pipe (mm).
-    #[schema(minimum = 10.0, maximum = 300.0)]
-    pub cover_mm: f64,
-}
-
-/// Floor covering.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Covering {
-    /// Thickness (mm).
-    #[schema(minimum = 0.0, maximum = 100.0)]
-    pub thickness_mm: f64,
-    /// Thermal conductivity (W/(mK)).
-    #[schema(minimum = 0.01, maximum = 10.0)]
-    pub conductivity_w_mk: f64,
-}
-
-/// What a heated floor's output is designed on.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
-pub enum DesignOn {
-    /// The power product of EN 1264-2.
-    Standard {},
 }

@@ -8,8 +8,10 @@
 pub mod certainty;
 pub mod commercial;
 pub mod constructions;
+pub mod cooling;
 pub mod dwelling;
 pub mod emitters;
+pub mod heated_floors;
 pub mod heating;
 pub mod layers;
 pub mod pipework;
@@ -81,6 +83,9 @@ pub struct Job {
     /// Hot-water demand and storage.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hot_water: Option<plant::HotWater>,
+    /// Cooling through the heated floors.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cooling: Option<cooling::Cooling>,
     /// Prices, margins, tax points and grant.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[validate(nested)]

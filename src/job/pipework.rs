@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError};
 
+use super::rooms::Position;
 use super::rules::Broken;
 use crate::intake::{ById, Id};
 
@@ -82,6 +83,12 @@ pub struct Manifold {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.01, maximum = 100.0)]
     pub loop_kv_m3_h: Option<f64>,
+    /// Id of the room that it hangs in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub room: Option<Id>,
+    /// Where it hangs on the plan; the middle of its room when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub position: Option<Position>,
 }
 
 /// A run of flow and return tube between two branchings.

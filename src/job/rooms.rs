@@ -82,6 +82,9 @@ pub struct Room {
     /// The room's own thermal bridges, in place of its share of the dwelling's.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub thermal_bridging: Option<ThermalBridging>,
+    /// Where its middle lies on the plan, from which tails of heated floors are measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub position: Option<Position>,
     /// Walls, floors, ceilings and roofs that bound the room. A partition to another room may stand in one of
     /// the two rooms or in both.
     #[validate(nested)]
@@ -90,6 +93,18 @@ pub struct Room {
     #[serde(default, skip_serializing_if = "ById::is_empty")]
     #[validate(nested)]
     pub emitters: Emitters,
+}
+
+/// A place on the plan of the dwelling, from a corner of it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Position {
+    /// To the right (m).
+    #[schema(minimum = -1000.0, maximum = 1000.0)]
+    pub x_m: f64,
+    /// Upward on the plan (m).
+    #[schema(minimum = -1000.0, maximum = 1000.0)]
+    pub y_m: f64,
 }
 
 /// Air that flows over from another room.
@@ -255,8 +270,16 @@ fn heated_floors_fit(room: &Room) -> Result<(), ValidationError> {
             .into());
     }
     for (id, emitter) in floors {
-        if let Emitter::HeatedFloor { unheated_area_m2, .. } = emitter {
+        if let Emitter::HeatedFloor { unheated_area_m2, edge_area_m2, .. } = emitter {
             let taken_m2 = unheated_area_m2.unwrap_or(0.0);
+            let (edge_m2, left_m2) = (edge_area_m2.unwrap_or(0.0), room.floor_area_m2 - taken_m2);
+            if taken_m2 < room.floor_area_m2 && edge_m2 > left_m2 * (1.0 + 1e-9) {
+                return Err(Broken::new("edge_zone_too_large")
+                    .at(format!("emitters/{id}/edge_area_m2"))
+                    .says(format!("the edge zone takes {edge_m2} m² of {left_m2:.2} m² that are heated"))
+                    .limit(left_m2)
+                    .into());
+            }
             if taken_m2 >= room.floor_area_m2 {
                 return Err(Broken::new("heated_floor_without_area")
                     .at(format!("emitters/{id}"))

@@ -23,8 +23,7 @@ pub enum Below {
 /// # Units
 /// °C; result m²K/W.
 /// # Validity
-/// The rows end at -15 °C outside. Colder than that the last row, 2.00, is given as the least there can be; the standard
-/// says nothing of it.
+/// The rows known to us end at -15 °C outside. Colder than that the last row, 2.00, is given as the least there can be.
 /// # Examples
 /// ```
 /// # use tundish::methods::en_1264_4::{Below, least_insulation_m2k_w};

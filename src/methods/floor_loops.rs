@@ -16,7 +16,7 @@ pub struct Loops {
     pub length_m: f64,
 }
 
-/// The fewest loops of equal length that lay a floor.
+/// The fewest loops of equal length that lay a floor, and no fewer than asked.
 ///
 /// # Source
 /// Common practice: tube in the field is area over spacing; each loop has a tail to the manifold and one back, and
@@ -30,7 +30,7 @@ pub struct Loops {
 /// # Examples
 /// ```
 /// # use tundish::methods::{floor_loops, Off};
-/// let loops = floor_loops::divide(28.6, 0.25, 3.0, 100.0, &mut Off)?;
+/// let loops = floor_loops::divide(28.6, 0.25, 3.0, 100.0, 1, &mut Off)?;
 /// assert_eq!(loops.count, 2);
 /// assert!((loops.length_m - 63.2).abs() < 1e-9);
 /// # Ok::<(), tundish::methods::MethodError>(())
@@ -40,13 +40,14 @@ pub fn divide(
     spacing_m: f64,
     tail_m: f64,
     loop_max_m: f64,
+    least: u32,
     w: &mut impl Workings,
 ) -> Result<Loops, MethodError> {
     if !(area_m2 > 0.0 && spacing_m > 0.0 && loop_max_m > 2.0 * tail_m) {
         return Err(MethodError::Impossible { reason: "the tails alone are as long as a loop may be" });
     }
     let fits = |count: &u32| area_m2 / spacing_m / f64::from(*count) + 2.0 * tail_m <= loop_max_m * (1.0 + 1e-12);
-    let count = (1..=MOST_LOOPS)
+    let count = (least.max(1)..=MOST_LOOPS)
         .find(fits)
         .ok_or(MethodError::Impossible { reason: "one floor would need more than 200 loops" })?;
     let loops = f64::from(count);
@@ -62,12 +63,13 @@ mod tests {
     #[test]
     fn no_loop_is_too_long_and_one_fewer_would_be() {
         for area_m2 in [3.0, 12.0, 28.6, 75.0] {
-            let loops = divide(area_m2, 0.15, 4.0, 90.0, &mut Off).unwrap();
+            let loops = divide(area_m2, 0.15, 4.0, 90.0, 1, &mut Off).unwrap();
             assert!(loops.length_m <= 90.0);
             if loops.count > 1 {
                 assert!(area_m2 / 0.15 / f64::from(loops.count - 1) + 8.0 > 90.0);
             }
         }
-        assert!(divide(10.0, 0.15, 45.0, 90.0, &mut Off).is_err());
+        assert_eq!(divide(12.0, 0.15, 4.0, 90.0, 3, &mut Off).unwrap().count, 3);
+        assert!(divide(10.0, 0.15, 45.0, 90.0, 1, &mut Off).is_err());
     }
 }

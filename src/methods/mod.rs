@@ -25,6 +25,8 @@ pub mod error;
 pub mod film;
 /// Pressure lost in fittings and valves.
 pub mod fittings;
+/// The water of a heated floor.
+pub mod floor_circuit;
 /// Conduction through the section of a heated floor.
 pub mod floor_conduction;
 /// Loops of a heated floor.
@@ -51,6 +53,8 @@ pub mod log_mean;
 pub mod math;
 /// Declared points of heat sources and pumps.
 pub mod performance_map;
+/// Roots between two ends.
+pub mod root;
 /// Floors by their own published outputs.
 pub mod tested_floor;
 /// Properties of liquid water.

@@ -122,6 +122,7 @@ fn job(facts: &Facts, catalogue: &Catalogue, plan: &Plan, proportions: &Proporti
         rooms: rooms::rooms(plan, openings, catalogue),
         heating: None,
         pipework: None,
+        cooling: None,
         plant: None,
         hot_water: None,
         commercial: facts.quote_date.map(|date| Commercial { quote_date: Some(date), ..Commercial::default() }),

@@ -90,6 +90,7 @@ impl Making<'_> {
             flues: None,
             reheat: None,
             thermal_bridging: None,
+            position: None,
             surfaces: surfaces.into_iter().collect(),
             emitters: std::iter::once(("radiator".to_owned(), radiator)).collect(),
         }

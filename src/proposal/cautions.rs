@@ -1,11 +1,11 @@
 //! The safety text of the trade. It defers to local codes and licensed practice.
 
 use crate::notes::Notes;
-use crate::survey::{EmitterKind, Survey};
+use crate::survey::{HeatedFloor, Survey};
 
 /// What to beware of when emitters are fitted.
 pub(super) fn emitters(survey: &Survey, notes: &mut Notes) {
-    if has_heated_floor(survey) {
+    if floors(survey).any(HeatedFloor::has_screed) {
         notes.caution(
             "screed_load",
             "/rooms",
@@ -15,6 +15,13 @@ pub(super) fn emitters(survey: &Survey, notes: &mut Notes) {
             "screed_heat",
             "/heating",
             "an independent limiter keeps the floor's flow below what screed and covering bear, 55 °C at most",
+        );
+    }
+    if survey.cooling.is_some() {
+        notes.caution(
+            "condensation",
+            "/cooling",
+            "water forms on whatever is colder than the dew point, first on manifolds and bare pipes, and makes floors slippery and timber swell: watch the dew point in every cooled room, insulate cold pipes vapour-tight, and shut the flow off when it comes near",
         );
     }
 }
@@ -84,6 +91,9 @@ pub(super) fn price(notes: &mut Notes) {
 }
 
 fn has_heated_floor(survey: &Survey) -> bool {
-    let mut emitters = survey.rooms.iter().flat_map(|room| &room.emitters);
-    emitters.any(|emitter| matches!(emitter.kind, EmitterKind::HeatedFloor(_)))
+    floors(survey).next().is_some()
+}
+
+fn floors(survey: &Survey) -> impl Iterator<Item = &HeatedFloor> {
+    survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor())
 }

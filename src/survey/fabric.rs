@@ -1,7 +1,7 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
 use super::Gathering;
-use super::emitters::heated_floor_m2;
+use super::heated_floors::heated_floor_m2;
 use super::making::{Making, far};
 use crate::catalogue::typical::TypicalPart;
 use crate::intake::Fault;

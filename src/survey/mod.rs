@@ -7,9 +7,11 @@ mod certainty;
 mod climate;
 mod commercial;
 mod constructions;
+mod cooling;
 mod emitters;
 mod exposure;
 mod fabric;
+mod heated_floors;
 mod making;
 mod offer;
 mod partitions;
@@ -25,8 +27,10 @@ pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment, SCREED_DAYS};
 pub use constructions::{
     Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Use, Window,
 };
-pub use emitters::{Emitter, EmitterKind, Existing, FloorTube, HeatedFloor};
+pub use cooling::Cooling;
+pub use emitters::{Emitter, EmitterKind, Existing};
 pub use fabric::{Element, ElementName, Faces, Underside};
+pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate, TIMBER_LIMIT_C};
 pub use offer::Offer;
 pub use pipes::{End, Pipes, Run};
 pub use plant::{Heating, HotWater, Plant, curve, grid};
@@ -77,6 +81,8 @@ pub struct Survey {
     pub rooms: Vec<Room>,
     /// Flow temperature and drop.
     pub heating: Heating,
+    /// Cooling through the heated floors, where the job asks for it.
+    pub cooling: Option<Cooling>,
     /// Pipe runs.
     pub pipes: Pipes,
     /// Heat source, cylinder, vessel and hot water.
@@ -198,6 +204,9 @@ impl Gathering<'_> {
         self.note_ground_and_height(&rooms);
         self.notes.enter(Stage::Emitters);
         let heating = self.heating();
+        let cooling = self.cooling(&rooms);
+        self.check_manifold_rooms();
+        self.check_insulation(&rooms, &constructions);
         self.notes.enter(Stage::Plant);
         let pipes = self.pipes(&rooms);
         let plant = self.plant();
@@ -231,6 +240,7 @@ impl Gathering<'_> {
             unsure,
             rooms,
             heating,
+            cooling,
             pipes,
             plant,
             commercial,
@@ -274,7 +284,7 @@ impl Gathering<'_> {
                     perimeter_m,
                     inside_c,
                     elements,
-                    heated_floor_m2: emitters::heated_floor_m2(room),
+                    heated_floor_m2: heated_floors::heated_floor_m2(room),
                     undersides,
                     exposed_m2,
                     by_convection: by_convection(&emitters),
@@ -335,7 +345,7 @@ impl Gathering<'_> {
     fn perimeter(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
         room.perimeter_m.unwrap_or_else(|| {
             let square_m = 4.0 * sqrt(room.floor_area_m2);
-            if emitters::heated_floor_m2(room) > 0.0 {
+            if heated_floors::heated_floor_m2(room) > 0.0 {
                 let detail = format!("perimeter {square_m:.2} m, that of a square of the floor's area");
                 self.notes.assume("perimeter", format!("/rooms/{id}"), detail);
             }

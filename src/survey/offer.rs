@@ -166,6 +166,8 @@ impl Offer {
             Product::RadiatorValves { .. }
             | Product::FlowLimiter { .. }
             | Product::FloorTube { .. }
+            | Product::FloorBoard { .. }
+            | Product::ConductingPlate { .. }
             | Product::InsulationBoard { .. }
             | Product::EdgeStrip { .. }
             | Product::Screed { .. }

@@ -17,7 +17,7 @@ const PLANT_KV_M3_H: f64 = 4.0;
 /// Bends of a run that is estimated.
 const ESTIMATED_BENDS: u32 = 4;
 /// Height of a storey for runs that are estimated (m).
-const STOREY_M: f64 = 2.7;
+pub(super) const STOREY_M: f64 = 2.7;
 
 /// Runs and what they are sized by.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,14 +4,12 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use tundish::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Section, solve, solve_on};
+use tundish::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, solve, solve_on};
 
 fn section(spacing_m: f64) -> Section {
     Section {
         spacing_m,
-        pipe_outside_m: 0.016,
-        pipe_wall_m: 0.002,
-        pipe_w_mk: 0.35,
+        pipe: Pipe { outside_m: 0.016, wall_m: 0.002, conductivity_w_mk: 0.35, sheath: None },
         film_w_m2k: 600.0,
         under_m: 0.0,
         cover_m: 0.045,

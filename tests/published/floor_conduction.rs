@@ -1,7 +1,7 @@
 //! Conduction through heated floors against finite elements and a closed form from outside.
 
 use serde::Deserialize;
-use tundish::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Section, Solution, State, solve, solve_on};
+use tundish::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, Solution, State, solve, solve_on};
 use tundish::methods::math::exp;
 
 use super::fixture::{assert_within, rows};
@@ -41,9 +41,12 @@ impl Row {
     fn section(&self) -> Section {
         Section {
             spacing_m: self.spacing_mm / 1000.0,
-            pipe_outside_m: self.pipe_outside_mm / 1000.0,
-            pipe_wall_m: self.pipe_wall_mm / 1000.0,
-            pipe_w_mk: self.pipe_w_mk,
+            pipe: Pipe {
+                outside_m: self.pipe_outside_mm / 1000.0,
+                wall_m: self.pipe_wall_mm / 1000.0,
+                conductivity_w_mk: self.pipe_w_mk,
+                sheath: None,
+            },
             film_w_m2k: f64::INFINITY,
             under_m: 0.0,
             cover_m: self.cover_mm / 1000.0,
@@ -119,9 +122,7 @@ fn a_row_of_pipes_under_an_even_surface_conducts_as_its_series_says() {
     for (spacing_m, cover_m, expected_w_m2k) in cases {
         let section = Section {
             spacing_m,
-            pipe_outside_m: 0.016,
-            pipe_wall_m: 1e-6,
-            pipe_w_mk: 1e6,
+            pipe: Pipe { outside_m: 0.016, wall_m: 1e-6, conductivity_w_mk: 1e6, sheath: None },
             film_w_m2k: f64::INFINITY,
             // deep enough that nothing below is felt
             under_m: 0.2,
@@ -181,7 +182,7 @@ fn one_section_of_a_search_serves_every_film() {
     for row in rows::<Row>("floor_conduction.csv") {
         let section = Section { film_w_m2k: 700.0, ..row.section() };
         let solved = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH).unwrap();
-        let behind = |film_w_m2k| solved.response.behind(Section { film_w_m2k, ..section }.pipe_m2k_w());
+        let behind = |film_w_m2k| solved.response.behind(section.pipe.resistance_m2k_w(film_w_m2k));
         let films = [(f64::INFINITY, row.up_w_m2k), (2000.0, row.film_2000_up_w_m2k), (250.0, row.film_250_up_w_m2k)];
         for (film_w_m2k, published) in films {
             let found = behind(film_w_m2k).up_w_m2k.water;

@@ -7,6 +7,7 @@ mod fabric_ground;
 mod fabric_layers;
 mod film;
 mod fixture;
+mod floor_circuit;
 mod floor_conduction;
 mod layer_rows;
 mod methods_en_1264;

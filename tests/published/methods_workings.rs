@@ -13,9 +13,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use tundish::methods::en_1264_2::{self, Sheath, TypeA};
 use tundish::methods::en_12828::{self, Pressures};
+use tundish::methods::floor_circuit::{Below, Circuit, Law, Line, Rule};
+use tundish::methods::floor_conduction::{Pipe, Section, solve_on};
 use tundish::methods::friction::{self, Bore};
 use tundish::methods::iso_6946::{FixingSection, LayerPath, Outline};
-use tundish::methods::iso_11855_2::{self, Surface, TypeB, TypeD};
+use tundish::methods::iso_11855_2::{self, Cooled, Surface, TypeB, TypeD, cool};
 use tundish::methods::iso_13370::{Basement, Edge, Slab, Suspended};
 use tundish::methods::iso_13789::Exchange;
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
@@ -197,7 +199,51 @@ fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
     let downward_m2k_w = en_1264_3::downward_resistance_below(0.1608, 0.17, w)?;
     let downward_w_m2 = en_1264_3::downward_flux(47.3, upward_m2k_w, downward_m2k_w, 21.0, 10.0, w);
     en_1264_3::circuit_mass_flow(28.6, 47.3, downward_w_m2, 4178.626, 5.85, w);
-    floor_loops::divide(28.6, 0.25, 3.0, 100.0, w)?;
+    floor_loops::divide(28.6, 0.25, 3.0, 100.0, 1, w)?;
+    Ok(())
+}
+
+/// A floor's water, by its slope and by conduction, with a line through another room.
+fn circuits(w: &mut Book<'_>) -> Result<(), MethodError> {
+    let pipe = Pipe { outside_m: 0.016, wall_m: 0.002, conductivity_w_mk: 0.35, sheath: None };
+    let section = Section {
+        spacing_m: 0.15,
+        pipe,
+        film_w_m2k: 700.0,
+        under_m: 0.0,
+        cover_m: 0.045,
+        screed_w_mk: 1.2,
+        covering_m2k_w: 0.04,
+        surface_w_m2k: 10.8,
+        below_m2k_w: 1.25,
+    };
+    let response = solve_on(&section, 8)?.response;
+    let below = [Below { share: 1.0, downward_m2k_w: 1.25, below_c: 10.0 }];
+    let laws = [
+        Law::Slope { kh_w_m2k: 4.5, upward_m2k_w: 0.17, below: &below },
+        Law::Conduction { response: &response, pipe, below_c: 10.0 },
+    ];
+    let lines = [Line::along(19.0, 0.8, 5.1, 0.17, &below)];
+    let circuit = Circuit {
+        flow_c: 36.0,
+        room_c: 21.0,
+        area_m2: 14.0,
+        loops: 1.0,
+        laws: &laws,
+        lines: &lines,
+        water: water(33.5)?,
+        conductivity_w_mk: conductivity(33.5)?,
+        bore: Bore { inside_diameter_mm: 12.0, roughness_mm: 0.007 },
+        rule: Rule::Logarithm,
+    };
+    circuit.capacity(5.0, w)?;
+    circuit.duty(44.0, w)?;
+    for only in &laws {
+        Circuit { laws: std::slice::from_ref(only), ..circuit }.duty(44.0, w)?;
+        only.output(9.3, 21.0, 700.0, w);
+    }
+    let water = Cooled { room_c: 26.0, flow_c: 18.0, rise_k: 3.0, surface_min_c: 20.0 };
+    cool(4.1972, water, w)?;
     Ok(())
 }
 
@@ -284,7 +330,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
 fn recorded() -> Vec<Step> {
     let mut steps = Vec::new();
     let mut book = Book::new(&mut steps);
-    for method in [losses, fabric, radiators, floors, surfaces, pipes, plant] {
+    for method in [losses, fabric, radiators, floors, circuits, surfaces, pipes, plant] {
         method(&mut book).unwrap();
     }
     steps

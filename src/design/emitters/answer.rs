@@ -3,7 +3,7 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{Emitter, Emitters, Kind};
+use super::{Emitter, Emitters, FloorRow, Kind};
 use crate::design::findings::{self, UnmetRow};
 use crate::design::units::{flow_l_h, mm};
 use crate::survey::Survey;
@@ -15,6 +15,9 @@ pub struct EmittersAnswer {
     pub flow_temperature_c: f64,
     /// Nominal drop between flow and return (K).
     pub drop_k: f64,
+    /// The floor that needs the warmest flow, by EN 1264-3: bathrooms are left out. Absent without heated floors.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub neediest_floor: Option<NeediestFloor>,
     /// Emitters of each room, in the order of the job.
     pub rooms: Vec<RoomEmitters>,
     /// Heat that heated floors give downward, charged to the heat source (W).
@@ -25,11 +28,25 @@ pub struct EmittersAnswer {
     pub complete: bool,
 }
 
+/// The floor that would set the common flow temperature.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct NeediestFloor {
+    /// Id of its room.
+    pub room: String,
+    /// Id of the emitter.
+    pub emitter: String,
+    /// Lowest flow temperature at which it carries its share at the nominal drop (°C).
+    pub flow_temperature_c: f64,
+}
+
 /// Emitters of a room.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct RoomEmitters {
     /// Id of the room.
     pub room: String,
+    /// Heat that lines of other rooms' floors give to it, which its emitters need not (W).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from_lines_w: Option<f64>,
     /// Its emitters.
     pub emitters: Vec<EmitterRow>,
 }
@@ -79,6 +96,9 @@ pub struct EmitterRow {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     pub loops: Vec<LoopRow>,
+    /// The floor in detail.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub floor: Option<FloorRow>,
 }
 
 /// One loop of a heated floor.
@@ -88,6 +108,10 @@ pub struct LoopRow {
     pub length_m: f64,
     /// Flow (l/min).
     pub flow_l_min: f64,
+    /// Pressure drop, its valves open (kPa).
+    pub pressure_drop_kpa: f64,
+    /// What its valve must take besides, so that every loop of the manifold drops the same (kPa).
+    pub to_throttle_kpa: f64,
 }
 
 impl Emitters {
@@ -96,6 +120,7 @@ impl Emitters {
     pub fn answer(&self, survey: &Survey) -> EmittersAnswer {
         let rooms = self.rooms.iter().enumerate().map(|(room, emitters)| RoomEmitters {
             room: survey.names.rooms[room].clone(),
+            from_lines_w: Some(self.from_lines_w[room]).filter(|given_w| *given_w > 0.0),
             emitters: emitters
                 .iter()
                 .enumerate()
@@ -105,11 +130,22 @@ impl Emitters {
         EmittersAnswer {
             flow_temperature_c: self.flow_c,
             drop_k: survey.heating.drop_k,
+            neediest_floor: self.neediest_floor(survey).map(|(room, emitter, flow_temperature_c)| NeediestFloor {
+                room: survey.names.rooms[room].clone(),
+                emitter: survey.names.emitters[room][emitter].clone(),
+                flow_temperature_c,
+            }),
             rooms: rooms.collect(),
             downward_w: self.downward_w,
             unmet: findings::rows(survey, &self.unmet),
             complete: self.unmet.is_empty(),
         }
+    }
+
+    /// Pressure drop of the worst loop of a manifold (Pa).
+    fn manifold_pa(&self, survey: &Survey, manifold: usize) -> f64 {
+        let on = self.floors().filter(|(room, index, ..)| super::is_on(survey, *room, *index, manifold));
+        on.flat_map(|(.., floor, _)| &floor.zones).map(|zone| zone.loop_pa).fold(0.0, f64::max)
     }
 
     fn row(&self, survey: &Survey, room: usize, index: usize, emitter: &Emitter) -> EmitterRow {
@@ -132,6 +168,7 @@ impl Emitters {
             floor_surface_c: None,
             downward_w: None,
             loops: Vec::new(),
+            floor: None,
         };
         match &emitter.kind {
             Kind::Radiator(None) => {}
@@ -141,16 +178,17 @@ impl Emitters {
             }
             Kind::Floor(floor) => {
                 row.kind = "heated_floor";
-                row.product = survey.rooms[room].emitters[index].floor().and_then(|floor| code(floor.tube.product));
-                row.area_m2 = Some(floor.area_m2);
-                row.spacing_mm = Some(mm(floor.spacing_m));
-                row.output_w_m2 = Some(floor.output_w_m2);
-                row.limit_w_m2 = Some(floor.limit_w_m2);
-                row.floor_surface_c = Some(floor.surface_c);
+                let Some(written) = survey.rooms[room].emitters[index].floor() else { return row };
+                let zone = floor.occupied();
+                row.product = code(written.tube.product);
+                row.area_m2 = Some(written.whole_m2());
+                row.spacing_mm = Some(mm(zone.plan.way.spacing_m));
+                row.output_w_m2 = Some(zone.state.output_w_m2);
+                row.limit_w_m2 = Some(zone.limit_w_m2);
+                row.floor_surface_c = Some(zone.surface_c);
                 row.downward_w = Some(floor.downward_w);
-                let flow_l_min = flow_l_h / 60.0 / f64::from(floor.loops.count);
-                let row_of_loop = LoopRow { length_m: floor.loops.length_m, flow_l_min };
-                row.loops = (0..floor.loops.count).map(|_| row_of_loop).collect();
+                row.loops = floor.loop_rows(&self.water, self.manifold_pa(survey, written.laying.manifold));
+                row.floor = Some(floor.row(survey, written, &self.water));
             }
         }
         row

@@ -8,16 +8,21 @@ mod floor;
 mod radiator;
 
 pub use answer::{EmitterRow, EmittersAnswer, LoopRow, RoomEmitters};
-pub use floor::Floor;
+pub(super) use floor::loop_drop;
+pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
 pub use radiator::{Radiator, Standing};
 
 use super::DesignError;
 use super::findings::{Place, Unmet, Warning};
 use super::heat_loss::HeatLoss;
-use crate::methods::water::{Water, water};
-use crate::methods::{MethodError, Workings, en_442};
-use crate::sources::{EN_442, EN_1264_2, EN_1264_3, EN_12831, ENERGY_BALANCE, IAPWS_IF97, Source, TRADE_PRACTICE};
-use crate::survey::{EmitterKind, Survey};
+use crate::methods::water::{self, Water};
+use crate::methods::{MethodError, Off, Workings, en_442};
+use crate::sources::{
+    COLEBROOK, DECLARED_DATA, EN_442, EN_1264_2, EN_1264_3, EN_1264_4, EN_12831, ENERGY_BALANCE, FLUID_MECHANICS,
+    FOURIER, GNIELINSKI, HEAT_TRANSFER, IAPWS_CONDUCTIVITY, IAPWS_IF97, IAPWS_VISCOSITY, ISO_11855_2, ISO_13788,
+    Source, TRADE_PRACTICE,
+};
+use crate::survey::{EmitterKind, FloorSystem, HeatedFloor, Survey};
 
 /// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
 pub(super) const SCREED_LIMIT_C: f64 = 55.0;
@@ -31,6 +36,8 @@ pub struct Emitters {
     pub water: Water,
     /// Emitters of each room.
     pub rooms: Vec<Vec<Emitter>>,
+    /// Heat that the lines of heated floors give to each room that they pass (W).
+    pub from_lines_w: Vec<f64>,
     /// Heat that heated floors give downward (W).
     pub downward_w: f64,
     /// Needs that are not met.
@@ -62,7 +69,7 @@ pub enum Kind {
     /// A radiator; nothing if none fits.
     Radiator(Option<Radiator>),
     /// A heated floor.
-    Floor(Floor),
+    Floor(Box<Floor>),
 }
 
 /// What every emitter of a house has in common.
@@ -70,6 +77,8 @@ pub(super) struct Common<'s> {
     pub survey: &'s Survey,
     pub loss: &'s HeatLoss,
     pub water: Water,
+    /// Thermal conductivity of the water (W/(mK)).
+    pub conductivity_w_mk: f64,
 }
 
 impl Common<'_> {
@@ -84,47 +93,83 @@ impl Common<'_> {
     }
 }
 
+/// Rounds in which the heat of lines through other rooms settles; each room takes the lines of others as they were.
+const MOST_ROUNDS: usize = 30;
+
+/// Change of that heat at which it has settled (W).
+const SETTLED_W: f64 = 1e-6;
+
 /// Computes the stage.
 ///
 /// # Errors
-/// [`DesignError::Method`] if a floor lies outside what the standard covers, or the water outside its range.
+/// [`DesignError::Method`] if a floor lies outside what the standard covers, the water outside its range, or the heat of
+/// lines does not settle.
 pub fn compute<W: Workings>(survey: &Survey, loss: &HeatLoss, w: &mut W) -> Result<Emitters, DesignError> {
-    let water = water(survey.heating.mean_c()).map_err(DesignError::at("/heating"))?;
-    let common = Common { survey, loss, water };
+    let mean_c = survey.heating.mean_c();
+    let water = water::water(mean_c).map_err(DesignError::at("/heating"))?;
+    let conductivity_w_mk = water::conductivity(mean_c).map_err(DesignError::at("/heating"))?;
+    let common = Common { survey, loss, water, conductivity_w_mk };
+    let from_lines_w = settled(&common)?;
+    let mut found = round(&common, &from_lines_w, w)?;
+    found.note_all(survey, loss);
+    found.warn_of_low_excess();
+    found.check_screed();
+    Ok(found)
+}
+
+/// Heat that lines give to the rooms that they pass, once it changes no more (W).
+fn settled(common: &Common<'_>) -> Result<Vec<f64>, DesignError> {
+    let rooms = common.survey.rooms.len();
+    let mut from_lines_w = vec![0.0; rooms];
+    let mut floors = common.survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
+    if floors.all(|floor| floor.laying.passes.is_empty()) {
+        return Ok(from_lines_w);
+    }
+    let mut change_w = f64::INFINITY;
+    for _ in 0..MOST_ROUNDS {
+        let next = round(common, &from_lines_w, &mut Off)?.lines_w(rooms);
+        change_w = next.iter().zip(&from_lines_w).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+        from_lines_w = next;
+        if change_w < SETTLED_W {
+            return Ok(from_lines_w);
+        }
+    }
+    let error =
+        MethodError::NotConverged { what: "the heat of floors' lines", iterations: MOST_ROUNDS, residual: change_w };
+    Err(DesignError::at("/rooms")(error))
+}
+
+/// Every emitter, with what lines give to the rooms taken off their loads.
+fn round<W: Workings>(common: &Common<'_>, from_lines_w: &[f64], w: &mut W) -> Result<Emitters, DesignError> {
+    let Common { survey, loss, water, .. } = *common;
     let mut found = Emitters {
         flow_c: survey.heating.flow_c,
         water,
         rooms: Vec::with_capacity(survey.rooms.len()),
+        from_lines_w: from_lines_w.to_vec(),
         downward_w: 0.0,
         unmet: Vec::new(),
         warnings: Vec::new(),
     };
     for (index, room) in survey.rooms.iter().enumerate() {
-        let loss_w = loss.rooms[index].design_heat_loss_w.max(0.0);
-        if room.emitters.is_empty() && loss_w > 0.0 {
-            found.unmet.push(Unmet { place: Place::Room(index), need: loss_w, reached: 0.0 });
-        }
+        let left_w = (loss.rooms[index].design_heat_loss_w.max(0.0) - from_lines_w[index]).max(0.0);
         let mut emitters = Vec::with_capacity(room.emitters.len());
         for (which, emitter) in room.emitters.iter().enumerate() {
-            let load_w = emitter.share * loss_w;
+            let load_w = emitter.share * left_w;
             let mut w = w.at(|| format!("/emitters/rooms/{index}/emitters/{which}"));
             let at = |error: MethodError| {
                 let (room, emitter) = (&survey.names.rooms[index], &survey.names.emitters[index][which]);
                 DesignError::at(format!("/rooms/{room}/emitters/{emitter}"))(error)
             };
-            let emitter = match &emitter.kind {
+            emitters.push(match &emitter.kind {
                 EmitterKind::Radiator { fit_mm, existing } => {
-                    radiator::design(&common, index, load_w, *fit_mm, *existing, &mut w).map_err(at)?
+                    radiator::design(common, index, load_w, *fit_mm, *existing, &mut w).map_err(at)?
                 }
-                EmitterKind::HeatedFloor(floor) => floor::design(&common, index, load_w, floor, &mut w).map_err(at)?,
-            };
-            found.note(survey, index, which, &emitter);
-            emitters.push(emitter);
+                EmitterKind::HeatedFloor(floor) => floor::design(common, index, load_w, floor, &mut w).map_err(at)?,
+            });
         }
         found.rooms.push(emitters);
     }
-    found.warn_of_low_excess();
-    found.check_screed();
     Ok(found)
 }
 
@@ -133,7 +178,7 @@ impl Emitters {
     pub fn floors(&self) -> impl Iterator<Item = (usize, usize, &Floor, &Emitter)> {
         self.rooms.iter().enumerate().flat_map(|(room, emitters)| {
             emitters.iter().enumerate().filter_map(move |(index, emitter)| match &emitter.kind {
-                Kind::Floor(floor) => Some((room, index, floor, emitter)),
+                Kind::Floor(floor) => Some((room, index, floor.as_ref(), emitter)),
                 Kind::Radiator(_) => None,
             })
         })
@@ -149,8 +194,44 @@ impl Emitters {
         })
     }
 
-    fn note(&mut self, survey: &Survey, room: usize, which: usize, emitter: &Emitter) {
-        let short = emitter.load_w > emitter.output_w * (1.0 + 1e-9);
+    /// What the lines of all floors give to each room that they pass (W).
+    fn lines_w(&self, rooms: usize) -> Vec<f64> {
+        let mut sum_w = vec![0.0; rooms];
+        for &(room, given_w) in self.floors().flat_map(|(.., floor, _)| &floor.lines_w) {
+            sum_w[room] += given_w;
+        }
+        sum_w
+    }
+
+    /// The floor that needs the warmest flow, bathrooms left out: room, emitter and that flow temperature (°C).
+    #[must_use]
+    pub fn neediest_floor(&self, survey: &Survey) -> Option<(usize, usize, f64)> {
+        let floors = self.floors().filter(|(room, index, ..)| {
+            survey.rooms[*room].emitters[*index].floor().is_some_and(|floor| floor.sets_flow)
+        });
+        let flows = floors.filter_map(|(room, index, floor, _)| Some((room, index, floor.least_flow_c?)));
+        flows.max_by(|a, b| a.2.total_cmp(&b.2))
+    }
+
+    fn note_all(&mut self, survey: &Survey, loss: &HeatLoss) {
+        for room in 0..self.rooms.len() {
+            let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
+            let from_lines_w = self.from_lines_w[room];
+            if self.rooms[room].is_empty() && loss_w > from_lines_w {
+                self.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
+            }
+            if from_lines_w > loss_w {
+                self.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
+            }
+            for which in 0..self.rooms[room].len() {
+                self.note(survey, room, which);
+            }
+        }
+    }
+
+    fn note(&mut self, survey: &Survey, room: usize, which: usize) {
+        let emitter = &self.rooms[room][which];
+        let (load_w, output_w) = (emitter.load_w, emitter.output_w);
         let place = match &emitter.kind {
             Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),
             Kind::Radiator(_) => Place::Radiator(room, which),
@@ -159,11 +240,17 @@ impl Emitters {
                 if survey.rooms[room].undersides.is_empty() {
                     self.warnings.push(Warning::NoUnderside(room, which));
                 }
+                if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
+                    self.warnings.push(Warning::ThinInsulation(room, which, wanted_m2k_w, has_m2k_w));
+                }
+                if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
+                    self.warnings.push(Warning::WorstCovering(room, which, load_w, reached_w));
+                }
                 Place::HeatedFloor(room, which)
             }
         };
-        if short {
-            self.unmet.push(Unmet { place, need: emitter.load_w, reached: emitter.output_w });
+        if load_w > output_w * (1.0 + 1e-9) {
+            self.unmet.push(Unmet { place, need: load_w, reached: output_w });
         }
     }
 
@@ -187,19 +274,33 @@ impl Emitters {
     }
 }
 
+/// Whether a floor hangs on a manifold.
+pub(super) fn is_on(survey: &Survey, room: usize, emitter: usize, manifold: usize) -> bool {
+    survey.rooms[room].emitters[emitter].floor().is_some_and(|floor| floor.laying.manifold == manifold)
+}
+
 /// The published sources that this stage rests on.
 #[must_use]
 pub fn sources(survey: &Survey) -> Vec<&'static Source> {
-    let has = |floor: bool| {
-        let mut emitters = survey.rooms.iter().flat_map(|room| &room.emitters);
-        emitters.any(|emitter| matches!(emitter.kind, EmitterKind::HeatedFloor(_)) == floor)
-    };
+    let emitters = || survey.rooms.iter().flat_map(|room| &room.emitters);
+    let floors = || emitters().filter_map(|emitter| emitter.floor());
     let mut sources = vec![&IAPWS_IF97];
-    if has(false) {
+    if emitters().any(|emitter| emitter.floor().is_none()) {
         sources.extend([&EN_442, &ENERGY_BALANCE]);
     }
-    if has(true) {
-        sources.extend([&EN_1264_2, &EN_1264_3, &EN_442, &EN_12831, &TRADE_PRACTICE]);
+    if floors().next().is_some() {
+        sources.extend([&EN_1264_2, &EN_1264_3, &EN_1264_4, &EN_442, &EN_12831, &TRADE_PRACTICE]);
+        sources.extend([&COLEBROOK, &FLUID_MECHANICS, &IAPWS_VISCOSITY]);
+    }
+    let in_screed = |floor: &HeatedFloor| matches!(floor.system, FloorSystem::InScreed(_));
+    if floors().any(in_screed) {
+        sources.extend([&FOURIER, &HEAT_TRANSFER, &GNIELINSKI, &IAPWS_CONDUCTIVITY, &ENERGY_BALANCE]);
+    }
+    if floors().any(|floor| !in_screed(floor)) || survey.cooling.is_some() {
+        sources.extend([&ISO_11855_2, &DECLARED_DATA]);
+    }
+    if survey.cooling.is_some() {
+        sources.push(&ISO_13788);
     }
     sources
 }

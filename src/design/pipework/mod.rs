@@ -6,11 +6,10 @@ mod sizing;
 pub use answer::{CircuitRow, PipeworkAnswer, PumpRow, SectionRow};
 
 use super::DesignError;
-use super::emitters::Emitters;
+use super::emitters::{Emitters, is_on, loop_drop};
 use super::findings::{Place, Unmet, Warning};
 use super::source::Source;
 use super::units::{flow_l_h, kpa};
-use crate::methods::friction::{self, Bore};
 use crate::methods::performance_map::pump_head;
 use crate::methods::{MethodError, Workings, fittings};
 use crate::sources::{COLEBROOK, DECLARED_DATA, FLUID_MECHANICS, IAPWS_IF97, IAPWS_VISCOSITY, TRADE_PRACTICE};
@@ -137,11 +136,6 @@ fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
     }
 }
 
-/// Whether a floor hangs on a manifold.
-pub(super) fn is_on(survey: &Survey, room: usize, emitter: usize, manifold: usize) -> bool {
-    survey.rooms[room].emitters[emitter].floor().is_some_and(|floor| floor.manifold == manifold)
-}
-
 impl Pipework {
     fn circuits<W: Workings>(&mut self, survey: &Survey, emitters: &Emitters, w: &mut W) -> Result<(), MethodError> {
         for (index, run) in survey.pipes.runs.iter().enumerate() {
@@ -208,18 +202,15 @@ fn end_drop<W: Workings>(
                 if !is_on(survey, room, index, manifold) || emitter.flow_kg_s <= 0.0 {
                     continue;
                 }
-                let flow_kg_s = emitter.flow_kg_s / f64::from(floor.loops.count);
-                let Some(tube) = survey.rooms[room].emitters[index].floor().map(|floor| floor.tube) else { continue };
-                let bore = Bore {
-                    inside_diameter_mm: (tube.outside_m - 2.0 * tube.wall_m) * 1000.0,
-                    roughness_mm: tube.roughness_m * 1000.0,
-                };
-                let friction = friction::in_tube(bore, &emitters.water, flow_kg_s, w)?;
-                let kv_m3_h = survey.pipes.manifold_loop_kv_m3_h[manifold];
-                let valves_pa = fittings::kv_drop(flow_l_h(flow_kg_s, density), kv_m3_h, density, w)?;
-                let drop_pa = friction::drop_over(friction.gradient_pa_m, floor.loops.length_m, w) + valves_pa;
-                if drop_pa > worst.0 {
-                    worst = (drop_pa, Some(room));
+                let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+                // of the loops of a zone one stands for all
+                for zone in &floor.zones {
+                    let each_kg_s = zone.state.mass_flow_kg_s / f64::from(zone.loops.count);
+                    let one = (zone.loops.length_m, each_kg_s);
+                    let drop_pa = loop_drop(survey, written, one, &emitters.water, w)?;
+                    if drop_pa > worst.0 {
+                        worst = (drop_pa, Some(room));
+                    }
                 }
             }
             Ok(worst)

@@ -44,8 +44,7 @@ pub(super) fn content(
     let offer = &survey.offer;
     let loops = emitters.floors().filter_map(|(room, index, floor, _)| {
         let tube = survey.rooms[room].emitters[index].floor()?.tube;
-        let length_m = f64::from(floor.loops.count) * floor.loops.length_m;
-        Some(content_l(tube.outside_m - 2.0 * tube.wall_m, length_m))
+        Some(content_l(tube.outside_m - 2.0 * tube.wall_m, floor.tube_m()))
     });
     let runs = survey.pipes.runs.iter().zip(&pipework.sections).filter_map(|(run, section)| {
         let tube = &offer.tubes[section.tube?];

@@ -104,8 +104,8 @@ fn manifolds(survey: &Survey, emitters: &Emitters, unmet: &mut Vec<Unmet>) -> Ve
     let mut chosen = Vec::with_capacity(survey.names.manifolds.len());
     for manifold in 0..survey.names.manifolds.len() {
         let floors =
-            emitters.floors().filter(|(room, index, ..)| super::pipework::is_on(survey, *room, *index, manifold));
-        let loops: u32 = floors.map(|(_, _, floor, _)| floor.loops.count).sum();
+            emitters.floors().filter(|(room, index, ..)| super::emitters::is_on(survey, *room, *index, manifold));
+        let loops: u32 = floors.map(|(_, _, floor, _)| floor.loop_count()).sum();
         if loops == 0 {
             chosen.push(None);
             continue;

@@ -33,7 +33,8 @@ pub(super) struct Grid {
 
 impl Grid {
     pub(super) fn new(section: &Section, across_pipe: u32) -> Self {
-        let Section { spacing_m, pipe_outside_m, under_m, cover_m, .. } = *section;
+        let Section { spacing_m, pipe, under_m, cover_m, .. } = *section;
+        let pipe_outside_m = pipe.outermost_m();
         let cell_m = pipe_outside_m / f64::from(across_pipe);
         // finer grids grow more slowly, so that cells far from the pipe are refined as well
         let growth = 1.0 + GROWTH / f64::from(across_pipe);

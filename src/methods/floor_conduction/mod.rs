@@ -4,20 +4,50 @@ mod grid;
 
 use self::grid::Grid;
 use super::banded::Banded;
+use super::en_1264_2::Sheath;
 use super::error::MethodError;
 use super::math::{ln, max, min};
+
+/// A pipe in a floor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pipe {
+    /// Outside diameter, without its sheath (m).
+    pub outside_m: f64,
+    /// Wall (m).
+    pub wall_m: f64,
+    /// Conductivity (W/(mK)).
+    pub conductivity_w_mk: f64,
+    /// Sheath round it.
+    pub sheath: Option<Sheath>,
+}
+
+impl Pipe {
+    /// Outside diameter, with the sheath if there is one (m).
+    #[must_use]
+    pub fn outermost_m(&self) -> f64 {
+        self.sheath.map_or(self.outside_m, |sheath| sheath.outside_m)
+    }
+
+    /// Resistance of sheath, wall and a film in the bore, by the outermost surface (m²K/W); film in W/(m²K), infinite
+    /// where it is left out.
+    #[must_use]
+    pub fn resistance_m2k_w(&self, film_w_m2k: f64) -> f64 {
+        let bore_m = self.outside_m - 2.0 * self.wall_m;
+        let round = |outside_m: f64, inside_m: f64, w_mk: f64| ln(outside_m / inside_m) / (2.0 * w_mk);
+        let sheath =
+            self.sheath.map_or(0.0, |sheath| round(sheath.outside_m, self.outside_m, sheath.conductivity_w_mk));
+        let wall = round(self.outside_m, bore_m, self.conductivity_w_mk);
+        self.outermost_m() * (sheath + wall + 1.0 / (bore_m * film_w_m2k))
+    }
+}
 
 /// Section of a floor from the middle of a pipe to the middle between two: the rest mirrors it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Section {
     /// Distance between pipes (m).
     pub spacing_m: f64,
-    /// Outside diameter of the pipe (m).
-    pub pipe_outside_m: f64,
-    /// Wall of the pipe (m).
-    pub pipe_wall_m: f64,
-    /// Conductivity of the pipe (W/(mK)).
-    pub pipe_w_mk: f64,
+    /// The pipe.
+    pub pipe: Pipe,
     /// Heat transfer coefficient of the water film in the bore (W/(m²K)); infinite where it is left out.
     pub film_w_m2k: f64,
     /// Screed under the pipe (m); 0 where it lies on the insulation.
@@ -32,16 +62,6 @@ pub struct Section {
     pub surface_w_m2k: f64,
     /// Resistance from the underside of the screed to what lies below (m²K/W).
     pub below_m2k_w: f64,
-}
-
-impl Section {
-    /// Resistance of pipe wall and film by the outer surface of the pipe (m²K/W).
-    #[must_use]
-    pub fn pipe_m2k_w(&self) -> f64 {
-        let outer_m = 0.5 * self.pipe_outside_m;
-        let inner_m = outer_m - self.pipe_wall_m;
-        outer_m * ln(outer_m / inner_m) / self.pipe_w_mk + outer_m / (inner_m * self.film_w_m2k)
-    }
 }
 
 /// Answers of a floor to the excess over the room of its water, and of what lies below; everything is linear in them.
@@ -121,8 +141,19 @@ impl Response {
         }
     }
 
+    /// Output at which the warmest spot of the surface reaches a temperature (W/m², °C). Wall and film do not change it.
+    #[must_use]
+    pub fn output_at_surface(&self, surface_c: f64, room_c: f64, below_c: f64) -> f64 {
+        let below_k = below_c - room_c;
+        let at = |spot: Drives| {
+            let excess_k = (surface_c - room_c - spot.below * below_k) / spot.water;
+            self.up_w_m2k.at(excess_k, below_k)
+        };
+        min(at(self.over_pipe), at(self.between_pipes))
+    }
+
     /// The same section behind another resistance of pipe wall and film, by the outer surface of the pipe (m²K/W); see
-    /// [`Section::pipe_m2k_w`].
+    /// [`Pipe::resistance_m2k_w`].
     ///
     /// Wall and film stand in series between the water and the pipe's surface. Were that surface all of one
     /// temperature, the reciprocals of what the water gives to room and below would rise by that resistance along
@@ -193,11 +224,11 @@ pub const ACROSS_PIPE_IN_A_SEARCH: u32 = 16;
 /// As [`respond`].
 /// # Examples
 /// ```
-/// # use tundish::methods::floor_conduction::{Section, solve};
+/// # use tundish::methods::floor_conduction::{Pipe, Section, solve};
 /// // 150 mm on the insulation under bare tile: 5.036 W/(m²K) by finite elements
-/// let section = Section { spacing_m: 0.15, pipe_outside_m: 0.016, pipe_wall_m: 0.002, pipe_w_mk: 0.35,
-///     film_w_m2k: f64::INFINITY, under_m: 0.0, cover_m: 0.045, screed_w_mk: 1.2, covering_m2k_w: 0.0,
-///     surface_w_m2k: 10.8, below_m2k_w: 1.25 };
+/// let pipe = Pipe { outside_m: 0.016, wall_m: 0.002, conductivity_w_mk: 0.35, sheath: None };
+/// let section = Section { spacing_m: 0.15, pipe, film_w_m2k: f64::INFINITY,
+///     under_m: 0.0, cover_m: 0.045, screed_w_mk: 1.2, covering_m2k_w: 0.0, surface_w_m2k: 10.8, below_m2k_w: 1.25 };
 /// let solution = solve(&section)?;
 /// assert!((solution.response.up_w_m2k.water / 5.036 - 1.0).abs() < 0.005);
 /// # Ok::<(), tundish::methods::MethodError>(())
@@ -277,7 +308,7 @@ pub fn respond(section: &Section, across_pipe: u32) -> Result<Response, MethodEr
         tops.push((top, grid.width_m(column), up));
         bottoms.push((bottom, down));
     }
-    let pipe_m2k_w = section.pipe_m2k_w();
+    let pipe_m2k_w = section.pipe.resistance_m2k_w(section.film_w_m2k);
     let mut arcs = Vec::new();
     for (column, row, arc_m) in grid.pipe_arcs() {
         let node = grid.node(column, row);
@@ -326,13 +357,16 @@ pub fn respond(section: &Section, across_pipe: u32) -> Result<Response, MethodEr
 }
 
 fn check(section: &Section) -> Result<(), MethodError> {
-    let Section { spacing_m, pipe_outside_m, pipe_wall_m, pipe_w_mk, film_w_m2k, under_m, cover_m, .. } = *section;
+    let Section { spacing_m, pipe, film_w_m2k, under_m, cover_m, .. } = *section;
     let Section { screed_w_mk, covering_m2k_w, surface_w_m2k, below_m2k_w, .. } = *section;
-    let above = [spacing_m, pipe_outside_m, pipe_wall_m, pipe_w_mk, film_w_m2k, cover_m, screed_w_mk, surface_w_m2k];
+    let Pipe { outside_m, wall_m, conductivity_w_mk, sheath } = pipe;
+    let sheathed = sheath.is_none_or(|sheath| sheath.outside_m >= outside_m && sheath.conductivity_w_mk > 0.0);
+    let above = [spacing_m, outside_m, wall_m, conductivity_w_mk, film_w_m2k, cover_m, screed_w_mk, surface_w_m2k];
     let built = above.iter().all(|figure| *figure > 0.0)
         && [under_m, covering_m2k_w, below_m2k_w].iter().all(|figure| *figure >= 0.0)
-        && spacing_m > pipe_outside_m
-        && 2.0 * pipe_wall_m < pipe_outside_m;
+        && spacing_m > pipe.outermost_m()
+        && 2.0 * wall_m < outside_m
+        && sheathed;
     if built {
         Ok(())
     } else {

@@ -4,9 +4,11 @@
 //! No limit curve of types B and D is known to us: what is given here is the slope alone, and a design holds the mean
 //! surface by `output`.
 
+mod cooling;
 mod surfaces;
 pub mod tables;
 
+pub use cooling::{Cooled, Cooling, cool};
 pub use surfaces::{SURFACE_W_M2K, Surface, convert, excess, output};
 
 use super::en_1264_2::FLOOR_W_M2K;

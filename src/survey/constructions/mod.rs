@@ -138,6 +138,30 @@ impl Construction {
     }
 }
 
+impl Construction {
+    /// Resistance of all layers without what bridges them, which is more than they have with it (m²K/W); nothing where
+    /// none can be told. A U-value that is given counts without its two surfaces.
+    #[must_use]
+    pub fn layers_m2k_w(&self) -> Option<f64> {
+        let layers = match self {
+            Self::Known(u_value_w_m2k) => return Some(1.0 / u_value_w_m2k - SURFACES_M2K_W),
+            Self::GroundFloor { layers, .. } | Self::SuspendedFloor { layers, .. } => layers,
+            Self::Basement { floor_layers, .. } => floor_layers,
+            Self::Layered(layered) => &layered.layers,
+            Self::Window(_) => return None,
+        };
+        let resistance = |layer: &Layer| match layer.kind {
+            LayerKind::Conductivity { thickness_m, conductivity_w_mk } => thickness_m / conductivity_w_mk,
+            LayerKind::Resistance(resistance_m2k_w) => resistance_m2k_w,
+            LayerKind::Air { thickness_m, .. } => iso_6946::air_layer(thickness_m, HeatFlow::Down).unwrap_or(0.0),
+        };
+        Some(layers.iter().map(resistance).sum())
+    }
+}
+
+/// Surfaces above and below a floor over outside air (m²K/W), ISO 6946.
+const SURFACES_M2K_W: f64 = 0.17 + 0.04;
+
 /// What bridges a layer.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Bridge {

@@ -1,0 +1,75 @@
+//! What a floor takes from its room in summer.
+
+use super::Look;
+use super::laid::{Way, slope};
+use super::zone::Plan;
+use crate::methods::{MethodError, Off, Workings, iso_11855_2, iso_13788};
+use crate::survey::FloorSystem;
+
+/// Cooling of a floor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FloorCooling {
+    /// What it takes from the room (W).
+    pub output_w: f64,
+    /// The same by area (W/m²).
+    pub output_w_m2: f64,
+    /// Mean surface temperature of the coldest zone (°C).
+    pub surface_c: f64,
+    /// Dew point of the room's air (°C).
+    pub dew_point_c: f64,
+    /// Lowest surface temperature that is allowed (°C).
+    pub surface_min_c: f64,
+    /// Coldest flow temperature at which the surface stays at that or above (°C).
+    pub flow_least_c: f64,
+    /// Whether the output is held back by the surface.
+    pub held_back: bool,
+}
+
+/// What a floor takes from its room, where the job asks for that. Boards whose test does not reach from no covering to
+/// 0.15 m²K/W cannot be told.
+pub(super) fn cooling<W: Workings>(
+    look: Look<'_>,
+    room: usize,
+    plans: &[Plan],
+    w: &mut W,
+) -> Result<Option<FloorCooling>, MethodError> {
+    let Some(wanted) = look.common.survey.cooling.as_ref().filter(|cooling| cooling.rooms[room]) else {
+        return Ok(None);
+    };
+    if let FloorSystem::TestedBoards { outputs, .. } = &look.floor.system {
+        let reaches =
+            |covering_m2k_w: f64| outputs.iter().any(|row| (row.covering_m2k_w - covering_m2k_w).abs() < 1e-9);
+        if !(reaches(iso_11855_2::COVERING.min) && reaches(iso_11855_2::COVERING.max)) {
+            return Ok(None);
+        }
+    }
+    let mut w = w.within("cooling");
+    let dew_point_c = iso_13788::dew_point(wanted.inside_c, wanted.relative_humidity, &mut w.within("dew_point_c"))?;
+    let surface_min_c = wanted.surface_min_c.max(dew_point_c);
+    let mut found = FloorCooling {
+        output_w: 0.0,
+        output_w_m2: 0.0,
+        surface_c: wanted.inside_c,
+        dew_point_c,
+        surface_min_c,
+        flow_least_c: f64::NEG_INFINITY,
+        held_back: false,
+    };
+    for plan in plans {
+        let bare = |covering_m2k_w: f64| slope(look.floor, Way { covering_m2k_w, ..plan.way }, &mut Off);
+        let (kf_w_m2k, kf_star_w_m2k) = (bare(iso_11855_2::COVERING.min)?, bare(iso_11855_2::COVERING.max)?);
+        let mut to_output = w.within("output_w_m2");
+        let surface_w_m2k = iso_11855_2::Surface::FloorCooling.coefficient_w_m2k();
+        let covering_m2k_w = plan.way.covering_m2k_w;
+        let kh_w_m2k = iso_11855_2::convert(kf_w_m2k, kf_star_w_m2k, surface_w_m2k, covering_m2k_w, &mut to_output)?;
+        let (flow_c, rise_k) = (wanted.flow_c, wanted.rise_k);
+        let water = iso_11855_2::Cooled { room_c: wanted.inside_c, flow_c, rise_k, surface_min_c };
+        let cooled = iso_11855_2::cool(kh_w_m2k, water, &mut to_output)?;
+        found.output_w += plan.area_m2 * cooled.output_w_m2;
+        found.surface_c = found.surface_c.min(cooled.surface_c);
+        found.flow_least_c = found.flow_least_c.max(cooled.flow_least_c);
+        found.held_back |= cooled.held_back;
+    }
+    found.output_w_m2 = found.output_w / plans.iter().map(|plan| plan.area_m2).sum::<f64>();
+    Ok(Some(found))
+}

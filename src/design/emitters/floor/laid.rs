@@ -1,0 +1,188 @@
+//! What a floor is worth at one spacing, under one covering: by the standard of its kind, and by conduction.
+
+use super::sections;
+use super::site::Site;
+use crate::catalogue::products::BoardOutput;
+use crate::job::heated_floors::DesignOn;
+use crate::methods::en_1264_2::{self, TypeA};
+use crate::methods::floor_circuit::Law;
+use crate::methods::floor_conduction::{Pipe, Section, Solution};
+use crate::methods::iso_11855_2::{self, TypeB, TypeD};
+use crate::methods::{MethodError, Workings, en_1264_3, tested_floor};
+use crate::survey::{FloorSystem, FloorTube, HeatedFloor};
+
+/// A floor, or a zone of it, at one spacing under one covering.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Laid {
+    /// Slope KH of its standard or test (W/(m²K)).
+    pub kh_w_m2k: f64,
+    /// Resistance from the pipes up (m²K/W).
+    pub upward_m2k_w: f64,
+    /// Greatest output by the limits of the standard (W/m²).
+    pub standard_limit_w_m2: f64,
+    /// Its section solved, where conduction is.
+    pub solution: Option<Solution>,
+    /// Greatest output by what the floor is designed on (W/m²).
+    pub limit_w_m2: f64,
+}
+
+/// What of a floor may differ from zone to zone, and from question to question.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Way {
+    /// Spacing (m).
+    pub spacing_m: f64,
+    /// Resistance of the covering (m²K/W).
+    pub covering_m2k_w: f64,
+    /// Highest surface temperature (°C).
+    pub surface_limit_c: f64,
+}
+
+/// The tube as conduction sees it.
+pub(super) fn pipe(tube: &FloorTube) -> Pipe {
+    let FloorTube { outside_m, wall_m, conductivity_w_mk, sheath, .. } = *tube;
+    Pipe { outside_m, wall_m, conductivity_w_mk, sheath }
+}
+
+impl Laid {
+    /// Reckons a floor. Conduction is left out where nobody asks for it.
+    pub(super) fn of<W: Workings>(
+        floor: &HeatedFloor,
+        site: &Site,
+        way: Way,
+        with_conduction: bool,
+        w: &mut W,
+    ) -> Result<Self, MethodError> {
+        let Way { covering_m2k_w, surface_limit_c, .. } = way;
+        let room_c = site.room_c;
+        if surface_limit_c <= room_c {
+            return Err(MethodError::Impossible {
+                reason: "a floor that may be no warmer than its room gives nothing",
+            });
+        }
+        let kh_w_m2k = slope(floor, way, &mut w.within("capacity_w"))?;
+        let mut to_limit = w.within("limit_w_m2");
+        let surface_w_m2 = en_1264_2::output_at_surface_excess(surface_limit_c - room_c, &mut to_limit);
+        let curve_w_m2 = curve(floor, way, kh_w_m2k, room_c, &mut to_limit)?;
+        drop(to_limit);
+        let standard_limit_w_m2 = curve_w_m2.unwrap_or(f64::INFINITY).min(surface_w_m2);
+        let solution = match floor.system {
+            FloorSystem::InScreed(under_m) if with_conduction => {
+                Some(sections::solved(&section(floor, site, way, under_m))?)
+            }
+            FloorSystem::InScreed(_)
+            | FloorSystem::UnderPlates(_)
+            | FloorSystem::PlaneSection
+            | FloorSystem::TestedBoards { .. } => None,
+        };
+        let conducted_w_m2 = solution.map_or(f64::INFINITY, |solution| {
+            solution.response.output_at_surface(surface_limit_c, room_c, site.below_c)
+        });
+        let limit_w_m2 = match floor.design_on {
+            DesignOn::Standard {} => standard_limit_w_m2,
+            DesignOn::Conduction {} | DesignOn::Lower {} => standard_limit_w_m2.min(conducted_w_m2).max(0.0),
+        };
+        let (cover_m, screed_w_mk) = (floor.cover_m, floor.screed_w_mk);
+        let upward_m2k_w =
+            en_1264_3::upward_resistance(covering_m2k_w, cover_m, screed_w_mk, &mut w.within("downward_w"));
+        Ok(Self { kh_w_m2k, upward_m2k_w, standard_limit_w_m2, solution, limit_w_m2 })
+    }
+
+    /// The laws that the floor is designed on.
+    pub(super) fn laws<'l>(&'l self, floor: &HeatedFloor, site: &'l Site) -> Vec<Law<'l>> {
+        let standard = Law::Slope { kh_w_m2k: self.kh_w_m2k, upward_m2k_w: self.upward_m2k_w, below: &site.below };
+        let conduction = self.solution.as_ref().map(|solution| Law::Conduction {
+            response: &solution.response,
+            pipe: pipe(&floor.tube),
+            below_c: site.below_c,
+        });
+        match (&floor.design_on, conduction) {
+            (DesignOn::Standard {}, _) | (DesignOn::Conduction {} | DesignOn::Lower {}, None) => vec![standard],
+            (DesignOn::Conduction {}, Some(conduction)) => vec![conduction],
+            (DesignOn::Lower {}, Some(conduction)) => vec![standard, conduction],
+        }
+    }
+}
+
+/// Slope KH by the standard of the floor's kind, or by its test (W/(m²K)).
+pub(super) fn slope<W: Workings>(floor: &HeatedFloor, way: Way, w: &mut W) -> Result<f64, MethodError> {
+    let Way { spacing_m, covering_m2k_w, .. } = way;
+    let (cover_m, cover_w_mk) = (floor.cover_m, floor.screed_w_mk);
+    match &floor.system {
+        FloorSystem::InScreed(_) => Ok(en_1264_2::characteristic(&type_a(floor, way), w)?.kh_w_m2k),
+        FloorSystem::UnderPlates(plate) => {
+            let type_b = TypeB {
+                spacing_m,
+                cover_m,
+                cover_w_mk,
+                covering_m2k_w,
+                pipe_outside_m: floor.tube.outermost_m(),
+                plate_m: plate.thickness_m,
+                plate_w_mk: plate.conductivity_w_mk,
+                plate_width_m: plate.width_m.min(spacing_m),
+            };
+            Ok(iso_11855_2::type_b(&type_b, w)?.kh_w_m2k)
+        }
+        FloorSystem::PlaneSection => {
+            Ok(iso_11855_2::type_d(&TypeD { cover_m, cover_w_mk, covering_m2k_w }, w)?.kh_w_m2k)
+        }
+        FloorSystem::TestedBoards { outputs, .. } => {
+            let row = |row: &BoardOutput| tested_floor::Slope {
+                covering_m2k_w: row.covering_m2k_w,
+                kh_w_m2k: row.output_w_m2k,
+            };
+            tested_floor::slope(&outputs.iter().map(row).collect::<Vec<_>>(), covering_m2k_w, w)
+        }
+    }
+}
+
+/// Limit curve of the floor's kind (W/m²). Types B and D have none that is known here.
+fn curve<W: Workings>(
+    floor: &HeatedFloor,
+    way: Way,
+    kh_w_m2k: f64,
+    room_c: f64,
+    w: &mut W,
+) -> Result<Option<f64>, MethodError> {
+    match &floor.system {
+        FloorSystem::InScreed(_) => {
+            let limit = en_1264_2::limit(&type_a(floor, way), kh_w_m2k, way.surface_limit_c, room_c, w)?;
+            Ok(Some(limit.limit_w_m2))
+        }
+        FloorSystem::TestedBoards { outputs, .. } => {
+            let row = |row: &BoardOutput| tested_floor::Limit {
+                covering_m2k_w: row.covering_m2k_w,
+                limit_w_m2: row.limit_w_m2,
+            };
+            let rows: Vec<_> = outputs.iter().map(row).collect();
+            tested_floor::limit(&rows, way.covering_m2k_w, way.surface_limit_c, room_c, w).map(Some)
+        }
+        FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection => Ok(None),
+    }
+}
+
+fn type_a(floor: &HeatedFloor, way: Way) -> TypeA {
+    TypeA {
+        spacing_m: way.spacing_m,
+        cover_m: floor.cover_m,
+        cover_w_mk: floor.screed_w_mk,
+        covering_m2k_w: way.covering_m2k_w,
+        pipe_outside_m: floor.tube.outside_m,
+        pipe_wall_m: floor.tube.wall_m,
+        pipe_w_mk: floor.tube.conductivity_w_mk,
+        sheath: floor.tube.sheath,
+    }
+}
+
+fn section(floor: &HeatedFloor, site: &Site, way: Way, under_m: f64) -> Section {
+    Section {
+        spacing_m: way.spacing_m,
+        pipe: pipe(&floor.tube),
+        film_w_m2k: f64::INFINITY,
+        under_m,
+        cover_m: floor.cover_m,
+        screed_w_mk: floor.screed_w_mk,
+        covering_m2k_w: way.covering_m2k_w,
+        surface_w_m2k: en_1264_2::FLOOR_W_M2K,
+        below_m2k_w: site.below_m2k_w,
+    }
+}

@@ -1,0 +1,57 @@
+//! The loops of a zone: how many, how long, what they cost in pressure and what they give on their way.
+
+use super::laid::{Laid, Way, slope};
+use super::site::Site;
+use crate::design::emitters::Common;
+use crate::design::units::flow_l_h;
+use crate::methods::floor_circuit::Line;
+use crate::methods::friction::{self, Bore};
+use crate::methods::{MethodError, Off, Workings, fittings};
+use crate::survey::{FloorSystem, FloorTube, HeatedFloor, Survey};
+
+/// Distance at which the lines of floors lie side by side where they pass other rooms (m); common practice.
+const LINES_APART_M: f64 = 0.1;
+
+/// The inside of a floor tube.
+pub(in crate::design) fn bore(tube: &FloorTube) -> Bore {
+    Bore { inside_diameter_mm: (tube.outside_m - 2.0 * tube.wall_m) * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
+}
+
+/// Pressure drop of one loop with its two valves at the manifold (Pa).
+pub(in crate::design) fn loop_drop<W: Workings>(
+    survey: &Survey,
+    floor: &HeatedFloor,
+    (length_m, flow_kg_s): (f64, f64),
+    water: &crate::methods::water::Water,
+    w: &mut W,
+) -> Result<f64, MethodError> {
+    let friction = friction::in_tube(bore(&floor.tube), water, flow_kg_s, w)?;
+    let kv_m3_h = survey.pipes.manifold_loop_kv_m3_h[floor.laying.manifold];
+    let valves_pa = fittings::kv_drop(flow_l_h(flow_kg_s, water.density_kg_m3), kv_m3_h, water.density_kg_m3, w)?;
+    Ok(friction::drop_over(friction.gradient_pa_m, length_m, w) + valves_pa)
+}
+
+/// The lines of so many loops through other rooms, one way. They lie in the floor that they lead to, which goes on under
+/// the rooms that they pass, side by side.
+pub(super) fn lines(
+    common: &Common<'_>,
+    floor: &HeatedFloor,
+    site: &Site,
+    laid: &Laid,
+    (way, loops): (Way, f64),
+) -> Result<Vec<Line>, MethodError> {
+    if floor.laying.passes.is_empty() {
+        return Ok(Vec::new());
+    }
+    let (apart_m, kh_w_m2k) = match floor.system {
+        FloorSystem::InScreed(_) => (LINES_APART_M, slope(floor, Way { spacing_m: LINES_APART_M, ..way }, &mut Off)?),
+        FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => {
+            (way.spacing_m, laid.kh_w_m2k)
+        }
+    };
+    let each = floor.laying.passes.iter().map(|&(room, length_m)| {
+        let (room_c, strip_m2) = (common.survey.rooms[room].inside_c, length_m * apart_m * loops);
+        Line::along(room_c, strip_m2, kh_w_m2k, laid.upward_m2k_w, &site.below)
+    });
+    Ok(each.collect())
+}

@@ -1,0 +1,76 @@
+//! Sections of floors that were solved, kept by their geometry.
+//!
+//! A section is the same for every temperature, every film and every request, so it is solved once while the program
+//! runs. What is kept is a figure of its input alone: the answer does not depend on what was asked before.
+
+use std::sync::LazyLock;
+
+use quick_cache::sync::Cache;
+
+use crate::methods::MethodError;
+use crate::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, Solution, solve_on};
+
+/// Sections that are kept: some hundred bytes each.
+const MOST_SECTIONS: usize = 8192;
+
+/// Film behind which sections are solved (W/(m²K)): about the middle, so that every other lies near.
+const FILM_W_M2K: f64 = 700.0;
+
+/// Every figure of a section, bit for bit.
+type Key = [u64; 11];
+
+static SECTIONS: LazyLock<Cache<Key, Solution>> = LazyLock::new(|| Cache::new(MOST_SECTIONS));
+
+fn key(section: &Section) -> Key {
+    let Section { spacing_m, pipe, film_w_m2k: _, under_m, cover_m, screed_w_mk, covering_m2k_w, .. } = *section;
+    let Section { surface_w_m2k, below_m2k_w, .. } = *section;
+    let Pipe { outside_m, wall_m, conductivity_w_mk, .. } = pipe;
+    // the rest of a pipe is known by its resistance
+    let pipe_m2k_w = pipe.resistance_m2k_w(FILM_W_M2K);
+    let figures = [
+        spacing_m,
+        pipe.outermost_m(),
+        pipe_m2k_w,
+        outside_m - 2.0 * wall_m,
+        conductivity_w_mk,
+        under_m,
+        cover_m,
+        screed_w_mk,
+        covering_m2k_w,
+        surface_w_m2k,
+        below_m2k_w,
+    ];
+    figures.map(f64::to_bits)
+}
+
+/// The section solved, behind a middling film; other films stand in series with it.
+pub(super) fn solved(section: &Section) -> Result<Solution, MethodError> {
+    let section = Section { film_w_m2k: FILM_W_M2K, ..*section };
+    SECTIONS.get_or_insert_with(&key(&section), || solve_on(&section, ACROSS_PIPE_IN_A_SEARCH))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_section_comes_back_as_it_was_solved() {
+        let pipe = Pipe { outside_m: 0.016, wall_m: 0.002, conductivity_w_mk: 0.35, sheath: None };
+        let section = Section {
+            spacing_m: 0.15,
+            pipe,
+            film_w_m2k: FILM_W_M2K,
+            under_m: 0.0,
+            cover_m: 0.045,
+            screed_w_mk: 1.2,
+            covering_m2k_w: 0.0,
+            surface_w_m2k: 10.8,
+            below_m2k_w: 1.25,
+        };
+        let fresh = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH);
+        assert_eq!(solved(&section), fresh);
+        assert_eq!(solved(&section), fresh);
+        let other = Section { covering_m2k_w: 0.05, ..section };
+        assert_ne!(solved(&other), fresh);
+    }
+}

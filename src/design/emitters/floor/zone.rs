@@ -1,0 +1,190 @@
+//! One zone of a floor, at what it can give and at its duty.
+
+use super::Look;
+use super::laid::{Laid, Way, pipe};
+use super::loops::{bore, lines, loop_drop};
+use crate::job::heated_floors::DropRule;
+use crate::methods::floor_circuit::{Circuit, Law, Line, Rule, State};
+use crate::methods::floor_conduction;
+use crate::methods::floor_loops::{self, Loops};
+use crate::methods::{MethodError, Off, Workings, en_1264_2, film};
+
+/// How a zone is to be laid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Plan {
+    /// Whether it is the edge zone.
+    pub edge: bool,
+    /// Area (m²).
+    pub area_m2: f64,
+    /// Spacing, covering and surface limit.
+    pub way: Way,
+    /// Its loops.
+    pub loops: Loops,
+}
+
+/// A zone at its duty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Zone {
+    /// How it is laid.
+    pub plan: Plan,
+    /// Its loops.
+    pub loops: Loops,
+    /// What it can give at the nominal drop, and no more than its limits allow (W/m²).
+    pub capacity_w_m2: f64,
+    /// Greatest output by its limits (W/m²).
+    pub limit_w_m2: f64,
+    /// How it runs.
+    pub state: State,
+    /// Mean surface temperature by the standard (°C).
+    pub surface_c: f64,
+    /// Slope KH of its standard or test (W/(m²K)).
+    pub kh_w_m2k: f64,
+    /// What its standard or test says of the same water (W/m²).
+    pub by_standard_w_m2: f64,
+    /// What conduction says of the same water.
+    pub by_conduction: Option<ByConduction>,
+    /// Whether its output is that of conduction.
+    pub goes_by_conduction: bool,
+    /// Pressure drop of one loop with its valves (Pa).
+    pub loop_pa: f64,
+    /// Its lines through other rooms.
+    lines: Vec<Line>,
+}
+
+/// What conduction says of a zone at its duty.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ByConduction {
+    /// Output (W/m²).
+    pub output_w_m2: f64,
+    /// Heat downward (W/m²).
+    pub downward_w_m2: f64,
+    /// Mean surface temperature (°C).
+    pub surface_c: f64,
+    /// Highest surface temperature (°C).
+    pub surface_highest_c: f64,
+    /// Film of water in the tube (W/(m²K)).
+    pub film_w_m2k: f64,
+    /// How far the grid may be off, relative.
+    pub grid_error: f64,
+}
+
+impl Zone {
+    /// What the line through one of the passed rooms gives to it, supply and return (W).
+    pub(super) fn lines_up_w(&self, index: usize) -> f64 {
+        let State { mass_flow_kg_s, flow_c, field_return_c, .. } = self.state;
+        match self.lines.get(index) {
+            Some(line) if mass_flow_kg_s > 0.0 => {
+                line.gives(flow_c, &mut Off).0 + line.gives(field_return_c, &mut Off).0
+            }
+            Some(_) | None => 0.0,
+        }
+    }
+}
+
+impl Look<'_> {
+    pub(super) fn plan(&self, edge: bool, area_m2: f64, way: Way, least: u32) -> Result<Plan, MethodError> {
+        let laying = &self.floor.laying;
+        let loops = floor_loops::divide(area_m2, way.spacing_m, laying.tail_m, laying.loop_max_m, least, &mut Off)?;
+        Ok(Plan { edge, area_m2, way, loops })
+    }
+
+    pub(super) fn laid<W: Workings>(&self, way: Way, w: &mut W) -> Result<Laid, MethodError> {
+        let by_conduction = self.floor.goes_by_conduction();
+        Laid::of(self.floor, self.site, way, by_conduction, w)
+    }
+
+    /// What a zone gives at a flow temperature and the nominal drop.
+    pub(super) fn capacity(&self, plan: &Plan, laid: &Laid, flow_c: f64) -> Result<State, MethodError> {
+        let loops = f64::from(plan.loops.count);
+        let lines = lines(self.common, self.floor, self.site, laid, (plan.way, loops))?;
+        let laws = laid.laws(self.floor, self.site);
+        self.circuit(plan, flow_c, &laws, &lines).capacity(self.common.survey.heating.drop_k, &mut Off)
+    }
+
+    fn circuit<'c>(&'c self, plan: &Plan, flow_c: f64, laws: &'c [Law<'c>], lines: &'c [Line]) -> Circuit<'c> {
+        Circuit {
+            flow_c,
+            room_c: self.site.room_c,
+            area_m2: plan.area_m2,
+            loops: f64::from(plan.loops.count),
+            laws,
+            lines,
+            water: self.common.water,
+            conductivity_w_mk: self.common.conductivity_w_mk,
+            bore: bore(&self.floor.tube),
+            rule: match self.floor.drop_rule {
+                DropRule::Logarithm => Rule::Logarithm,
+                DropRule::Approximation => Rule::Approximation,
+            },
+        }
+    }
+
+    /// A zone at a part of what it can give.
+    pub(super) fn zone<W: Workings>(&self, plan: Plan, part: f64, w: &mut W) -> Result<Zone, MethodError> {
+        let Self { common, floor, site } = *self;
+        let laid = self.laid(plan.way, w)?;
+        let laying = &floor.laying;
+        let loops = floor_loops::divide(
+            plan.area_m2,
+            plan.way.spacing_m,
+            laying.tail_m,
+            laying.loop_max_m,
+            plan.loops.count,
+            &mut w.within("loops/0/length_m"),
+        )?;
+        let lines = lines(common, floor, site, &laid, (plan.way, f64::from(loops.count)))?;
+        let laws = laid.laws(floor, site);
+        let circuit = self.circuit(&plan, common.flow_c(), &laws, &lines);
+        let capacity_w_m2 = circuit
+            .capacity(common.survey.heating.drop_k, &mut w.within("capacity_w"))?
+            .output_w_m2
+            .min(laid.limit_w_m2);
+        let output_w_m2 = part * capacity_w_m2;
+        let state = circuit.duty(output_w_m2, w)?;
+        let surface_k = if output_w_m2 > 0.0 {
+            en_1264_2::surface_excess(output_w_m2, &mut w.within("floor_surface_c"))
+        } else {
+            0.0
+        };
+        let each_kg_s = state.mass_flow_kg_s / f64::from(loops.count);
+        let loop_pa = loop_drop(common.survey, floor, (loops.length_m, each_kg_s), &common.water, &mut Off)?;
+        let goes_by_conduction = laws.get(state.law).is_some_and(Law::has_film);
+        Ok(Zone {
+            plan,
+            loops,
+            capacity_w_m2,
+            limit_w_m2: laid.limit_w_m2,
+            surface_c: site.room_c + surface_k,
+            kh_w_m2k: laid.kh_w_m2k,
+            by_standard_w_m2: laid.kh_w_m2k * state.excess_k,
+            by_conduction: self.by_conduction(plan.way, &state, each_kg_s)?,
+            goes_by_conduction,
+            loop_pa,
+            state,
+            lines,
+        })
+    }
+
+    /// What conduction says of a zone, whatever it was designed on.
+    fn by_conduction(&self, way: Way, state: &State, each_kg_s: f64) -> Result<Option<ByConduction>, MethodError> {
+        let Self { common, floor, site } = *self;
+        let Some(solution) = Laid::of(floor, site, way, true, &mut Off)?.solution else { return Ok(None) };
+        if state.mass_flow_kg_s <= 0.0 {
+            return Ok(None);
+        }
+        let film_w_m2k =
+            film::in_tube(bore(&floor.tube), &common.water, common.conductivity_w_mk, each_kg_s, &mut Off)?;
+        let response = solution.response.behind(pipe(&floor.tube).resistance_m2k_w(film_w_m2k));
+        let water_c = site.room_c + state.excess_k;
+        let floor_conduction::State { up_w_m2, down_w_m2, surface_c, surface_highest_c, .. } =
+            response.at(water_c, site.room_c, site.below_c);
+        Ok(Some(ByConduction {
+            output_w_m2: up_w_m2,
+            downward_w_m2: down_w_m2,
+            surface_c,
+            surface_highest_c,
+            film_w_m2k,
+            grid_error: solution.grid_error,
+        }))
+    }
+}

@@ -1,0 +1,367 @@
+//! The water of a heated floor: what it gives at a nominal drop, and how it runs at its duty.
+//!
+//! Output, film and flow hang together: the film of water in the tube depends on the flow, the water's excess on the
+//! film, the drop on the excess, and the flow on the drop. On the way lie the lines through other rooms, which cool the
+//! water before it reaches the floor and after. All of it is one equation in the flow.
+
+mod law;
+
+pub use law::{Below, Law};
+
+use super::error::MethodError;
+use super::friction::Bore;
+use super::math::ln;
+use super::water::Water;
+use super::workings::{Off, Workings};
+use super::{en_1264_3, film, root};
+use crate::eq;
+
+/// Relative imbalance of the flow at which a search ends.
+const TOLERANCE: f64 = 1e-11;
+
+/// Steps that settle the temperature of the return lines; each leaves a few hundredths of the error before it.
+const RETURN_STEPS: usize = 12;
+
+/// How the drop of a circuit follows from flow temperature and mean excess.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rule {
+    /// By the logarithmic mean itself.
+    Logarithm,
+    /// By the approximation of EN 1264-3.
+    Approximation,
+}
+
+/// A supply or return line through another room, in the same screed: all loops of a floor together, one way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Line {
+    /// Temperature of the room that is passed (°C).
+    pub room_c: f64,
+    /// Heat into that room by kelvin of the water above it (W/K).
+    pub up_w_k: f64,
+    /// Heat downward by kelvin of the water above it (W/K).
+    pub down_w_k: f64,
+    /// Heat downward beside that, because it is colder below than in the room (W).
+    pub down_w: f64,
+}
+
+/// A floor, or a zone of one, with the water that serves it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Circuit<'a> {
+    /// Common flow temperature (°C).
+    pub flow_c: f64,
+    /// Temperature of the room (°C).
+    pub room_c: f64,
+    /// Heated area (m²).
+    pub area_m2: f64,
+    /// Loops that share the flow.
+    pub loops: f64,
+    /// By what the output is reckoned; of several, by the one that gives least.
+    pub laws: &'a [Law<'a>],
+    /// Lines through other rooms.
+    pub lines: &'a [Line],
+    /// The water.
+    pub water: Water,
+    /// Its conductivity (W/(mK)).
+    pub conductivity_w_mk: f64,
+    /// The tube.
+    pub bore: Bore,
+    /// How the drop follows.
+    pub rule: Rule,
+}
+
+/// A circuit at work.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct State {
+    /// Output upward (W/m²).
+    pub output_w_m2: f64,
+    /// Mean excess of the water in the floor over the room (K).
+    pub excess_k: f64,
+    /// Index of the law that it goes by.
+    pub law: usize,
+    /// Film of water in the tube (W/(m²K)); infinite where none of the laws has one.
+    pub film_w_m2k: f64,
+    /// Heat downward (W/m²).
+    pub downward_w_m2: f64,
+    /// Temperature at which the water leaves the manifold (°C).
+    pub flow_c: f64,
+    /// Temperature at which the water reaches the floor (°C).
+    pub field_flow_c: f64,
+    /// Temperature at which it leaves the floor (°C).
+    pub field_return_c: f64,
+    /// Temperature at which it comes back to the manifold (°C).
+    pub return_c: f64,
+    /// Flow (kg/s).
+    pub mass_flow_kg_s: f64,
+    /// Heat of the lines into the rooms that they pass (W).
+    pub lines_up_w: f64,
+    /// Heat of the lines downward (W).
+    pub lines_down_w: f64,
+    /// Relative imbalance of the flow.
+    pub residual: f64,
+    /// Steps of the search.
+    pub iterations: usize,
+}
+
+impl Circuit<'_> {
+    /// What the floor gives when its water comes back to the manifold cooler by a nominal drop.
+    ///
+    /// # Source
+    /// Conservation of energy with the laws of the circuit; drop and mean excess by EN 1264-2 or EN 1264-3.
+    /// # Units
+    /// K; see [`State`].
+    /// # Validity
+    /// `drop_k` above 0. Where the return would be no warmer than the room, nothing is given.
+    /// # Errors
+    /// Those of film and drop.
+    pub fn capacity(&self, drop_k: f64, w: &mut impl Workings) -> Result<State, MethodError> {
+        let state = self.at_drop(drop_k)?;
+        if state.output_w_m2 > 0.0 {
+            self.mean_excess(state.field_flow_c, state.field_return_c, w)?;
+            self.laws[state.law].output(state.excess_k, self.room_c, state.film_w_m2k, w);
+        }
+        Ok(state)
+    }
+
+    fn at_drop(&self, drop_k: f64) -> Result<State, MethodError> {
+        let heat = self.water.specific_heat_j_kgk * drop_k;
+        let return_c = self.flow_c - drop_k;
+        if !(drop_k > 0.0 && return_c > self.room_c) {
+            return Ok(self.at_rest());
+        }
+        let at = |flow_kg_s: f64| -> Result<(State, f64), MethodError> {
+            let film_w_m2k = self.film(flow_kg_s, &mut Off)?;
+            let carries_w_k = self.water.specific_heat_j_kgk * flow_kg_s;
+            let (supply_up_w, supply_down_w) = self.lines_at(self.flow_c, &mut Off);
+            let field_flow_c = self.flow_c - (supply_up_w + supply_down_w) / carries_w_k;
+            // the return lines are as warm as the water that leaves the floor, which they cool
+            let mut field_return_c = return_c;
+            let (mut return_up_w, mut return_down_w) = (0.0, 0.0);
+            for _ in 0..if self.lines.is_empty() { 0 } else { RETURN_STEPS } {
+                (return_up_w, return_down_w) = self.lines_at(field_return_c, &mut Off);
+                field_return_c = (return_c + (return_up_w + return_down_w) / carries_w_k).min(self.flow_c);
+            }
+            let lines_w = supply_up_w + supply_down_w + return_up_w + return_down_w;
+            let mut state = State {
+                field_flow_c,
+                field_return_c,
+                return_c,
+                film_w_m2k,
+                mass_flow_kg_s: flow_kg_s,
+                lines_up_w: supply_up_w + return_up_w,
+                lines_down_w: supply_down_w + return_down_w,
+                ..self.at_rest()
+            };
+            if field_flow_c > field_return_c {
+                state.excess_k = self.mean_excess(field_flow_c, field_return_c, &mut Off)?;
+                (state.output_w_m2, state.law) = self.output(state.excess_k, film_w_m2k);
+                let law = &self.laws[state.law];
+                let given = (state.output_w_m2, state.excess_k);
+                state.downward_w_m2 = law.downward(given, self.room_c, film_w_m2k, &mut Off);
+            }
+            let wanted_kg_s = (self.area_m2 * (state.output_w_m2 + state.downward_w_m2) + lines_w) / heat;
+            Ok((state, wanted_kg_s))
+        };
+        if !self.hangs_together() {
+            // nothing depends on the flow
+            let (state, wanted_kg_s) = at(1.0)?;
+            return Ok(State { mass_flow_kg_s: wanted_kg_s, residual: 0.0, ..state });
+        }
+        // more than this no film and no coolness of the lines can want
+        let (free_w_m2, law) = self.output(self.mean_excess(self.flow_c, return_c, &mut Off)?, f64::INFINITY);
+        let free = (free_w_m2, self.mean_excess(self.flow_c, return_c, &mut Off)?);
+        let down_w_m2 = self.laws[law].downward(free, self.room_c, f64::INFINITY, &mut Off);
+        let (up_w, below_w) = self.lines_at(self.flow_c, &mut Off);
+        let most_kg_s = 1.5 * (self.area_m2 * (free_w_m2 + down_w_m2) + 2.0 * (up_w + below_w)) / heat;
+        if most_kg_s <= 0.0 {
+            return Ok(self.at_rest());
+        }
+        let least_kg_s = 1e-4 * most_kg_s;
+        if at(least_kg_s)?.1 <= least_kg_s {
+            return Ok(self.at_rest());
+        }
+        let found = root::between("the flow at the nominal drop", (least_kg_s, most_kg_s), TOLERANCE, |flow_kg_s| {
+            Ok(at(flow_kg_s)?.1 / flow_kg_s - 1.0)
+        })?;
+        let (state, _) = at(found.at)?;
+        Ok(State { residual: found.residual, iterations: found.iterations, ..state })
+    }
+
+    /// How the circuit runs when its floor gives so much.
+    ///
+    /// # Source
+    /// As [`Self::capacity`].
+    /// # Units
+    /// W/m²; see [`State`].
+    /// # Validity
+    /// An output that the flow temperature can give; at none the water stands and cools to the room.
+    /// # Errors
+    /// [`MethodError::Impossible`] where the flow is too cool for the output at any flow, and those of film and drop.
+    pub fn duty(&self, output_w_m2: f64, w: &mut impl Workings) -> Result<State, MethodError> {
+        if output_w_m2 <= 0.0 {
+            return Ok(self.at_rest());
+        }
+        if !self.hangs_together() {
+            return self.run((output_w_m2, None), 0.0, w).map(|(state, _)| state);
+        }
+        let given_w = self.area_m2 * output_w_m2;
+        let least_kg_s = given_w / (self.water.specific_heat_j_kgk * (self.flow_c - self.room_c));
+        if !(least_kg_s > 0.0 && least_kg_s.is_finite()) {
+            return Err(MethodError::Impossible { reason: "the flow is no warmer than the room" });
+        }
+        let off = |flow_kg_s: f64| -> Result<f64, MethodError> {
+            let wanted_kg_s = match self.run((output_w_m2, Some(flow_kg_s)), 0.0, &mut Off) {
+                Ok((_, wanted_kg_s)) => wanted_kg_s,
+                // so little water reaches the floor too cool
+                Err(MethodError::Impossible { .. }) => f64::INFINITY,
+                Err(error @ (MethodError::OutOfRange { .. } | MethodError::NotConverged { .. })) => return Err(error),
+            };
+            Ok(ln(wanted_kg_s / flow_kg_s).clamp(-20.0, 20.0))
+        };
+        let mut most_kg_s = 2.0 * least_kg_s;
+        let mut doublings = 0;
+        while off(most_kg_s)? > 0.0 {
+            doublings += 1;
+            if doublings > 24 {
+                return Err(MethodError::Impossible { reason: "the flow is too cool for this output at any flow" });
+            }
+            most_kg_s *= 2.0;
+        }
+        let found = root::between("the flow of a floor", (0.5 * most_kg_s, most_kg_s), TOLERANCE, off)?;
+        let (state, _) = self.run((output_w_m2, Some(found.at)), found.at, w)?;
+        Ok(State { residual: found.residual, iterations: found.iterations, ..state })
+    }
+
+    /// What every law says of a state, one after the other (W/m²).
+    pub fn outputs(&self, state: &State) -> impl Iterator<Item = f64> {
+        let State { excess_k, film_w_m2k, .. } = *state;
+        self.laws.iter().map(move |law| law.output(excess_k, self.room_c, film_w_m2k, &mut Off))
+    }
+
+    /// The circuit at an output and a flow, and the flow that it wants then (kg/s). Without a flow nothing may depend on
+    /// it.
+    fn run<W: Workings>(
+        &self,
+        (output_w_m2, flow_kg_s): (f64, Option<f64>),
+        found_kg_s: f64,
+        w: &mut W,
+    ) -> Result<(State, f64), MethodError> {
+        let (flow_c, room_c, area_m2) = (self.flow_c, self.room_c, self.area_m2);
+        let specific_heat_j_kgk = self.water.specific_heat_j_kgk;
+        let mut to_return = w.within("return_temperature_c");
+        let film_w_m2k = match flow_kg_s {
+            Some(flow_kg_s) => self.film(flow_kg_s, &mut to_return)?,
+            None => f64::INFINITY,
+        };
+        let (excess_k, law) = self.excess(output_w_m2, film_w_m2k, &mut to_return);
+        let mut field_flow_c = flow_c;
+        let (supply_up_w, supply_down_w) = self.lines_at(flow_c, &mut to_return);
+        if let (Some(mass_flow_kg_s), false) = (flow_kg_s, self.lines.is_empty()) {
+            let supply_w = supply_up_w + supply_down_w;
+            let to = &mut to_return;
+            eq!(to, ENERGY_BALANCE: cooled_c = flow_c - supply_w / (specific_heat_j_kgk * mass_flow_kg_s));
+            field_flow_c = cooled_c;
+        }
+        if field_flow_c - room_c <= excess_k {
+            return Err(MethodError::Impossible { reason: "the flow is too cool for this output" });
+        }
+        let field_return_c = self.return_of(field_flow_c, excess_k, &mut to_return)?;
+        let (return_up_w, return_down_w) = self.lines_at(field_return_c, &mut to_return);
+        let mut return_c = field_return_c;
+        if let (Some(mass_flow_kg_s), false) = (flow_kg_s, self.lines.is_empty()) {
+            let return_w = return_up_w + return_down_w;
+            let to = &mut to_return;
+            eq!(to, ENERGY_BALANCE: cooled_c = field_return_c - return_w / (specific_heat_j_kgk * mass_flow_kg_s));
+            return_c = cooled_c;
+        }
+        drop(to_return);
+        let given = (output_w_m2, excess_k);
+        let downward_w_m2 = self.laws[law].downward(given, room_c, film_w_m2k, &mut w.within("downward_w"));
+        let drop_k = field_flow_c - field_return_c;
+        let to_flow = &mut w.within("flow_l_h");
+        let wanted_kg_s =
+            en_1264_3::circuit_mass_flow(area_m2, output_w_m2, downward_w_m2, specific_heat_j_kgk, drop_k, to_flow);
+        let state = State {
+            output_w_m2,
+            excess_k,
+            law,
+            film_w_m2k,
+            downward_w_m2,
+            flow_c,
+            field_flow_c,
+            field_return_c,
+            return_c,
+            mass_flow_kg_s: if found_kg_s > 0.0 { found_kg_s } else { wanted_kg_s },
+            lines_up_w: supply_up_w + return_up_w,
+            lines_down_w: supply_down_w + return_down_w,
+            residual: 0.0,
+            iterations: 0,
+        };
+        Ok((state, wanted_kg_s))
+    }
+
+    /// Whether flow and output depend on each other.
+    fn hangs_together(&self) -> bool {
+        !self.lines.is_empty() || self.laws.iter().any(Law::has_film)
+    }
+
+    /// Nothing flows, and the water is as warm as the room.
+    fn at_rest(&self) -> State {
+        State {
+            output_w_m2: 0.0,
+            excess_k: 0.0,
+            law: 0,
+            film_w_m2k: f64::INFINITY,
+            downward_w_m2: 0.0,
+            flow_c: self.flow_c,
+            field_flow_c: self.room_c,
+            field_return_c: self.room_c,
+            return_c: self.room_c,
+            mass_flow_kg_s: 0.0,
+            lines_up_w: 0.0,
+            lines_down_w: 0.0,
+            residual: 0.0,
+            iterations: 0,
+        }
+    }
+
+    fn film(&self, flow_kg_s: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+        if self.laws.iter().any(Law::has_film) {
+            film::in_tube(self.bore, &self.water, self.conductivity_w_mk, flow_kg_s / self.loops, w)
+        } else {
+            Ok(f64::INFINITY)
+        }
+    }
+
+    /// The greatest excess that a law wants, and which.
+    fn excess(&self, output_w_m2: f64, film_w_m2k: f64, w: &mut impl Workings) -> (f64, usize) {
+        let all = self.laws.iter().map(|law| law.excess(output_w_m2, self.room_c, film_w_m2k, w));
+        let greatest = all.enumerate().max_by(|(_, a), (_, b)| a.total_cmp(b));
+        greatest.map_or((f64::INFINITY, 0), |(law, excess_k)| (excess_k, law))
+    }
+
+    /// The least output that a law gives, and which; never below nothing.
+    fn output(&self, excess_k: f64, film_w_m2k: f64) -> (f64, usize) {
+        let all = self.laws.iter().map(|law| law.output(excess_k, self.room_c, film_w_m2k, &mut Off));
+        let least = all.enumerate().min_by(|(_, a), (_, b)| a.total_cmp(b));
+        least.map_or((0.0, 0), |(law, output_w_m2)| (output_w_m2.max(0.0), law))
+    }
+
+    fn lines_at(&self, pipe_c: f64, w: &mut impl Workings) -> (f64, f64) {
+        let each = self.lines.iter().map(|line| line.gives(pipe_c, w));
+        each.fold((0.0, 0.0), |sum, line| (sum.0 + line.0, sum.1 + line.1))
+    }
+
+    fn mean_excess(&self, flow_c: f64, return_c: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+        match self.rule {
+            Rule::Logarithm => en_1264_3::medium_excess(flow_c, return_c, self.room_c, w),
+            Rule::Approximation => en_1264_3::excess_at_drop(flow_c - self.room_c, flow_c - return_c, w),
+        }
+    }
+
+    fn return_of(&self, flow_c: f64, excess_k: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+        match self.rule {
+            Rule::Logarithm => Ok(en_1264_3::return_temperature(flow_c, self.room_c, excess_k, w)?.return_c),
+            Rule::Approximation => Ok(flow_c - en_1264_3::drop_of_other_room(flow_c - self.room_c, excess_k, w)?),
+        }
+    }
+}

@@ -1,0 +1,82 @@
+//! Cooling through the heated floors, as it is meant.
+
+use super::{Gathering, Room};
+use crate::intake::Fault;
+
+/// Air temperature of a room in summer where the job names none (°C); common practice.
+const INSIDE_C: f64 = 26.0;
+/// Relative humidity in summer where the job names none; common practice.
+const HUMIDITY: f64 = 0.55;
+/// Lowest surface where the job names none (°C); common practice.
+const SURFACE_MIN_C: f64 = 20.0;
+
+/// Cooling through the heated floors.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cooling {
+    /// Flow temperature (°C).
+    pub flow_c: f64,
+    /// Rise between flow and return (K).
+    pub rise_k: f64,
+    /// Air temperature of the rooms (°C).
+    pub inside_c: f64,
+    /// Relative humidity of the rooms (0–1).
+    pub relative_humidity: f64,
+    /// Lowest surface temperature, besides the dew point (°C).
+    pub surface_min_c: f64,
+    /// Whether each room is cooled.
+    pub rooms: Vec<bool>,
+}
+
+impl Gathering<'_> {
+    pub(super) fn cooling(&mut self, rooms: &[Room]) -> Option<Cooling> {
+        let written = self.job.cooling.as_ref()?;
+        let mut filled = Vec::new();
+        let mut or = |given: Option<f64>, default: f64, words: String| {
+            given.unwrap_or_else(|| {
+                filled.push(words);
+                default
+            })
+        };
+        let inside_c = or(written.inside_c, INSIDE_C, format!("rooms at {INSIDE_C} °C in summer"));
+        let relative_humidity =
+            or(written.relative_humidity, HUMIDITY, format!("a relative humidity of {HUMIDITY} in summer"));
+        let surface_min_c = or(
+            written.surface_min_c,
+            SURFACE_MIN_C,
+            format!("surfaces of cooled floors no colder than {SURFACE_MIN_C} °C"),
+        );
+        if !filled.is_empty() {
+            self.notes.assume("cooling", "/cooling", format!("{} (common practice)", filled.join("; ")));
+        }
+        let return_c = written.flow_temperature_c + written.rise_k;
+        if return_c >= inside_c {
+            let detail = format!("water that comes back at {return_c} °C does not cool rooms of {inside_c} °C");
+            self.faults.push(Fault::new("/cooling", "cooling_too_warm", detail).limit(inside_c));
+        }
+        let heated = |room: &Room| room.emitters.iter().any(|emitter| emitter.floor().is_some());
+        let mut cooled: Vec<bool> = rooms.iter().map(|room| written.rooms.is_empty() && heated(room)).collect();
+        for (index, id) in written.rooms.iter().enumerate() {
+            let at = format!("/cooling/rooms/{index}");
+            match self.job.rooms.get_index_of(&**id) {
+                None => {
+                    let fault = Fault::new(at, "unknown_room", format!("there is no room {id}"));
+                    self.faults.push(fault.rests_on(format!("/rooms/{id}")));
+                }
+                Some(room) if !rooms.get(room).is_some_and(heated) => {
+                    let detail = format!("room {id} has no heated floor that could cool it");
+                    let fault = Fault::new(at, "no_floor_to_cool", detail);
+                    self.faults.push(fault.rests_on(format!("/rooms/{id}/emitters")));
+                }
+                Some(room) => cooled[room] = true,
+            }
+        }
+        Some(Cooling {
+            flow_c: written.flow_temperature_c,
+            rise_k: written.rise_k,
+            inside_c,
+            relative_humidity,
+            surface_min_c,
+            rooms: cooled,
+        })
+    }
+}

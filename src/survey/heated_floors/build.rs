@@ -1,0 +1,178 @@
+//! What a heated floor is built of: its system, screed and tube.
+
+use super::{FloorSystem, FloorTube, Plate};
+use crate::catalogue::products::Product;
+use crate::intake::Fault;
+use crate::job::heated_floors::{Binder, FloorSystem as Written, Screed};
+use crate::methods::en_1264_2::{COVER, Sheath};
+use crate::survey::Gathering;
+
+/// Spacings that may be laid where the job names none (mm).
+const SPACINGS_MM: [f64; 5] = [100.0, 150.0, 200.0, 250.0, 300.0];
+/// Cover over the pipe and conductivity by binder (mm, W/(mK)): the cover is common practice; the conductivity of a
+/// cement screed is the design value of EN 1264 (from memory), that of a calcium sulphate one is common practice.
+const CEMENT: (f64, f64) = (45.0, 1.2);
+const CALCIUM_SULPHATE: (f64, f64) = (35.0, 1.4);
+
+/// Least cover over a pipe (m), EN 1264-2.
+const LEAST_COVER_M: f64 = COVER.min;
+
+impl Gathering<'_> {
+    pub(super) fn floor_system(
+        &mut self,
+        at: &str,
+        written: Option<&Written>,
+        pipe_height_mm: Option<f64>,
+    ) -> Option<FloorSystem> {
+        let raised = pipe_height_mm.is_some_and(|height_mm| height_mm > 0.0);
+        let system = match written {
+            None | Some(Written::InScreed {}) => {
+                return Some(FloorSystem::InScreed(pipe_height_mm.unwrap_or(0.0) / 1000.0));
+            }
+            Some(Written::PlaneSection {}) => Some(FloorSystem::PlaneSection),
+            Some(Written::UnderPlates { plate }) => match self.book.products.get_full(&**plate) {
+                Some((product, _, Product::ConductingPlate { thickness_mm, conductivity_w_mk, width_mm, .. })) => {
+                    Some(FloorSystem::UnderPlates(Plate {
+                        product,
+                        thickness_m: thickness_mm / 1000.0,
+                        conductivity_w_mk: *conductivity_w_mk,
+                        width_m: width_mm / 1000.0,
+                    }))
+                }
+                Some(_) | None => {
+                    self.unknown_product(&format!("{at}/system/plate"), plate, "conducting plate");
+                    None
+                }
+            },
+            Some(Written::TestedBoards { board }) => match self.book.products.get_full(&**board) {
+                Some((product, _, Product::FloorBoard { outputs, with_screed, .. })) => {
+                    Some(FloorSystem::TestedBoards { product, outputs: outputs.clone(), with_screed: *with_screed })
+                }
+                Some(_) | None => {
+                    self.unknown_product(&format!("{at}/system/board"), board, "floor board");
+                    None
+                }
+            },
+        };
+        if raised {
+            let detail = "only a pipe in the screed lies at a height above the insulation";
+            self.faults.push(Fault::new(format!("{at}/pipe_height_mm"), "no_screed_under_pipe", detail));
+        }
+        system
+    }
+
+    /// Cover above the pipe (m) and conductivity of the screed (W/(mK)).
+    pub(super) fn screed(
+        &mut self,
+        at: &str,
+        written: Option<&Screed>,
+        system: &FloorSystem,
+        tube: &FloorTube,
+        filled: &mut Vec<String>,
+    ) -> (f64, f64) {
+        let Some(screed) = written else {
+            if matches!(system, FloorSystem::TestedBoards { with_screed: false, .. }) {
+                return (0.0, 1.0);
+            }
+            let detail = "a heated floor needs a screed, unless it is laid of tested boards that carry none";
+            self.faults.push(Fault::new(at, "screed_missing", detail));
+            return (0.0, 1.0);
+        };
+        let at = format!("{at}/screed");
+        if matches!(system, FloorSystem::TestedBoards { with_screed: false, .. }) {
+            let detail = "these boards are tested without a screed, and none is laid on them";
+            self.faults.push(Fault::new(at, "screed_on_dry_boards", detail));
+            return (0.0, 1.0);
+        }
+        let (cover_mm, conductivity_w_mk) = match screed.binder {
+            None | Some(Binder::Cement) => CEMENT,
+            Some(Binder::CalciumSulphate) => CALCIUM_SULPHATE,
+        };
+        let screed_w_mk = screed.conductivity_w_mk.unwrap_or_else(|| {
+            filled.push(format!("a screed of {conductivity_w_mk} W/(mK)"));
+            conductivity_w_mk
+        });
+        let (under_m, pipe_m) = match system {
+            FloorSystem::InScreed(under_m) => (*under_m, tube.outermost_m()),
+            FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => (0.0, 0.0),
+        };
+        let cover_m = match (screed.cover_mm, screed.thickness_mm) {
+            (Some(_), Some(_)) => {
+                let detail = "give the cover over the pipe or the whole thickness of the screed, not both";
+                self.faults.push(Fault::new(at, "two_thicknesses", detail));
+                return (0.0, screed_w_mk);
+            }
+            (Some(cover_mm), None) => cover_mm / 1000.0,
+            (None, Some(thickness_mm)) => {
+                let left_m = thickness_mm / 1000.0 - under_m - pipe_m;
+                if left_m < LEAST_COVER_M - 1e-9 {
+                    let taken_mm = 1000.0 * (under_m + pipe_m);
+                    let detail = format!(
+                        "the pipe ends {taken_mm:.0} mm above the insulation, and the screed is {thickness_mm} mm thick: at least {:.0} mm must cover it",
+                        1000.0 * LEAST_COVER_M
+                    );
+                    let fault = Fault::new(format!("{at}/thickness_mm"), "pipe_thicker_than_screed", detail);
+                    self.faults.push(fault.limit(taken_mm + 1000.0 * LEAST_COVER_M));
+                }
+                left_m.max(LEAST_COVER_M)
+            }
+            (None, None) => {
+                filled.push(format!("{cover_mm} mm of screed over the pipe (common practice)"));
+                cover_mm / 1000.0
+            }
+        };
+        (cover_m, screed_w_mk)
+    }
+
+    /// Spacings that may be laid, widest first (m). Boards have the one of their grooves.
+    pub(super) fn spacings(
+        &self,
+        given_mm: impl Iterator<Item = f64>,
+        system: Option<&FloorSystem>,
+        filled: &mut Vec<String>,
+    ) -> Vec<f64> {
+        if let Some(FloorSystem::TestedBoards { product, .. }) = system {
+            if let Some((_, Product::FloorBoard { spacing_mm, .. })) = self.book.products.get_index(*product) {
+                return vec![spacing_mm / 1000.0];
+            }
+        }
+        let mut spacings_m: Vec<f64> = given_mm.map(|spacing_mm| spacing_mm / 1000.0).collect();
+        if spacings_m.is_empty() {
+            filled.push("spacings of 100 to 300 mm in steps of 50".to_owned());
+            spacings_m = SPACINGS_MM.iter().map(|spacing_mm| spacing_mm / 1000.0).collect();
+        }
+        spacings_m.sort_by(|a, b| b.total_cmp(a));
+        spacings_m
+    }
+
+    pub(super) fn floor_tube(&mut self, at: &str, code: &str) -> Option<FloorTube> {
+        match self.book.products.get_full(code) {
+            Some((
+                product,
+                _,
+                Product::FloorTube {
+                    outside_diameter_mm,
+                    wall_mm,
+                    conductivity_w_mk,
+                    roughness_mm,
+                    sheath_outside_diameter_mm,
+                    sheath_conductivity_w_mk,
+                    ..
+                },
+            )) => Some(FloorTube {
+                product,
+                outside_m: outside_diameter_mm / 1000.0,
+                wall_m: wall_mm / 1000.0,
+                conductivity_w_mk: *conductivity_w_mk,
+                roughness_m: roughness_mm / 1000.0,
+                sheath: sheath_outside_diameter_mm.zip(*sheath_conductivity_w_mk).map(
+                    |(outside_mm, conductivity_w_mk)| Sheath { outside_m: outside_mm / 1000.0, conductivity_w_mk },
+                ),
+            }),
+            Some(_) | None => {
+                self.unknown_product(at, code, "floor tube");
+                None
+            }
+        }
+    }
+}

@@ -1,0 +1,147 @@
+//! What holds a heated floor: its surface, its covering and the insulation under it.
+
+use crate::catalogue::room_use::RoomUse;
+use crate::intake::Fault;
+use crate::job::emitters as written;
+use crate::job::heated_floors::{Covering, CoveringMaterial};
+use crate::methods::en_1264_2::COVERING;
+use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
+use crate::survey::{Construction, Faces, Gathering};
+
+/// Surface limit of the occupied zone (°C), EN 1264-2.
+const SURFACE_LIMIT_C: f64 = 29.0;
+/// Surface limit of the edge zone (°C), EN 1264-2.
+const EDGE_LIMIT_C: f64 = 35.0;
+/// Surface limit of a bathroom above its own temperature (K), EN 1264-2.
+const BATHROOM_LIMIT_K: f64 = 9.0;
+/// Surface limit under timber and laminate (°C); common practice.
+pub const TIMBER_LIMIT_C: f64 = 27.0;
+/// The surface limits of a heated floor (°C).
+#[expect(clippy::struct_field_names, reason = "the unit is in the name of every figure")]
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Limits {
+    /// In the occupied zone.
+    pub occupied_c: f64,
+    /// In the edge zone.
+    pub edge_c: f64,
+    /// In the occupied zone under the worst covering.
+    pub worst_c: f64,
+}
+
+fn resistance_m2k_w(covering: &Covering) -> f64 {
+    covering.thickness_mm / 1000.0 / covering.conductivity_w_mk
+}
+
+/// The limit that holds under a covering (°C), and what says so: timber and what is made of it bear less.
+fn held_by(covering: Option<&Covering>, limit_c: f64) -> (f64, &'static str) {
+    let material = covering.and_then(|covering| covering.material);
+    match material {
+        Some(CoveringMaterial::Timber | CoveringMaterial::Laminate) if limit_c > TIMBER_LIMIT_C => {
+            (TIMBER_LIMIT_C, "timber, common practice")
+        }
+        Some(
+            CoveringMaterial::Timber
+            | CoveringMaterial::Laminate
+            | CoveringMaterial::Tile
+            | CoveringMaterial::Stone
+            | CoveringMaterial::Vinyl
+            | CoveringMaterial::Linoleum
+            | CoveringMaterial::Carpet,
+        )
+        | None => (limit_c, "EN 1264-2"),
+    }
+}
+
+impl Gathering<'_> {
+    /// The surface limits: as the job gives them, by the standard, or by what timber bears.
+    pub(super) fn surface_limits(
+        &mut self,
+        at: &str,
+        (room_use, inside_c): (RoomUse, f64),
+        emitter: &written::Emitter,
+        filled: &mut Vec<String>,
+    ) -> Limits {
+        let bathroom = is_bathroom(room_use);
+        let whole_c = if bathroom { inside_c + BATHROOM_LIMIT_K } else { SURFACE_LIMIT_C };
+        let written::Emitter::HeatedFloor {
+            covering,
+            worst_covering,
+            surface_limit_c,
+            edge_surface_limit_c,
+            edge_area_m2,
+            ..
+        } = emitter
+        else {
+            return Limits { occupied_c: whole_c, edge_c: EDGE_LIMIT_C, worst_c: whole_c };
+        };
+        let occupied_c = surface_limit_c.unwrap_or_else(|| {
+            let (limit_c, why) = held_by(covering.as_ref(), whole_c);
+            filled.push(format!("surface at most {limit_c} °C ({why})"));
+            limit_c
+        });
+        let edge_c = edge_surface_limit_c.unwrap_or_else(|| {
+            let (limit_c, why) = held_by(covering.as_ref(), EDGE_LIMIT_C);
+            if edge_area_m2.is_some_and(|edge_m2| edge_m2 > 0.0) {
+                filled.push(format!("surface of the edge zone at most {limit_c} °C ({why})"));
+            }
+            limit_c
+        });
+        let worst_c = surface_limit_c.unwrap_or_else(|| held_by(worst_covering.as_ref(), whole_c).0);
+        let limits = [
+            (occupied_c, "surface_limit_c", surface_limit_c.is_some()),
+            (edge_c, "edge_surface_limit_c", edge_surface_limit_c.is_some()),
+        ];
+        for (limit_c, member, given) in limits.into_iter().filter(|(limit_c, ..)| *limit_c <= inside_c) {
+            let detail = format!("a floor that may be {limit_c} °C at most gives nothing to a room of {inside_c} °C");
+            let at = if given { format!("{at}/{member}") } else { at.to_owned() };
+            self.faults.push(Fault::new(at, "surface_limit_below_room", detail).limit(inside_c));
+        }
+        Limits { occupied_c, edge_c, worst_c }
+    }
+
+    /// Resistance of a covering (m²K/W), as far as the tables reach.
+    pub(super) fn covering(&mut self, at: &str, member: &str, covering: Option<&Covering>) -> Option<f64> {
+        let covering_m2k_w = resistance_m2k_w(covering?);
+        let most_m2k_w = COVERING.max;
+        if covering_m2k_w > most_m2k_w + 1e-12 {
+            let detail = format!(
+                "this covering has {covering_m2k_w:.3} m²K/W; the tables of heated floors hold up to {most_m2k_w}"
+            );
+            let fault = Fault::new(format!("{at}/{member}"), "covering_too_thick", detail);
+            self.faults.push(fault.limit(most_m2k_w));
+        }
+        Some(covering_m2k_w)
+    }
+
+    /// A heated floor over outside air has insulation under it: less than the least that EN 1264-4 knows of for any
+    /// floor is none. What the standard asks for beyond that is a warning of the design.
+    pub(in crate::survey) fn check_insulation(
+        &mut self,
+        rooms: &[crate::survey::Room],
+        constructions: &[Construction],
+    ) {
+        let least_m2k_w = least_insulation_m2k_w(Below::HeatedRoom);
+        for ((id, written), room) in self.job.rooms.iter().zip(rooms) {
+            let Some((emitter_id, _)) =
+                written.emitters.iter().find(|(_, emitter)| matches!(emitter, written::Emitter::HeatedFloor { .. }))
+            else {
+                continue;
+            };
+            for underside in room.undersides.iter().filter(|underside| underside.faces == Faces::Outside) {
+                let layers_m2k_w = constructions[underside.construction].layers_m2k_w();
+                if let Some(layers_m2k_w) = layers_m2k_w.filter(|layers_m2k_w| *layers_m2k_w < least_m2k_w) {
+                    let detail = format!(
+                        "the heated floor lies over outside air, and what is under it has {layers_m2k_w:.2} m²K/W: its insulation is missing"
+                    );
+                    let fault = Fault::new(format!("/rooms/{id}/emitters/{emitter_id}"), "insulation_missing", detail);
+                    self.faults.push(fault.limit(least_m2k_w));
+                }
+            }
+        }
+    }
+}
+
+/// Whether the standard holds a room's floor as it does a bathroom's.
+pub(super) fn is_bathroom(room_use: RoomUse) -> bool {
+    matches!(room_use, RoomUse::Bathroom | RoomUse::ShowerRoom)
+}

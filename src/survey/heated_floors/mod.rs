@@ -1,0 +1,280 @@
+//! Heated floors as they are meant.
+
+mod build;
+mod laying;
+mod limits;
+
+pub use laying::Laying;
+pub use limits::TIMBER_LIMIT_C;
+
+use super::Gathering;
+use crate::catalogue::products::BoardOutput;
+use crate::catalogue::room_use::RoomUse;
+use crate::intake::Fault;
+use crate::job::emitters as written;
+use crate::job::heated_floors::{DesignOn, DropRule};
+use crate::job::rooms::Room;
+use crate::methods::en_1264_2::Sheath;
+
+/// Part of a kitchen's floor under units and furniture, where the job names none; common practice.
+const KITCHEN_UNHEATED: f64 = 0.15;
+/// A heated floor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeatedFloor {
+    /// Where its pipes lie.
+    pub system: FloorSystem,
+    /// Its tube.
+    pub tube: FloorTube,
+    /// Conductivity of the screed (W/(mK)).
+    pub screed_w_mk: f64,
+    /// Cover above the pipe (m); nothing for boards without a screed.
+    pub cover_m: f64,
+    /// Resistance of the covering (m²K/W).
+    pub covering_m2k_w: f64,
+    /// Resistance of the worst covering that may come, if the job names one (m²K/W).
+    pub worst_covering_m2k_w: Option<f64>,
+    /// Spacings that may be laid (m), widest first.
+    pub spacings_m: Vec<f64>,
+    /// Heated area without the edge zone (m²).
+    pub area_m2: f64,
+    /// Highest surface temperature (°C).
+    pub surface_limit_c: f64,
+    /// The same where the worst covering holds it (°C).
+    pub worst_surface_limit_c: f64,
+    /// The edge zone, if there is one.
+    pub edge: Option<Edge>,
+    /// Whether the floor may help to set the common flow temperature: bathrooms do not, EN 1264-3.
+    pub sets_flow: bool,
+    /// How each circuit's drop follows from the flow.
+    pub drop_rule: DropRule,
+    /// What its output is designed on.
+    pub design_on: DesignOn,
+    /// How its loops are laid.
+    pub laying: Laying,
+}
+
+/// Where the pipes of a heated floor lie.
+#[derive(Debug, Clone, PartialEq)]
+pub enum FloorSystem {
+    /// In the screed, so high above the insulation (m).
+    InScreed(f64),
+    /// In the insulation under conducting plates.
+    UnderPlates(Plate),
+    /// A plane section.
+    PlaneSection,
+    /// Boards with outputs of their own.
+    TestedBoards {
+        /// Index in the book.
+        product: usize,
+        /// Outputs by covering.
+        outputs: Vec<BoardOutput>,
+        /// Whether a screed is laid on them.
+        with_screed: bool,
+    },
+}
+
+/// A conducting plate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Plate {
+    /// Index in the book.
+    pub product: usize,
+    /// Thickness (m).
+    pub thickness_m: f64,
+    /// Conductivity (W/(mK)).
+    pub conductivity_w_mk: f64,
+    /// Width (m).
+    pub width_m: f64,
+}
+
+/// An edge zone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Edge {
+    /// Area (m²).
+    pub area_m2: f64,
+    /// Spacing (m).
+    pub spacing_m: f64,
+    /// Highest surface temperature (°C).
+    pub surface_limit_c: f64,
+}
+
+/// A floor tube.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FloorTube {
+    /// Index in the book.
+    pub product: usize,
+    /// Outside diameter (m).
+    pub outside_m: f64,
+    /// Wall (m).
+    pub wall_m: f64,
+    /// Conductivity (W/(mK)).
+    pub conductivity_w_mk: f64,
+    /// Roughness (m).
+    pub roughness_m: f64,
+    /// Its sheath.
+    pub sheath: Option<Sheath>,
+}
+
+impl FloorTube {
+    /// Outside diameter with the sheath, if there is one (m).
+    #[must_use]
+    pub fn outermost_m(&self) -> f64 {
+        self.sheath.map_or(self.outside_m, |sheath| sheath.outside_m)
+    }
+}
+
+impl HeatedFloor {
+    /// Heated area, edge zone among it (m²).
+    #[must_use]
+    pub fn whole_m2(&self) -> f64 {
+        self.area_m2 + self.edge.map_or(0.0, |edge| edge.area_m2)
+    }
+
+    /// Whether conduction is asked for its design.
+    #[must_use]
+    pub fn goes_by_conduction(&self) -> bool {
+        match self.design_on {
+            DesignOn::Standard {} => false,
+            DesignOn::Conduction {} | DesignOn::Lower {} => true,
+        }
+    }
+
+    /// Thickness of the screed, with the pipe and what lies under it (m).
+    #[must_use]
+    pub fn screed_m(&self) -> f64 {
+        match self.system {
+            FloorSystem::InScreed(under_m) => under_m + self.tube.outermost_m() + self.cover_m,
+            FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => self.cover_m,
+        }
+    }
+
+    /// Whether a screed is laid.
+    #[must_use]
+    pub fn has_screed(&self) -> bool {
+        match &self.system {
+            FloorSystem::TestedBoards { with_screed, .. } => *with_screed,
+            FloorSystem::InScreed(_) | FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection => true,
+        }
+    }
+}
+
+impl Gathering<'_> {
+    pub(super) fn heated_floor(
+        &mut self,
+        at: &str,
+        id: &str,
+        emitter: &written::Emitter,
+        inside_c: f64,
+    ) -> Option<HeatedFloor> {
+        let written::Emitter::HeatedFloor {
+            tube,
+            system,
+            pipe_height_mm,
+            screed,
+            covering,
+            worst_covering,
+            spacings_mm,
+            edge_area_m2,
+            edge_spacing_mm,
+            drop_rule,
+            design_on,
+            ..
+        } = emitter
+        else {
+            return None;
+        };
+        let room = self.job.rooms.get(id)?;
+        let mut filled = Vec::new();
+        let tube = self.floor_tube(&format!("{at}/tube"), tube);
+        let system = self.floor_system(at, system.as_ref(), *pipe_height_mm);
+        let laying = self.laying(at, id, emitter, &mut filled);
+        let (cover_m, screed_w_mk) = match (&system, &tube) {
+            (Some(system), Some(tube)) => self.screed(at, screed.as_ref(), system, tube, &mut filled),
+            (None, _) | (_, None) => (0.0, 1.0),
+        };
+        let limits = self.surface_limits(at, (room.room_use, inside_c), emitter, &mut filled);
+        if covering.is_none() {
+            filled.push("no covering on the screed".to_owned());
+        }
+        let covering_m2k_w = self.covering(at, "covering", covering.as_ref()).unwrap_or(0.0);
+        let worst_covering_m2k_w = self.covering(at, "worst_covering", worst_covering.as_ref());
+        let spacings_m = self.spacings(spacings_mm.iter().map(|spacing| spacing.0), system.as_ref(), &mut filled);
+        let heated_m2 = heated_floor_m2(room);
+        let closest_m = spacings_m.last().copied().unwrap_or_default();
+        let edge = edge_area_m2.filter(|edge_m2| *edge_m2 > 0.0).map(|area_m2| Edge {
+            area_m2: area_m2.min(heated_m2),
+            spacing_m: edge_spacing_mm.as_ref().map_or(closest_m, |spacing| spacing.0 / 1000.0),
+            surface_limit_c: limits.edge_c,
+        });
+        let design_on = self.design_on(at, design_on.as_ref(), system.as_ref(), &mut filled);
+        if !filled.is_empty() {
+            self.notes.assume("heated_floor", at, filled.join("; "));
+        }
+        Some(HeatedFloor {
+            system: system?,
+            tube: tube?,
+            screed_w_mk,
+            cover_m,
+            covering_m2k_w,
+            worst_covering_m2k_w,
+            spacings_m,
+            area_m2: heated_m2 - edge.map_or(0.0, |edge| edge.area_m2),
+            surface_limit_c: limits.occupied_c,
+            worst_surface_limit_c: limits.worst_c,
+            edge,
+            sets_flow: !limits::is_bathroom(room.room_use),
+            drop_rule: drop_rule.unwrap_or(DropRule::Logarithm),
+            design_on,
+            laying: laying?,
+        })
+    }
+
+    /// What the floor is designed on; conduction is solved for pipes in the screed alone.
+    fn design_on(
+        &mut self,
+        at: &str,
+        written: Option<&DesignOn>,
+        system: Option<&FloorSystem>,
+        filled: &mut Vec<String>,
+    ) -> DesignOn {
+        let in_screed = system.is_none_or(|system| matches!(system, FloorSystem::InScreed(_)));
+        if let (Some(DesignOn::Conduction {}), false) = (written, in_screed) {
+            let detail = "conduction is solved for pipes in the screed alone; design this floor on its standard";
+            self.faults.push(Fault::new(format!("{at}/design_on"), "conduction_not_solved", detail));
+        }
+        if let (None | Some(DesignOn::Lower {}), false) = (written, in_screed) {
+            filled.push(
+                "designed on its standard or test, conduction is solved for pipes in the screed alone".to_owned(),
+            );
+        } else if written.is_none() {
+            filled.push("designed on the lower of EN 1264-2 and conduction".to_owned());
+        }
+        written.cloned().unwrap_or(DesignOn::Lower {})
+    }
+
+    /// Notes the part of a kitchen's floor that is taken to lie under its furniture.
+    pub(super) fn note_unheated_floor(&mut self, id: &str, room: &Room) {
+        for (emitter_id, emitter) in &room.emitters {
+            if let written::Emitter::HeatedFloor { unheated_area_m2: None, .. } = emitter {
+                let unheated_m2 = unheated_m2(room, None);
+                let detail = format!(
+                    "{unheated_m2:.2} m² of the floor lie under furniture and are not heated (common practice)"
+                );
+                self.notes.assume("unheated_floor", format!("/rooms/{id}/emitters/{emitter_id}"), detail);
+            }
+        }
+    }
+}
+
+fn unheated_m2(room: &Room, given_m2: Option<f64>) -> f64 {
+    let kitchen = matches!(room.room_use, RoomUse::Kitchen | RoomUse::LivingKitchen);
+    given_m2.unwrap_or(if kitchen { KITCHEN_UNHEATED * room.floor_area_m2 } else { 0.0 })
+}
+
+/// Area of a room's floor under its heated floor (m²).
+pub(super) fn heated_floor_m2(room: &Room) -> f64 {
+    let unheated = room.emitters.values().find_map(|emitter| match emitter {
+        written::Emitter::HeatedFloor { unheated_area_m2, .. } => Some(unheated_m2(room, *unheated_area_m2)),
+        written::Emitter::Radiator { .. } => None,
+    });
+    unheated.map_or(0.0, |unheated_m2| room.floor_area_m2 - unheated_m2)
+}
