@@ -158,6 +158,8 @@ struct Gathering<'g> {
     faults: Vec<Fault>,
     book: Cow<'static, PriceBook>,
     offer: Offer,
+    /// Loops that are taken to hang on each manifold, as many as they can come to.
+    loops_on: Vec<u32>,
 }
 
 /// Resolves a job: ids to indices, defaults filled and noted, agreement across the document checked.
@@ -166,7 +168,8 @@ struct Gathering<'g> {
 /// Every fault that keeps the job from being computed.
 pub fn resolve(job: &Job, catalogue: &'static Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
     let book = Cow::Borrowed(&catalogue.price_book);
-    let mut gathering = Gathering { job, catalogue, notes, faults: Vec::new(), book, offer: Offer::default() };
+    let mut gathering =
+        Gathering { job, catalogue, notes, faults: Vec::new(), book, offer: Offer::default(), loops_on: Vec::new() };
     gathering.notes.enter(Stage::Emitters);
     gathering.book = gathering.price_book();
     gathering.offer = Offer::of(&gathering.book);

@@ -9,6 +9,8 @@ mod edge;
 mod emitters;
 mod fabric;
 mod faults;
+mod floor_faults;
+mod floors;
 mod formulas;
 mod hand_house;
 mod health;

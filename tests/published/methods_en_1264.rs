@@ -208,6 +208,32 @@ fn three_floors_worked_by_hand() {
 }
 
 #[derive(Deserialize)]
+struct SheetRow {
+    room: String,
+    excess_k: f64,
+    drop_k: f64,
+    return_c: f64,
+}
+
+/// Source: `en_1264_sheet.csv`. The design room sets the flow; each other room's drop follows from its own mean excess.
+#[test]
+fn one_flow_temperature_for_the_rooms_of_a_published_sheet() {
+    const ROOM_C: f64 = 20.0;
+    let design = TypeA { spacing_m: 0.1, cover_m: 0.048, cover_w_mk: 1.0, ..FLOOR };
+    assert_within("KH of the design room", kh(&design), 3.582, 0.005 * 3.582);
+    let excess_k = 603.0 / 14.65 / kh(&design);
+    assert_within("its excess", excess_k, 11.49, 0.05);
+    let flow_c = en_1264_3::flow_temperature(excess_k, 5.0, ROOM_C, &mut Off).unwrap();
+    assert_within("its flow as printed", flow_c, 34.2, 0.05);
+    assert_within("its flow by the logarithm", flow_c, 34.17, 0.01);
+    for row in rows::<SheetRow>("en_1264_sheet.csv") {
+        let found = en_1264_3::return_temperature(flow_c, ROOM_C, row.excess_k, &mut Off).unwrap();
+        assert_within(&format!("{}, return", row.room), found.return_c, row.return_c, 0.05);
+        assert_within(&format!("{}, drop", row.room), flow_c - found.return_c, row.drop_k, 0.05);
+    }
+}
+
+#[derive(Deserialize)]
 struct Basic {
     surface_excess_k: f64,
     q_w_m2: f64,

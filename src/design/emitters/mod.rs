@@ -27,6 +27,9 @@ use crate::survey::{EmitterKind, FloorSystem, HeatedFloor, Survey};
 /// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
 pub(super) const SCREED_LIMIT_C: f64 = 55.0;
 
+/// Difference below which two flow temperatures are the same (K).
+const SAME_K: f64 = 1e-9;
+
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Emitters {
@@ -84,6 +87,15 @@ pub(super) struct Common<'s> {
 impl Common<'_> {
     pub(super) fn flow_c(&self) -> f64 {
         self.survey.heating.flow_c
+    }
+
+    /// The water, and its conductivity (W/(mK)), midway between a flow temperature and the nominal return.
+    pub(super) fn water_at(&self, flow_c: f64) -> Result<(Water, f64), MethodError> {
+        if (flow_c - self.flow_c()).abs() < SAME_K {
+            return Ok((self.water, self.conductivity_w_mk));
+        }
+        let mean_c = flow_c - 0.5 * self.survey.heating.drop_k;
+        Ok((water::water(mean_c)?, water::conductivity(mean_c)?))
     }
 
     /// Excess temperature at the nominal drop; nothing where the return would be no warmer than the room (K).

@@ -193,12 +193,18 @@ impl Circuit<'_> {
     /// # Units
     /// W/m²; see [`State`].
     /// # Validity
-    /// An output that the flow temperature can give; at none the water stands and cools to the room.
+    /// An output that the flow temperature can give. At none, and where what lies below gives it, the water stands and
+    /// cools to the room.
     /// # Errors
     /// [`MethodError::Impossible`] where the flow is too cool for the output at any flow, and those of film and drop.
     pub fn duty(&self, output_w_m2: f64, w: &mut impl Workings) -> Result<State, MethodError> {
         if output_w_m2 <= 0.0 {
             return Ok(self.at_rest());
+        }
+        let films = [f64::INFINITY, self.film(0.0, &mut Off)?];
+        if films.iter().any(|film_w_m2k| self.excess(output_w_m2, *film_w_m2k, &mut Off).0 <= 0.0) {
+            // what lies below gives it already
+            return Ok(State { output_w_m2, ..self.at_rest() });
         }
         if !self.hangs_together() {
             return self.run((output_w_m2, None), 0.0, w).map(|(state, _)| state);
@@ -354,7 +360,11 @@ impl Circuit<'_> {
     fn mean_excess(&self, flow_c: f64, return_c: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
         match self.rule {
             Rule::Logarithm => en_1264_3::medium_excess(flow_c, return_c, self.room_c, w),
-            Rule::Approximation => en_1264_3::excess_at_drop(flow_c - self.room_c, flow_c - return_c, w),
+            Rule::Approximation => match en_1264_3::excess_at_drop(flow_c - self.room_c, flow_c - return_c, w) {
+                // so near the room the approximation knows no drop like this, and the floor is taken to give nothing
+                Err(MethodError::Impossible { .. }) => Ok(0.0),
+                found => found,
+            },
         }
     }
 

@@ -141,15 +141,17 @@ impl Response {
         }
     }
 
+    /// Mean excess of the water at which the warmest spot of the surface reaches a temperature (K, °C).
+    #[must_use]
+    pub fn excess_at_surface(&self, surface_c: f64, room_c: f64, below_c: f64) -> f64 {
+        let at = |spot: Drives| (surface_c - room_c - spot.below * (below_c - room_c)) / spot.water;
+        min(at(self.over_pipe), at(self.between_pipes))
+    }
+
     /// Output at which the warmest spot of the surface reaches a temperature (W/m², °C). Wall and film do not change it.
     #[must_use]
     pub fn output_at_surface(&self, surface_c: f64, room_c: f64, below_c: f64) -> f64 {
-        let below_k = below_c - room_c;
-        let at = |spot: Drives| {
-            let excess_k = (surface_c - room_c - spot.below * below_k) / spot.water;
-            self.up_w_m2k.at(excess_k, below_k)
-        };
-        min(at(self.over_pipe), at(self.between_pipes))
+        self.up_w_m2k.at(self.excess_at_surface(surface_c, room_c, below_c), below_c - room_c)
     }
 
     /// The same section behind another resistance of pipe wall and film, by the outer surface of the pipe (m²K/W); see

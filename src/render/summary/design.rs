@@ -1,7 +1,7 @@
 //! The design of a summary: rooms with their emitters, and the plant.
 
 use super::section;
-use super::view::{Bill, Candidate, Emitter, Proposal, RoomEmitters, RoomLoss};
+use super::view::{Bill, Candidate, Covering, Emitter, Proposal, RoomEmitters, RoomLoss};
 use crate::render::table::{Column, figure};
 
 /// Every room with its loss and its emitters, and the dwelling under them.
@@ -58,13 +58,25 @@ fn of_emitter(emitter: &Emitter, bill: &Bill) -> [String; 4] {
     [words(emitter, bill), figure(output_w, 0), figure(flow_l_h, 0), figure(return_temperature_c, 1)]
 }
 
+/// What may lie on a floor, cut and not rounded: a covering that is a little thinner does, one a little thicker may not.
+fn bears(emitter: &Emitter) -> String {
+    let greatest = emitter.floor.as_ref().and_then(|floor| floor.greatest_covering.as_ref());
+    greatest.map_or_else(String::new, |Covering { tog, tables_end }| {
+        let tog = figure((tog * 10.0 + 1e-6).floor() / 10.0, 1);
+        if *tables_end { format!(", under {tog} tog and more") } else { format!(", under {tog} tog at most") }
+    })
+}
+
 fn words(emitter: &Emitter, bill: &Bill) -> String {
     if emitter.kind == "heated_floor" {
         let loops = emitter.loops.iter().map(|one| figure(one.length_m, 0)).collect::<Vec<_>>().join(" + ");
         let area = figure(emitter.area_m2.unwrap_or(0.0), 1);
+        let bears = bears(emitter);
         return match emitter.spacing_mm {
-            Some(spacing_mm) => format!("heated floor, {area} m² at {} mm, loops {loops} m", figure(spacing_mm, 0)),
-            None => format!("heated floor, {area} m²"),
+            Some(spacing_mm) => {
+                format!("heated floor, {area} m² at {} mm, loops {loops} m{bears}", figure(spacing_mm, 0))
+            }
+            None => format!("heated floor, {area} m²{bears}"),
         };
     }
     let code = emitter.product.as_deref();

@@ -62,6 +62,18 @@ pub(super) struct Emitter {
     pub spacing_mm: Option<f64>,
     #[serde(default)]
     pub loops: Vec<Loop>,
+    pub floor: Option<Floor>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct Floor {
+    pub greatest_covering: Option<Covering>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct Covering {
+    pub tog: f64,
+    pub tables_end: bool,
 }
 
 #[derive(Deserialize)]

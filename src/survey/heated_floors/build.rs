@@ -8,7 +8,7 @@ use crate::methods::en_1264_2::{COVER, Sheath};
 use crate::survey::Gathering;
 
 /// Spacings that may be laid where the job names none (mm).
-const SPACINGS_MM: [f64; 5] = [100.0, 150.0, 200.0, 250.0, 300.0];
+pub(super) const SPACINGS_MM: [f64; 5] = [100.0, 150.0, 200.0, 250.0, 300.0];
 /// Cover over the pipe and conductivity by binder (mm, W/(mK)): the cover is common practice; the conductivity of a
 /// cement screed is the design value of EN 1264 (from memory), that of a calcium sulphate one is common practice.
 const CEMENT: (f64, f64) = (45.0, 1.2);

@@ -1,9 +1,13 @@
 //! How the loops of a heated floor are laid: its manifold, its tails and what holds a loop short.
 
+use super::build::SPACINGS_MM;
+use super::heated_floor_m2;
 use crate::intake::Fault;
+use crate::job::Job;
 use crate::job::emitters::Emitter;
 use crate::job::pipework::Manifold;
 use crate::job::rooms::{Position, Room};
+use crate::methods::{Off, floor_loops};
 use crate::survey::Gathering;
 use crate::survey::pipes::STOREY_M;
 
@@ -40,7 +44,7 @@ impl Gathering<'_> {
         let room = job.rooms.get(id)?;
         let manifold = match manifold {
             Some(manifold) => self.manifold(&format!("{at}/manifold"), manifold)?,
-            None => self.nearest_manifold(at, room, filled)?,
+            None => self.nearest_manifold(at, room, floor, filled)?,
         };
         let mut passes = Vec::with_capacity(passes_through.len());
         for (passed, pass) in passes_through {
@@ -86,26 +90,33 @@ impl Gathering<'_> {
         Some(Laying { manifold, tail_m, passes, loop_max_m, loop_max_pa: 1000.0 * most_kpa })
     }
 
-    /// The manifold that stands nearest, on the same storey before any other; the first of several as near.
-    fn nearest_manifold(&mut self, at: &str, room: &Room, filled: &mut Vec<String>) -> Option<usize> {
+    /// The manifold for a floor that names none: on the nearest storey, with outlets left for it, the nearest; where none
+    /// has enough left, the nearest all the same, and the plant tells.
+    fn nearest_manifold(&mut self, at: &str, room: &Room, floor: &Emitter, filled: &mut Vec<String>) -> Option<usize> {
         let job = self.job;
-        let manifolds = job.pipework.iter().flat_map(|pipework| pipework.manifolds.values());
-        let far = |manifold: &Manifold| {
+        let manifolds = || job.pipework.iter().flat_map(|pipework| pipework.manifolds.iter());
+        if self.loops_on.is_empty() {
+            self.loops_on = manifolds().map(|(id, _)| named_loops(job, id)).collect();
+        }
+        let most = self.offer.manifolds.last().map_or(u32::MAX, |offered| offered.outlets);
+        let loops = most_loops(room, floor);
+        let far = |index: usize, manifold: &Manifold| {
             let stands = manifold.room.as_ref().and_then(|room| job.rooms.get(&**room));
             let storeys = stands.map_or(0, |stands| storey(stands).abs_diff(storey(room)));
-            (storeys, between_m(room.position, position(manifold, stands)).unwrap_or(0.0))
+            let full = self.loops_on[index] + loops > most;
+            (full, storeys, between_m(room.position, position(manifold, stands)).unwrap_or(0.0))
         };
-        let nearest = manifolds
+        let nearest = manifolds()
             .enumerate()
-            .map(|(index, manifold)| (index, far(manifold)))
-            .min_by(|(_, a), (_, b)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let Some((index, _)) = nearest else {
+            .map(|(index, (id, manifold))| (index, id, far(index, manifold)))
+            .min_by(|(.., a), (.., b)| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)));
+        let Some((index, id, (full, ..))) = nearest else {
             let detail = "a heated floor hangs on a manifold, and the pipework has none";
             self.faults.push(Fault::new(at, "no_manifold", detail).rests_on("/pipework/manifolds"));
             return None;
         };
-        let id = job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(index)).map(|(id, _)| id);
-        filled.push(format!("on manifold {}, the nearest", id.map_or("", String::as_str)));
+        self.loops_on[index] += loops;
+        filled.push(format!("on manifold {id}, the nearest{}", if full { "" } else { " with outlets left" }));
         Some(index)
     }
 
@@ -128,6 +139,26 @@ impl Gathering<'_> {
             }
         }
     }
+}
+
+/// Loops of the floors that name a manifold, as many as they can come to.
+fn named_loops(job: &Job, id: &str) -> u32 {
+    let emitters = job.rooms.values().flat_map(|room| room.emitters.values().map(move |emitter| (room, emitter)));
+    let on = emitters.filter(|(_, emitter)| match emitter {
+        Emitter::HeatedFloor { manifold, .. } => manifold.as_ref().is_some_and(|named| **named == *id),
+        Emitter::Radiator { .. } => false,
+    });
+    on.map(|(room, emitter)| most_loops(room, emitter)).sum()
+}
+
+/// As many loops as a floor can come to by their length: at its closest spacing.
+fn most_loops(room: &Room, floor: &Emitter) -> u32 {
+    let Emitter::HeatedFloor { spacings_mm, tail_m, loop_max_m, .. } = floor else { return 0 };
+    let closest_m = spacings_mm.iter().map(|spacing| spacing.0 / 1000.0).fold(f64::INFINITY, f64::min);
+    let closest_m = if closest_m.is_finite() { closest_m } else { SPACINGS_MM[0] / 1000.0 };
+    let field_m = loop_max_m.unwrap_or(LOOP_MAX_M) - 2.0 * tail_m.unwrap_or(TAIL_M);
+    let loops = floor_loops::divide(heated_floor_m2(room), closest_m, 0.0, field_m, 1, &mut Off);
+    loops.map_or(1, |loops| loops.count)
 }
 
 fn storey(room: &Room) -> i32 {

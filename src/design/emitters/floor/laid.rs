@@ -79,7 +79,15 @@ impl Laid {
         });
         let limit_w_m2 = match floor.design_on {
             DesignOn::Standard {} => standard_limit_w_m2,
-            DesignOn::Conduction {} | DesignOn::Lower {} => standard_limit_w_m2.min(conducted_w_m2).max(0.0),
+            DesignOn::Conduction {} => standard_limit_w_m2.min(conducted_w_m2).max(0.0),
+            DesignOn::Lower {} => {
+                // where the standard gives less, the water that it asks for must not warm the surface beyond its limit
+                let water_k = solution.map_or(f64::INFINITY, |solution| {
+                    let bare = solution.response.behind(pipe(&floor.tube).resistance_m2k_w(f64::INFINITY));
+                    bare.excess_at_surface(surface_limit_c, room_c, site.below_c)
+                });
+                standard_limit_w_m2.min(conducted_w_m2).min(kh_w_m2k * water_k).max(0.0)
+            }
         };
         let (cover_m, screed_w_mk) = (floor.cover_m, floor.screed_w_mk);
         let upward_m2k_w =

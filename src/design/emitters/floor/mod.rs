@@ -27,6 +27,9 @@ const LEAST_AREA_M2: f64 = 1e-6;
 /// Hottest flow that is looked at where the lowest is sought (°C).
 const HOTTEST_FLOW_C: f64 = 90.0;
 
+/// What leads over a step of the output, where the approximation of EN 1264-3 begins (K).
+const PAST_A_STEP_K: f64 = 1e-7;
+
 /// A heated floor that was designed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Floor {
@@ -249,7 +252,8 @@ impl Look<'_> {
         let found = root::between("the lowest flow temperature of a floor", ends, 1e-9, |flow_c| {
             Ok(capacity_w(flow_c)? / load_w - 1.0)
         })?;
-        Ok(Some(found.at))
+        // where the output steps over the load, the warmer side of the step
+        Ok(Some(if found.residual < -1e-9 { found.at + PAST_A_STEP_K } else { found.at }))
     }
 
     /// What the lines of all zones give to the rooms that they pass (W).

@@ -98,25 +98,32 @@ impl Look<'_> {
         let loops = f64::from(plan.loops.count);
         let lines = lines(self.common, self.floor, self.site, laid, (plan.way, loops))?;
         let laws = laid.laws(self.floor, self.site);
-        self.circuit(plan, flow_c, &laws, &lines).capacity(self.common.survey.heating.drop_k, &mut Off)
+        self.circuit(plan, flow_c, &laws, &lines)?.capacity(self.common.survey.heating.drop_k, &mut Off)
     }
 
-    fn circuit<'c>(&'c self, plan: &Plan, flow_c: f64, laws: &'c [Law<'c>], lines: &'c [Line]) -> Circuit<'c> {
-        Circuit {
+    fn circuit<'c>(
+        &'c self,
+        plan: &Plan,
+        flow_c: f64,
+        laws: &'c [Law<'c>],
+        lines: &'c [Line],
+    ) -> Result<Circuit<'c>, MethodError> {
+        let (water, conductivity_w_mk) = self.common.water_at(flow_c)?;
+        Ok(Circuit {
             flow_c,
             room_c: self.site.room_c,
             area_m2: plan.area_m2,
             loops: f64::from(plan.loops.count),
             laws,
             lines,
-            water: self.common.water,
-            conductivity_w_mk: self.common.conductivity_w_mk,
+            water,
+            conductivity_w_mk,
             bore: bore(&self.floor.tube),
             rule: match self.floor.drop_rule {
                 DropRule::Logarithm => Rule::Logarithm,
                 DropRule::Approximation => Rule::Approximation,
             },
-        }
+        })
     }
 
     /// A zone at a part of what it can give.
@@ -134,7 +141,7 @@ impl Look<'_> {
         )?;
         let lines = lines(common, floor, site, &laid, (plan.way, f64::from(loops.count)))?;
         let laws = laid.laws(floor, site);
-        let circuit = self.circuit(&plan, common.flow_c(), &laws, &lines);
+        let circuit = self.circuit(&plan, common.flow_c(), &laws, &lines)?;
         let capacity_w_m2 = circuit
             .capacity(common.survey.heating.drop_k, &mut w.within("capacity_w"))?
             .output_w_m2

@@ -1,0 +1,77 @@
+//! What the emitters of a house of heated floors cost, with its sections solved before and not.
+#![expect(clippy::unwrap_used, reason = "a bench has nobody to hand an error to")]
+
+use std::hint::black_box;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use serde_json::{Map, Value, json};
+use tundish::catalogue::Catalogue;
+use tundish::design::emitters::compute;
+use tundish::design::heat_loss::{self, HeatLoss};
+use tundish::intake::Gate;
+use tundish::job::Job;
+use tundish::methods::Off;
+use tundish::proposal;
+use tundish::survey::{EmitterKind, Survey};
+
+const ROOMS: u8 = 15;
+
+/// A house of fifteen rooms over the ground, each a little different, with a heated floor under three coverings.
+fn house(design_on: &str) -> (Survey, HeatLoss) {
+    let rooms: Map<String, Value> = (0..ROOMS)
+        .map(|i| {
+            let area_m2 = 8.0 + 1.5 * f64::from(i);
+            let thickness_mm = [4, 8, 14][usize::from(i % 3)];
+            let covering = json!({"thickness_mm": thickness_mm, "conductivity_w_mk": 0.17});
+            let room = json!({
+                "use": "living", "floor_area_m2": area_m2, "height_m": 2.5, "inside_design_c": 21, "air_changes_per_h": 0.6,
+                "surfaces": {
+                    "wall": {"part": "wall", "construction": "wall", "area_m2": 1.6 * area_m2, "faces": {"kind": "outside"}},
+                    "floor": {"part": "floor", "construction": "floor", "area_m2": area_m2, "faces": {"kind": "ground"}}},
+                "emitters": {"floor": {"kind": "heated_floor", "tube": "floor_tube_16", "covering": covering,
+                    "screed": {"conductivity_w_mk": 1.2, "cover_mm": 45}, "design_on": {"kind": design_on}}}
+            });
+            (format!("r{i}"), room)
+        })
+        .collect();
+    let job = json!({
+        "schema": 1,
+        "site": {"nation": "england", "climate": {"kind": "given", "outside_design_c": -3.0, "annual_mean_outside_c": 10.0}},
+        "dwelling": {"thermal_bridging": {"kind": "allowance", "allowance_w_m2k": 0.05}, "air_heat_wh_m3k": 0.34},
+        "constructions": {"wall": {"kind": "known", "u_value_w_m2k": 0.5}, "floor": {"kind": "known", "u_value_w_m2k": 0.2}},
+        "rooms": rooms,
+        "heating": {"flow_temperature": {"kind": "fixed", "flow_temperature_c": 37}, "drop_k": 5},
+        "pipework": {"manifolds": {"m": {}}}
+    });
+    let gate = Gate::of::<Job>().unwrap();
+    let catalogue = Catalogue::try_built_in().unwrap();
+    let prepared = proposal::read(&gate, catalogue, job.to_string().as_bytes(), proposal::Needs::Design).unwrap();
+    let loss = heat_loss::compute(&prepared.survey, &mut Off).unwrap();
+    (prepared.survey, loss)
+}
+
+fn fifteen_rooms(c: &mut Criterion) {
+    let mut group = c.benchmark_group("emitters of 15 rooms with heated floors");
+    let (survey, loss) = house("standard");
+    group.bench_function("by the standard", |b| b.iter(|| compute(black_box(&survey), &loss, &mut Off).unwrap()));
+    let (survey, loss) = house("lower");
+    group.bench_function("by the lower, sections solved before", |b| {
+        b.iter(|| compute(black_box(&survey), &loss, &mut Off).unwrap());
+    });
+    let (mut survey, loss) = house("lower");
+    group.sample_size(20).bench_function("by the lower, no section solved before", |b| {
+        b.iter(|| {
+            // another screed each time, so that nothing is known of it
+            for emitter in survey.rooms.iter_mut().flat_map(|room| &mut room.emitters) {
+                if let EmitterKind::HeatedFloor(floor) = &mut emitter.kind {
+                    floor.screed_w_mk += 1e-7;
+                }
+            }
+            compute(black_box(&survey), &loss, &mut Off).unwrap()
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(benches, fifteen_rooms);
+criterion_main!(benches);

@@ -1,0 +1,183 @@
+//! Heated floors of random rooms: what must rise, fall, balance and stay below its limits.
+
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use tundish::design::DesignError;
+use tundish::design::emitters::{self, Emitters, Floor};
+use tundish::job::heated_floors::DropRule;
+use tundish::methods::{MethodError, Off, en_1264_2};
+use tundish::survey::Survey;
+
+use super::houses::heat_loss;
+
+prop_compose! {
+    /// A room over what lies below, with one heated floor at a spacing of its own.
+    fn room()(
+        inside_c in 16.0..24.0_f64,
+        floor_area_m2 in 4.0..40.0_f64,
+        lost_w_m2 in 5.0..150.0_f64,
+        below_c in -5.0..20.0_f64,
+        u_value in 0.1..0.8_f64,
+        flow_c in 28.0..52.0_f64,
+        drop_k in 2.0..7.0_f64,
+        spacing_mm in prop::sample::select(vec![100, 150, 200, 250, 300, 400]),
+        cover_mm in 20.0..70.0_f64,
+        screed_w_mk in 0.9..1.6_f64,
+        covering_mm in 0.0..12.0_f64,
+        height_mm in prop::sample::select(vec![0.0, 0.0, 10.0]),
+        edge_share in prop::option::of(0.1..0.5_f64),
+        design_on in prop::sample::select(vec!["standard", "conduction", "lower"]),
+        drop_rule in prop::sample::select(vec!["logarithm", "logarithm", "approximation"]),
+    ) -> Value {
+        let difference_k = inside_c + 10.0;
+        json!({
+            "schema": 1,
+            "site": {"nation": "england",
+                "climate": {"kind": "given", "outside_design_c": -10, "annual_mean_outside_c": 9}},
+            "dwelling": {"thermal_bridging": {"kind": "allowance", "allowance_w_m2k": 0}, "air_heat_wh_m3k": 0.34},
+            "constructions": {"wall": {"kind": "known", "u_value_w_m2k": 1},
+                "floor": {"kind": "known", "u_value_w_m2k": u_value}},
+            "rooms": {"room": {"use": "living", "floor_area_m2": floor_area_m2, "height_m": 2.5,
+                "inside_design_c": inside_c, "air_changes_per_h": 0,
+                "surfaces": {
+                    "wall": {"part": "wall", "construction": "wall",
+                        "area_m2": lost_w_m2 * floor_area_m2 / difference_k, "faces": {"kind": "outside"}},
+                    "floor": {"part": "floor", "construction": "floor", "area_m2": floor_area_m2,
+                        "faces": {"kind": "temperature", "temperature_c": below_c}}},
+                "emitters": {"floor": {"kind": "heated_floor", "tube": "floor_tube_16",
+                    "pipe_height_mm": height_mm, "spacings_mm": [spacing_mm],
+                    "screed": {"conductivity_w_mk": screed_w_mk, "cover_mm": cover_mm},
+                    "covering": {"thickness_mm": covering_mm, "conductivity_w_mk": 0.1},
+                    "edge_area_m2": edge_share.map(|share| share * floor_area_m2), "drop_rule": drop_rule,
+                    "design_on": {"kind": design_on}}}}},
+            "heating": {"flow_temperature": {"kind": "fixed", "flow_temperature_c": flow_c}, "drop_k": drop_k},
+            "pipework": {"manifolds": {"m": {}}}
+        })
+    }
+}
+
+/// The floor of a job; nothing where it lies beyond the tables of its limit curve.
+fn floor(job: &Value) -> Option<(Survey, Emitters)> {
+    let (survey, loss) = heat_loss(job);
+    match emitters::compute(&survey, &loss, &mut Off) {
+        Ok(found) => Some((survey, found)),
+        Err(DesignError::Method { error: MethodError::OutOfRange { .. }, .. }) => None,
+        Err(error) => panic!("{error} in {job}"),
+    }
+}
+
+fn parts(found: &Emitters) -> (&Floor, &emitters::Emitter) {
+    found.floors().map(|(_, _, floor, emitter)| (floor, emitter)).next().unwrap()
+}
+
+fn capacity_w(job: &Value) -> Option<f64> {
+    floor(job).map(|(_, found)| parts(&found).1.capacity_w)
+}
+
+/// The job with its floor changed.
+fn with(job: &Value, change: impl FnOnce(&mut Value)) -> Value {
+    let mut other = job.clone();
+    change(&mut other["rooms"]["room"]["emitters"]["floor"]);
+    other
+}
+
+fn warmer(job: &Value, by_k: f64) -> Value {
+    let mut other = job.clone();
+    let flow = &mut other["heating"]["flow_temperature"]["flow_temperature_c"];
+    *flow = json!(flow.as_f64().unwrap() + by_k);
+    other
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_floor_gives_no_more_than_its_limits_and_its_circuit_balances(job in room()) {
+        let Some((survey, found)) = floor(&job) else { return Ok(()) };
+        let (floor, emitter) = parts(&found);
+        let written = survey.rooms[0].emitters[0].floor().unwrap();
+        let room_c = survey.rooms[0].inside_c;
+        prop_assert!(emitter.output_w <= emitter.load_w * (1.0 + 1e-12));
+        prop_assert!(emitter.output_w <= emitter.capacity_w * (1.0 + 1e-9));
+        let mut given_w = 0.0;
+        for zone in &floor.zones {
+            let limit_c = if zone.plan.edge { written.edge.unwrap().surface_limit_c } else { written.surface_limit_c };
+            let by_surface = en_1264_2::output_at_surface_excess(limit_c - room_c, &mut Off);
+            prop_assert!(zone.state.output_w_m2 <= zone.limit_w_m2 * (1.0 + 1e-12));
+            prop_assert!(zone.limit_w_m2 <= by_surface * (1.0 + 1e-12));
+            prop_assert!(zone.surface_c <= limit_c + 1e-9);
+            if let (true, Some(by)) = (written.goes_by_conduction(), zone.by_conduction) {
+                prop_assert!(by.surface_highest_c <= limit_c + 1e-6, "{} over {limit_c}", by.surface_highest_c);
+            }
+            given_w += zone.plan.area_m2 * zone.state.output_w_m2;
+        }
+        // a load that is carried to the last bit is carried
+        prop_assert!((given_w - emitter.output_w).abs() <= 1e-9 * given_w.max(1.0));
+        let water_w = found.water.specific_heat_j_kgk * emitter.flow_kg_s * (found.flow_c - emitter.return_c);
+        let taken_w = emitter.output_w + floor.downward_w;
+        prop_assert!((water_w - taken_w).abs() <= 1e-7 * taken_w.max(1.0), "{water_w} {taken_w}");
+        prop_assert!(emitter.return_c >= room_c - 1e-9 && emitter.return_c < found.flow_c);
+        for (length_m, _) in floor.loops() {
+            prop_assert!(length_m <= written.laying.loop_max_m * (1.0 + 1e-9));
+        }
+        prop_assert!(floor.zones.iter().all(|zone| zone.loop_pa <= written.laying.loop_max_pa));
+    }
+
+    #[test]
+    fn output_grows_with_the_flow_and_falls_with_covering_and_spacing(job in room(), by_k in 0.5..5.0_f64) {
+        let Some(made_w) = capacity_w(&job) else { return Ok(()) };
+        if let Some(hot_w) = capacity_w(&warmer(&job, by_k)) {
+            prop_assert!(hot_w >= made_w * (1.0 - 1e-9), "{hot_w} below {made_w}");
+        }
+        // at a limit more on the floor may let it give more: its warmest spot is evened out
+        let (_, found) = floor(&job).unwrap();
+        let at_limit = |zone: &emitters::Zone| zone.capacity_w_m2 >= zone.limit_w_m2 * (1.0 - 1e-9);
+        prop_assume!(!parts(&found).0.zones.iter().any(at_limit));
+        // a wider spacing may want fewer loops, and more water in each has a better film: the loops are held
+        let covered = with(&job, |floor| {
+            let covering = &mut floor["covering"]["thickness_mm"];
+            *covering = json!(covering.as_f64().unwrap() + 2.0);
+        });
+        if let Some(covered_w) = capacity_w(&covered) {
+            prop_assert!(covered_w <= made_w * (1.0 + 1e-9), "{covered_w} above {made_w}");
+        }
+        let wider = with(&job, |floor| {
+            floor["spacings_mm"] = json!([floor["spacings_mm"][0].as_f64().unwrap() + 50.0]);
+            floor["edge_spacing_mm"] = floor["spacings_mm"][0].clone();
+        });
+        let standard = with(&job, |floor| floor["design_on"] = json!({"kind": "standard"}));
+        let wider_standard = with(&wider, |floor| floor["design_on"] = json!({"kind": "standard"}));
+        if let (Some(near_w), Some(far_w)) = (capacity_w(&standard), capacity_w(&wider_standard)) {
+            prop_assert!(far_w <= near_w * (1.0 + 1e-9), "{far_w} above {near_w}");
+        }
+    }
+
+    #[test]
+    fn at_its_least_flow_a_floor_just_carries_its_room_and_half_a_kelvin_less_is_not_enough(job in room()) {
+        let Some((survey, found)) = floor(&job) else { return Ok(()) };
+        let (floor_found, emitter) = parts(&found);
+        let Some(least_c) = floor_found.least_flow_c else { return Ok(()) };
+        // the same loops: at another flow the pressure may ask for more of them
+        let counts = |floor: &Floor| floor.zones.iter().map(|zone| zone.loops.count).collect::<Vec<_>>();
+        let at = |flow_c: f64| {
+            let mut other = job.clone();
+            other["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);
+            floor(&other)
+        };
+        let (room_c, drop_k) = (survey.rooms[0].inside_c, survey.heating.drop_k);
+        // where it is warmer below than in the room, a floor gives something as soon as anything flows
+        prop_assume!(least_c < 79.0 && least_c > 20.5 && least_c > room_c + drop_k + 1e-3);
+        let Some((_, enough)) = at(least_c) else { return Ok(()) };
+        prop_assume!(counts(parts(&enough).0) == counts(floor_found));
+        let carried_w = parts(&enough).1.capacity_w;
+        let over = carried_w / emitter.load_w - 1.0;
+        // the approximation steps up from nothing where it begins
+        let steps = survey.rooms[0].emitters[0].floor().unwrap().drop_rule == DropRule::Approximation;
+        prop_assert!(over > -1e-6 && (steps || over < 1e-6), "{carried_w} of {}", emitter.load_w);
+        if least_c - 0.5 > room_c + drop_k {
+            if let Some((_, short)) = at(least_c - 0.5) {
+                prop_assert!(parts(&short).1.capacity_w < emitter.load_w);
+            }
+        }
+    }
+}
