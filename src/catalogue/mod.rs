@@ -5,6 +5,7 @@
 //! prices and hours are invented and say so; each other row names its source and how far it is to be trusted.
 //!
 //! - `built_in`: all that is shipped, read once
+//! - `binder`: what binds a screed
 //! - `price_book`: products, labour, waste and rules as one document, shipped or given with a job
 //! - `products`: products that a bill can hold, told apart by kind
 //! - `product_common`: what every product has in common, whatever its kind
@@ -19,6 +20,7 @@
 //! - `provenance`: where a row is from, and how far it is to be trusted
 //! - `error`: what a problem in a data file or in a price book looks like
 
+pub mod binder;
 pub mod built_in;
 pub mod climate;
 pub mod coverings;

@@ -36,6 +36,7 @@ impl Product {
             | Self::FlowLimiter { .. }
             | Self::ConductingPlate { .. }
             | Self::InsulationBoard { .. }
+            | Self::SeparatingLayer { .. }
             | Self::EdgeStrip { .. }
             | Self::Screed { .. }
             | Self::Cylinder { .. }

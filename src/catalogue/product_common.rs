@@ -55,6 +55,7 @@ common! {
     FloorBoard = "floor_board",
     ConductingPlate = "conducting_plate",
     InsulationBoard = "insulation_board",
+    SeparatingLayer = "separating_layer",
     EdgeStrip = "edge_strip",
     Screed = "screed",
     Tube = "tube",

@@ -6,6 +6,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::binder::Binder;
 use crate::intake::ById;
 use crate::money::Money;
 
@@ -231,6 +232,20 @@ pub enum Product {
         /// What one unit costs the firm, before tax.
         unit_cost: Money,
     },
+    /// Layer that keeps a calcium sulphate screed off the insulation boards under it.
+    SeparatingLayer {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Area of one pack, m².
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        pack_m2: f64,
+        /// What one pack is called.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
     /// Strip between a screed and the walls.
     EdgeStrip {
         /// What it is, in plain words.
@@ -250,6 +265,9 @@ pub enum Product {
         /// What it is, in plain words.
         #[schema(min_length = 1, max_length = 200)]
         description: String,
+        /// What binds it. A screed without it is taken for any.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        binder: Option<Binder>,
         /// Thermal conductivity, W/(m K). A screed without it is taken for any.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0, maximum = 10)]

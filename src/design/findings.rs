@@ -4,6 +4,7 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use crate::catalogue::binder::Binder;
 use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
 use crate::notes::Notes;
 use crate::survey::Survey;
@@ -48,6 +49,8 @@ pub enum Place {
     HeatSourcePrice,
     /// The boards of the price book are thinner than the insulation that a floor is designed with: room (mm).
     Board(usize),
+    /// No screed of the price book has the binder that floors are designed with.
+    ScreedBinder(Binder),
     /// A loop is longer than the coil that it would be cut from (m).
     Coil,
     /// The price book has no product that the bill needs; the index tells which kind.
@@ -63,6 +66,8 @@ pub enum Wanted {
     FlowLimiter,
     /// Insulation boards.
     InsulationBoard,
+    /// Separating layer under a calcium sulphate screed.
+    SeparatingLayer,
     /// Edge strip.
     EdgeStrip,
     /// Screed.
@@ -185,6 +190,9 @@ impl Unmet {
                 );
                 ("board_too_thin", "mm", format!("/rooms/{}", room(index)), detail)
             }
+            Place::ScreedBinder(binder) => {
+                ("no_screed_of_binder", "each", "/commercial".to_owned(), other_screed(binder))
+            }
             Place::Product(wanted) => {
                 let detail = format!("the price book has no {}; it is not in the bill", wanted.words());
                 ("no_product", "each", "/commercial".to_owned(), detail)
@@ -194,12 +202,17 @@ impl Unmet {
     }
 }
 
+fn other_screed(binder: Binder) -> String {
+    format!("the price book has no {} screed; the one nearest in conductivity is in the bill", binder.words())
+}
+
 impl Wanted {
     fn words(self) -> &'static str {
         match self {
             Self::RadiatorValves => "radiator valves",
             Self::FlowLimiter => "flow temperature limiter",
             Self::InsulationBoard => "insulation board",
+            Self::SeparatingLayer => "separating layer",
             Self::EdgeStrip => "edge strip",
             Self::Screed => "screed",
             Self::PlantKit => "plant kit",

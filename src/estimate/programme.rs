@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 
 use super::EstimateError;
 use super::bill::Bill;
-use crate::survey::{Commercial, SCREED_DAYS};
+use crate::survey::Commercial;
 
 /// A visit that the trade knows: what must be there before it, and what it leaves behind.
 struct Known {
@@ -31,7 +31,7 @@ const ORDER: [Known; 5] = [
     Known {
         visit: SCREED,
         needs: "loops tested and under pressure, room above 5 °C",
-        hands_over: "screed laid; not walked on for three days, not heated for 21",
+        hands_over: "screed laid; not walked on for three days",
     },
     Known {
         visit: "second_fix",
@@ -118,9 +118,10 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
         let earliest_start = next;
         let earliest_finish = (1..days).try_fold(earliest_start, |day, _| after(day))?;
         next = after(earliest_finish)?;
-        if visit == SCREED {
+        let screed_days = commercial.screed_days.filter(|_| visit == SCREED);
+        if let Some(screed_days) = screed_days {
             let later = |days: i64| earliest_finish.checked_add(days.days()).map_err(|_| EstimateError::BeyondCalendar);
-            heat_from = Some(later(SCREED_DAYS)?);
+            heat_from = Some(later(screed_days)?);
             next = working(later(SCREED_REST_DAYS + 1)?)?;
         }
         visits.push(VisitRow {
@@ -129,7 +130,7 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
             people: commercial.people,
             days,
             needs: needs(known, heat_from.is_some()),
-            hands_over: known.map_or("its tasks done", |known| known.hands_over).to_owned(),
+            hands_over: hands_over(known, screed_days),
             earliest_start,
             earliest_finish,
             visit,
@@ -148,6 +149,15 @@ fn needs(known: Option<&Known>, after_screed: bool) -> String {
         None => "the visits before it",
     };
     needs.to_owned()
+}
+
+/// What a visit leaves behind; that of the screed tells how long it is not heated.
+fn hands_over(known: Option<&Known>, screed_days: Option<i64>) -> String {
+    match (known, screed_days) {
+        (Some(known), Some(days)) => format!("{}, not heated for {days}", known.hands_over),
+        (Some(known), None) if known.visit != SCREED => known.hands_over.to_owned(),
+        (Some(_), None) | (None, _) => "its tasks done".to_owned(),
+    }
 }
 
 /// The visits that have tasks, in the order of the work.

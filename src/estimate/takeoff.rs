@@ -9,6 +9,9 @@ use crate::design::plant::Plant;
 use crate::methods::math::round_significant;
 use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Survey};
 
+/// Laps of the separating layer, as a share of what it covers: common practice, without a source.
+const LAPS: f64 = 0.1;
+
 /// A product and how much of it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Item {
@@ -124,12 +127,15 @@ impl TakeOff {
         let mut plates: Vec<(usize, f64)> = Vec::new();
         let mut screeds: Vec<(usize, f64)> = Vec::new();
         let mut perimeter_m = 0.0;
+        let (mut separated_m2, mut upstands_m2) = (0.0, 0.0);
         for (room, index, floor, _) in design.emitters.floors() {
             let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
             let area_m2 = survey.rooms[room].floor_area_m2;
             self.quantities.floor_m2 += area_m2;
             self.quantities.loop_m += floor.tube_m();
-            perimeter_m += survey.rooms[room].perimeter_m;
+            if written.has_screed() {
+                perimeter_m += survey.rooms[room].perimeter_m;
+            }
             let loops = floor.loops().map(|(length_m, _)| length_m);
             entry(&mut tubes, written.tube.product).extend(loops);
             match &written.system {
@@ -141,6 +147,10 @@ impl TakeOff {
                 if let Some(board) = self.board(survey, room) {
                     *entry(&mut boards, board) += area_m2;
                 }
+            }
+            if written.needs_separating_layer() {
+                separated_m2 += area_m2;
+                upstands_m2 += survey.rooms[room].perimeter_m * written.screed_m();
             }
             if written.has_screed() {
                 self.quantities.screed_m2 += area_m2;
@@ -174,7 +184,12 @@ impl TakeOff {
                 self.add(plate, packs(area_m2 * waste, *pack_m2), FLOOR_BUILD, from);
             }
         }
-        self.edge_strip(survey, perimeter_m);
+        if separated_m2 > 0.0 {
+            self.separating_layer(survey, separated_m2, upstands_m2);
+        }
+        if perimeter_m > 0.0 {
+            self.edge_strip(survey, perimeter_m);
+        }
         for (screed, volume_m3) in screeds {
             if let Some((_, Product::Screed { step_m3, .. })) = survey.book.products.get_index(screed) {
                 let quantity = round_significant(packs(volume_m3, *step_m3) * step_m3, 9);
@@ -212,6 +227,21 @@ impl TakeOff {
         }
     }
 
+    /// The layer lies over the boards, goes up the walls as high as the screed, and laps.
+    fn separating_layer(&mut self, survey: &Survey, floor_m2: f64, upstands_m2: f64) {
+        let is_layer = |product: &Product| matches!(product, Product::SeparatingLayer { .. });
+        let layer = self.first(survey, Wanted::SeparatingLayer, is_layer);
+        if let Some((index, Product::SeparatingLayer { pack_m2, .. })) =
+            layer.and_then(|index| Some((index, survey.book.products.get_index(index)?.1)))
+        {
+            let laps = 1.0 + LAPS;
+            let from = format!(
+                "({floor_m2:.1} m2 of floor + {upstands_m2:.1} m2 of upstands) x {laps} for laps (common practice, without a source) / {pack_m2}"
+            );
+            self.add(index, packs((floor_m2 + upstands_m2) * laps, *pack_m2), FLOOR_BUILD, from);
+        }
+    }
+
     fn edge_strip(&mut self, survey: &Survey, perimeter_m: f64) {
         let strip = self.first(survey, Wanted::EdgeStrip, |product| matches!(product, Product::EdgeStrip { .. }));
         let Some((index, pack_m)) = strip.and_then(|index| match survey.book.products.get_index(index) {
@@ -242,13 +272,26 @@ impl TakeOff {
         thickest
     }
 
-    /// The screed nearest in conductivity to the one that the floor was designed with.
+    /// The screed nearest in conductivity to the one that the floor was designed with, among those of its binder or of
+    /// none named; among all where none is, which is unmet.
     fn screed(&mut self, survey: &Survey, floor: &HeatedFloor) -> Option<usize> {
         let far = |product: &Product| {
             let Product::Screed { conductivity_w_mk, .. } = product else { return None };
             Some(conductivity_w_mk.map_or(0.0, |w_mk| (w_mk - floor.screed_w_mk).abs()))
         };
-        self.nearest(survey, Wanted::Screed, far)
+        let of_binder = |product: &Product| {
+            let Product::Screed { binder, .. } = product else { return None };
+            far(product).filter(|_| binder.is_none_or(|binder| binder == floor.binder))
+        };
+        if survey.book.products.values().any(|product| of_binder(product).is_some()) {
+            return self.nearest(survey, Wanted::Screed, of_binder);
+        }
+        let other = self.nearest(survey, Wanted::Screed, far)?;
+        let place = Place::ScreedBinder(floor.binder);
+        if !self.unmet.iter().any(|unmet| unmet.place == place) {
+            self.unmet.push(Unmet { place, need: 1.0, reached: 0.0 });
+        }
+        Some(other)
     }
 
     fn nearest(&mut self, survey: &Survey, wanted: Wanted, far: impl Fn(&Product) -> Option<f64>) -> Option<usize> {

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::catalogue::binder::Binder;
 use crate::intake::{ById, Id};
 
 /// Rooms that tails pass through, by their ids.
@@ -52,16 +53,6 @@ pub struct Screed {
     /// What binds it; cement when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub binder: Option<Binder>,
-}
-
-/// What binds a screed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Binder {
-    /// Cement.
-    Cement,
-    /// Calcium sulphate, mostly laid liquid.
-    CalciumSulphate,
 }
 
 /// Floor covering.

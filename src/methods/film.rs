@@ -38,7 +38,7 @@ pub fn in_tube(
     mass_flow_kg_s: f64,
     w: &mut impl Workings,
 ) -> Result<f64, MethodError> {
-    let reynolds = friction::in_tube(bore, water, mass_flow_kg_s, w)?.reynolds;
+    let (_, reynolds) = friction::reynolds(bore, water, mass_flow_kg_s, w)?;
     let (specific_heat_j_kgk, dynamic_viscosity_pa_s) = (water.specific_heat_j_kgk, water.dynamic_viscosity_pa_s);
     eq!(w, HEAT_TRANSFER: prandtl = specific_heat_j_kgk * dynamic_viscosity_pa_s / conductivity_w_mk);
     let relative_roughness = bore.roughness_mm / bore.inside_diameter_mm;

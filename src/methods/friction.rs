@@ -98,21 +98,47 @@ pub fn content_l(bore_m: f64, length_m: f64) -> f64 {
 /// # Ok::<(), tundish::methods::MethodError>(())
 /// ```
 pub fn in_tube(bore: Bore, water: &Water, mass_flow_kg_s: f64, w: &mut impl Workings) -> Result<Friction, MethodError> {
-    let Bore { inside_diameter_mm, roughness_mm } = bore;
-    let Water { density_kg_m3, dynamic_viscosity_pa_s, .. } = *water;
-    if !(inside_diameter_mm > 0.0 && mass_flow_kg_s >= 0.0) {
-        return Err(MethodError::Impossible { reason: "a tube needs a bore, and its flow a direction" });
-    }
-    let inside_diameter_m = inside_diameter_mm / 1000.0;
-    eq!(w, FLUID_MECHANICS: velocity_m_s = mass_flow_kg_s / (density_kg_m3 * PI / 4.0 * pow(inside_diameter_m, 2.0)));
+    let (velocity_m_s, reynolds) = reynolds(bore, water, mass_flow_kg_s, w)?;
     if velocity_m_s == 0.0 {
-        return Ok(Friction { velocity_m_s, reynolds: 0.0, friction_factor: 0.0, gradient_pa_m: 0.0 });
+        return Ok(Friction { velocity_m_s, reynolds, friction_factor: 0.0, gradient_pa_m: 0.0 });
     }
-    eq!(w, FLUID_MECHANICS: reynolds = density_kg_m3 * velocity_m_s * inside_diameter_m / dynamic_viscosity_pa_s);
+    let Bore { inside_diameter_mm, roughness_mm } = bore;
+    let (density_kg_m3, inside_diameter_m) = (water.density_kg_m3, inside_diameter_mm / 1000.0);
     eq!(w, FLUID_MECHANICS: relative_roughness = roughness_mm / inside_diameter_mm);
     let friction_factor = friction_factor(reynolds, relative_roughness, w)?;
     eq!(w, FLUID_MECHANICS: gradient_pa_m = friction_factor * density_kg_m3 * pow(velocity_m_s, 2.0) / (2.0 * inside_diameter_m));
     Ok(Friction { velocity_m_s, reynolds, friction_factor, gradient_pa_m })
+}
+
+/// Velocity (m/s) and Reynolds number of water in a straight tube.
+///
+/// # Source
+/// Conservation of mass; Reynolds.
+/// # Units
+/// mm, kg/s; result m/s and none.
+/// # Validity
+/// Full tube.
+/// # Errors
+/// [`MethodError::Impossible`] for a bore that is not above 0 or a flow below 0.
+/// # Examples
+/// See [`in_tube`].
+pub fn reynolds(
+    bore: Bore,
+    water: &Water,
+    mass_flow_kg_s: f64,
+    w: &mut impl Workings,
+) -> Result<(f64, f64), MethodError> {
+    let Water { density_kg_m3, dynamic_viscosity_pa_s, .. } = *water;
+    if !(bore.inside_diameter_mm > 0.0 && mass_flow_kg_s >= 0.0) {
+        return Err(MethodError::Impossible { reason: "a tube needs a bore, and its flow a direction" });
+    }
+    let inside_diameter_m = bore.inside_diameter_mm / 1000.0;
+    eq!(w, FLUID_MECHANICS: velocity_m_s = mass_flow_kg_s / (density_kg_m3 * PI / 4.0 * pow(inside_diameter_m, 2.0)));
+    if velocity_m_s == 0.0 {
+        return Ok((velocity_m_s, 0.0));
+    }
+    eq!(w, FLUID_MECHANICS: reynolds = density_kg_m3 * velocity_m_s * inside_diameter_m / dynamic_viscosity_pa_s);
+    Ok((velocity_m_s, reynolds))
 }
 
 /// Darcy friction factor of a straight round tube.

@@ -2,8 +2,9 @@
 
 use jiff::civil::{Date, Weekday};
 
-use super::{Construction, Gathering, Room};
+use super::{Construction, FloorSystem, Gathering, HeatedFloor, Room};
 use crate::catalogue::Confidence;
+use crate::catalogue::binder::Binder;
 use crate::catalogue::rules::{self, Nation, RuleKind};
 use crate::intake::Fault;
 use crate::job::commercial::{Commercial as Written, Grant};
@@ -15,8 +16,9 @@ pub const HEATING: &str = "heating";
 /// Supply that boards, strip and screed under a heated floor belong to.
 pub const FLOOR_BUILD: &str = "floor_build";
 
-/// Days from laying a cement screed to its first heating: EN 1264-4; from memory, to be confirmed.
-pub const SCREED_DAYS: i64 = 21;
+/// Days from laying a screed to its first heating: EN 1264-4; from memory, to be confirmed.
+const CEMENT_DAYS: i64 = 21;
+const CALCIUM_SULPHATE_DAYS: i64 = 7;
 
 /// Rule of tax that new dwellings fall under.
 const NEW_DWELLING: &str = "new_dwelling";
@@ -52,6 +54,8 @@ pub struct Commercial {
     pub grant_doubts: Vec<&'static str>,
     /// First day of work.
     pub programme_start: Date,
+    /// Days from the last screed to the first heating, as the slowest screed needs; nothing where none is laid.
+    pub screed_days: Option<i64>,
 }
 
 /// A payment.
@@ -100,7 +104,7 @@ impl Gathering<'_> {
             },
             |margins| (margins.materials, margins.labour),
         );
-        self.programme(rooms);
+        let screed_days = self.programme(rooms);
         self.boards(rooms, constructions);
         let nation = self.job.site.nation;
         Some(Commercial {
@@ -115,6 +119,7 @@ impl Gathering<'_> {
             grant,
             grant_doubts: self.grant_doubts(),
             programme_start,
+            screed_days,
         })
     }
 
@@ -132,32 +137,36 @@ impl Gathering<'_> {
         doubts
     }
 
-    /// Boards are billed by thickness; where the job does not describe what lies under a heated floor, by guess.
+    /// Boards are billed by thickness; where the job does not describe what lies under a heated floor, by guess. Tested
+    /// boards insulate by themselves and are billed as they are.
     fn boards(&mut self, rooms: &[Room], constructions: &[Construction]) {
         for (room, id) in rooms.iter().zip(self.job.rooms.keys()) {
             let largest = room.undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
             let described =
                 largest.is_some_and(|underside| constructions[underside.construction].insulation_m().is_some());
-            if room.heated_floor_m2 > 0.0 && !described {
+            let by_thickness = floors(room).any(|floor| !matches!(floor.system, FloorSystem::TestedBoards { .. }));
+            if room.heated_floor_m2 > 0.0 && by_thickness && !described {
                 let detail = "what insulates the heated floor is not described by thickness: the thinnest board of the price book is billed";
                 self.notes.assume("board_thickness", format!("/rooms/{id}"), detail);
             }
         }
     }
 
-    /// What the programme takes for granted.
-    fn programme(&mut self, rooms: &[Room]) {
+    /// What the programme takes for granted, and the days that a screed must wait for its first heating.
+    fn programme(&mut self, rooms: &[Room]) -> Option<i64> {
         let detail = "the price holds what the bill lists and no more: taking out an old heat source or cylinder, builder's and electrical work, the outdoor unit's base and drain, controls, pipe insulation and frost protection are not in it";
         self.notes.assume("not_in_the_bill", "/commercial", detail);
         let detail =
             "visits follow one another on working days; public holidays, other trades and deliveries are not counted";
         self.notes.assume("programme", "/commercial", detail);
-        if rooms.iter().any(|room| room.heated_floor_m2 > 0.0) {
-            let detail = format!(
-                "a screed is first heated {SCREED_DAYS} days after it is laid, as a cement one (EN 1264-4; from memory, confirm)"
-            );
-            self.notes.assume("screed_age", "/commercial", detail);
-        }
+        let binders = rooms.iter().flat_map(floors).filter_map(HeatedFloor::laid_binder);
+        let (binder, days) = binders.map(|binder| (binder, screed_days(binder))).max_by_key(|(_, days)| *days)?;
+        let detail = format!(
+            "a screed is first heated {days} days after it is laid, as a {} one (EN 1264-4; from memory, confirm)",
+            binder.words()
+        );
+        self.notes.assume("screed_age", "/commercial", detail);
+        Some(days)
     }
 
     /// The rule of tax of every supply that the bill can hold.
@@ -313,6 +322,19 @@ impl Gathering<'_> {
                 None
             }
         }
+    }
+}
+
+/// The heated floors of a room.
+fn floors(room: &Room) -> impl Iterator<Item = &HeatedFloor> {
+    room.emitters.iter().filter_map(|emitter| emitter.floor())
+}
+
+/// Days from laying a screed to its first heating.
+fn screed_days(binder: Binder) -> i64 {
+    match binder {
+        Binder::Cement => CEMENT_DAYS,
+        Binder::CalciumSulphate => CALCIUM_SULPHATE_DAYS,
     }
 }
 

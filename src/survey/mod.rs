@@ -23,7 +23,7 @@ pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};
 pub use bridging::Bridging;
 pub use certainty::{Input, Unsure, What};
 pub use climate::{Climate, OutsideDesign};
-pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment, SCREED_DAYS};
+pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment};
 pub use constructions::{
     Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Use, Window,
 };

@@ -169,6 +169,7 @@ impl Offer {
             | Product::FloorBoard { .. }
             | Product::ConductingPlate { .. }
             | Product::InsulationBoard { .. }
+            | Product::SeparatingLayer { .. }
             | Product::EdgeStrip { .. }
             | Product::Screed { .. }
             | Product::PlantKit { .. }

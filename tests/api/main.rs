@@ -23,4 +23,5 @@ mod price;
 mod process;
 mod proposal;
 mod quotes;
+mod screeds;
 mod uncertainty;

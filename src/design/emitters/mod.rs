@@ -76,12 +76,15 @@ pub enum Kind {
 }
 
 /// What every emitter of a house has in common.
+#[derive(Clone, Copy)]
 pub(super) struct Common<'s> {
     pub survey: &'s Survey,
     pub loss: &'s HeatLoss,
     pub water: Water,
     /// Thermal conductivity of the water (W/(mK)).
     pub conductivity_w_mk: f64,
+    /// Whether floors tell more than how they run: their lowest flow, the coverings that they bear, their cooling.
+    pub tells: bool,
 }
 
 impl Common<'_> {
@@ -120,12 +123,12 @@ pub fn compute<W: Workings>(survey: &Survey, loss: &HeatLoss, w: &mut W) -> Resu
     let mean_c = survey.heating.mean_c();
     let water = water::water(mean_c).map_err(DesignError::at("/heating"))?;
     let conductivity_w_mk = water::conductivity(mean_c).map_err(DesignError::at("/heating"))?;
-    let common = Common { survey, loss, water, conductivity_w_mk };
-    let from_lines_w = settled(&common)?;
+    let common = Common { survey, loss, water, conductivity_w_mk, tells: true };
+    let from_lines_w = settled(&Common { tells: false, ..common })?;
     let mut found = round(&common, &from_lines_w, w)?;
     found.note_all(survey, loss);
     found.warn_of_low_excess();
-    found.check_screed();
+    found.check_screed(survey);
     Ok(found)
 }
 
@@ -279,8 +282,10 @@ impl Emitters {
     }
 
     /// Screed must not be fed hotter than it bears.
-    fn check_screed(&mut self) {
-        if self.flow_c > SCREED_LIMIT_C && self.floors().next().is_some() {
+    fn check_screed(&mut self, survey: &Survey) {
+        let on_screed =
+            |room: usize, index: usize| survey.rooms[room].emitters[index].floor().is_some_and(HeatedFloor::has_screed);
+        if self.flow_c > SCREED_LIMIT_C && self.floors().any(|(room, index, ..)| on_screed(room, index)) {
             self.unmet.push(Unmet { place: Place::Screed, need: SCREED_LIMIT_C, reached: self.flow_c });
         }
     }

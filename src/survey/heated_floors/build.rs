@@ -1,14 +1,17 @@
 //! What a heated floor is built of: its system, screed and tube.
 
 use super::{FloorSystem, FloorTube, Plate};
+use crate::catalogue::binder::Binder;
 use crate::catalogue::products::Product;
 use crate::intake::Fault;
-use crate::job::heated_floors::{Binder, FloorSystem as Written, Screed};
+use crate::job::heated_floors::{FloorSystem as Written, Screed};
 use crate::methods::en_1264_2::{COVER, Sheath};
 use crate::survey::Gathering;
 
 /// Spacings that may be laid where the job names none (mm).
 pub(super) const SPACINGS_MM: [f64; 5] = [100.0, 150.0, 200.0, 250.0, 300.0];
+/// What binds a screed whose job does not say.
+pub(super) const BINDER: Binder = Binder::Cement;
 /// Cover over the pipe and conductivity by binder (mm, W/(mK)): the cover is common practice; the conductivity of a
 /// cement screed is the design value of EN 1264 (from memory), that of a calcium sulphate one is common practice.
 const CEMENT: (f64, f64) = (45.0, 1.2);
@@ -84,9 +87,13 @@ impl Gathering<'_> {
             self.faults.push(Fault::new(at, "screed_on_dry_boards", detail));
             return (0.0, 1.0);
         }
-        let (cover_mm, conductivity_w_mk) = match screed.binder {
-            None | Some(Binder::Cement) => CEMENT,
-            Some(Binder::CalciumSulphate) => CALCIUM_SULPHATE,
+        let binder = screed.binder.unwrap_or_else(|| {
+            filled.push(format!("a screed bound with {}", BINDER.words()));
+            BINDER
+        });
+        let (cover_mm, conductivity_w_mk) = match binder {
+            Binder::Cement => CEMENT,
+            Binder::CalciumSulphate => CALCIUM_SULPHATE,
         };
         let screed_w_mk = screed.conductivity_w_mk.unwrap_or_else(|| {
             filled.push(format!("a screed of {conductivity_w_mk} W/(mK)"));

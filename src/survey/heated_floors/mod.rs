@@ -8,6 +8,7 @@ pub use laying::Laying;
 pub use limits::TIMBER_LIMIT_C;
 
 use super::Gathering;
+use crate::catalogue::binder::Binder;
 use crate::catalogue::products::BoardOutput;
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
@@ -25,6 +26,8 @@ pub struct HeatedFloor {
     pub system: FloorSystem,
     /// Its tube.
     pub tube: FloorTube,
+    /// What binds the screed, where one is laid.
+    pub binder: Binder,
     /// Conductivity of the screed (W/(mK)).
     pub screed_w_mk: f64,
     /// Cover above the pipe (m); nothing for boards without a screed.
@@ -155,6 +158,21 @@ impl HeatedFloor {
             FloorSystem::InScreed(_) | FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection => true,
         }
     }
+
+    /// What binds the screed that is laid; nothing where none is.
+    #[must_use]
+    pub fn laid_binder(&self) -> Option<Binder> {
+        self.has_screed().then_some(self.binder)
+    }
+
+    /// Whether a layer must keep the screed off the boards: a liquid one attacks bare boards and foils.
+    #[must_use]
+    pub fn needs_separating_layer(&self) -> bool {
+        match self.laid_binder() {
+            Some(Binder::CalciumSulphate) => true,
+            Some(Binder::Cement) | None => false,
+        }
+    }
 }
 
 impl Gathering<'_> {
@@ -212,6 +230,7 @@ impl Gathering<'_> {
         Some(HeatedFloor {
             system: system?,
             tube: tube?,
+            binder: screed.as_ref().and_then(|screed| screed.binder).unwrap_or(build::BINDER),
             screed_w_mk,
             cover_m,
             covering_m2k_w,

@@ -137,17 +137,24 @@ fn emitter<W: Workings>(
     } else {
         site.room_c
     };
-    let found = Floor {
-        least_flow_c: look.least_flow(&plans, load_w)?,
-        greatest_covering: look.greatest_covering(&plans, load_w, None)?,
-        greatest_timber: look.greatest_covering(&plans, load_w, Some(TIMBER_LIMIT_C))?,
-        under_worst_w: look.under_worst(&plans)?,
-        cooling: cooling::cooling(look, room, &plans, &mut w.within("floor"))?,
+    let mut found = Floor {
+        least_flow_c: None,
+        greatest_covering: None,
+        greatest_timber: None,
+        under_worst_w: None,
+        cooling: None,
         downward_w: sum(&|zone| zone.plan.area_m2 * zone.state.downward_w_m2 + zone.state.lines_down_w),
         lines_w: look.lines_w(&zones),
         thin: site.thin,
         zones,
     };
+    if look.common.tells {
+        found.least_flow_c = look.least_flow(&plans, load_w)?;
+        found.greatest_covering = look.greatest_covering(&plans, load_w, None)?;
+        found.greatest_timber = look.greatest_covering(&plans, load_w, Some(TIMBER_LIMIT_C))?;
+        found.under_worst_w = look.under_worst(&plans)?;
+        found.cooling = cooling::cooling(look, room, &plans, &mut w.within("floor"))?;
+    }
     // a load that the floor carries to the last bit is carried
     let output_w = if output_w >= load_w * (1.0 - 1e-12) { load_w } else { output_w };
     Ok(Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, kind: Kind::Floor(Box::new(found)) })

@@ -1,0 +1,25 @@
+//! What binds a screed.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// What binds a screed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Binder {
+    /// Cement.
+    Cement,
+    /// Calcium sulphate, mostly laid liquid.
+    CalciumSulphate,
+}
+
+impl Binder {
+    /// What it is called in a sentence.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Cement => "cement",
+            Self::CalciumSulphate => "calcium sulphate",
+        }
+    }
+}
