@@ -106,7 +106,8 @@ impl Sub for Money {
 impl Neg for Money {
     type Output = Self;
     fn neg(self) -> Self {
-        Self(-self.0)
+        // nothing has no sign
+        Self(Decimal::ZERO - self.0)
     }
 }
 

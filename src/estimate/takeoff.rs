@@ -211,7 +211,9 @@ impl TakeOff {
             if let Some(limiter) =
                 self.first(survey, Wanted::FlowLimiter, |product| matches!(product, Product::FlowLimiter { .. }))
             {
-                self.add(limiter, self.quantities.manifolds, HEATING, "one a manifold (screed limit)".to_owned());
+                let why =
+                    if self.quantities.screed_m2 > 0.0 { "one a manifold (screed limit)" } else { "one a manifold" };
+                self.add(limiter, self.quantities.manifolds, HEATING, why.to_owned());
             }
         }
     }

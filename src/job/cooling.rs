@@ -13,7 +13,7 @@ pub struct Cooling {
     #[schema(minimum = 5.0, maximum = 30.0)]
     pub flow_temperature_c: f64,
     /// Rise between flow and return (K).
-    #[schema(exclusive_minimum = 0.0, maximum = 15.0)]
+    #[schema(minimum = 0.5, maximum = 15.0)]
     pub rise_k: f64,
     /// Air temperature of the rooms (°C).
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -23,10 +23,14 @@ pub struct Cooling {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
     pub relative_humidity: Option<f64>,
-    /// Lowest temperature that the surface may have (°C), besides the dew point.
+    /// Lowest temperature that the surface may have (°C), besides the dew point: 20 °C, or more.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(minimum = 15.0, maximum = 30.0)]
+    #[schema(minimum = 20.0, maximum = 30.0)]
     pub surface_min_c: Option<f64>,
+    /// How far the surface stays above the dew point (K).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 10.0)]
+    pub dew_point_margin_k: Option<f64>,
     /// Ids of the rooms that are cooled; every room with a heated floor when left out.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 200)]

@@ -49,7 +49,7 @@ pub enum Emitter {
         /// the answer warns where it would not carry its room under this one.
         #[serde(skip_serializing_if = "Option::is_none")]
         worst_covering: Option<Covering>,
-        /// Pipe spacings that may be laid (mm).
+        /// Pipe spacings that may be laid (mm); 100 to 300 in steps of 50 when left out.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 20)]
         spacings_mm: Vec<Spacing>,
@@ -64,29 +64,33 @@ pub enum Emitter {
         /// Pipe spacing of the edge zone (mm); the closest of `spacings_mm` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         edge_spacing_mm: Option<Spacing>,
-        /// Highest temperature that the floor's surface may have (°C).
+        /// Highest temperature that the floor's surface may have (°C); 29, in bathrooms 9 K above the room, and 27 under
+        /// timber and laminate when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
-        #[schema(minimum = 15.0, maximum = 40.0)]
+        #[schema(minimum = 15.0, maximum = 35.0)]
         surface_limit_c: Option<f64>,
-        /// The same in the edge zone (°C).
+        /// The same in the edge zone (°C); 35, and 27 under timber and laminate when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
-        #[schema(minimum = 15.0, maximum = 40.0)]
+        #[schema(minimum = 15.0, maximum = 35.0)]
         edge_surface_limit_c: Option<f64>,
         /// How each circuit's own drop follows from the common flow temperature; by the logarithm when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         drop_rule: Option<DropRule>,
-        /// Length of each tail from manifold to field, one way (m); by `position` of room and manifold when left out.
+        /// Length of each tail from manifold to field, one way (m); by `position` of room and manifold when left out, and 3
+        /// where these are not known.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 100.0)]
         tail_m: Option<f64>,
-        /// Rooms that the tails pass through on their way, by id. What they give there heats that room.
+        /// Rooms that the tails pass through on their way, by id. What they give there heats that room, as a floor with pipes
+        /// 100 mm apart does under this floor's covering. The strip that they take is not taken off that room's own floor:
+        /// give it as unheated there.
         #[serde(default, skip_serializing_if = "ById::is_empty")]
         passes_through: Passes,
-        /// Longest loop that may be laid, tails included (m).
+        /// Longest loop that may be laid, tails included (m); 100 when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 10.0, maximum = 200.0)]
         loop_max_m: Option<f64>,
-        /// Greatest pressure drop of a loop with its valves (kPa).
+        /// Greatest pressure drop of a loop with its valves (kPa); 25 when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 1.0, maximum = 100.0)]
         loop_pressure_drop_max_kpa: Option<f64>,

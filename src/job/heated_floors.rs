@@ -20,7 +20,8 @@ pub enum FloorSystem {
         /// Code of the plate in the catalogue or price book.
         plate: Id,
     },
-    /// Water over the whole area under a screed: type D, a plane section.
+    /// Water over the whole area under a screed: type D, a plane section. Its output does not depend on tube and spacing,
+    /// which tell its loops alone.
     PlaneSection {},
     /// Boards with outputs of their own, as tested.
     TestedBoards {

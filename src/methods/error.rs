@@ -6,7 +6,7 @@ use crate::sources::Source;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum MethodError {
     /// An input lies outside the range that the method holds for.
-    #[error("{quantity} is {}, and {} holds from {} to {}", short(*value), published.title, short(*min), short(*max))]
+    #[error("{}, and {} holds from {} to {}", said(quantity, *value), published.title, short(*min), short(*max))]
     OutOfRange {
         /// Name of the quantity, with its unit.
         quantity: &'static str,
@@ -35,6 +35,29 @@ pub enum MethodError {
         /// Imbalance that was left.
         residual: f64,
     },
+}
+
+/// Endings of names, with the unit that each stands for.
+const UNITS: [(&str, &str); 11] = [
+    ("_w_m2k", " W/(m²K)"),
+    ("_m2k_w", " m²K/W"),
+    ("_w_m2", " W/m²"),
+    ("_w_mk", " W/(mK)"),
+    ("_kg_s", " kg/s"),
+    ("_l_h", " l/h"),
+    ("_m2", " m²"),
+    ("_mm", " mm"),
+    ("_m", " m"),
+    ("_c", " °C"),
+    ("_k", " K"),
+];
+
+/// A quantity and its value in words: `cover_m` at 0.3 is "cover is 0.3 m".
+fn said(quantity: &str, value: f64) -> String {
+    let unit = UNITS.iter().find(|(ending, _)| quantity.ends_with(ending));
+    let (name, unit) =
+        unit.map_or((quantity, ""), |(ending, unit)| (&quantity[..quantity.len() - ending.len()], *unit));
+    format!("{} is {}{unit}", name.replace('_', " "), short(value))
 }
 
 /// A figure with five significant digits, enough for a sentence.
@@ -75,6 +98,13 @@ impl Range {
 mod tests {
     use super::*;
     use crate::sources::EN_442;
+
+    #[test]
+    fn a_quantity_is_said_in_words() {
+        assert_eq!(said("cover_resistance_m2k_w", 0.00833), "cover resistance is 0.00833 m²K/W");
+        assert_eq!(said("reynolds", 1e9), "reynolds is 1000000000");
+        assert_eq!(said("pipe_outside_m", 0.05), "pipe outside is 0.05 m");
+    }
 
     #[test]
     fn a_range_takes_its_ends_and_refuses_what_is_not_a_number() {

@@ -135,6 +135,25 @@ pub fn limit(
     Ok(limit_w_m2)
 }
 
+/// Resistance from the water of a tested floor up to the room: an upper bound of that from its pipes, `Ro`.
+///
+/// # Source
+/// The slope of the test itself; what a test does not tell apart, water and wall of the pipe among it, is counted up, so
+/// that the heat downward comes out rather too great.
+/// # Units
+/// W/(m²K); result m²K/W.
+/// # Validity
+/// `kh_w_m2k` above 0.
+/// # Examples
+/// ```
+/// # use tundish::methods::{tested_floor, Off};
+/// assert!((tested_floor::upward_resistance(4.0, &mut Off) - 0.25).abs() < 1e-12);
+/// ```
+pub fn upward_resistance(kh_w_m2k: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, DECLARED_DATA: upward_m2k_w = 1.0 / kh_w_m2k);
+    upward_m2k_w
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -245,6 +245,14 @@ fn whole(
     cautions::pipework(survey, &mut notes);
     cautions::plant(survey, &mut notes);
     cautions::price(&mut notes);
+    let lacking: Vec<_> = designed.unmet().map(|unmet| unmet.row(survey).code).collect();
+    if !lacking.is_empty() {
+        let detail = format!(
+            "the design leaves needs unmet ({}): what could not be chosen is not in the bill, and its hours are not either",
+            lacking.join(", ")
+        );
+        notes.warn("design_unmet", "/commercial", detail);
+    }
     let mut bill = estimated.bill.answer(survey, designed.unmet().next().is_none());
     let price = estimated.price.answer(survey, bill.complete);
     let places = Places::of(job);

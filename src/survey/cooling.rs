@@ -10,6 +10,9 @@ const HUMIDITY: f64 = 0.55;
 /// Lowest surface where the job names none (°C); common practice.
 const SURFACE_MIN_C: f64 = 20.0;
 
+/// Distance from the dew point where the job names none (K); common practice.
+const DEW_POINT_MARGIN_K: f64 = 1.0;
+
 /// Cooling through the heated floors.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cooling {
@@ -23,6 +26,8 @@ pub struct Cooling {
     pub relative_humidity: f64,
     /// Lowest surface temperature, besides the dew point (°C).
     pub surface_min_c: f64,
+    /// How far the surface stays above the dew point (K).
+    pub dew_point_margin_k: f64,
     /// Whether each room is cooled.
     pub rooms: Vec<bool>,
 }
@@ -45,6 +50,8 @@ impl Gathering<'_> {
             SURFACE_MIN_C,
             format!("surfaces of cooled floors no colder than {SURFACE_MIN_C} °C"),
         );
+        let dew_point_margin_k =
+            or(written.dew_point_margin_k, DEW_POINT_MARGIN_K, format!("{DEW_POINT_MARGIN_K} K above the dew point"));
         if !filled.is_empty() {
             self.notes.assume("cooling", "/cooling", format!("{} (common practice)", filled.join("; ")));
         }
@@ -53,8 +60,17 @@ impl Gathering<'_> {
             let detail = format!("water that comes back at {return_c} °C does not cool rooms of {inside_c} °C");
             self.faults.push(Fault::new("/cooling", "cooling_too_warm", detail).limit(inside_c));
         }
+        if surface_min_c >= inside_c {
+            let at = if written.surface_min_c.is_some() { "/cooling/surface_min_c" } else { "/cooling" };
+            let detail = format!("a surface of at least {surface_min_c} °C takes nothing from rooms of {inside_c} °C");
+            self.faults.push(Fault::new(at, "surface_limit_above_room", detail).limit(inside_c));
+        }
         let heated = |room: &Room| room.emitters.iter().any(|emitter| emitter.floor().is_some());
         let mut cooled: Vec<bool> = rooms.iter().map(|room| written.rooms.is_empty() && heated(room)).collect();
+        if written.rooms.is_empty() && !cooled.contains(&true) {
+            let fault = Fault::new("/cooling", "no_floor_to_cool", "no room has a heated floor that could cool it");
+            self.faults.push(fault.rests_on("/rooms"));
+        }
         for (index, id) in written.rooms.iter().enumerate() {
             let at = format!("/cooling/rooms/{index}");
             match self.job.rooms.get_index_of(&**id) {
@@ -76,6 +92,7 @@ impl Gathering<'_> {
             inside_c,
             relative_humidity,
             surface_min_c,
+            dew_point_margin_k,
             rooms: cooled,
         })
     }

@@ -119,8 +119,21 @@ impl Gathering<'_> {
         self.book.products.get_index(index).is_some_and(|(known, _)| known == code)
     }
 
+    /// Codes of a kind of product, in plain words.
+    fn codes(&self, kind: &str) -> String {
+        const MOST: usize = 12;
+        let of_kind = self.book.products.iter().filter(|(_, product)| product.kind() == kind);
+        let codes: Vec<&str> = of_kind.map(|(code, _)| code.as_str()).collect();
+        match codes.len() {
+            0 => "none of that kind".to_owned(),
+            1..=MOST => codes.join(", "),
+            all => format!("{} and {} more", codes[..MOST].join(", "), all - MOST),
+        }
+    }
+
     pub(super) fn unknown_product(&mut self, at: &str, code: &str, kind: &str) {
-        let fault = Fault::new(at, "unknown_product", format!("the price book has no {kind} {code}"));
+        let known = self.codes(&kind.replace(' ', "_"));
+        let fault = Fault::new(at, "unknown_product", format!("the price book has no {kind} {code}; it has {known}"));
         self.faults.push(fault.rests_on(format!("/commercial/price_book/products/{code}")));
     }
 

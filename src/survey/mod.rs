@@ -30,7 +30,7 @@ pub use constructions::{
 pub use cooling::Cooling;
 pub use emitters::{Emitter, EmitterKind, Existing};
 pub use fabric::{Element, ElementName, Faces, Underside};
-pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate, TIMBER_LIMIT_C};
+pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Laying, Plate, TIMBER_LIMIT_C};
 pub use offer::Offer;
 pub use pipes::{End, Pipes, Run};
 pub use plant::{Heating, HotWater, Plant, curve, grid};
@@ -346,14 +346,12 @@ impl Gathering<'_> {
 
     /// The perimeter of a floor, that of a square where the job gives none.
     fn perimeter(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
-        room.perimeter_m.unwrap_or_else(|| {
-            let square_m = 4.0 * sqrt(room.floor_area_m2);
-            if heated_floors::heated_floor_m2(room) > 0.0 {
-                let detail = format!("perimeter {square_m:.2} m, that of a square of the floor's area");
-                self.notes.assume("perimeter", format!("/rooms/{id}"), detail);
-            }
-            square_m
-        })
+        let perimeter_m = perimeter_m(room);
+        if room.perimeter_m.is_none() && heated_floors::heated_floor_m2(room) > 0.0 {
+            let detail = format!("perimeter {perimeter_m:.2} m, that of a square of the floor's area");
+            self.notes.assume("perimeter", format!("/rooms/{id}"), detail);
+        }
+        perimeter_m
     }
 
     fn adjoining(&mut self, rooms: &[Room]) -> Adjoining {
@@ -371,6 +369,11 @@ impl Gathering<'_> {
             }
         }
     }
+}
+
+/// Perimeter of a floor (m), that of a square where the job gives none.
+fn perimeter_m(room: &crate::job::rooms::Room) -> f64 {
+    room.perimeter_m.unwrap_or_else(|| 4.0 * sqrt(room.floor_area_m2))
 }
 
 /// Share of a room's loss that its emitters give by natural convection: radiators do, floors do not.

@@ -55,6 +55,12 @@ async fn what_a_floor_cannot_be_is_named_at_its_place() {
             "/worst_covering",
         ),
         (json!({"edge_area_m2": 31.5}), "edge_zone_too_large", "/edge_area_m2"),
+        (json!({"edge_area_m2": 23}), "edge_zone_too_wide", "/edge_area_m2"),
+        (
+            json!({"worst_covering": {"thickness_mm": 1, "conductivity_w_mk": 1}}),
+            "worst_is_not_worse",
+            "/worst_covering",
+        ),
         (json!({"edge_area_m2": 3, "edge_surface_limit_c": 20}), "surface_limit_below_room", "/edge_surface_limit_c"),
         (json!({"system": boards}), "screed_on_dry_boards", "/screed"),
         (json!({"system": {"kind": "tested_boards", "board": "nothing"}}), "unknown_product", "/system/board"),
@@ -110,6 +116,16 @@ async fn cooling_that_cannot_be_is_named() {
     let mut expected = expected.map(|(code, pointer)| (code.to_owned(), pointer.to_owned()));
     expected.sort();
     assert_eq!(found, expected);
+}
+
+/// A code that the price book lacks is answered with those that it has.
+#[tokio::test]
+async fn an_unknown_product_is_told_with_what_there_is() {
+    let service = spawn_service();
+    let job = with(&json!({"system": {"kind": "tested_boards", "board": "nothing"}}));
+    let body: Value = service.post("/v1/emitters", &job).await.json().await.unwrap();
+    let detail = body["errors"][0]["detail"].as_str().unwrap();
+    assert!(detail.ends_with("it has floor_board_dry_125, floor_board_dry_250"), "{detail}");
 }
 
 #[tokio::test]

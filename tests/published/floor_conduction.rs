@@ -86,7 +86,8 @@ fn heated_floors_conduct_as_finite_elements_say() {
             within(what, figure - row.room_c, published - row.room_c);
         }
         // the grid says no less than what it is off by
-        assert!(solution.grid_error < TOLERANCE, "{}: {}", row.id, solution.grid_error);
+        let off = (response.up_w_m2k.water / row.up_w_m2k - 1.0).abs();
+        assert!(off <= solution.grid_error && solution.grid_error < TOLERANCE, "{}: {off}", row.id);
     }
 }
 
@@ -198,6 +199,13 @@ fn one_section_of_a_search_serves_every_film() {
         within("up by what lies below", bare.up_w_m2k.below, row.below_to_room_w_m2k);
         within("highest surface", state.surface_highest_c - row.room_c, row.surface_highest_c - row.room_c);
         within("lowest surface", state.surface_lowest_c - row.room_c, row.surface_lowest_c - row.room_c);
+        let raised = solve_on(&Section { under_m: 0.010, ..section }, ACROSS_PIPE_IN_A_SEARCH).unwrap();
+        let raised = raised.response.behind(section.pipe.resistance_m2k_w(f64::INFINITY));
+        let at_rest = raised.at(row.water_c, row.room_c, row.below_c);
+        within("raised, up", at_rest.up_w_m2, row.raised_up_w_m2);
+        within("raised, down", at_rest.down_w_m2, row.raised_down_w_m2);
+        let highest_k = at_rest.surface_highest_c - row.room_c;
+        within("raised, highest surface", highest_k, row.raised_surface_highest_c - row.room_c);
         let balance_w_m2 = state.up_w_m2 + state.down_w_m2 - state.water_w_m2;
         assert!(balance_w_m2.abs() < 1e-10 * state.water_w_m2.abs(), "{}: {balance_w_m2}", row.id);
     }

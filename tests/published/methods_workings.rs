@@ -13,7 +13,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use tundish::methods::en_1264_2::{self, Sheath, TypeA};
 use tundish::methods::en_12828::{self, Pressures};
-use tundish::methods::floor_circuit::{Below, Circuit, Law, Line, Rule};
+use tundish::methods::floor_circuit::{Below, Circuit, Law, Line, Rule, least_limit};
 use tundish::methods::floor_conduction::{Pipe, Section, solve_on};
 use tundish::methods::friction::{self, Bore};
 use tundish::methods::iso_6946::{FixingSection, LayerPath, Outline};
@@ -242,6 +242,7 @@ fn circuits(w: &mut Book<'_>) -> Result<(), MethodError> {
         Circuit { laws: std::slice::from_ref(only), ..circuit }.duty(44.0, w)?;
         only.output(9.3, 21.0, 700.0, w);
     }
+    least_limit(83.2, 80.6, 84.1, w);
     let water = Cooled { room_c: 26.0, flow_c: 18.0, rise_k: 3.0, surface_min_c: 20.0 };
     cool(4.1972, water, w)?;
     Ok(())
@@ -268,6 +269,7 @@ fn surfaces(w: &mut Book<'_>) -> Result<(), MethodError> {
     }
     let slopes = [(0.0, 5.7), (0.1, 3.4)].map(|(covering_m2k_w, kh_w_m2k)| Slope { covering_m2k_w, kh_w_m2k });
     let limits = [(0.0, 91.3), (0.1, 97.7)].map(|(covering_m2k_w, limit_w_m2)| Limit { covering_m2k_w, limit_w_m2 });
+    tested_floor::upward_resistance(3.35, w);
     for covering_m2k_w in [0.04, 0.1] {
         tested_floor::slope(&slopes, covering_m2k_w, w)?;
         tested_floor::limit(&limits, covering_m2k_w, 27.0, 21.0, w)?;

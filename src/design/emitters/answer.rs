@@ -15,12 +15,14 @@ pub struct EmittersAnswer {
     pub flow_temperature_c: f64,
     /// Nominal drop between flow and return (K).
     pub drop_k: f64,
-    /// The floor that needs the warmest flow, by EN 1264-3: bathrooms are left out. Absent without heated floors.
+    /// Of the floors that a warmer flow lets carry their rooms, the one that needs the warmest; bathrooms are left out, as by
+    /// EN 1264-3. Absent where there is none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub neediest_floor: Option<NeediestFloor>,
     /// Emitters of each room, in the order of the job.
     pub rooms: Vec<RoomEmitters>,
-    /// Heat that heated floors give downward, charged to the heat source (W).
+    /// Heat that heated floors give downward, and what their lines give to rooms beyond their losses: charged to the heat
+    /// source (W). What comes up where it is warmer below is not counted on.
     pub downward_w: f64,
     /// Needs that the design does not meet.
     pub unmet: Vec<UnmetRow>,
@@ -80,16 +82,16 @@ pub struct EmitterRow {
     /// Pipe spacing of a floor (mm).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub spacing_mm: Option<f64>,
-    /// Output of a floor by area (W/m²).
+    /// Output of a floor by area, without its edge zone (W/m²).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub output_w_m2: Option<f64>,
-    /// Greatest output of a floor by its limits (W/m²).
+    /// Greatest output of a floor by its limits, without its edge zone (W/m²).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub limit_w_m2: Option<f64>,
-    /// Mean surface temperature of a floor (°C).
+    /// Mean surface temperature of a floor by the standard's own law, without its edge zone (°C); by conduction see `floor`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floor_surface_c: Option<f64>,
-    /// Heat that a floor gives downward (W).
+    /// Heat that a floor gives downward, that of its lines among it; below nothing where it is warmer below (W).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub downward_w: Option<f64>,
     /// Loops of a floor.

@@ -15,6 +15,7 @@ pub use radiator::{Radiator, Standing};
 use super::DesignError;
 use super::findings::{Place, Unmet, Warning};
 use super::heat_loss::HeatLoss;
+use super::units::{flow_l_h, kpa};
 use crate::methods::water::{self, Water};
 use crate::methods::{MethodError, Off, Workings, en_442};
 use crate::sources::{
@@ -30,6 +31,9 @@ pub(super) const SCREED_LIMIT_C: f64 = 55.0;
 /// Difference below which two flow temperatures are the same (K).
 const SAME_K: f64 = 1e-9;
 
+/// Flow at which the scales of manifolds' flow meters begin (l/min); common practice.
+const SLOW_LOOP_L_MIN: f64 = 0.5;
+
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Emitters {
@@ -41,7 +45,7 @@ pub struct Emitters {
     pub rooms: Vec<Vec<Emitter>>,
     /// Heat that the lines of heated floors give to each room that they pass (W).
     pub from_lines_w: Vec<f64>,
-    /// Heat that heated floors give downward (W).
+    /// Heat that heated floors give downward, and what lines give to rooms beyond their losses (W).
     pub downward_w: f64,
     /// Needs that are not met.
     pub unmet: Vec<Unmet>,
@@ -128,6 +132,7 @@ pub fn compute<W: Workings>(survey: &Survey, loss: &HeatLoss, w: &mut W) -> Resu
     let mut found = round(&common, &from_lines_w, w)?;
     found.note_all(survey, loss);
     found.warn_of_low_excess();
+    found.warn_of_slow_loops();
     found.check_screed(survey);
     Ok(found)
 }
@@ -236,6 +241,8 @@ impl Emitters {
                 self.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
             }
             if from_lines_w > loss_w {
+                // the room does not need it, and the water gives it all the same
+                self.downward_w += from_lines_w - loss_w;
                 self.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
             }
             for which in 0..self.rooms[room].len() {
@@ -251,9 +258,20 @@ impl Emitters {
             Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),
             Kind::Radiator(_) => Place::Radiator(room, which),
             Kind::Floor(floor) => {
-                self.downward_w += floor.downward_w;
+                // what comes up where it is warmer below is not counted on
+                self.downward_w += floor.downward_w.max(0.0);
                 if survey.rooms[room].undersides.is_empty() {
                     self.warnings.push(Warning::NoUnderside(room, which));
+                }
+                let most_pa =
+                    survey.rooms[room].emitters[which].floor().map_or(f64::INFINITY, |floor| floor.laying.loop_max_pa);
+                let worst_pa = floor.zones.iter().map(|zone| zone.loop_pa).fold(0.0, f64::max);
+                if worst_pa > most_pa * (1.0 + 1e-4) {
+                    let place = Place::Loops(room, which);
+                    self.unmet.push(Unmet { place, need: kpa(most_pa), reached: kpa(worst_pa) });
+                }
+                for &spacing_m in &floor.passed_over_m {
+                    self.warnings.push(Warning::SpacingPassedOver(room, which, spacing_m));
                 }
                 if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
                     self.warnings.push(Warning::ThinInsulation(room, which, wanted_m2k_w, has_m2k_w));
@@ -261,7 +279,7 @@ impl Emitters {
                 if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
                     self.warnings.push(Warning::WorstCovering(room, which, load_w, reached_w));
                 }
-                Place::HeatedFloor(room, which)
+                if floor.is_held() { Place::HeldFloor(room, which) } else { Place::HeatedFloor(room, which) }
             }
         };
         if load_w > output_w * (1.0 + 1e-9) {
@@ -278,6 +296,19 @@ impl Emitters {
             .min_by(|(_, a), (_, b)| a.total_cmp(b));
         if let Some((room, excess_k)) = lowest.filter(|(_, excess_k)| *excess_k < en_442::TESTED_FROM_K) {
             self.warnings.push(Warning::BelowTestedRange(room, excess_k));
+        }
+    }
+
+    /// One warning when loops run slower than a manifold can be set to: how many, and the slowest.
+    fn warn_of_slow_loops(&mut self) {
+        let flows =
+            self.floors().flat_map(|(room, _, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (room, flow_kg_s)));
+        let slow: Vec<(usize, f64)> = flows
+            .map(|(room, flow_kg_s)| (room, flow_l_h(flow_kg_s, self.water.density_kg_m3) / 60.0))
+            .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < SLOW_LOOP_L_MIN)
+            .collect();
+        if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
+            self.warnings.push(Warning::SlowLoops(slow.len(), room, flow_l_min));
         }
     }
 
@@ -306,15 +337,18 @@ pub fn sources(survey: &Survey) -> Vec<&'static Source> {
         sources.extend([&EN_442, &ENERGY_BALANCE]);
     }
     if floors().next().is_some() {
-        sources.extend([&EN_1264_2, &EN_1264_3, &EN_1264_4, &EN_442, &EN_12831, &TRADE_PRACTICE]);
+        sources.extend([&EN_1264_2, &EN_1264_3, &EN_1264_4, &EN_442, &EN_12831, &ENERGY_BALANCE, &TRADE_PRACTICE]);
         sources.extend([&COLEBROOK, &FLUID_MECHANICS, &IAPWS_VISCOSITY]);
     }
     let in_screed = |floor: &HeatedFloor| matches!(floor.system, FloorSystem::InScreed(_));
     if floors().any(in_screed) {
-        sources.extend([&FOURIER, &HEAT_TRANSFER, &GNIELINSKI, &IAPWS_CONDUCTIVITY, &ENERGY_BALANCE]);
+        sources.extend([&FOURIER, &HEAT_TRANSFER, &GNIELINSKI, &IAPWS_CONDUCTIVITY]);
+    }
+    if floors().any(|floor| matches!(floor.system, FloorSystem::TestedBoards { .. })) {
+        sources.push(&DECLARED_DATA);
     }
     if floors().any(|floor| !in_screed(floor)) || survey.cooling.is_some() {
-        sources.extend([&ISO_11855_2, &DECLARED_DATA]);
+        sources.push(&ISO_11855_2);
     }
     if survey.cooling.is_some() {
         sources.push(&ISO_13788);

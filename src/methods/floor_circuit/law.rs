@@ -3,6 +3,7 @@
 use super::Line;
 use crate::eq;
 use crate::methods::floor_conduction::{Pipe, Response};
+use crate::methods::math::{max, min};
 use crate::methods::workings::Workings;
 use crate::methods::{en_1264_2, en_1264_3};
 
@@ -91,7 +92,7 @@ impl Law<'_> {
         }
     }
 
-    /// Heat downward at an output and a mean excess (W/m²); what lies below gives none back.
+    /// Heat downward at an output and a mean excess (W/m²); below nothing where it is warmer below.
     pub fn downward(
         &self,
         (output_w_m2, excess_k): (f64, f64),
@@ -104,7 +105,7 @@ impl Law<'_> {
                 let flux = |&Below { share, downward_m2k_w, below_c }: &Below| {
                     let flux_w_m2 =
                         en_1264_3::downward_flux(output_w_m2, upward_m2k_w, downward_m2k_w, room_c, below_c, w);
-                    share * flux_w_m2.max(0.0)
+                    share * flux_w_m2
                 };
                 below.iter().map(flux).sum()
             }
@@ -112,10 +113,17 @@ impl Law<'_> {
                 let down = response.behind(pipe.resistance_m2k_w(film_w_m2k)).down_w_m2k;
                 let (by_water_w_m2k, by_below_w_m2k) = (down.water, down.below);
                 eq!(w, FOURIER: downward_w_m2 = by_water_w_m2k * excess_k + by_below_w_m2k * (below_c - room_c));
-                downward_w_m2.max(0.0)
+                downward_w_m2
             }
         }
     }
+}
+
+/// Greatest output that every limit allows (W/m²): of the standard, of the warmest spot by conduction, and of the water that
+/// the standard asks for.
+pub fn least_limit(standard_w_m2: f64, warmest_spot_w_m2: f64, by_water_w_m2: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FOURIER: limit_w_m2 = max(0.0, min(standard_w_m2, min(warmest_spot_w_m2, by_water_w_m2))));
+    limit_w_m2
 }
 
 impl Line {
@@ -139,8 +147,8 @@ impl Line {
         if pipe_c <= room_c {
             return (0.0, 0.0);
         }
-        eq!(w, EN_1264_3: line_up_w = up_w_k * (pipe_c - room_c));
-        eq!(w, EN_1264_3: line_down_w = down_w_k * (pipe_c - room_c) + down_w);
-        (line_up_w, line_down_w.max(0.0))
+        eq!(w, TRADE_PRACTICE: line_up_w = up_w_k * (pipe_c - room_c));
+        eq!(w, TRADE_PRACTICE: line_down_w = down_w_k * (pipe_c - room_c) + down_w);
+        (line_up_w, line_down_w)
     }
 }

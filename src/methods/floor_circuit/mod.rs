@@ -6,7 +6,7 @@
 
 mod law;
 
-pub use law::{Below, Law};
+pub use law::{Below, Law, least_limit};
 
 use super::error::MethodError;
 use super::friction::Bore;
@@ -18,6 +18,9 @@ use crate::eq;
 
 /// Relative imbalance of the flow at which a search ends.
 const TOLERANCE: f64 = 1e-11;
+
+/// Share of the flow that the whole excess would want of a floor without heat downward, at which the search begins.
+const LEAST_SHARE: f64 = 1e-3;
 
 /// Steps that settle the temperature of the return lines; each leaves a few hundredths of the error before it.
 const RETURN_STEPS: usize = 12;
@@ -166,14 +169,17 @@ impl Circuit<'_> {
             let (state, wanted_kg_s) = at(1.0)?;
             return Ok(State { mass_flow_kg_s: wanted_kg_s, residual: 0.0, ..state });
         }
-        // more than this no film and no coolness of the lines can want
-        let (free_w_m2, law) = self.output(self.mean_excess(self.flow_c, return_c, &mut Off)?, f64::INFINITY);
-        let free = (free_w_m2, self.mean_excess(self.flow_c, return_c, &mut Off)?);
-        let down_w_m2 = self.laws[law].downward(free, self.room_c, f64::INFINITY, &mut Off);
+        // more than this no film and no coolness of the lines can want: water as warm as the flow all over
+        let most_k = self.flow_c - self.room_c;
+        let (free_w_m2, law) = self.output(most_k, f64::INFINITY);
+        let down_w_m2 = self.laws[law].downward((free_w_m2, most_k), self.room_c, f64::INFINITY, &mut Off);
         let (up_w, below_w) = self.lines_at(self.flow_c, &mut Off);
-        let most_kg_s = 1.5 * (self.area_m2 * (free_w_m2 + down_w_m2) + 2.0 * (up_w + below_w)) / heat;
+        let most_kg_s =
+            1.5 * (self.area_m2 * (free_w_m2 + down_w_m2.max(0.0)) + 2.0 * (up_w + below_w).max(0.0)) / heat;
         if most_kg_s <= 0.0 {
-            return Ok(self.at_rest());
+            // what lies below gives it all
+            let (output_w_m2, law) = self.output(0.0, f64::INFINITY);
+            return Ok(State { output_w_m2, law, ..self.at_rest() });
         }
         let least_kg_s = 1e-4 * most_kg_s;
         if at(least_kg_s)?.1 <= least_kg_s {
@@ -207,13 +213,14 @@ impl Circuit<'_> {
             return Ok(State { output_w_m2, ..self.at_rest() });
         }
         if !self.hangs_together() {
-            return self.run((output_w_m2, None), 0.0, w).map(|(state, _)| state);
+            let (state, wanted_kg_s) = self.run((output_w_m2, None), 0.0, w)?;
+            return Ok(if wanted_kg_s > 0.0 { state } else { State { output_w_m2, ..self.at_rest() } });
         }
-        let given_w = self.area_m2 * output_w_m2;
-        let least_kg_s = given_w / (self.water.specific_heat_j_kgk * (self.flow_c - self.room_c));
-        if !(least_kg_s > 0.0 && least_kg_s.is_finite()) {
+        if self.flow_c <= self.room_c {
             return Err(MethodError::Impossible { reason: "the flow is no warmer than the room" });
         }
+        let given_w = self.area_m2 * output_w_m2;
+        let least_kg_s = LEAST_SHARE * given_w / (self.water.specific_heat_j_kgk * (self.flow_c - self.room_c));
         let off = |flow_kg_s: f64| -> Result<f64, MethodError> {
             let wanted_kg_s = match self.run((output_w_m2, Some(flow_kg_s)), 0.0, &mut Off) {
                 Ok((_, wanted_kg_s)) => wanted_kg_s,
@@ -221,13 +228,17 @@ impl Circuit<'_> {
                 Err(MethodError::Impossible { .. }) => f64::INFINITY,
                 Err(error @ (MethodError::OutOfRange { .. } | MethodError::NotConverged { .. })) => return Err(error),
             };
-            Ok(ln(wanted_kg_s / flow_kg_s).clamp(-20.0, 20.0))
+            // nothing is wanted where it is so warm below that the floor takes from there
+            Ok(if wanted_kg_s > 0.0 { ln(wanted_kg_s / flow_kg_s).clamp(-20.0, 20.0) } else { -20.0 })
         };
+        if off(least_kg_s)? <= 0.0 {
+            return Ok(State { output_w_m2, ..self.at_rest() });
+        }
         let mut most_kg_s = 2.0 * least_kg_s;
         let mut doublings = 0;
         while off(most_kg_s)? > 0.0 {
             doublings += 1;
-            if doublings > 24 {
+            if doublings > 34 {
                 return Err(MethodError::Impossible { reason: "the flow is too cool for this output at any flow" });
             }
             most_kg_s *= 2.0;

@@ -148,6 +148,19 @@ impl Response {
         min(at(self.over_pipe), at(self.between_pipes))
     }
 
+    /// Coldest water (°C) at which no spot of a floor that cools is colder than a temperature, with what lies below as warm
+    /// as the room.
+    #[must_use]
+    pub fn coldest_water(&self, surface_min_c: f64, room_c: f64) -> f64 {
+        room_c - (room_c - surface_min_c) / max(self.over_pipe.water, self.between_pipes.water)
+    }
+
+    /// Coldest spot (°C) of a floor that cools at a temperature of its water, with what lies below as warm as the room.
+    #[must_use]
+    pub fn coldest_spot(&self, water_c: f64, room_c: f64) -> f64 {
+        room_c - (room_c - water_c) * max(self.over_pipe.water, self.between_pipes.water)
+    }
+
     /// Output at which the warmest spot of the surface reaches a temperature (W/m², °C). Wall and film do not change it.
     #[must_use]
     pub fn output_at_surface(&self, surface_c: f64, room_c: f64, below_c: f64) -> f64 {

@@ -42,7 +42,8 @@ pub struct Cooling {
 /// # Units
 /// Slope W/(m²K), °C, K.
 /// # Validity
-/// Water that comes back colder than the room; a slope above 0. The mean surface is held, not its coldest spot.
+/// Water that comes colder than the room; a slope above 0. Water that would come back no colder than the room takes nothing
+/// at that rise. The mean surface is held, not its coldest spot.
 /// # Errors
 /// [`MethodError::Impossible`] outside of that.
 /// # Examples
@@ -56,11 +57,16 @@ pub struct Cooling {
 /// ```
 pub fn cool(kh_w_m2k: f64, water: Cooled, w: &mut impl Workings) -> Result<Cooling, MethodError> {
     let Cooled { room_c, flow_c, rise_k, surface_min_c } = water;
-    let (flow_below_k, return_below_k) = (room_c - flow_c, room_c - flow_c - rise_k);
-    log_mean::mean(flow_below_k, return_below_k)?;
-    if !(kh_w_m2k > 0.0 && rise_k > 0.0) {
-        return Err(MethodError::Impossible { reason: "a cooled floor needs a slope, and its water a rise" });
+    if !(kh_w_m2k > 0.0 && rise_k > 0.0 && flow_c < room_c) {
+        return Err(MethodError::Impossible {
+            reason: "a cooled floor needs a slope, and its water a rise from below the room",
+        });
     }
+    let (flow_below_k, return_below_k) = (room_c - flow_c, room_c - flow_c - rise_k);
+    if return_below_k <= 0.0 {
+        return Ok(Cooling { output_w_m2: 0.0, surface_c: room_c, flow_least_c: room_c, held_back: false });
+    }
+    log_mean::mean(flow_below_k, return_below_k)?;
     eq!(w, ISO_11855_2: below_k = rise_k / ln(flow_below_k / return_below_k));
     eq!(w, ISO_11855_2: free_w_m2 = kh_w_m2k * below_k);
     let most_k = (room_c - surface_min_c).max(0.0);
@@ -97,8 +103,9 @@ mod tests {
     #[test]
     fn a_room_no_warmer_than_the_surface_may_be_is_not_cooled() {
         let none = cool(4.2, Cooled { surface_min_c: 26.5, ..WATER }, &mut Off).unwrap();
-        assert!(none.output_w_m2 == 0.0 && none.held_back);
-        assert!(cool(4.2, Cooled { flow_c: 24.0, ..WATER }, &mut Off).is_err());
+        assert!(none.output_w_m2 <= 0.0 && none.held_back);
+        assert!(cool(4.2, Cooled { flow_c: 24.0, ..WATER }, &mut Off).unwrap().output_w_m2 <= 0.0);
+        assert!(cool(4.2, Cooled { flow_c: 26.0, ..WATER }, &mut Off).is_err());
         assert!(cool(0.0, WATER, &mut Off).is_err());
     }
 }

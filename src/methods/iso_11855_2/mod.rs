@@ -33,7 +33,8 @@ pub const COVERING: Range = Range { quantity: "covering_m2k_w", min: 0.0, max: 0
 /// Pipes that the plates' factor is printed for.
 pub const DIAMETER: Range = Range { quantity: "pipe_outside_m", min: 0.014, max: 0.022, published: &ISO_11855_2 };
 /// Characteristic values KWL that the plates' factor is printed for.
-pub const CONDUCTION: Range = Range { quantity: "conduction", min: 0.0, max: 0.4, published: &ISO_11855_2 };
+pub const CONDUCTION: Range =
+    Range { quantity: "conduction_of_plate_and_screed", min: 0.0, max: 0.4, published: &ISO_11855_2 };
 
 /// A floor of type B: pipes in the insulation, under plates that conduct.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -260,7 +261,10 @@ mod tests {
         assert!(fails(TypeB { plate_w_mk: 0.0, ..FLOOR }) && fails(TypeB { plate_m: -0.001, ..FLOOR }));
         // 0.4 mm of aluminium passes the table
         let found = type_b(&TypeB { plate_m: 0.000_4, plate_w_mk: 200.0, ..FLOOR }, &mut Off);
-        assert!(matches!(found, Err(MethodError::OutOfRange { quantity: "conduction", .. })), "{found:?}");
+        assert!(
+            matches!(found, Err(MethodError::OutOfRange { quantity: "conduction_of_plate_and_screed", .. })),
+            "{found:?}"
+        );
         let plane = TypeD { cover_m: 0.03, cover_w_mk: 1.0, covering_m2k_w: 0.1 };
         assert!(type_d(&TypeD { cover_m: 0.0, ..plane }, &mut Off).is_err());
         assert!(type_d(&TypeD { cover_m: 0.2, ..plane }, &mut Off).is_err());

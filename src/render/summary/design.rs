@@ -62,8 +62,12 @@ fn of_emitter(emitter: &Emitter, bill: &Bill) -> [String; 4] {
 fn bears(emitter: &Emitter) -> String {
     let greatest = emitter.floor.as_ref().and_then(|floor| floor.greatest_covering.as_ref());
     greatest.map_or_else(String::new, |Covering { tog, tables_end }| {
-        let tog = figure((tog * 10.0 + 1e-6).floor() / 10.0, 1);
-        if *tables_end { format!(", under {tog} tog and more") } else { format!(", under {tog} tog at most") }
+        let tog = figure((tog * 100.0 + 1e-6).floor() / 100.0, 2);
+        if *tables_end {
+            format!(", bears coverings to {tog} tog and beyond")
+        } else {
+            format!(", bears coverings to {tog} tog")
+        }
     })
 }
 
@@ -74,7 +78,14 @@ fn words(emitter: &Emitter, bill: &Bill) -> String {
         let bears = bears(emitter);
         return match emitter.spacing_mm {
             Some(spacing_mm) => {
-                format!("heated floor, {area} m² at {} mm, loops {loops} m{bears}", figure(spacing_mm, 0))
+                let edge = emitter
+                    .floor
+                    .as_ref()
+                    .and_then(|floor| floor.edge_zone.as_ref())
+                    .map_or_else(String::new, |edge| {
+                        format!(", {} m² of it edge at {} mm", figure(edge.area_m2, 1), figure(edge.spacing_mm, 0))
+                    });
+                format!("heated floor, {area} m² at {} mm{edge}, loops {loops} m{bears}", figure(spacing_mm, 0))
             }
             None => format!("heated floor, {area} m²{bears}"),
         };

@@ -68,6 +68,13 @@ pub(super) struct Emitter {
 #[derive(Deserialize)]
 pub(super) struct Floor {
     pub greatest_covering: Option<Covering>,
+    pub edge_zone: Option<EdgeZone>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct EdgeZone {
+    pub area_m2: f64,
+    pub spacing_mm: f64,
 }
 
 #[derive(Deserialize)]

@@ -96,7 +96,11 @@ impl Gathering<'_> {
             Binder::CalciumSulphate => CALCIUM_SULPHATE,
         };
         let screed_w_mk = screed.conductivity_w_mk.unwrap_or_else(|| {
-            filled.push(format!("a screed of {conductivity_w_mk} W/(mK)"));
+            let source = match binder {
+                Binder::Cement => "EN 1264; from memory, confirm",
+                Binder::CalciumSulphate => "common practice",
+            };
+            filled.push(format!("a screed of {conductivity_w_mk} W/(mK) ({source})"));
             conductivity_w_mk
         });
         let (under_m, pipe_m) = match system {

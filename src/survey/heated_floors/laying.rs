@@ -3,7 +3,6 @@
 use super::build::SPACINGS_MM;
 use super::heated_floor_m2;
 use crate::intake::Fault;
-use crate::job::Job;
 use crate::job::emitters::Emitter;
 use crate::job::pipework::Manifold;
 use crate::job::rooms::{Position, Room};
@@ -17,6 +16,9 @@ const TAIL_M: f64 = 3.0;
 const LOOP_MAX_M: f64 = 100.0;
 /// Greatest pressure drop of a loop where the job names none (kPa): 250 mbar, EN 1264-3.
 const LOOP_PRESSURE_KPA: f64 = 25.0;
+
+/// Distance at which the lines of floors lie side by side where they pass other rooms (m); common practice.
+pub const LINES_APART_M: f64 = 0.1;
 
 /// How the loops of a floor are laid.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,7 +65,7 @@ impl Gathering<'_> {
         }
         let passed_m: f64 = passes.iter().map(|(_, length_m)| length_m).sum();
         let tail_m = tail_m.unwrap_or_else(|| {
-            let (least_m, how) = match self.plan_m(room, manifold) {
+            let (least_m, how) = match self.place(room, manifold).tail_m() {
                 Some(plan_m) => (plan_m, "by the plan, square to the walls"),
                 None => (TAIL_M, "for want of a plan"),
             };
@@ -71,6 +73,14 @@ impl Gathering<'_> {
             filled.push(format!("tails of {tail_m:.1} m, {how}"));
             tail_m
         });
+        if passes.is_empty() {
+            filled.push("what its tails give counts for its own room".to_owned());
+        } else {
+            filled.push(format!(
+                "what lines give to the rooms that they pass is reckoned by the slope of this floor with pipes {:.0} mm apart",
+                1000.0 * LINES_APART_M
+            ));
+        }
         if passed_m > tail_m + 1e-9 {
             let detail = format!("the tails pass {passed_m} m of other rooms, and are {tail_m} m long");
             self.faults.push(Fault::new(format!("{at}/tail_m"), "tail_shorter_than_its_way", detail).limit(passed_m));
@@ -90,42 +100,81 @@ impl Gathering<'_> {
         Some(Laying { manifold, tail_m, passes, loop_max_m, loop_max_pa: 1000.0 * most_kpa })
     }
 
-    /// The manifold for a floor that names none: on the nearest storey, with outlets left for it, the nearest; where none
-    /// has enough left, the nearest all the same, and the plant tells.
+    /// The manifold for a floor that names none: one with outlets left before any other, then one on the nearest storey,
+    /// then the nearest on the plan; one whose place is not known comes after those. Where none has outlets left, the plant
+    /// tells.
     fn nearest_manifold(&mut self, at: &str, room: &Room, floor: &Emitter, filled: &mut Vec<String>) -> Option<usize> {
         let job = self.job;
-        let manifolds = || job.pipework.iter().flat_map(|pipework| pipework.manifolds.iter());
+        let count = job.pipework.as_ref().map_or(0, |pipework| pipework.manifolds.len());
         if self.loops_on.is_empty() {
-            self.loops_on = manifolds().map(|(id, _)| named_loops(job, id)).collect();
+            self.loops_on = (0..count).map(|manifold| self.named_loops(manifold)).collect();
         }
         let most = self.offer.manifolds.last().map_or(u32::MAX, |offered| offered.outlets);
-        let loops = most_loops(room, floor);
-        let far = |index: usize, manifold: &Manifold| {
-            let stands = manifold.room.as_ref().and_then(|room| job.rooms.get(&**room));
-            let storeys = stands.map_or(0, |stands| storey(stands).abs_diff(storey(room)));
-            let full = self.loops_on[index] + loops > most;
-            (full, storeys, between_m(room.position, position(manifold, stands)).unwrap_or(0.0))
+        let far = |manifold: usize| {
+            let loops = self.most_loops(room, floor, manifold);
+            let place = self.place(room, manifold);
+            (self.loops_on[manifold] + loops > most, place.storeys, place.plan_m.unwrap_or(f64::INFINITY))
         };
-        let nearest = manifolds()
-            .enumerate()
-            .map(|(index, (id, manifold))| (index, id, far(index, manifold)))
-            .min_by(|(.., a), (.., b)| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)));
-        let Some((index, id, (full, ..))) = nearest else {
+        let nearest = (0..count)
+            .map(|manifold| (manifold, far(manifold)))
+            .min_by(|(_, a), (_, b)| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)));
+        let Some((manifold, (full, _, plan_m))) = nearest else {
             let detail = "a heated floor hangs on a manifold, and the pipework has none";
             self.faults.push(Fault::new(at, "no_manifold", detail).rests_on("/pipework/manifolds"));
             return None;
         };
-        self.loops_on[index] += loops;
-        filled.push(format!("on manifold {id}, the nearest{}", if full { "" } else { " with outlets left" }));
-        Some(index)
+        self.loops_on[manifold] += self.most_loops(room, floor, manifold);
+        let id = job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold)).map(|(id, _)| id);
+        let why = match (count, plan_m.is_finite()) {
+            (1, _) => "the only one",
+            (_, true) => "the nearest",
+            (_, false) => "the first, as no place is known",
+        };
+        let left = if full || count == 1 { "" } else { " with outlets left" };
+        filled.push(format!("on manifold {}, {why}{left}", id.map_or("", String::as_str)));
+        Some(manifold)
     }
 
-    /// Way from a room's middle to a manifold, square to the walls (m); nothing where the plan does not tell.
-    fn plan_m(&self, room: &Room, manifold: usize) -> Option<f64> {
-        let (_, manifold) = self.job.pipework.as_ref()?.manifolds.get_index(manifold)?;
+    /// Loops of the floors that name a manifold, as many as they can come to.
+    fn named_loops(&self, manifold: usize) -> u32 {
+        let job = self.job;
+        let id = job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold)).map(|(id, _)| id);
+        let emitters = job.rooms.values().flat_map(|room| room.emitters.values().map(move |emitter| (room, emitter)));
+        let on = emitters.filter(|(_, emitter)| match emitter {
+            Emitter::HeatedFloor { manifold, .. } => manifold.as_ref().map(|named| &named.0) == id,
+            Emitter::Radiator { .. } => false,
+        });
+        on.map(|(room, emitter)| self.most_loops(room, emitter, manifold)).sum()
+    }
+
+    /// As many loops as a floor can come to by their length: at its closest spacing, its edge zone by itself.
+    fn most_loops(&self, room: &Room, floor: &Emitter, manifold: usize) -> u32 {
+        let Emitter::HeatedFloor { spacings_mm, tail_m, loop_max_m, edge_area_m2, edge_spacing_mm, .. } = floor else {
+            return 0;
+        };
+        let closest_mm = spacings_mm.iter().map(|spacing| spacing.0).fold(f64::INFINITY, f64::min);
+        let closest_mm = if closest_mm.is_finite() { closest_mm } else { SPACINGS_MM[0] };
+        let tail_m = tail_m.or_else(|| self.place(room, manifold).tail_m()).unwrap_or(TAIL_M);
+        let most_m = loop_max_m.unwrap_or(LOOP_MAX_M);
+        let edge_m2 = edge_area_m2.unwrap_or(0.0);
+        let edge_mm = edge_spacing_mm.as_ref().map_or(closest_mm, |spacing| spacing.0);
+        let zones = [(heated_floor_m2(room) - edge_m2, closest_mm), (edge_m2, edge_mm)];
+        let loops = |(area_m2, spacing_mm): (f64, f64)| {
+            let found = floor_loops::divide(area_m2, spacing_mm / 1000.0, tail_m, most_m, 1, &mut Off);
+            found.map_or(0, |loops| loops.count)
+        };
+        zones.into_iter().map(loops).sum()
+    }
+
+    /// Where a manifold stands, seen from the middle of a room.
+    fn place(&self, room: &Room, manifold: usize) -> Place {
+        let manifold = self.job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold));
+        let Some((_, manifold)) = manifold else { return Place { storeys: 0, plan_m: None } };
         let stands = manifold.room.as_ref().and_then(|id| self.job.rooms.get(&**id));
-        let storeys = stands.map_or(0, |stands| storey(stands).abs_diff(storey(room)));
-        Some(between_m(room.position, position(manifold, stands))? + STOREY_M * f64::from(storeys))
+        Place {
+            storeys: stands.map_or(0, |stands| storey(stands).abs_diff(storey(room))),
+            plan_m: between_m(room.position, position(manifold, stands)),
+        }
     }
 
     /// Rooms that manifolds are said to hang in must be there.
@@ -141,24 +190,19 @@ impl Gathering<'_> {
     }
 }
 
-/// Loops of the floors that name a manifold, as many as they can come to.
-fn named_loops(job: &Job, id: &str) -> u32 {
-    let emitters = job.rooms.values().flat_map(|room| room.emitters.values().map(move |emitter| (room, emitter)));
-    let on = emitters.filter(|(_, emitter)| match emitter {
-        Emitter::HeatedFloor { manifold, .. } => manifold.as_ref().is_some_and(|named| **named == *id),
-        Emitter::Radiator { .. } => false,
-    });
-    on.map(|(room, emitter)| most_loops(room, emitter)).sum()
+/// Where a manifold stands.
+struct Place {
+    /// Storeys between.
+    storeys: u32,
+    /// Way on the plan, square to the walls (m); nothing where the plan does not tell.
+    plan_m: Option<f64>,
 }
 
-/// As many loops as a floor can come to by their length: at its closest spacing.
-fn most_loops(room: &Room, floor: &Emitter) -> u32 {
-    let Emitter::HeatedFloor { spacings_mm, tail_m, loop_max_m, .. } = floor else { return 0 };
-    let closest_m = spacings_mm.iter().map(|spacing| spacing.0 / 1000.0).fold(f64::INFINITY, f64::min);
-    let closest_m = if closest_m.is_finite() { closest_m } else { SPACINGS_MM[0] / 1000.0 };
-    let field_m = loop_max_m.unwrap_or(LOOP_MAX_M) - 2.0 * tail_m.unwrap_or(TAIL_M);
-    let loops = floor_loops::divide(heated_floor_m2(room), closest_m, 0.0, field_m, 1, &mut Off);
-    loops.map_or(1, |loops| loops.count)
+impl Place {
+    /// Length of a tail (m).
+    fn tail_m(&self) -> Option<f64> {
+        self.plan_m.map(|plan_m| plan_m + STOREY_M * f64::from(self.storeys))
+    }
 }
 
 fn storey(room: &Room) -> i32 {

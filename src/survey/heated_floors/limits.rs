@@ -24,8 +24,8 @@ pub(super) struct Limits {
     pub occupied_c: f64,
     /// In the edge zone.
     pub edge_c: f64,
-    /// In the occupied zone under the worst covering.
-    pub worst_c: f64,
+    /// In both under the worst covering.
+    pub worst_c: [f64; 2],
 }
 
 fn resistance_m2k_w(covering: &Covering) -> f64 {
@@ -72,7 +72,7 @@ impl Gathering<'_> {
             ..
         } = emitter
         else {
-            return Limits { occupied_c: whole_c, edge_c: EDGE_LIMIT_C, worst_c: whole_c };
+            return Limits { occupied_c: whole_c, edge_c: EDGE_LIMIT_C, worst_c: [whole_c, EDGE_LIMIT_C] };
         };
         let occupied_c = surface_limit_c.unwrap_or_else(|| {
             let (limit_c, why) = held_by(covering.as_ref(), whole_c);
@@ -86,7 +86,15 @@ impl Gathering<'_> {
             }
             limit_c
         });
-        let worst_c = surface_limit_c.unwrap_or_else(|| held_by(worst_covering.as_ref(), whole_c).0);
+        let given = [surface_limit_c.unwrap_or(whole_c), edge_surface_limit_c.unwrap_or(EDGE_LIMIT_C)];
+        let worst_c = given.map(|limit_c| held_by(worst_covering.as_ref(), limit_c).0);
+        let warmest = [*surface_limit_c, *edge_surface_limit_c].into_iter().flatten().fold(0.0, f64::max);
+        if held_by(covering.as_ref(), warmest).0 < warmest {
+            let detail = format!(
+                "the job lets the surface come to {warmest} °C under a covering that by common practice bears {TIMBER_LIMIT_C} °C: have its maker confirm that"
+            );
+            self.notes.warn("timber_above_its_limit", at, detail);
+        }
         let limits = [
             (occupied_c, "surface_limit_c", surface_limit_c.is_some()),
             (edge_c, "edge_surface_limit_c", edge_surface_limit_c.is_some()),
@@ -105,7 +113,7 @@ impl Gathering<'_> {
         let most_m2k_w = COVERING.max;
         if covering_m2k_w > most_m2k_w + 1e-12 {
             let detail = format!(
-                "this covering has {covering_m2k_w:.3} m²K/W; the tables of heated floors hold up to {most_m2k_w}"
+                "this covering has {covering_m2k_w:.4} m²K/W; the tables of heated floors hold up to {most_m2k_w}"
             );
             let fault = Fault::new(format!("{at}/{member}"), "covering_too_thick", detail);
             self.faults.push(fault.limit(most_m2k_w));

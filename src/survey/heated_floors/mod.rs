@@ -4,19 +4,21 @@ mod build;
 mod laying;
 mod limits;
 
-pub use laying::Laying;
+pub use laying::{LINES_APART_M, Laying};
 pub use limits::TIMBER_LIMIT_C;
 
-use super::Gathering;
+use super::{Gathering, perimeter_m};
 use crate::catalogue::binder::Binder;
 use crate::catalogue::products::BoardOutput;
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
 use crate::job::emitters as written;
-use crate::job::heated_floors::{DesignOn, DropRule};
+use crate::job::heated_floors::{DesignOn, DropRule, FloorSystem as Written};
 use crate::job::rooms::Room;
-use crate::methods::en_1264_2::Sheath;
+use crate::methods::en_1264_2::{Sheath, WIDEST_M};
 
+/// Widest edge zone along a wall (m), EN 1264-2; from memory.
+const EDGE_WIDTH_M: f64 = 1.0;
 /// Part of a kitchen's floor under units and furniture, where the job names none; common practice.
 const KITCHEN_UNHEATED: f64 = 0.15;
 /// A heated floor.
@@ -42,8 +44,8 @@ pub struct HeatedFloor {
     pub area_m2: f64,
     /// Highest surface temperature (°C).
     pub surface_limit_c: f64,
-    /// The same where the worst covering holds it (°C).
-    pub worst_surface_limit_c: f64,
+    /// Highest surface temperature under the worst covering, in the occupied and in the edge zone (°C).
+    pub worst_limits_c: [f64; 2],
     /// The edge zone, if there is one.
     pub edge: Option<Edge>,
     /// Whether the floor may help to set the common flow temperature: bathrooms do not, EN 1264-3.
@@ -201,7 +203,7 @@ impl Gathering<'_> {
             return None;
         };
         let room = self.job.rooms.get(id)?;
-        let mut filled = Vec::new();
+        let mut filled = system_words(system.as_ref(), *pipe_height_mm);
         let tube = self.floor_tube(&format!("{at}/tube"), tube);
         let system = self.floor_system(at, system.as_ref(), *pipe_height_mm);
         let laying = self.laying(at, id, emitter, &mut filled);
@@ -215,8 +217,14 @@ impl Gathering<'_> {
         }
         let covering_m2k_w = self.covering(at, "covering", covering.as_ref()).unwrap_or(0.0);
         let worst_covering_m2k_w = self.covering(at, "worst_covering", worst_covering.as_ref());
+        if worst_covering_m2k_w.is_some_and(|worst_m2k_w| worst_m2k_w < covering_m2k_w) {
+            let detail = "the worst covering has less resistance than the covering that the floor is designed for";
+            self.faults
+                .push(Fault::new(format!("{at}/worst_covering"), "worst_is_not_worse", detail).limit(covering_m2k_w));
+        }
         let spacings_m = self.spacings(spacings_mm.iter().map(|spacing| spacing.0), system.as_ref(), &mut filled);
         let heated_m2 = heated_floor_m2(room);
+        self.check_edge(at, room, *edge_area_m2);
         let closest_m = spacings_m.last().copied().unwrap_or_default();
         let edge = edge_area_m2.filter(|edge_m2| *edge_m2 > 0.0).map(|area_m2| Edge {
             area_m2: area_m2.min(heated_m2),
@@ -224,6 +232,12 @@ impl Gathering<'_> {
             surface_limit_c: limits.edge_c,
         });
         let design_on = self.design_on(at, design_on.as_ref(), system.as_ref(), &mut filled);
+        if spacings_m.first().is_some_and(|widest_m| *widest_m > WIDEST_M) {
+            filled.push("beyond 375 mm the limit goes towards 100 W/m² (EN 1264-2; from memory, confirm)".to_owned());
+        }
+        if drop_rule.is_none() {
+            filled.push("drops by the logarithm".to_owned());
+        }
         if !filled.is_empty() {
             self.notes.assume("heated_floor", at, filled.join("; "));
         }
@@ -238,13 +252,26 @@ impl Gathering<'_> {
             spacings_m,
             area_m2: heated_m2 - edge.map_or(0.0, |edge| edge.area_m2),
             surface_limit_c: limits.occupied_c,
-            worst_surface_limit_c: limits.worst_c,
+            worst_limits_c: limits.worst_c,
             edge,
             sets_flow: !limits::is_bathroom(room.room_use),
             drop_rule: drop_rule.unwrap_or(DropRule::Logarithm),
             design_on,
             laying: laying?,
         })
+    }
+
+    /// An edge zone is a strip of at most 1 m along the walls, EN 1264-2.
+    fn check_edge(&mut self, at: &str, room: &Room, edge_area_m2: Option<f64>) {
+        let strip_m2 = perimeter_m(room) * EDGE_WIDTH_M;
+        if let Some(edge_m2) =
+            edge_area_m2.filter(|edge_m2| *edge_m2 > strip_m2 * (1.0 + 1e-9) && *edge_m2 <= heated_floor_m2(room))
+        {
+            let detail = format!(
+                "an edge zone of {edge_m2} m² is more than a strip of {EDGE_WIDTH_M} m along all the walls, {strip_m2:.1} m²"
+            );
+            self.faults.push(Fault::new(format!("{at}/edge_area_m2"), "edge_zone_too_wide", detail).limit(strip_m2));
+        }
     }
 
     /// What the floor is designed on; conduction is solved for pipes in the screed alone.
@@ -275,6 +302,9 @@ impl Gathering<'_> {
         for (emitter_id, emitter) in &room.emitters {
             if let written::Emitter::HeatedFloor { unheated_area_m2: None, .. } = emitter {
                 let unheated_m2 = unheated_m2(room, None);
+                if unheated_m2 <= 0.0 {
+                    continue;
+                }
                 let detail = format!(
                     "{unheated_m2:.2} m² of the floor lie under furniture and are not heated (common practice)"
                 );
@@ -282,6 +312,33 @@ impl Gathering<'_> {
             }
         }
     }
+}
+
+/// What is taken for the kind of a floor, and what of it is from memory or not known.
+fn system_words(written: Option<&Written>, pipe_height_mm: Option<f64>) -> Vec<String> {
+    let mut words = Vec::new();
+    match written {
+        None | Some(Written::InScreed {}) => {
+            if written.is_none() {
+                words.push("pipes in the screed".to_owned());
+            }
+            if pipe_height_mm.is_none() {
+                words.push("pipes on the insulation".to_owned());
+            }
+        }
+        Some(Written::UnderPlates { .. }) => words.push(
+            "the contact factor of ISO 11855-2, and its share of the screed below 100 mm, are from memory, confirm;              type B has no limit curve here, and its mean surface is held alone"
+                .to_owned(),
+        ),
+        Some(Written::PlaneSection {}) => words.push(
+            "type D has no limit curve here, and its mean surface is held alone; tube and spacing tell its loops and              nothing of its output, and the plane section itself is not in the bill"
+                .to_owned(),
+        ),
+        Some(Written::TestedBoards { .. }) => {
+            words.push("heat downward by the slope of the boards' test, on the safe side".to_owned());
+        }
+    }
+    words
 }
 
 fn unheated_m2(room: &Room, given_m2: Option<f64>) -> f64 {

@@ -29,6 +29,9 @@ pub struct FloorRow {
     /// its limits do not let it, or nothing is to be carried.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub flow_temperature_least_c: Option<f64>,
+    /// The same, laid at the closest spacing that it may have (°C).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub flow_temperature_least_if_closest_c: Option<f64>,
     /// Greatest covering under which it carries its share at the common flow temperature, under the surface limit that it
     /// is designed for. Absent where it does so under none.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -55,6 +58,10 @@ pub struct FloorRow {
 pub struct ZoneRow {
     /// Heated area (m²).
     pub area_m2: f64,
+    /// What it can give at the nominal drop (W).
+    pub capacity_w: f64,
+    /// Length of each of its loops, tails included (m).
+    pub loop_length_m: f64,
     /// Pipe spacing (mm).
     pub spacing_mm: f64,
     /// What its output goes by here: `standard` or `conduction`.
@@ -113,7 +120,7 @@ pub struct CoveringRow {
     pub resistance_m2k_w: f64,
     /// The same in tog.
     pub tog: f64,
-    /// Whether the tables end there: the floor would carry its room under more.
+    /// Whether the tables of the method end at this covering, so that the floor may well carry its room under more.
     pub tables_end: bool,
 }
 
@@ -137,9 +144,13 @@ pub struct CoolingRow {
     pub output_w_m2: f64,
     /// Mean surface temperature (°C).
     pub floor_surface_c: f64,
+    /// Coldest spot, above a pipe where the water comes in (°C); for pipes in the screed, of others the mean is held.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub floor_surface_lowest_c: Option<f64>,
     /// Dew point of the room's air (°C).
     pub dew_point_c: f64,
-    /// Lowest mean surface temperature that is allowed: the job's, or the dew point where that is higher (°C).
+    /// Lowest surface temperature that is allowed: the job's, or the dew point with its margin where that is
+    /// higher (°C).
     pub floor_surface_min_c: f64,
     /// Coldest flow temperature at which the surface stays allowed (°C).
     pub flow_temperature_least_c: f64,
@@ -152,6 +163,8 @@ impl Zone {
         let (area_m2, state) = (self.plan.area_m2, &self.state);
         ZoneRow {
             area_m2,
+            capacity_w: area_m2 * self.capacity_w_m2,
+            loop_length_m: self.loops.length_m,
             spacing_mm: mm(self.plan.way.spacing_m),
             goes_by: if self.goes_by_conduction { "conduction" } else { "standard" },
             output_w_m2: state.output_w_m2,
@@ -187,6 +200,7 @@ impl From<FloorCooling> for CoolingRow {
             output_w: found.output_w,
             output_w_m2: found.output_w_m2,
             floor_surface_c: found.surface_c,
+            floor_surface_lowest_c: found.surface_lowest_c,
             dew_point_c: found.dew_point_c,
             floor_surface_min_c: found.surface_min_c,
             flow_temperature_least_c: found.flow_least_c,
@@ -205,6 +219,7 @@ impl Floor {
             occupied_zone: zone(false),
             edge_zone: zone(true),
             flow_temperature_least_c: self.least_flow_c,
+            flow_temperature_least_if_closest_c: self.least_flow_if_closest_c,
             greatest_covering: self.greatest_covering.map(CoveringRow::from),
             greatest_timber_covering: self.greatest_timber.map(CoveringRow::from),
             output_under_worst_covering_w: self.under_worst_w,

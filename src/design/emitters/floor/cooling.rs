@@ -1,8 +1,10 @@
 //! What a floor takes from its room in summer.
 
 use super::Look;
-use super::laid::{Way, slope};
+use super::laid::{self, Way, slope};
+use super::sections;
 use super::zone::Plan;
+use crate::methods::floor_conduction::{Response, Section};
 use crate::methods::{MethodError, Off, Workings, iso_11855_2, iso_13788};
 use crate::survey::FloorSystem;
 
@@ -15,6 +17,8 @@ pub struct FloorCooling {
     pub output_w_m2: f64,
     /// Mean surface temperature of the coldest zone (°C).
     pub surface_c: f64,
+    /// Coldest spot, above a pipe where the water comes in (°C); nothing where the section is not solved.
+    pub surface_lowest_c: Option<f64>,
     /// Dew point of the room's air (°C).
     pub dew_point_c: f64,
     /// Lowest surface temperature that is allowed (°C).
@@ -23,6 +27,17 @@ pub struct FloorCooling {
     pub flow_least_c: f64,
     /// Whether the output is held back by the surface.
     pub held_back: bool,
+}
+
+impl Look<'_> {
+    /// The section of a floor with pipes in the screed as it cools: the surface passes less heat then.
+    fn cooled_section(&self, way: Way) -> Result<Option<Response>, MethodError> {
+        let FloorSystem::InScreed(under_m) = self.floor.system else { return Ok(None) };
+        let surface_w_m2k = iso_11855_2::Surface::FloorCooling.coefficient_w_m2k();
+        let section = Section { surface_w_m2k, ..laid::section(self.floor, self.site, way, under_m) };
+        let bare_m2k_w = section.pipe.resistance_m2k_w(f64::INFINITY);
+        Ok(Some(sections::solved(&section)?.response.behind(bare_m2k_w)))
+    }
 }
 
 /// What a floor takes from its room, where the job asks for that. Boards whose test does not reach from no covering to
@@ -45,11 +60,12 @@ pub(super) fn cooling<W: Workings>(
     }
     let mut w = w.within("cooling");
     let dew_point_c = iso_13788::dew_point(wanted.inside_c, wanted.relative_humidity, &mut w.within("dew_point_c"))?;
-    let surface_min_c = wanted.surface_min_c.max(dew_point_c);
+    let surface_min_c = wanted.surface_min_c.max(dew_point_c + wanted.dew_point_margin_k);
     let mut found = FloorCooling {
         output_w: 0.0,
         output_w_m2: 0.0,
         surface_c: wanted.inside_c,
+        surface_lowest_c: None,
         dew_point_c,
         surface_min_c,
         flow_least_c: f64::NEG_INFINITY,
@@ -62,13 +78,26 @@ pub(super) fn cooling<W: Workings>(
         let surface_w_m2k = iso_11855_2::Surface::FloorCooling.coefficient_w_m2k();
         let covering_m2k_w = plan.way.covering_m2k_w;
         let kh_w_m2k = iso_11855_2::convert(kf_w_m2k, kf_star_w_m2k, surface_w_m2k, covering_m2k_w, &mut to_output)?;
-        let (flow_c, rise_k) = (wanted.flow_c, wanted.rise_k);
-        let water = iso_11855_2::Cooled { room_c: wanted.inside_c, flow_c, rise_k, surface_min_c };
+        let (room_c, rise_k) = (wanted.inside_c, wanted.rise_k);
+        // the coldest spot lies above a pipe where the water comes in, and no film helps it
+        let section = look.cooled_section(plan.way)?;
+        let spot_c = section.as_ref().map_or(f64::NEG_INFINITY, |it| it.coldest_water(surface_min_c, room_c));
+        let flow_c = wanted.flow_c.max(spot_c);
+        if flow_c >= room_c {
+            found.flow_least_c = found.flow_least_c.max(room_c);
+            found.held_back = true;
+            continue;
+        }
+        let water = iso_11855_2::Cooled { room_c, flow_c, rise_k, surface_min_c };
         let cooled = iso_11855_2::cool(kh_w_m2k, water, &mut to_output)?;
+        if let Some(section) = section {
+            let lowest_c = section.coldest_spot(flow_c.max(cooled.flow_least_c), room_c);
+            found.surface_lowest_c = Some(found.surface_lowest_c.map_or(lowest_c, |other: f64| other.min(lowest_c)));
+        }
         found.output_w += plan.area_m2 * cooled.output_w_m2;
         found.surface_c = found.surface_c.min(cooled.surface_c);
-        found.flow_least_c = found.flow_least_c.max(cooled.flow_least_c);
-        found.held_back |= cooled.held_back;
+        found.flow_least_c = found.flow_least_c.max(cooled.flow_least_c).max(spot_c);
+        found.held_back |= cooled.held_back || spot_c > wanted.flow_c;
     }
     found.output_w_m2 = found.output_w / plans.iter().map(|plan| plan.area_m2).sum::<f64>();
     Ok(Some(found))

@@ -7,8 +7,15 @@ use crate::methods::en_1264_2::COVERING;
 use crate::methods::{MethodError, root};
 use crate::survey::FloorSystem;
 
-/// Relative shortfall of the output at which the search ends: a tenth of what the forward design must agree to.
-const TOLERANCE: f64 = 1e-6;
+/// Shortfall at which the search ends, relative.
+const TOLERANCE: f64 = 1e-7;
+
+/// What a covering is told below the one found, so that it does when it is read back rounded, relative.
+const SAFE_SIDE: f64 = 2e-6;
+
+/// Coverings that are looked at where a floor carries its room neither under its own nor under none, as one does whose
+/// surface limit holds it until something evens out its warm spots.
+const STEPS: u32 = 15;
 
 /// The greatest covering.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,21 +38,18 @@ impl Look<'_> {
         if load_w <= 0.0 || limit_c.is_some_and(|limit_c| limit_c <= self.site.room_c) {
             return Ok(None);
         }
-        // the less a floor gives, the straighter its reciprocal goes with the covering
-        let short = |covering_m2k_w: f64| -> Result<f64, MethodError> {
-            let capacity_w = self.under(plans, covering_m2k_w, limit_c)?;
-            Ok(if capacity_w > 0.0 { load_w / capacity_w - 1.0 } else { f64::MAX })
-        };
-        let (none, most) = (COVERING.min, self.most_covering_m2k_w());
+        let flow_c = self.common.flow_c();
+        let short = |covering_m2k_w: f64| self.short(&under(plans, covering_m2k_w, limit_c), flow_c, load_w);
+        let most = self.most_covering_m2k_w();
         if short(most)? <= 0.0 {
             return Ok(Some(Greatest { covering_m2k_w: most, tables_end: true }));
         }
-        // a floor at its surface limit may carry more under some covering than under none
-        let carries = [self.floor.covering_m2k_w, none];
+        let steps = (1..STEPS).rev().map(|step| most * f64::from(step) / f64::from(STEPS));
         let mut from = None;
-        for covering_m2k_w in carries {
-            if from.is_none() && covering_m2k_w < most && short(covering_m2k_w)? <= TOLERANCE {
+        for covering_m2k_w in [self.floor.covering_m2k_w, COVERING.min].into_iter().chain(steps) {
+            if covering_m2k_w < most && short(covering_m2k_w)? <= TOLERANCE {
                 from = Some(covering_m2k_w);
+                break;
             }
         }
         let Some(from) = from else { return Ok(None) };
@@ -53,7 +57,7 @@ impl Look<'_> {
             return Ok(Some(Greatest { covering_m2k_w: from, tables_end: false }));
         }
         let found = root::between("the greatest covering", (from, most), TOLERANCE, short)?;
-        Ok(Some(Greatest { covering_m2k_w: found.at, tables_end: false }))
+        Ok(Some(Greatest { covering_m2k_w: found.at * (1.0 - SAFE_SIDE), tables_end: false }))
     }
 
     /// Where the tables of the floor's kind end (m²K/W).
@@ -64,23 +68,25 @@ impl Look<'_> {
         }
     }
 
-    /// What the floor gives under the worst covering that the job names (W).
+    /// What the floor can give under the worst covering that the job names, whatever its loops take in pressure (W).
     pub(super) fn under_worst(&self, plans: &[Plan]) -> Result<Option<f64>, MethodError> {
-        let floor = self.floor;
-        let worst = floor.worst_covering_m2k_w.map(|covering_m2k_w| {
-            let limit_c = floor.worst_surface_limit_c;
-            self.under(plans, covering_m2k_w, Some(limit_c))
-        });
-        worst.transpose()
-    }
-
-    /// What the zones give under a covering at the common flow temperature (W).
-    fn under(&self, plans: &[Plan], covering_m2k_w: f64, limit_c: Option<f64>) -> Result<f64, MethodError> {
-        let otherwise = |way: Way| Way {
-            covering_m2k_w,
-            surface_limit_c: limit_c.map_or(way.surface_limit_c, |limit_c| way.surface_limit_c.min(limit_c)),
-            ..way
+        let Some(covering_m2k_w) = self.floor.worst_covering_m2k_w else { return Ok(None) };
+        let limits_c = self.floor.worst_limits_c;
+        let held = |plan: &Plan| {
+            let surface_limit_c = limits_c[usize::from(plan.edge)];
+            Plan { way: Way { covering_m2k_w, surface_limit_c, ..plan.way }, ..*plan }
         };
-        self.capacity_w(plans, self.common.flow_c(), Some(&otherwise))
+        let plans: Vec<Plan> = plans.iter().map(held).collect();
+        Ok(Some(self.see(&plans, self.common.flow_c(), 0.0)?.capacity_w))
     }
+}
+
+/// The zones under another covering, their surfaces held to a limit besides their own (m²K/W, °C).
+fn under(plans: &[Plan], covering_m2k_w: f64, limit_c: Option<f64>) -> Vec<Plan> {
+    let held = |way: Way| Way {
+        covering_m2k_w,
+        surface_limit_c: limit_c.map_or(way.surface_limit_c, |limit_c| way.surface_limit_c.min(limit_c)),
+        ..way
+    };
+    plans.iter().map(|plan| Plan { way: held(plan.way), ..*plan }).collect()
 }

@@ -5,7 +5,7 @@ use super::site::Site;
 use crate::catalogue::products::BoardOutput;
 use crate::job::heated_floors::DesignOn;
 use crate::methods::en_1264_2::{self, TypeA};
-use crate::methods::floor_circuit::Law;
+use crate::methods::floor_circuit::{Law, least_limit};
 use crate::methods::floor_conduction::{Pipe, Section, Solution};
 use crate::methods::iso_11855_2::{self, TypeB, TypeD};
 use crate::methods::{MethodError, Workings, en_1264_3, tested_floor};
@@ -63,8 +63,7 @@ impl Laid {
         let mut to_limit = w.within("limit_w_m2");
         let surface_w_m2 = en_1264_2::output_at_surface_excess(surface_limit_c - room_c, &mut to_limit);
         let curve_w_m2 = curve(floor, way, kh_w_m2k, room_c, &mut to_limit)?;
-        drop(to_limit);
-        let standard_limit_w_m2 = curve_w_m2.unwrap_or(f64::INFINITY).min(surface_w_m2);
+        let standard_limit_w_m2 = curve_w_m2.unwrap_or(surface_w_m2).min(surface_w_m2);
         let solution = match floor.system {
             FloorSystem::InScreed(under_m) if with_conduction => {
                 Some(sections::solved(&section(floor, site, way, under_m))?)
@@ -74,24 +73,30 @@ impl Laid {
             | FloorSystem::PlaneSection
             | FloorSystem::TestedBoards { .. } => None,
         };
-        let conducted_w_m2 = solution.map_or(f64::INFINITY, |solution| {
-            solution.response.output_at_surface(surface_limit_c, room_c, site.below_c)
-        });
-        let limit_w_m2 = match floor.design_on {
-            DesignOn::Standard {} => standard_limit_w_m2,
-            DesignOn::Conduction {} => standard_limit_w_m2.min(conducted_w_m2).max(0.0),
-            DesignOn::Lower {} => {
+        let limit_w_m2 = match (&floor.design_on, &solution) {
+            (DesignOn::Standard {}, _) | (DesignOn::Conduction {} | DesignOn::Lower {}, None) => standard_limit_w_m2,
+            (DesignOn::Conduction {}, Some(Solution { response, .. })) => {
+                let spot_w_m2 = response.output_at_surface(surface_limit_c, room_c, site.below_c);
+                least_limit(standard_limit_w_m2, spot_w_m2, spot_w_m2, &mut to_limit)
+            }
+            (DesignOn::Lower {}, Some(Solution { response, .. })) => {
+                let spot_w_m2 = response.output_at_surface(surface_limit_c, room_c, site.below_c);
                 // where the standard gives less, the water that it asks for must not warm the surface beyond its limit
-                let water_k = solution.map_or(f64::INFINITY, |solution| {
-                    let bare = solution.response.behind(pipe(&floor.tube).resistance_m2k_w(f64::INFINITY));
-                    bare.excess_at_surface(surface_limit_c, room_c, site.below_c)
-                });
-                standard_limit_w_m2.min(conducted_w_m2).min(kh_w_m2k * water_k).max(0.0)
+                let bare = response.behind(pipe(&floor.tube).resistance_m2k_w(f64::INFINITY));
+                let water_w_m2 = kh_w_m2k * bare.excess_at_surface(surface_limit_c, room_c, site.below_c);
+                least_limit(standard_limit_w_m2, spot_w_m2, water_w_m2, &mut to_limit)
             }
         };
-        let (cover_m, screed_w_mk) = (floor.cover_m, floor.screed_w_mk);
-        let upward_m2k_w =
-            en_1264_3::upward_resistance(covering_m2k_w, cover_m, screed_w_mk, &mut w.within("downward_w"));
+        drop(to_limit);
+        let mut to_downward = w.within("downward_w");
+        let upward_m2k_w = match floor.system {
+            FloorSystem::TestedBoards { .. } => tested_floor::upward_resistance(kh_w_m2k, &mut to_downward),
+            FloorSystem::InScreed(_) | FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection => {
+                let (cover_m, screed_w_mk) = (floor.cover_m, floor.screed_w_mk);
+                en_1264_3::upward_resistance(covering_m2k_w, cover_m, screed_w_mk, &mut to_downward)
+            }
+        };
+        drop(to_downward);
         Ok(Self { kh_w_m2k, upward_m2k_w, standard_limit_w_m2, solution, limit_w_m2 })
     }
 
@@ -181,7 +186,7 @@ fn type_a(floor: &HeatedFloor, way: Way) -> TypeA {
     }
 }
 
-fn section(floor: &HeatedFloor, site: &Site, way: Way, under_m: f64) -> Section {
+pub(super) fn section(floor: &HeatedFloor, site: &Site, way: Way, under_m: f64) -> Section {
     Section {
         spacing_m: way.spacing_m,
         pipe: pipe(&floor.tube),

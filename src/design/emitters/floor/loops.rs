@@ -7,10 +7,7 @@ use crate::design::units::flow_l_h;
 use crate::methods::floor_circuit::Line;
 use crate::methods::friction::{self, Bore};
 use crate::methods::{MethodError, Off, Workings, fittings};
-use crate::survey::{FloorSystem, FloorTube, HeatedFloor, Survey};
-
-/// Distance at which the lines of floors lie side by side where they pass other rooms (m); common practice.
-const LINES_APART_M: f64 = 0.1;
+use crate::survey::{FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Survey};
 
 /// The inside of a floor tube.
 pub(in crate::design) fn bore(tube: &FloorTube) -> Bore {

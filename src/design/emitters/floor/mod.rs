@@ -6,6 +6,7 @@ mod covering;
 mod laid;
 mod loops;
 mod sections;
+mod sight;
 mod site;
 mod zone;
 
@@ -14,21 +15,12 @@ pub use cooling::FloorCooling;
 pub(in crate::design) use loops::loop_drop;
 pub use zone::{ByConduction, Zone};
 
-use self::laid::Way;
+use self::sight::Sight;
 use self::site::Site;
 use self::zone::Plan;
 use super::{Common, Emitter, Kind};
-use crate::methods::{MethodError, Off, Workings, root};
+use crate::methods::{MethodError, Workings};
 use crate::survey::{HeatedFloor, TIMBER_LIMIT_C};
-
-/// Area below which a zone is what rounding left of it (m²).
-const LEAST_AREA_M2: f64 = 1e-6;
-
-/// Hottest flow that is looked at where the lowest is sought (°C).
-const HOTTEST_FLOW_C: f64 = 90.0;
-
-/// What leads over a step of the output, where the approximation of EN 1264-3 begins (K).
-const PAST_A_STEP_K: f64 = 1e-7;
 
 /// A heated floor that was designed.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +30,8 @@ pub struct Floor {
     /// Lowest flow temperature at which it carries its share at the nominal drop, laid as it is (°C); nothing where its
     /// limits do not let it.
     pub least_flow_c: Option<f64>,
+    /// The same, laid at the closest spacing that it may have.
+    pub least_flow_if_closest_c: Option<f64>,
     /// Greatest covering under which it carries its share at the common flow temperature.
     pub greatest_covering: Option<covering::Greatest>,
     /// The same under timber.
@@ -52,6 +46,8 @@ pub struct Floor {
     pub lines_w: Vec<(usize, f64)>,
     /// Insulation that the standard asks for, and what there is, where that is less (m²K/W).
     pub thin: Option<(f64, f64)>,
+    /// Spacings that lie outside the tables of its kind (m).
+    pub passed_over_m: Vec<f64>,
 }
 
 impl Floor {
@@ -61,6 +57,12 @@ impl Floor {
     #[must_use]
     pub fn occupied(&self) -> &Zone {
         &self.zones[0]
+    }
+
+    /// Whether its surface limits hold it back, and not the water.
+    #[must_use]
+    pub fn is_held(&self) -> bool {
+        self.zones.iter().all(|zone| zone.capacity_w_m2 >= zone.limit_w_m2 * (1.0 - 1e-9))
     }
 
     /// Its loops: length (m) and flow of each (kg/s).
@@ -102,21 +104,35 @@ pub(super) fn design<W: Workings>(
 ) -> Result<Emitter, MethodError> {
     let site = Site::of(common, room, &mut w.within("downward_w"))?;
     let look = Look { common, floor, site: &site };
-    let mut best: Option<(Vec<Plan>, f64)> = None;
+    let mut best: Option<(Vec<Plan>, Sight)> = None;
+    let (mut passed_over, mut refused) = (Vec::new(), None);
     for &spacing_m in &floor.spacings_m {
-        let plans = look.plans(spacing_m)?;
-        let capacity_w = look.capacity_w(&plans, common.flow_c(), None)?;
-        if best.as_ref().is_none_or(|(_, most_w)| capacity_w > *most_w) {
-            best = Some((plans.clone(), capacity_w));
+        let found = match look.lay(spacing_m, load_w) {
+            Ok(found) => found,
+            Err(error @ MethodError::OutOfRange { .. }) => {
+                passed_over.push(spacing_m);
+                refused.get_or_insert(error);
+                continue;
+            }
+            Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => return Err(error),
+        };
+        let carries = found.1.capacity_w >= load_w;
+        // of several that give nothing the closest, which begins to give at the coolest flow
+        if carries || best.as_ref().is_none_or(|(_, most)| found.1.capacity_w >= most.capacity_w) {
+            best = Some(found);
         }
-        if capacity_w >= load_w {
-            best = Some((plans, capacity_w));
+        if carries {
             break;
         }
     }
-    let (plans, capacity_w) = best.ok_or(MethodError::Impossible { reason: "a heated floor needs a spacing" })?;
-    let (zones, capacity_w) = look.run(plans, capacity_w, load_w, w)?;
-    emitter(look, room, load_w, (zones, capacity_w), w)
+    let none = MethodError::Impossible { reason: "a heated floor needs a spacing" };
+    let (plans, sight) = best.ok_or(refused.unwrap_or(none))?;
+    let zones = look.run(plans, sight.part(load_w), w)?;
+    let mut emitter = emitter(look, room, load_w, (zones, sight.capacity_w), w)?;
+    if let Kind::Floor(floor) = &mut emitter.kind {
+        floor.passed_over_m = passed_over;
+    }
+    Ok(emitter)
 }
 
 /// The floor with everything that is told of it.
@@ -139,6 +155,7 @@ fn emitter<W: Workings>(
     };
     let mut found = Floor {
         least_flow_c: None,
+        least_flow_if_closest_c: None,
         greatest_covering: None,
         greatest_timber: None,
         under_worst_w: None,
@@ -146,12 +163,19 @@ fn emitter<W: Workings>(
         downward_w: sum(&|zone| zone.plan.area_m2 * zone.state.downward_w_m2 + zone.state.lines_down_w),
         lines_w: look.lines_w(&zones),
         thin: site.thin,
+        passed_over_m: Vec::new(),
         zones,
     };
     if look.common.tells {
         found.least_flow_c = look.least_flow(&plans, load_w)?;
+        found.least_flow_if_closest_c = look.least_flow_if_closest(load_w)?;
         found.greatest_covering = look.greatest_covering(&plans, load_w, None)?;
-        found.greatest_timber = look.greatest_covering(&plans, load_w, Some(TIMBER_LIMIT_C))?;
+        let timber = look.greatest_covering(&plans, load_w, Some(TIMBER_LIMIT_C))?;
+        // a closer limit bears no more; what is more by the search's own last digits is not
+        found.greatest_timber = timber.map(|timber| match found.greatest_covering {
+            Some(any) if any.covering_m2k_w < timber.covering_m2k_w => any,
+            Some(_) | None => timber,
+        });
         found.under_worst_w = look.under_worst(&plans)?;
         found.cooling = cooling::cooling(look, room, &plans, &mut w.within("floor"))?;
     }
@@ -161,106 +185,17 @@ fn emitter<W: Workings>(
 }
 
 impl Look<'_> {
-    /// The zones at a spacing, with as few loops as their length allows.
-    fn plans(&self, spacing_m: f64) -> Result<Vec<Plan>, MethodError> {
-        let floor = self.floor;
-        let mut plans = Vec::with_capacity(2);
-        if floor.area_m2 > LEAST_AREA_M2 {
-            let way = Way { spacing_m, covering_m2k_w: floor.covering_m2k_w, surface_limit_c: floor.surface_limit_c };
-            plans.push(self.plan(false, floor.area_m2, way, 1)?);
-        }
-        if let Some(edge) = floor.edge {
-            let way = Way {
-                spacing_m: edge.spacing_m,
-                covering_m2k_w: floor.covering_m2k_w,
-                surface_limit_c: edge.surface_limit_c,
-            };
-            plans.push(self.plan(true, edge.area_m2, way, 1)?);
-        }
-        Ok(plans)
-    }
-
-    /// What the zones can give together at a flow temperature and the nominal drop (W), as they lie or otherwise.
-    fn capacity_w(
-        &self,
-        plans: &[Plan],
-        flow_c: f64,
-        otherwise: Option<&dyn Fn(Way) -> Way>,
-    ) -> Result<f64, MethodError> {
-        let mut sum_w = 0.0;
-        for plan in plans {
-            let plan = match otherwise {
-                Some(otherwise) => Plan { way: otherwise(plan.way), ..*plan },
-                None => *plan,
-            };
-            let laid = self.laid(plan.way, &mut Off)?;
-            sum_w += plan.area_m2 * self.capacity(&plan, &laid, flow_c)?.output_w_m2.min(laid.limit_w_m2);
-        }
-        Ok(sum_w)
-    }
-
-    /// Runs the zones at a load, each at the same part of what it can give, and adds loops until none takes too much
-    /// pressure.
-    fn run<W: Workings>(
-        &self,
-        mut plans: Vec<Plan>,
-        mut capacity_w: f64,
-        load_w: f64,
-        w: &mut W,
-    ) -> Result<(Vec<Zone>, f64), MethodError> {
-        loop {
-            let part = if capacity_w > 0.0 { (load_w / capacity_w).min(1.0) } else { 0.0 };
-            let mut again = false;
-            for plan in &mut plans {
-                let drop_pa = self.zone(*plan, part, &mut Off)?.loop_pa;
-                if drop_pa > self.floor.laying.loop_max_pa {
-                    *plan = self.plan(plan.edge, plan.area_m2, plan.way, plan.loops.count + 1)?;
-                    again = true;
-                }
-            }
-            if !again {
-                break;
-            }
-            capacity_w = self.capacity_w(&plans, self.common.flow_c(), None)?;
-        }
-        let part = if capacity_w > 0.0 { (load_w / capacity_w).min(1.0) } else { 0.0 };
+    /// Runs the zones, each at the same part of what it can give.
+    fn run<W: Workings>(&self, plans: Vec<Plan>, part: f64, w: &mut W) -> Result<Vec<Zone>, MethodError> {
         if let [plan] = plans[..] {
-            return Ok((vec![self.zone(plan, part, w)?], capacity_w));
+            return Ok(vec![self.zone(plan, part, w)?]);
         }
         let mut zones = Vec::with_capacity(plans.len());
         for (plan, name) in plans.into_iter().zip(["occupied_zone", "edge_zone"]) {
             let mut w = w.within("floor");
             zones.push(self.zone(plan, part, &mut w.within(name))?);
         }
-        Ok((zones, capacity_w))
-    }
-
-    /// The lowest flow temperature at which the zones carry a load at the nominal drop (°C).
-    fn least_flow(&self, plans: &[Plan], load_w: f64) -> Result<Option<f64>, MethodError> {
-        if load_w <= 0.0 {
-            return Ok(None);
-        }
-        let mut laid = Vec::with_capacity(plans.len());
-        for plan in plans {
-            laid.push(self.laid(plan.way, &mut Off)?);
-        }
-        let capacity_w = |flow_c: f64| -> Result<f64, MethodError> {
-            let mut sum_w = 0.0;
-            for (plan, laid) in plans.iter().zip(&laid) {
-                sum_w += plan.area_m2 * self.capacity(plan, laid, flow_c)?.output_w_m2.min(laid.limit_w_m2);
-            }
-            Ok(sum_w)
-        };
-        if capacity_w(HOTTEST_FLOW_C)? < load_w {
-            return Ok(None);
-        }
-        let least_c = self.site.room_c + self.common.survey.heating.drop_k;
-        let ends = (least_c, HOTTEST_FLOW_C);
-        let found = root::between("the lowest flow temperature of a floor", ends, 1e-9, |flow_c| {
-            Ok(capacity_w(flow_c)? / load_w - 1.0)
-        })?;
-        // where the output steps over the load, the warmer side of the step
-        Ok(Some(if found.residual < -1e-9 { found.at + PAST_A_STEP_K } else { found.at }))
+        Ok(zones)
     }
 
     /// What the lines of all zones give to the rooms that they pass (W).

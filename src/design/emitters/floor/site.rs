@@ -3,7 +3,7 @@
 use crate::design::emitters::Common;
 use crate::methods::floor_circuit::Below;
 use crate::methods::{MethodError, Workings, en_1264_3, en_1264_4, iso_13370};
-use crate::survey::{Faces, Underside};
+use crate::survey::{Construction, Faces, Underside};
 
 /// Where a floor lies.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,7 +27,7 @@ impl Site {
         let room_c = survey.rooms[room].inside_c;
         let mut below = Vec::with_capacity(survey.rooms[room].undersides.len());
         let mut thin: Option<(f64, f64)> = None;
-        for &Underside { share, usage, faces, .. } in &survey.rooms[room].undersides {
+        for &Underside { share, usage, faces, construction } in &survey.rooms[room].undersides {
             let u_value_w_m2k = common.loss.u_values_w_m2k[usage];
             if u_value_w_m2k <= 0.0 {
                 continue; // a slab without exposed edge loses nothing in the steady state
@@ -37,10 +37,14 @@ impl Site {
             let downward_m2k_w = en_1264_3::downward_resistance_below(u_value_w_m2k, inside_m2k_w, w)?;
             below.push(Below { share, downward_m2k_w, below_c });
             let wanted_m2k_w = en_1264_4::least_insulation_m2k_w(lies_below(faces, common.loss.outside_design_c));
-            if downward_m2k_w < wanted_m2k_w
-                && thin.is_none_or(|(wanted, has)| downward_m2k_w - wanted_m2k_w < has - wanted)
+            // of what is known by its U-value alone all that it holds back counts
+            let described = &survey.constructions[construction];
+            let is_known = matches!(described, Construction::Known(_));
+            let layers_m2k_w = described.layers_m2k_w().filter(|_| !is_known).unwrap_or(downward_m2k_w);
+            if layers_m2k_w < wanted_m2k_w
+                && thin.is_none_or(|(wanted, has)| layers_m2k_w - wanted_m2k_w < has - wanted)
             {
-                thin = Some((wanted_m2k_w, downward_m2k_w));
+                thin = Some((wanted_m2k_w, layers_m2k_w));
             }
         }
         let (below_m2k_w, below_c) = Below::as_one(&below, room_c);

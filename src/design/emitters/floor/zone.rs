@@ -93,12 +93,22 @@ impl Look<'_> {
         Laid::of(self.floor, self.site, way, by_conduction, w)
     }
 
-    /// What a zone gives at a flow temperature and the nominal drop.
-    pub(super) fn capacity(&self, plan: &Plan, laid: &Laid, flow_c: f64) -> Result<State, MethodError> {
+    /// What a zone can give at a flow temperature and the nominal drop, within its limits (W/m²).
+    pub(super) fn capacity(&self, plan: &Plan, laid: &Laid, flow_c: f64) -> Result<f64, MethodError> {
+        let lines = lines(self.common, self.floor, self.site, laid, (plan.way, f64::from(plan.loops.count)))?;
+        let laws = laid.laws(self.floor, self.site);
+        let free = self.circuit(plan, flow_c, &laws, &lines)?.capacity(self.common.survey.heating.drop_k, &mut Off)?;
+        Ok(free.output_w_m2.min(laid.limit_w_m2))
+    }
+
+    /// Pressure drop of one loop of a zone that gives so much (Pa, W/m²).
+    pub(super) fn drop(&self, plan: &Plan, laid: &Laid, flow_c: f64, output_w_m2: f64) -> Result<f64, MethodError> {
         let loops = f64::from(plan.loops.count);
         let lines = lines(self.common, self.floor, self.site, laid, (plan.way, loops))?;
         let laws = laid.laws(self.floor, self.site);
-        self.circuit(plan, flow_c, &laws, &lines)?.capacity(self.common.survey.heating.drop_k, &mut Off)
+        let circuit = self.circuit(plan, flow_c, &laws, &lines)?;
+        let each_kg_s = circuit.duty(output_w_m2, &mut Off)?.mass_flow_kg_s / loops;
+        loop_drop(self.common.survey, self.floor, (plan.loops.length_m, each_kg_s), &circuit.water, &mut Off)
     }
 
     fn circuit<'c>(
@@ -137,7 +147,7 @@ impl Look<'_> {
             laying.tail_m,
             laying.loop_max_m,
             plan.loops.count,
-            &mut w.within("loops/0/length_m"),
+            &mut w.within(if floor.edge.is_some() { "loop_length_m" } else { "loops/0/length_m" }),
         )?;
         let lines = lines(common, floor, site, &laid, (plan.way, f64::from(loops.count)))?;
         let laws = laid.laws(floor, site);

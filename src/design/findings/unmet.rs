@@ -1,12 +1,9 @@
-//! What a stage finds beside its figures: needs that cannot be met, and what looks wrong. Found as plain data
-//! while computing, put into words once.
+//! Needs that a design does not meet.
 
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::catalogue::binder::Binder;
-use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
-use crate::notes::Notes;
 use crate::survey::Survey;
 
 /// A need that the design does not meet.
@@ -31,6 +28,10 @@ pub enum Place {
     KeptRadiator(usize, usize),
     /// A heated floor does not carry its share: room and emitter (W).
     HeatedFloor(usize, usize),
+    /// The same, and its surface limit is why: room and emitter (W).
+    HeldFloor(usize, usize),
+    /// No number of loops keeps a floor's loops within their pressure: room and emitter (kPa).
+    Loops(usize, usize),
     /// The common flow is hotter than a screed bears (°C).
     Screed,
     /// A manifold with more loops than any on offer feeds (loops).
@@ -97,6 +98,7 @@ pub struct UnmetRow {
 
 impl Unmet {
     /// The need in words.
+    #[expect(clippy::too_many_lines, reason = "one arm for each kind of need")]
     #[must_use]
     pub fn row(&self, survey: &Survey) -> UnmetRow {
         let names = &survey.names;
@@ -125,10 +127,24 @@ impl Unmet {
             }
             Place::HeatedFloor(index, which) => {
                 let detail = format!(
-                    "the heated floor of room {} gives {reached:.0} W of the {need:.0} W that it should carry",
+                    "the heated floor of room {} gives {reached:.0} W of the {need:.0} W that it should carry: the flow is too cool for it",
                     room(index)
                 );
                 ("floor_too_weak", "W", emitter(index, which), detail)
+            }
+            Place::HeldFloor(index, which) => {
+                let detail = format!(
+                    "the heated floor of room {} gives {reached:.0} W of the {need:.0} W that it should carry: its surface may be no warmer, however warm the flow",
+                    room(index)
+                );
+                ("floor_too_weak", "W", emitter(index, which), detail)
+            }
+            Place::Loops(index, which) => {
+                let detail = format!(
+                    "no number of loops of room {} keeps within {need:.1} kPa; as laid one takes {reached:.1} kPa",
+                    room(index)
+                );
+                ("loops_take_too_much_pressure", "kPa", emitter(index, which), detail)
             }
             Place::Screed => {
                 let detail = format!(
@@ -221,155 +237,8 @@ impl Wanted {
     }
 }
 
-/// Largest heat source that a grant is paid for (kW): Boiler Upgrade Scheme, one dwelling.
-pub const GRANT_LIMIT_KW: f64 = 45.0;
-
-/// What a heat source on offer is called.
-fn offered(survey: &Survey, index: usize) -> &str {
-    let product = survey.offer.heat_sources[index].product;
-    let product = product.and_then(|product| survey.book.products.get_index(product));
-    product.map_or("the heat source given", |(code, _)| code.as_str())
-}
-
 /// Needs of several stages in words.
 #[must_use]
 pub fn rows<'u>(survey: &Survey, unmet: impl IntoIterator<Item = &'u Unmet>) -> Vec<UnmetRow> {
     unmet.into_iter().map(|unmet| unmet.row(survey)).collect()
-}
-
-/// What looks wrong in a design.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Warning {
-    /// Radiators work below the excess temperatures that they were tested at: the room of the lowest, and that (K).
-    BelowTestedRange(usize, f64),
-    /// A room is too high to be warmed by natural convection: room.
-    HighRoom(usize),
-    /// A high room loses more than the correction for its height was made for: room, loss by floor area (W/m²).
-    HighRoomLoss(usize, f64),
-    /// A heated floor lies on nothing that the room declares as its floor: room and emitter.
-    NoUnderside(usize, usize),
-    /// There is less insulation below a heated floor than the standard asks for: room, emitter, asked for and there
-    /// (m²K/W).
-    ThinInsulation(usize, usize, f64, f64),
-    /// A heated floor would not carry its share under the worst covering: room, emitter, share and output (W).
-    WorstCovering(usize, usize, f64, f64),
-    /// Lines of other rooms' floors give a room more than it loses: room, given and lost (W).
-    LinesOverheat(usize, f64, f64),
-    /// The chosen heat source's outputs do not have defrosting taken off.
-    DefrostNotIncluded,
-    /// A heat source on offer has no data at the design point: index on offer.
-    OutsideItsData(usize),
-    /// A tube that stays carries more than its limits: run, gradient (Pa/m), velocity (m/s).
-    KeptTube(usize, f64, f64),
-    /// A grant is asked for, and no heat source is in the bill that it could be for.
-    GrantWithoutSource,
-    /// A grant is asked for a heat source above the scheme's limit (kW).
-    GrantAboveLimit(f64),
-    /// A grant is asked for, and the job says what speaks against it.
-    GrantDoubtful(&'static str),
-    /// A heat source is taken below the lowest flow temperature of its data: index on offer, that temperature (°C).
-    BelowItsData(usize, f64),
-    /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
-    RuleBeyond,
-}
-
-impl Warning {
-    /// Notes the warning in words.
-    pub fn note(&self, survey: &Survey, notes: &mut Notes) {
-        match *self {
-            Self::BelowTestedRange(room, excess_k) => {
-                let room = &survey.names.rooms[room];
-                let detail = format!(
-                    "radiators work at excess temperatures down to {excess_k:.1} K, in room {room}; ratings are tested from 30 K up"
-                );
-                notes.warn("below_tested_range", "/heating", detail);
-            }
-            Self::HighRoom(room) => {
-                let room = &survey.names.rooms[room];
-                let detail =
-                    "a room above 10 m in height is not warmed by radiators: warm its floor, or blow the air down";
-                notes.warn("high_room", format!("/rooms/{room}/height_m"), detail);
-            }
-            Self::HighRoomLoss(room, w_m2) => {
-                let room = &survey.names.rooms[room];
-                let limit = HIGH_ROOM_MAX_W_M2;
-                let detail = format!(
-                    "the room loses {w_m2:.0} W/m², and the correction for its height holds up to {limit} W/m²: reckon such a room by itself"
-                );
-                notes.warn("high_room_loss", format!("/rooms/{room}"), detail);
-            }
-            Self::NoUnderside(room, emitter) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
-                let detail = "the room declares no floor, so nothing is reckoned to go down from its heated floor";
-                notes.warn("no_underside", format!("/rooms/{room}/emitters/{emitter}"), detail);
-            }
-            Self::ThinInsulation(room, emitter, wanted_m2k_w, has_m2k_w) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
-                let detail = format!(
-                    "below the pipes there are {has_m2k_w:.2} m²K/W, all layers and the ground counted, and EN 1264-4 asks for {wanted_m2k_w} m²K/W of insulation"
-                );
-                notes.warn("thin_insulation", format!("/rooms/{room}/emitters/{emitter}"), detail);
-            }
-            Self::WorstCovering(room, emitter, load_w, reached_w) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
-                let detail = format!(
-                    "under the worst covering the floor gives {reached_w:.0} W of the {load_w:.0} W that it should carry"
-                );
-                notes.warn("worst_covering", format!("/rooms/{room}/emitters/{emitter}/worst_covering"), detail);
-            }
-            Self::LinesOverheat(room, given_w, loss_w) => {
-                let room = &survey.names.rooms[room];
-                let detail = format!(
-                    "lines of other rooms' floors give this room {given_w:.0} W, and it loses {loss_w:.0} W: lead them elsewhere or insulate them"
-                );
-                notes.warn("lines_overheat", format!("/rooms/{room}"), detail);
-            }
-            Self::DefrostNotIncluded => {
-                let detail =
-                    "the outputs of the chosen heat source do not have defrosting taken off: it gives less in frost";
-                notes.warn("defrost_not_included", "/plant", detail);
-            }
-            Self::OutsideItsData(index) => {
-                let name = offered(survey, index);
-                let detail = format!(
-                    "{name} has no data at the design outside temperature and the flow temperatures, and was passed over"
-                );
-                notes.warn("outside_its_data", "/plant", detail);
-            }
-            Self::KeptTube(run, gradient_pa_m, velocity_m_s) => {
-                let id = &survey.pipes.runs[run].id;
-                let detail = format!(
-                    "the tube that stays in run {id} runs at {velocity_m_s:.2} m/s and {gradient_pa_m:.0} Pa/m, beyond the limits"
-                );
-                notes.warn("kept_tube", format!("/pipework/runs/{id}/existing_tube"), detail);
-            }
-            Self::GrantWithoutSource => {
-                let detail = "no heat source is in the bill, so no grant is taken off";
-                notes.warn("grant_without_heat_source", "/commercial/grant", detail);
-            }
-            Self::GrantAboveLimit(kw) => {
-                let detail = format!(
-                    "the heat source gives {kw:.1} kW, and the scheme ends at {GRANT_LIMIT_KW} kW: no grant is taken off"
-                );
-                notes.warn("grant_above_limit", "/commercial/grant", detail);
-            }
-            Self::GrantDoubtful(why) => {
-                let detail = format!(
-                    "{why}: schemes mostly ask for an older house and a heating that is replaced; make sure of the grant"
-                );
-                notes.warn("grant_doubtful", "/commercial/grant", detail);
-            }
-            Self::BelowItsData(index, lowest_c) => {
-                let name = offered(survey, index);
-                let detail = format!(
-                    "{name} is reckoned at {lowest_c} °C, the lowest flow temperature of its data: at a lower one it gives no less"
-                );
-                notes.warn("below_its_data", "/plant", detail);
-            }
-            Self::RuleBeyond => {
-                let detail = "a date lies after the last rule known; the last one is used and must be confirmed";
-                notes.warn("rule_beyond", "/commercial", detail);
-            }
-        }
-    }
 }

@@ -1,0 +1,145 @@
+//! The zones of a floor looked at together: what they can give, what their loops take in pressure, how many loops that
+//! needs, and the flow temperature from which they carry a load.
+
+use super::Look;
+use super::laid::Way;
+use super::zone::Plan;
+use crate::methods::{MethodError, Off, root};
+
+/// Area below which a zone is what rounding left of it (m²).
+const LEAST_AREA_M2: f64 = 1e-6;
+
+/// Hottest flow that is looked at where the lowest is sought (°C).
+const HOTTEST_FLOW_C: f64 = 90.0;
+
+/// What a lowest flow temperature is told above the one found, so that it does when it is read back rounded (K).
+const SAFE_SIDE_K: f64 = 1e-5;
+
+/// Loops up to which a floor is divided for their pressure; the valves alone may take more than is allowed.
+const MOST_LOOPS_BY_PRESSURE: u32 = 50;
+
+/// Excess of a loop's pressure drop that is rounding, relative.
+const ROUNDING: f64 = 1e-5;
+
+/// Zones at a flow temperature under a load.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Sight {
+    /// What they can give together at the nominal drop (W).
+    pub capacity_w: f64,
+    /// Pressure drop of one loop of each zone when they carry the load, or what they can of it (Pa).
+    pub drops_pa: Vec<f64>,
+}
+
+impl Sight {
+    /// Part of what they can give that a load takes (0–1).
+    pub(super) fn part(&self, load_w: f64) -> f64 {
+        if self.capacity_w > 0.0 { (load_w / self.capacity_w).min(1.0) } else { 0.0 }
+    }
+}
+
+impl Look<'_> {
+    /// The zones at a spacing, with as few loops as length and pressure allow under a load, and what they can give (W).
+    pub(super) fn lay(&self, spacing_m: f64, load_w: f64) -> Result<(Vec<Plan>, Sight), MethodError> {
+        let mut plans = self.plans(spacing_m)?;
+        loop {
+            let sight = self.see(&plans, self.common.flow_c(), load_w)?;
+            let most_pa = self.floor.laying.loop_max_pa * (1.0 + ROUNDING);
+            let mut again = false;
+            for (plan, drop_pa) in plans.iter_mut().zip(&sight.drops_pa) {
+                if *drop_pa > most_pa && plan.loops.count < MOST_LOOPS_BY_PRESSURE {
+                    *plan = self.plan(plan.edge, plan.area_m2, plan.way, plan.loops.count + 1)?;
+                    again = true;
+                }
+            }
+            if !again {
+                return Ok((plans, sight));
+            }
+        }
+    }
+
+    /// The zones at a spacing, with as few loops as their length allows.
+    fn plans(&self, spacing_m: f64) -> Result<Vec<Plan>, MethodError> {
+        let floor = self.floor;
+        let covering_m2k_w = floor.covering_m2k_w;
+        let mut plans = Vec::with_capacity(2);
+        if floor.area_m2 > LEAST_AREA_M2 {
+            let way = Way { spacing_m, covering_m2k_w, surface_limit_c: floor.surface_limit_c };
+            plans.push(self.plan(false, floor.area_m2, way, 1)?);
+        }
+        if let Some(edge) = floor.edge {
+            let way = Way { spacing_m: edge.spacing_m, covering_m2k_w, surface_limit_c: edge.surface_limit_c };
+            plans.push(self.plan(true, edge.area_m2, way, 1)?);
+        }
+        Ok(plans)
+    }
+
+    /// Looks at zones at a flow temperature under a load, which each carries by the same part of what it can give.
+    pub(super) fn see(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<Sight, MethodError> {
+        let mut found = Sight { capacity_w: 0.0, drops_pa: Vec::with_capacity(plans.len()) };
+        let mut zones = Vec::with_capacity(plans.len());
+        for plan in plans {
+            let laid = self.laid(plan.way, &mut Off)?;
+            let capacity_w_m2 = self.capacity(plan, &laid, flow_c)?;
+            found.capacity_w += plan.area_m2 * capacity_w_m2;
+            zones.push((laid, capacity_w_m2));
+        }
+        let part = found.part(load_w);
+        for (plan, (laid, capacity_w_m2)) in plans.iter().zip(&zones) {
+            found.drops_pa.push(self.drop(plan, laid, flow_c, part * capacity_w_m2)?);
+        }
+        Ok(found)
+    }
+
+    /// How far zones are from carrying a load at a flow temperature within the pressure of their loops: nothing or below
+    /// where they do, and never more than one.
+    pub(super) fn short(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
+        let sight = self.see(plans, flow_c, load_w)?;
+        let worst_pa = sight.drops_pa.iter().copied().fold(0.0, f64::max);
+        let by_pressure = (worst_pa / self.floor.laying.loop_max_pa - 1.0).min(1.0);
+        Ok((1.0 - sight.capacity_w / load_w).max(by_pressure))
+    }
+
+    /// The lowest flow temperature at which the floor, laid at its closest spacing, carries a load (°C): with the loops that
+    /// the load wants at that temperature.
+    pub(super) fn least_flow_if_closest(&self, load_w: f64) -> Result<Option<f64>, MethodError> {
+        let closest = self.floor.spacings_m.iter().rev();
+        for &spacing_m in closest {
+            let mut plans = match self.plans(spacing_m) {
+                Ok(plans) => plans,
+                Err(MethodError::OutOfRange { .. }) => continue,
+                Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => return Err(error),
+            };
+            // loops are added until their pressure no longer asks for a warmer flow
+            let mut found = match self.least_flow(&plans, load_w) {
+                Err(MethodError::OutOfRange { .. }) => continue,
+                found => found?,
+            };
+            for _ in 0..MOST_LOOPS_BY_PRESSURE {
+                let mut more = Vec::with_capacity(plans.len());
+                for plan in &plans {
+                    more.push(self.plan(plan.edge, plan.area_m2, plan.way, plan.loops.count + 1)?);
+                }
+                let cooler = self.least_flow(&more, load_w)?;
+                match (found, cooler) {
+                    (_, None) => break,
+                    (Some(now_c), Some(cooler_c)) if cooler_c >= now_c => break,
+                    (_, Some(_)) => (plans, found) = (more, cooler),
+                }
+            }
+            return Ok(found);
+        }
+        Ok(None)
+    }
+
+    /// The lowest flow temperature at which zones, laid as they are, carry a load at the nominal drop (°C). Nothing where
+    /// none does.
+    pub(super) fn least_flow(&self, plans: &[Plan], load_w: f64) -> Result<Option<f64>, MethodError> {
+        if load_w <= 0.0 || self.short(plans, HOTTEST_FLOW_C, load_w)? > 0.0 {
+            return Ok(None);
+        }
+        let ends = (self.site.room_c + self.common.survey.heating.drop_k, HOTTEST_FLOW_C);
+        let short = |flow_c: f64| self.short(plans, flow_c, load_w);
+        // where the output steps over the load, the safe side is the warmer one
+        Ok(Some(root::between("the lowest flow temperature of a floor", ends, 1e-9, short)?.at + SAFE_SIDE_K))
+    }
+}

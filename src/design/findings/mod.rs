@@ -1,0 +1,8 @@
+//! What a stage finds beside its figures: needs that cannot be met, and what looks wrong. Found as plain data
+//! while computing, put into words once.
+
+mod unmet;
+mod warning;
+
+pub use unmet::{Place, Unmet, UnmetRow, Wanted, rows};
+pub use warning::{GRANT_LIMIT_KW, Warning};
