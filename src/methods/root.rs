@@ -2,12 +2,12 @@
 
 use super::error::MethodError;
 
-/// Steps that a search may take; halving alone would need 60.
-const MOST_STEPS: usize = 120;
+/// Steps that a search may take: halving alone would need some 45, and of four steps one halves at least.
+const MOST_STEPS: usize = 200;
 
 /// Width of the bracket, relative to its place, at which a search ends: a function that steps over nothing has its root
 /// at the step.
-const NARROW: f64 = 1e-13;
+const NARROW: f64 = 1e-12;
 
 /// A root, and how well it was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,11 +55,17 @@ pub fn between(
         return Err(MethodError::Impossible { reason: "what is sought does not lie between its bounds" });
     }
     let mut residual = at_b;
+    let (mut since, mut width) = (0, (b - a).abs());
     for iterations in 1..=MOST_STEPS {
         let step = (a * at_b - b * at_a) / (at_b - at_a);
         let (low, high) = if a < b { (a, b) } else { (b, a) };
-        // halving now and then, should one end hold on
-        let at = if iterations % 8 == 0 || !(low < step && step < high) { 0.5 * (a + b) } else { step };
+        // halving where three steps have not, should one end hold on or the function step
+        since += 1;
+        let halve = since > 3;
+        if halve || high - low < 0.5 * width {
+            (since, width) = (0, high - low);
+        }
+        let at = if halve || !(low < step && step < high) { 0.5 * (a + b) } else { step };
         residual = value(at)?;
         let narrow = (high - low).abs() <= NARROW * at.abs();
         if residual.abs() <= tolerance || narrow {
@@ -94,6 +100,10 @@ mod tests {
     fn a_step_is_found_as_far_as_it_can_be() {
         let step = between("x", (0.0, 1.0), 1e-12, |x| Ok(if x < 0.3 { -1.0 } else { 2.0 })).unwrap();
         assert!((step.at - 0.3).abs() < 1e-9, "{step:?}");
+        // a step on a slope, as the approximation of a drop has one
+        let kink = |x: f64| Ok(if x < 2.0 / 3.0 { x - 5.0 } else { 0.01 * x });
+        let step = between("x", (0.0, 40.0), 1e-12, kink).unwrap();
+        assert!((step.at - 2.0 / 3.0).abs() < 1e-9, "{step:?}");
     }
 
     #[test]

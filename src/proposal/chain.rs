@@ -1,7 +1,7 @@
 //! The stages in their order, as far as they are asked for.
 
 use super::ProposalError;
-use crate::design::emitters::{self, Emitters};
+use crate::design::emitters::{self, Emitters, Tells};
 use crate::design::findings::Warning;
 use crate::design::heat_loss::{self, HeatLoss};
 use crate::design::pipework::{self, Pipework};
@@ -55,17 +55,23 @@ pub(super) fn loss(survey: &Survey, shown: Shown, steps: &mut Vec<Step>) -> Resu
 /// Heat loss and emitters.
 pub(super) fn emitted(
     survey: &Survey,
+    tells: Tells,
     shown: Shown,
     steps: &mut Vec<Step>,
 ) -> Result<(HeatLoss, Emitters), DesignError> {
     let loss = loss(survey, shown, steps)?;
-    let emitters = emitters::compute(survey, &loss, &mut shown.emitters.then(|| Book::new(steps)))?;
+    let emitters = emitters::compute(survey, &loss, tells, &mut shown.emitters.then(|| Book::new(steps)))?;
     Ok((loss, emitters))
 }
 
 /// The stages up to the plant.
-pub(super) fn designed(survey: &Survey, shown: Shown, steps: &mut Vec<Step>) -> Result<Designed, DesignError> {
-    let (loss, emitters) = emitted(survey, shown, steps)?;
+pub(super) fn designed(
+    survey: &Survey,
+    tells: Tells,
+    shown: Shown,
+    steps: &mut Vec<Step>,
+) -> Result<Designed, DesignError> {
+    let (loss, emitters) = emitted(survey, tells, shown, steps)?;
     let source = source::compute(survey, &loss, &emitters, &mut shown.plant.then(|| Book::new(steps)))?;
     let pipework = pipework::compute(survey, &emitters, &source, &mut shown.pipework.then(|| Book::new(steps)))?;
     let plant = plant::compute(survey, &emitters, &source, &pipework, &mut shown.plant.then(|| Book::new(steps)))?;

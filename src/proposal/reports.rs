@@ -7,7 +7,7 @@ use super::chain::{self, Designed, Estimated, Shown};
 use super::cited::{CitedSource, Working, cited};
 use super::places::Places;
 use super::{Prepared, ProposalError, cautions};
-use crate::design::emitters::EmittersAnswer;
+use crate::design::emitters::{EmittersAnswer, Tells};
 use crate::design::heat_loss::HeatLossAnswer;
 use crate::design::pipework::PipeworkAnswer;
 use crate::design::plant::PlantAnswer;
@@ -167,7 +167,8 @@ pub fn emitters(prepared: Prepared, workings: bool) -> Result<EmittersReport, Pr
     of_job(prepared, |job, survey, notes| {
         let mut notes = notes.up_to(Stage::Emitters);
         let mut steps = Vec::new();
-        let (_, found) = chain::emitted(survey, Shown { emitters: workings, ..Shown::default() }, &mut steps)?;
+        let (_, found) =
+            chain::emitted(survey, Tells::All, Shown { emitters: workings, ..Shown::default() }, &mut steps)?;
         found.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
         cautions::emitters(survey, &mut notes);
         let mut emitters = found.answer(survey);
@@ -187,7 +188,8 @@ pub fn pipework(prepared: Prepared, workings: bool) -> Result<PipeworkReport, Pr
     of_job(prepared, |job, survey, notes| {
         let mut notes = notes.up_to(Stage::Plant);
         let mut steps = Vec::new();
-        let designed = chain::designed(survey, Shown { pipework: workings, ..Shown::default() }, &mut steps)?;
+        let designed =
+            chain::designed(survey, Tells::Duty, Shown { pipework: workings, ..Shown::default() }, &mut steps)?;
         designed.pipework.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
         cautions::pipework(survey, &mut notes);
         let mut pipework = designed.pipework.answer(survey, &designed.emitters);
@@ -207,7 +209,7 @@ pub fn plant(prepared: Prepared, workings: bool) -> Result<PlantReport, Proposal
     of_job(prepared, |job, survey, notes| {
         let mut notes = notes.up_to(Stage::Plant);
         let mut steps = Vec::new();
-        let designed = chain::designed(survey, Shown { plant: workings, ..Shown::default() }, &mut steps)?;
+        let designed = chain::designed(survey, Tells::Duty, Shown { plant: workings, ..Shown::default() }, &mut steps)?;
         designed.source.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
         cautions::plant(survey, &mut notes);
         let mut plant = designed.plant.answer(survey, &designed.source);
@@ -233,11 +235,12 @@ fn whole(
     job: &Job,
     survey: &Survey,
     mut notes: Notes,
+    tells: Tells,
     shown: Shown,
     steps: &mut Vec<Step>,
 ) -> Result<Whole, ProposalError> {
     chain::commercial(survey)?;
-    let designed = chain::designed(survey, shown, steps)?;
+    let designed = chain::designed(survey, tells, shown, steps)?;
     let estimated = chain::estimated(survey, &designed)?;
     let warnings = designed.warnings().chain(&estimated.price.warnings);
     warnings.for_each(|warning| warning.note(survey, &mut notes));
@@ -269,7 +272,8 @@ fn whole(
 /// [`ProposalError::Faults`] if part of the job describes nothing physical, or money cannot be reckoned.
 pub fn bill(prepared: Prepared, workings: bool) -> Result<BillReport, ProposalError> {
     of_job(prepared, |job, survey, notes| {
-        let Whole { bill, notes, sources, .. } = whole(job, survey, notes, Shown::default(), &mut Vec::new())?;
+        let Whole { bill, notes, sources, .. } =
+            whole(job, survey, notes, Tells::Duty, Shown::default(), &mut Vec::new())?;
         Ok(BillReport { bill, notes, sources, workings: shown(workings, Vec::new()) })
     })
 }
@@ -280,7 +284,8 @@ pub fn bill(prepared: Prepared, workings: bool) -> Result<BillReport, ProposalEr
 /// As [`bill`].
 pub fn programme(prepared: Prepared, workings: bool) -> Result<ProgrammeReport, ProposalError> {
     of_job(prepared, |job, survey, notes| {
-        let Whole { estimated, notes, sources, .. } = whole(job, survey, notes, Shown::default(), &mut Vec::new())?;
+        let Whole { estimated, notes, sources, .. } =
+            whole(job, survey, notes, Tells::Duty, Shown::default(), &mut Vec::new())?;
         let programme = estimated.programme;
         Ok(ProgrammeReport { programme, notes, sources, workings: shown(workings, Vec::new()) })
     })
@@ -292,7 +297,8 @@ pub fn programme(prepared: Prepared, workings: bool) -> Result<ProgrammeReport, 
 /// As [`bill`].
 pub fn price(prepared: Prepared, workings: bool) -> Result<PriceReport, ProposalError> {
     of_job(prepared, |job, survey, notes| {
-        let Whole { price, notes, sources, .. } = whole(job, survey, notes, Shown::default(), &mut Vec::new())?;
+        let Whole { price, notes, sources, .. } =
+            whole(job, survey, notes, Tells::Duty, Shown::default(), &mut Vec::new())?;
         Ok(PriceReport { price, notes, sources, workings: shown(workings, Vec::new()) })
     })
 }
@@ -305,7 +311,8 @@ pub fn proposal(prepared: Prepared, workings: bool) -> Result<ProposalReport, Pr
     of_job(prepared, |job, survey, notes| {
         let mut steps = Vec::new();
         let asked = if workings { Shown::ALL } else { Shown::default() };
-        let Whole { designed, estimated, bill, price, notes, sources } = whole(job, survey, notes, asked, &mut steps)?;
+        let Whole { designed, estimated, bill, price, notes, sources } =
+            whole(job, survey, notes, Tells::All, asked, &mut steps)?;
         let mut emitters = designed.emitters.answer(survey);
         let mut pipework = designed.pipework.answer(survey, &designed.emitters);
         let mut plant = designed.plant.answer(survey, &designed.source);

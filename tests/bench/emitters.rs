@@ -6,7 +6,7 @@ use std::hint::black_box;
 use criterion::{Criterion, criterion_group, criterion_main};
 use serde_json::{Map, Value, json};
 use tundish::catalogue::Catalogue;
-use tundish::design::emitters::compute;
+use tundish::design::emitters::{Tells, compute};
 use tundish::design::heat_loss::{self, HeatLoss};
 use tundish::intake::Gate;
 use tundish::job::Job;
@@ -53,10 +53,15 @@ fn house(design_on: &str) -> (Survey, HeatLoss) {
 fn fifteen_rooms(c: &mut Criterion) {
     let mut group = c.benchmark_group("emitters of 15 rooms with heated floors");
     let (survey, loss) = house("standard");
-    group.bench_function("by the standard", |b| b.iter(|| compute(black_box(&survey), &loss, &mut Off).unwrap()));
+    group.bench_function("by the standard", |b| {
+        b.iter(|| compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap());
+    });
     let (survey, loss) = house("lower");
     group.bench_function("by the lower, sections solved before", |b| {
-        b.iter(|| compute(black_box(&survey), &loss, &mut Off).unwrap());
+        b.iter(|| compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap());
+    });
+    group.bench_function("the same, how they run alone", |b| {
+        b.iter(|| compute(black_box(&survey), &loss, Tells::Duty, &mut Off).unwrap());
     });
     let (mut survey, loss) = house("lower");
     group.sample_size(20).bench_function("by the lower, no section solved before", |b| {
@@ -67,7 +72,7 @@ fn fifteen_rooms(c: &mut Criterion) {
                     floor.screed_w_mk += 1e-7;
                 }
             }
-            compute(black_box(&survey), &loss, &mut Off).unwrap()
+            compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap()
         });
     });
     group.finish();

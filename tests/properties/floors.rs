@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use tundish::design::DesignError;
-use tundish::design::emitters::{self, Emitters, Floor};
+use tundish::design::emitters::{self, Emitters, Floor, Tells};
 use tundish::methods::floor_conduction::{Pipe, Section, solve_on};
 use tundish::methods::{MethodError, Off, en_1264_2};
 use tundish::survey::Survey;
@@ -59,7 +59,7 @@ prop_compose! {
 /// The floor of a job; nothing where it lies beyond the tables of its limit curve.
 fn floor(job: &Value) -> Option<(Survey, Emitters)> {
     let (survey, loss) = heat_loss(job);
-    match emitters::compute(&survey, &loss, &mut Off) {
+    match emitters::compute(&survey, &loss, Tells::All, &mut Off) {
         Ok(found) => Some((survey, found)),
         Err(DesignError::Method { error: MethodError::OutOfRange { .. }, .. }) => None,
         Err(error) => panic!("{error} in {job}"),

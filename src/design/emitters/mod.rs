@@ -79,6 +79,15 @@ pub enum Kind {
     Floor(Box<Floor>),
 }
 
+/// How much floors tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tells {
+    /// How they run, which is all that later stages ask.
+    Duty,
+    /// Their lowest flow, the coverings that they bear and their cooling as well.
+    All,
+}
+
 /// What every emitter of a house has in common.
 #[derive(Clone, Copy)]
 pub(super) struct Common<'s> {
@@ -88,7 +97,7 @@ pub(super) struct Common<'s> {
     /// Thermal conductivity of the water (W/(mK)).
     pub conductivity_w_mk: f64,
     /// Whether floors tell more than how they run: their lowest flow, the coverings that they bear, their cooling.
-    pub tells: bool,
+    pub tells: Tells,
 }
 
 impl Common<'_> {
@@ -123,12 +132,17 @@ const SETTLED_W: f64 = 1e-6;
 /// # Errors
 /// [`DesignError::Method`] if a floor lies outside what the standard covers, the water outside its range, or the heat of
 /// lines does not settle.
-pub fn compute<W: Workings>(survey: &Survey, loss: &HeatLoss, w: &mut W) -> Result<Emitters, DesignError> {
+pub fn compute<W: Workings>(
+    survey: &Survey,
+    loss: &HeatLoss,
+    tells: Tells,
+    w: &mut W,
+) -> Result<Emitters, DesignError> {
     let mean_c = survey.heating.mean_c();
     let water = water::water(mean_c).map_err(DesignError::at("/heating"))?;
     let conductivity_w_mk = water::conductivity(mean_c).map_err(DesignError::at("/heating"))?;
-    let common = Common { survey, loss, water, conductivity_w_mk, tells: true };
-    let from_lines_w = settled(&Common { tells: false, ..common })?;
+    let common = Common { survey, loss, water, conductivity_w_mk, tells };
+    let from_lines_w = settled(&Common { tells: Tells::Duty, ..common })?;
     let mut found = round(&common, &from_lines_w, w)?;
     found.note_all(survey, loss);
     found.warn_of_low_excess();

@@ -19,8 +19,12 @@ pub struct Below {
 }
 
 impl Below {
-    /// Parts side by side as one: resistance (m²K/W) and mean temperature (°C). Where nothing flows down the resistance
-    /// is infinite, and it is as warm below as in the room.
+    /// Parts side by side as one: resistance (m²K/W) and mean temperature (°C).
+    ///
+    /// # Source
+    /// Conductances side by side.
+    /// # Validity
+    /// Where nothing flows down the resistance is infinite, and it is as warm below as in the room.
     #[must_use]
     pub fn as_one(parts: &[Self], room_c: f64) -> (f64, f64) {
         let conductance = |part: &Self| part.share / part.downward_m2k_w;
@@ -64,6 +68,11 @@ impl Law<'_> {
     }
 
     /// Output at a mean excess of the water behind a film (W/m², K, W/(m²K)).
+    ///
+    /// # Source
+    /// q = KH·ΔθH (EN 1264-2, and ISO 11855-2 alike), or the section's answer by Fourier's law.
+    /// # Validity
+    /// That of the slope or of the section.
     pub fn output(&self, excess_k: f64, room_c: f64, film_w_m2k: f64, w: &mut impl Workings) -> f64 {
         match *self {
             Self::Slope { kh_w_m2k, .. } => {
@@ -79,7 +88,7 @@ impl Law<'_> {
         }
     }
 
-    /// Mean excess of the water at an output, behind a film (K, W/m², W/(m²K)).
+    /// Mean excess of the water at an output, behind a film (K, W/m², W/(m²K)): [`Self::output`] solved for it.
     pub fn excess(&self, output_w_m2: f64, room_c: f64, film_w_m2k: f64, w: &mut impl Workings) -> f64 {
         match *self {
             Self::Slope { kh_w_m2k, .. } => en_1264_2::excess_for(output_w_m2, kh_w_m2k, w),
@@ -93,6 +102,11 @@ impl Law<'_> {
     }
 
     /// Heat downward at an output and a mean excess (W/m²); below nothing where it is warmer below.
+    ///
+    /// # Source
+    /// EN 1264-3, downward heat flux, or the section's answer by Fourier's law.
+    /// # Validity
+    /// As [`Self::output`].
     pub fn downward(
         &self,
         (output_w_m2, excess_k): (f64, f64),
@@ -119,7 +133,7 @@ impl Law<'_> {
     }
 }
 
-/// Greatest output that every limit allows (W/m²): of the standard, of the warmest spot by conduction, and of the water that
+/// Greatest output that every limit allows (W/m²), the least of them and never below nothing: of the standard, of the warmest spot by conduction, and of the water that
 /// the standard asks for.
 pub fn least_limit(standard_w_m2: f64, warmest_spot_w_m2: f64, by_water_w_m2: f64, w: &mut impl Workings) -> f64 {
     eq!(w, FOURIER: limit_w_m2 = max(0.0, min(standard_w_m2, min(warmest_spot_w_m2, by_water_w_m2))));
@@ -129,6 +143,11 @@ pub fn least_limit(standard_w_m2: f64, warmest_spot_w_m2: f64, by_water_w_m2: f6
 impl Line {
     /// A line that heats a strip of floor like the pipes of a floor do, by the slope of such a floor (m², W/(m²K),
     /// m²K/W).
+    ///
+    /// # Source
+    /// Common practice of the trade, with the slope of EN 1264-2 and the downward flux of EN 1264-3.
+    /// # Validity
+    /// Lines side by side in the screed of the floor that they serve.
     #[must_use]
     pub fn along(room_c: f64, strip_m2: f64, kh_w_m2k: f64, upward_m2k_w: f64, below: &[Below]) -> Self {
         let (below_m2k_w, below_c) = Below::as_one(below, room_c);

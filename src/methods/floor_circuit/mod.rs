@@ -5,16 +5,16 @@
 //! water before it reaches the floor and after. All of it is one equation in the flow.
 
 mod law;
+mod parts;
 
 pub use law::{Below, Law, least_limit};
 
 use super::error::MethodError;
 use super::friction::Bore;
 use super::math::ln;
+use super::root;
 use super::water::Water;
 use super::workings::{Off, Workings};
-use super::{en_1264_3, film, root};
-use crate::eq;
 
 /// Relative imbalance of the flow at which a search ends.
 const TOLERANCE: f64 = 1e-11;
@@ -116,6 +116,22 @@ impl Circuit<'_> {
     /// `drop_k` above 0. Where the return would be no warmer than the room, nothing is given.
     /// # Errors
     /// Those of film and drop.
+    /// # Examples
+    /// ```
+    /// # use tundish::methods::floor_circuit::{Circuit, Law, Rule};
+    /// # use tundish::methods::{friction::Bore, water, Off};
+    /// let law = [Law::Slope { kh_w_m2k: 5.540, upward_m2k_w: 0.13, below: &[] }];
+    /// let circuit = Circuit {
+    ///     flow_c: 35.0, room_c: 21.0, area_m2: 14.0, loops: 1.0, laws: &law, lines: &[], water: water::water(32.5)?,
+    ///     conductivity_w_mk: water::conductivity(32.5)?, rule: Rule::Logarithm,
+    ///     bore: Bore { inside_diameter_mm: 12.0, roughness_mm: 0.007 },
+    /// };
+    /// // 35/30 °C in a room of 21 °C: 62.7 W/m² by EN 1264-2
+    /// assert!((circuit.capacity(5.0, &mut Off)?.output_w_m2 - 62.7).abs() < 0.05);
+    /// // and at that output it comes back at 30 °C
+    /// assert!((circuit.duty(circuit.capacity(5.0, &mut Off)?.output_w_m2, &mut Off)?.return_c - 30.0).abs() < 1e-6);
+    /// # Ok::<(), tundish::methods::MethodError>(())
+    /// ```
     pub fn capacity(&self, drop_k: f64, w: &mut impl Workings) -> Result<State, MethodError> {
         let state = self.at_drop(drop_k)?;
         if state.output_w_m2 > 0.0 {
@@ -188,8 +204,8 @@ impl Circuit<'_> {
         let found = root::between("the flow at the nominal drop", (least_kg_s, most_kg_s), TOLERANCE, |flow_kg_s| {
             Ok(at(flow_kg_s)?.1 / flow_kg_s - 1.0)
         })?;
-        let (state, _) = at(found.at)?;
-        Ok(State { residual: found.residual, iterations: found.iterations, ..state })
+        let (state, wanted_kg_s) = at(found.at)?;
+        Ok(State { mass_flow_kg_s: wanted_kg_s, residual: found.residual, iterations: found.iterations, ..state })
     }
 
     /// How the circuit runs when its floor gives so much.
@@ -203,6 +219,8 @@ impl Circuit<'_> {
     /// cools to the room.
     /// # Errors
     /// [`MethodError::Impossible`] where the flow is too cool for the output at any flow, and those of film and drop.
+    /// # Examples
+    /// See [`Self::capacity`].
     pub fn duty(&self, output_w_m2: f64, w: &mut impl Workings) -> Result<State, MethodError> {
         if output_w_m2 <= 0.0 {
             return Ok(self.at_rest());
@@ -213,7 +231,7 @@ impl Circuit<'_> {
             return Ok(State { output_w_m2, ..self.at_rest() });
         }
         if !self.hangs_together() {
-            let (state, wanted_kg_s) = self.run((output_w_m2, None), 0.0, w)?;
+            let (state, wanted_kg_s) = self.run((output_w_m2, None), w)?;
             return Ok(if wanted_kg_s > 0.0 { state } else { State { output_w_m2, ..self.at_rest() } });
         }
         if self.flow_c <= self.room_c {
@@ -222,7 +240,7 @@ impl Circuit<'_> {
         let given_w = self.area_m2 * output_w_m2;
         let least_kg_s = LEAST_SHARE * given_w / (self.water.specific_heat_j_kgk * (self.flow_c - self.room_c));
         let off = |flow_kg_s: f64| -> Result<f64, MethodError> {
-            let wanted_kg_s = match self.run((output_w_m2, Some(flow_kg_s)), 0.0, &mut Off) {
+            let wanted_kg_s = match self.run((output_w_m2, Some(flow_kg_s)), &mut Off) {
                 Ok((_, wanted_kg_s)) => wanted_kg_s,
                 // so little water reaches the floor too cool
                 Err(MethodError::Impossible { .. }) => f64::INFINITY,
@@ -244,7 +262,7 @@ impl Circuit<'_> {
             most_kg_s *= 2.0;
         }
         let found = root::between("the flow of a floor", (0.5 * most_kg_s, most_kg_s), TOLERANCE, off)?;
-        let (state, _) = self.run((output_w_m2, Some(found.at)), found.at, w)?;
+        let (state, _) = self.run((output_w_m2, Some(found.at)), w)?;
         Ok(State { residual: found.residual, iterations: found.iterations, ..state })
     }
 
@@ -252,137 +270,5 @@ impl Circuit<'_> {
     pub fn outputs(&self, state: &State) -> impl Iterator<Item = f64> {
         let State { excess_k, film_w_m2k, .. } = *state;
         self.laws.iter().map(move |law| law.output(excess_k, self.room_c, film_w_m2k, &mut Off))
-    }
-
-    /// The circuit at an output and a flow, and the flow that it wants then (kg/s). Without a flow nothing may depend on
-    /// it.
-    fn run<W: Workings>(
-        &self,
-        (output_w_m2, flow_kg_s): (f64, Option<f64>),
-        found_kg_s: f64,
-        w: &mut W,
-    ) -> Result<(State, f64), MethodError> {
-        let (flow_c, room_c, area_m2) = (self.flow_c, self.room_c, self.area_m2);
-        let specific_heat_j_kgk = self.water.specific_heat_j_kgk;
-        let mut to_return = w.within("return_temperature_c");
-        let film_w_m2k = match flow_kg_s {
-            Some(flow_kg_s) => self.film(flow_kg_s, &mut to_return)?,
-            None => f64::INFINITY,
-        };
-        let (excess_k, law) = self.excess(output_w_m2, film_w_m2k, &mut to_return);
-        let mut field_flow_c = flow_c;
-        let (supply_up_w, supply_down_w) = self.lines_at(flow_c, &mut to_return);
-        if let (Some(mass_flow_kg_s), false) = (flow_kg_s, self.lines.is_empty()) {
-            let supply_w = supply_up_w + supply_down_w;
-            let to = &mut to_return;
-            eq!(to, ENERGY_BALANCE: cooled_c = flow_c - supply_w / (specific_heat_j_kgk * mass_flow_kg_s));
-            field_flow_c = cooled_c;
-        }
-        if field_flow_c - room_c <= excess_k {
-            return Err(MethodError::Impossible { reason: "the flow is too cool for this output" });
-        }
-        let field_return_c = self.return_of(field_flow_c, excess_k, &mut to_return)?;
-        let (return_up_w, return_down_w) = self.lines_at(field_return_c, &mut to_return);
-        let mut return_c = field_return_c;
-        if let (Some(mass_flow_kg_s), false) = (flow_kg_s, self.lines.is_empty()) {
-            let return_w = return_up_w + return_down_w;
-            let to = &mut to_return;
-            eq!(to, ENERGY_BALANCE: cooled_c = field_return_c - return_w / (specific_heat_j_kgk * mass_flow_kg_s));
-            return_c = cooled_c;
-        }
-        drop(to_return);
-        let given = (output_w_m2, excess_k);
-        let downward_w_m2 = self.laws[law].downward(given, room_c, film_w_m2k, &mut w.within("downward_w"));
-        let drop_k = field_flow_c - field_return_c;
-        let to_flow = &mut w.within("flow_l_h");
-        let wanted_kg_s =
-            en_1264_3::circuit_mass_flow(area_m2, output_w_m2, downward_w_m2, specific_heat_j_kgk, drop_k, to_flow);
-        let state = State {
-            output_w_m2,
-            excess_k,
-            law,
-            film_w_m2k,
-            downward_w_m2,
-            flow_c,
-            field_flow_c,
-            field_return_c,
-            return_c,
-            mass_flow_kg_s: if found_kg_s > 0.0 { found_kg_s } else { wanted_kg_s },
-            lines_up_w: supply_up_w + return_up_w,
-            lines_down_w: supply_down_w + return_down_w,
-            residual: 0.0,
-            iterations: 0,
-        };
-        Ok((state, wanted_kg_s))
-    }
-
-    /// Whether flow and output depend on each other.
-    fn hangs_together(&self) -> bool {
-        !self.lines.is_empty() || self.laws.iter().any(Law::has_film)
-    }
-
-    /// Nothing flows, and the water is as warm as the room.
-    fn at_rest(&self) -> State {
-        State {
-            output_w_m2: 0.0,
-            excess_k: 0.0,
-            law: 0,
-            film_w_m2k: f64::INFINITY,
-            downward_w_m2: 0.0,
-            flow_c: self.flow_c,
-            field_flow_c: self.room_c,
-            field_return_c: self.room_c,
-            return_c: self.room_c,
-            mass_flow_kg_s: 0.0,
-            lines_up_w: 0.0,
-            lines_down_w: 0.0,
-            residual: 0.0,
-            iterations: 0,
-        }
-    }
-
-    fn film(&self, flow_kg_s: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
-        if self.laws.iter().any(Law::has_film) {
-            film::in_tube(self.bore, &self.water, self.conductivity_w_mk, flow_kg_s / self.loops, w)
-        } else {
-            Ok(f64::INFINITY)
-        }
-    }
-
-    /// The greatest excess that a law wants, and which.
-    fn excess(&self, output_w_m2: f64, film_w_m2k: f64, w: &mut impl Workings) -> (f64, usize) {
-        let all = self.laws.iter().map(|law| law.excess(output_w_m2, self.room_c, film_w_m2k, w));
-        let greatest = all.enumerate().max_by(|(_, a), (_, b)| a.total_cmp(b));
-        greatest.map_or((f64::INFINITY, 0), |(law, excess_k)| (excess_k, law))
-    }
-
-    /// The least output that a law gives, and which; never below nothing.
-    fn output(&self, excess_k: f64, film_w_m2k: f64) -> (f64, usize) {
-        let all = self.laws.iter().map(|law| law.output(excess_k, self.room_c, film_w_m2k, &mut Off));
-        let least = all.enumerate().min_by(|(_, a), (_, b)| a.total_cmp(b));
-        least.map_or((0.0, 0), |(law, output_w_m2)| (output_w_m2.max(0.0), law))
-    }
-
-    fn lines_at(&self, pipe_c: f64, w: &mut impl Workings) -> (f64, f64) {
-        let each = self.lines.iter().map(|line| line.gives(pipe_c, w));
-        each.fold((0.0, 0.0), |sum, line| (sum.0 + line.0, sum.1 + line.1))
-    }
-
-    fn mean_excess(&self, flow_c: f64, return_c: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
-        match self.rule {
-            Rule::Logarithm => en_1264_3::medium_excess(flow_c, return_c, self.room_c, w),
-            Rule::Approximation => match en_1264_3::excess_at_drop(flow_c - self.room_c, flow_c - return_c, w) {
-                // so near the room the approximation knows no drop like this, and the floor is taken to give nothing
-                Err(MethodError::Impossible { .. }) => Ok(0.0),
-                found => found,
-            },
-        }
-    }
-
-    fn return_of(&self, flow_c: f64, excess_k: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
-        match self.rule {
-            Rule::Logarithm => Ok(en_1264_3::return_temperature(flow_c, self.room_c, excess_k, w)?.return_c),
-            Rule::Approximation => Ok(flow_c - en_1264_3::drop_of_other_room(flow_c - self.room_c, excess_k, w)?),
-        }
     }
 }

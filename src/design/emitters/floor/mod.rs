@@ -18,7 +18,7 @@ pub use zone::{ByConduction, Zone};
 use self::sight::Sight;
 use self::site::Site;
 use self::zone::Plan;
-use super::{Common, Emitter, Kind};
+use super::{Common, Emitter, Kind, Tells};
 use crate::methods::{MethodError, Workings};
 use crate::survey::{HeatedFloor, TIMBER_LIMIT_C};
 
@@ -166,7 +166,8 @@ fn emitter<W: Workings>(
         passed_over_m: Vec::new(),
         zones,
     };
-    if look.common.tells {
+    found.under_worst_w = look.under_worst(&plans)?;
+    if look.common.tells == Tells::All {
         found.least_flow_c = look.least_flow(&plans, load_w)?;
         found.least_flow_if_closest_c = look.least_flow_if_closest(load_w)?;
         found.greatest_covering = look.greatest_covering(&plans, load_w, None)?;
@@ -176,7 +177,6 @@ fn emitter<W: Workings>(
             Some(any) if any.covering_m2k_w < timber.covering_m2k_w => any,
             Some(_) | None => timber,
         });
-        found.under_worst_w = look.under_worst(&plans)?;
         found.cooling = cooling::cooling(look, room, &plans, &mut w.within("floor"))?;
     }
     // a load that the floor carries to the last bit is carried

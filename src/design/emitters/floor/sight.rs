@@ -2,7 +2,7 @@
 //! needs, and the flow temperature from which they carry a load.
 
 use super::Look;
-use super::laid::Way;
+use super::laid::{Laid, Way};
 use super::zone::Plan;
 use crate::methods::{MethodError, Off, root};
 
@@ -75,16 +75,24 @@ impl Look<'_> {
 
     /// Looks at zones at a flow temperature under a load, which each carries by the same part of what it can give.
     pub(super) fn see(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<Sight, MethodError> {
-        let mut found = Sight { capacity_w: 0.0, drops_pa: Vec::with_capacity(plans.len()) };
-        let mut zones = Vec::with_capacity(plans.len());
-        for plan in plans {
-            let laid = self.laid(plan.way, &mut Off)?;
-            let capacity_w_m2 = self.capacity(plan, &laid, flow_c)?;
+        self.see_laid(&self.all_laid(plans)?, flow_c, load_w)
+    }
+
+    /// Zones with what they are worth, whatever the flow temperature.
+    fn all_laid(&self, plans: &[Plan]) -> Result<Vec<(Plan, Laid)>, MethodError> {
+        plans.iter().map(|plan| Ok((*plan, self.laid(plan.way, &mut Off)?))).collect()
+    }
+
+    fn see_laid(&self, zones: &[(Plan, Laid)], flow_c: f64, load_w: f64) -> Result<Sight, MethodError> {
+        let mut found = Sight { capacity_w: 0.0, drops_pa: Vec::with_capacity(zones.len()) };
+        let mut capacities_w_m2 = Vec::with_capacity(zones.len());
+        for (plan, laid) in zones {
+            let capacity_w_m2 = self.capacity(plan, laid, flow_c)?;
             found.capacity_w += plan.area_m2 * capacity_w_m2;
-            zones.push((laid, capacity_w_m2));
+            capacities_w_m2.push(capacity_w_m2);
         }
         let part = found.part(load_w);
-        for (plan, (laid, capacity_w_m2)) in plans.iter().zip(&zones) {
+        for ((plan, laid), capacity_w_m2) in zones.iter().zip(capacities_w_m2) {
             found.drops_pa.push(self.drop(plan, laid, flow_c, part * capacity_w_m2)?);
         }
         Ok(found)
@@ -93,7 +101,11 @@ impl Look<'_> {
     /// How far zones are from carrying a load at a flow temperature within the pressure of their loops: nothing or below
     /// where they do, and never more than one.
     pub(super) fn short(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
-        let sight = self.see(plans, flow_c, load_w)?;
+        self.short_laid(&self.all_laid(plans)?, flow_c, load_w)
+    }
+
+    fn short_laid(&self, zones: &[(Plan, Laid)], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
+        let sight = self.see_laid(zones, flow_c, load_w)?;
         let worst_pa = sight.drops_pa.iter().copied().fold(0.0, f64::max);
         let by_pressure = (worst_pa / self.floor.laying.loop_max_pa - 1.0).min(1.0);
         Ok((1.0 - sight.capacity_w / load_w).max(by_pressure))
@@ -134,11 +146,12 @@ impl Look<'_> {
     /// The lowest flow temperature at which zones, laid as they are, carry a load at the nominal drop (°C). Nothing where
     /// none does.
     pub(super) fn least_flow(&self, plans: &[Plan], load_w: f64) -> Result<Option<f64>, MethodError> {
-        if load_w <= 0.0 || self.short(plans, HOTTEST_FLOW_C, load_w)? > 0.0 {
+        let zones = self.all_laid(plans)?;
+        if load_w <= 0.0 || self.short_laid(&zones, HOTTEST_FLOW_C, load_w)? > 0.0 {
             return Ok(None);
         }
         let ends = (self.site.room_c + self.common.survey.heating.drop_k, HOTTEST_FLOW_C);
-        let short = |flow_c: f64| self.short(plans, flow_c, load_w);
+        let short = |flow_c: f64| self.short_laid(&zones, flow_c, load_w);
         // where the output steps over the load, the safe side is the warmer one
         Ok(Some(root::between("the lowest flow temperature of a floor", ends, 1e-9, short)?.at + SAFE_SIDE_K))
     }
