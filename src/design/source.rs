@@ -9,12 +9,14 @@ use super::emitters::Emitters;
 use super::findings::{Place, Unmet, Warning};
 use super::heat_loss::HeatLoss;
 use crate::methods::performance_map::PerformanceMap;
-use crate::methods::{MethodError, Off, Workings, hot_water};
+use crate::methods::{MethodError, Off, Workings, hot_water, part_load};
 use crate::survey::{HotWater, Survey, grid};
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Source {
+    /// Flow temperature of the heating (°C).
+    pub flow_c: f64,
     /// Loss of the dwelling and of its heated floors downward (W).
     pub load_w: f64,
     /// People that hot water is made for.
@@ -76,6 +78,7 @@ pub fn compute<W: Workings>(
     let demand_at_60_l = hot_water::daily_demand(people, litres_per_person, &mut w.within("demand_at_60_l"));
     let hot_water_kwh = hot_water::daily_energy(demand_at_60_l, loss_factor, &mut w.within("hot_water_kwh"));
     let mut found = Source {
+        flow_c: emitters.flow_c,
         load_w,
         people,
         demand_at_60_l,
@@ -114,7 +117,7 @@ impl Source {
             self.unmet.push(Unmet { place: Place::HeatSource, need, reached });
         }
         self.chosen = chosen.map(|candidate| candidate.offer);
-        if let Some(offer) = self.chosen.filter(|offer| lowest_flow_c(survey, *offer) > survey.heating.flow_c) {
+        if let Some(offer) = self.chosen.filter(|offer| lowest_flow_c(survey, *offer) > self.flow_c) {
             self.warnings.push(Warning::BelowItsData(offer, lowest_flow_c(survey, offer)));
         }
         if self.chosen.is_some_and(|offer| !survey.offer.heat_sources[offer].defrost_included) {
@@ -138,8 +141,7 @@ fn candidate<W: Workings>(
 ) -> Result<Candidate, MethodError> {
     let map = PerformanceMap::new(grid(&survey.offer.heat_sources[offer].points))?;
     // at a lower flow temperature a heat pump gives no less: its lowest one is on the safe side
-    let heating =
-        map.at(outside_c, survey.heating.flow_c.max(lowest_flow_c(survey, offer)), &mut w.within("capacity_w"))?;
+    let heating = map.at(outside_c, source.flow_c.max(lowest_flow_c(survey, offer)), &mut w.within("capacity_w"))?;
     let for_water = map.at(outside_c, survey.plant.hot_water.flow_c, &mut w.within("hot_water_capacity_w"))?;
     let hot_water_h = hot_water::hours(source.hot_water_kwh, for_water.capacity_w, &mut w.within("hot_water_h"))?;
     let needed_w = if hot_water_h < 24.0 {
@@ -155,6 +157,46 @@ fn candidate<W: Workings>(
         hot_water_h,
         needed_w,
     })
+}
+
+/// A heat source on a day milder than the design day.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PartLoad {
+    /// Outside temperature (°C).
+    pub outside_c: f64,
+    /// Flow temperature by the heating curve (°C).
+    pub flow_c: f64,
+    /// Load of the house (W).
+    pub load_w: f64,
+    /// Full output there (W).
+    pub capacity_w: f64,
+    /// Coefficient of performance there, at full output.
+    pub cop: f64,
+}
+
+impl Source {
+    /// The chosen heat source at an outside temperature; nothing where its data do not reach, or none is chosen.
+    ///
+    /// # Errors
+    /// [`DesignError::Method`] if the house is no warmer inside than outside.
+    pub fn part_load(&self, survey: &Survey, loss: &HeatLoss, outside_c: f64) -> Result<Option<PartLoad>, DesignError> {
+        let Some(chosen) = self.chosen else { return Ok(None) };
+        let area_m2: f64 = survey.rooms.iter().map(|room| room.floor_area_m2).sum();
+        let inside_c = survey.rooms.iter().map(|room| room.floor_area_m2 * room.inside_c).sum::<f64>() / area_m2;
+        let share = part_load::load_share(inside_c, loss.outside_design_c, outside_c, &mut Off)
+            .map_err(DesignError::at("/site"))?;
+        let flow_c = part_load::flow_temperature(self.flow_c, inside_c, share, &mut Off);
+        let map =
+            PerformanceMap::new(grid(&survey.offer.heat_sources[chosen].points)).map_err(DesignError::at("/plant"))?;
+        let found = map.at(outside_c, flow_c.max(lowest_flow_c(survey, chosen)), &mut Off).ok();
+        Ok(found.map(|found| PartLoad {
+            outside_c,
+            flow_c,
+            load_w: share * self.load_w,
+            capacity_w: found.capacity_w,
+            cop: found.cop,
+        }))
+    }
 }
 
 /// Lowest flow temperature of a heat source's data (°C).

@@ -2,10 +2,13 @@
 
 pub mod bill;
 mod coils;
+mod emitter_cost;
 mod labour;
 pub mod price;
 pub mod programme;
 mod takeoff;
+
+pub use emitter_cost::emitter_cost;
 
 use crate::design::emitters::Emitters;
 use crate::design::pipework::Pipework;

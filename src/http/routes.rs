@@ -13,6 +13,7 @@ pub fn register(config: &mut ServiceConfig) {
         .wrap(from_fn(auth::with_key))
         .service(stages::heat_loss)
         .service(stages::emitters)
+        .service(stages::flow_temperatures)
         .service(stages::pipework)
         .service(stages::plant)
         .service(stages::bill)

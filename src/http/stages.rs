@@ -1,4 +1,4 @@
-//! `POST /v1/heat-loss`, `/v1/emitters`, `/v1/pipework`, `/v1/plant`, `/v1/bill`, `/v1/programme`, `/v1/price`,
+//! `POST /v1/heat-loss`, `/v1/emitters`, `/v1/flow-temperatures`, `/v1/pipework`, `/v1/plant`, `/v1/bill`, `/v1/programme`, `/v1/price`,
 //! `/v1/proposal`: one job in, that stage out.
 
 use actix_web::web::Data;
@@ -11,8 +11,8 @@ use super::request::JsonRequest;
 use super::service::{Service, StageQuery};
 use crate::job::Job;
 use crate::proposal::{
-    BillReport, EmittersReport, HeatLossReport, Needs, PipeworkReport, PlantReport, Prepared, PriceReport,
-    ProgrammeReport, ProposalError, ProposalReport,
+    BillReport, EmittersReport, FlowTemperaturesReport, HeatLossReport, Needs, PipeworkReport, PlantReport, Prepared,
+    PriceReport, ProgrammeReport, ProposalError, ProposalReport,
 };
 
 /// Reads the question, computes the stage, writes the answer.
@@ -63,6 +63,12 @@ stage! { "/emitters", "emitters", emitters, Design, EmittersReport, "The emitter
     ///
     /// Radiators by EN 442, the smallest that fits and carries its room; heated floors by EN 1264, the widest spacing
     /// within the limits. All on one flow temperature, each with its own return.
+}
+stage! { "/flow-temperatures", "flow_temperatures", flow_temperatures, Design, FlowTemperaturesReport, "The flow temperatures",
+    /// Flow temperatures side by side
+    ///
+    /// Emitters, their cost and the heat source at every flow temperature from 30 to 55 °C, on the design day and on two
+    /// milder ones, rooms that are not carried by name, and the lowest that carries every room with what holds it there.
 }
 stage! { "/pipework", "pipework", pipework, Design, PipeworkReport, "The pipework",
     /// Two-pipe tree: flows, tube sizes, pressures, pump duty

@@ -29,6 +29,17 @@ pub enum FlowTemperature {
         #[schema(minimum = 20.0, maximum = 80.0)]
         flow_temperature_c: f64,
     },
+    /// The lowest, to half a kelvin, at which every room is carried.
+    Lowest {
+        /// Lowest that is looked at (°C); 25 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 20.0, maximum = 80.0)]
+        least_c: Option<f64>,
+        /// Highest that is looked at (°C), and taken where none carries every room; 55 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 20.0, maximum = 80.0)]
+        most_c: Option<f64>,
+    },
 }
 
 /// What flows in the heating circuit.

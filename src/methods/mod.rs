@@ -51,6 +51,8 @@ pub mod iso_6946;
 /// Logarithmic mean of excess temperatures.
 pub mod log_mean;
 pub mod math;
+/// A house on a milder day.
+pub mod part_load;
 /// Declared points of heat sources and pumps.
 pub mod performance_map;
 /// Roots between two ends.

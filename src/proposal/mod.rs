@@ -3,15 +3,18 @@
 mod cautions;
 mod chain;
 mod cited;
+mod flow_temperatures;
 mod places;
 mod prepared;
 mod reports;
 
 pub use cited::{CitedSource, Working};
+pub use flow_temperatures::{FlowCandidate, candidate as flow_candidate};
 pub use prepared::{Needs, Prepared, read};
 pub use reports::{
-    BillReport, EmittersReport, HeatLossReport, PipeworkReport, PlantReport, PriceReport, ProgrammeReport,
-    ProposalReport, bill, emitters, heat_loss, pipework, plant, price, programme, proposal,
+    BillReport, EmittersReport, FlowTemperaturesReport, HeatLossReport, PipeworkReport, PlantReport, PriceReport,
+    ProgrammeReport, ProposalReport, bill, emitters, flow_temperatures, heat_loss, pipework, plant, price, programme,
+    proposal,
 };
 
 use crate::design::DesignError;

@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use super::chain::{self, Designed, Estimated, Shown};
 use super::cited::{CitedSource, Working, cited};
+use super::flow_temperatures::{self, FlowTemperaturesAnswer};
 use super::places::Places;
 use super::{Prepared, ProposalError, cautions};
 use crate::design::emitters::{EmittersAnswer, Tells};
@@ -53,6 +54,13 @@ report! {
     EmittersReport {
         /// Emitters of every room.
         emitters: EmittersAnswer,
+    }
+}
+report! {
+    /// Answer to a question for flow temperatures.
+    FlowTemperaturesReport {
+        /// Flow temperatures side by side.
+        flow_temperatures: FlowTemperaturesAnswer,
     }
 }
 report! {
@@ -175,8 +183,33 @@ pub fn emitters(prepared: Prepared, workings: bool) -> Result<EmittersReport, Pr
         let places = Places::of(job);
         places.settle_notes(&mut notes);
         places.settle_unmet(&mut emitters.unmet);
+        if let Some(held_by) = &mut emitters.held_by {
+            places.settle_unmet(std::slice::from_mut(held_by));
+        }
         let sources = cited(&emitters_stage::sources(survey));
         Ok(EmittersReport { emitters, notes, sources, workings: shown(workings, steps) })
+    })
+}
+
+/// Compares flow temperatures. Its workings are an empty list: ask a stage at one of them.
+///
+/// # Errors
+/// As [`heat_loss`].
+pub fn flow_temperatures(prepared: Prepared, workings: bool) -> Result<FlowTemperaturesReport, ProposalError> {
+    of_job(prepared, |job, survey, notes| {
+        let mut notes = notes.up_to(Stage::Emitters);
+        let mut flow_temperatures = flow_temperatures::compute(survey)?;
+        cautions::emitters(survey, &mut notes);
+        let places = Places::of(job);
+        places.settle_notes(&mut notes);
+        if let Some(held_by) = &mut flow_temperatures.lowest.held_by {
+            places.settle_unmet(std::slice::from_mut(held_by));
+        }
+        let mut sources = heat_loss_stage::sources(survey);
+        sources.extend(emitters_stage::sources(survey));
+        sources.extend(plant_stage::SOURCES);
+        let workings = shown(workings, Vec::new());
+        Ok(FlowTemperaturesReport { flow_temperatures, notes, sources: cited(&sources), workings })
     })
 }
 
@@ -319,6 +352,9 @@ pub fn proposal(prepared: Prepared, workings: bool) -> Result<ProposalReport, Pr
         let places = Places::of(job);
         for unmet in [&mut emitters.unmet, &mut pipework.unmet, &mut plant.unmet] {
             places.settle_unmet(unmet);
+        }
+        if let Some(held_by) = &mut emitters.held_by {
+            places.settle_unmet(std::slice::from_mut(held_by));
         }
         let uncertainty = heat_loss_stage::uncertainty(survey, &designed.loss)?;
         Ok(ProposalReport {

@@ -33,7 +33,7 @@ pub use fabric::{Element, ElementName, Faces, Underside};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Laying, Plate, TIMBER_LIMIT_C};
 pub use offer::Offer;
 pub use pipes::{End, Pipes, Run};
-pub use plant::{Heating, HotWater, Plant, curve, grid};
+pub use plant::{FLOW_BOUNDS_C, Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
 use std::borrow::Cow;

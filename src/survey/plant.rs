@@ -13,6 +13,8 @@ use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 /// Defaults of the heating circuit.
 const FLOW_C: f64 = 45.0;
 const DROP_K: f64 = 5.0;
+/// Between what the lowest flow temperature is sought where the job names no bounds (°C).
+pub const FLOW_BOUNDS_C: (f64, f64) = (25.0, 55.0);
 /// Defaults of hot water.
 const LITRES_PER_PERSON: f64 = 45.0;
 const STORAGE_C: f64 = 50.0;
@@ -26,18 +28,19 @@ const STOREY_M: f64 = 3.0;
 /// The heating circuit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Heating {
-    /// Common flow temperature (°C).
-    pub flow_c: f64,
+    /// Common flow temperature.
+    pub flow: Flow,
     /// Nominal drop (K).
     pub drop_k: f64,
 }
 
-impl Heating {
-    /// Temperature at which the water's properties are taken: the middle of the nominal drop (°C).
-    #[must_use]
-    pub fn mean_c(&self) -> f64 {
-        self.flow_c - self.drop_k / 2.0
-    }
+/// How the common flow temperature is found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Flow {
+    /// Given (°C).
+    Fixed(f64),
+    /// The lowest between two that carries every room (°C).
+    Lowest(f64, f64),
 }
 
 /// The plant.
@@ -75,22 +78,38 @@ pub struct HotWater {
 impl Gathering<'_> {
     pub(super) fn heating(&mut self) -> Heating {
         let heating = self.job.heating.as_ref();
-        let flow_c = match heating.and_then(|heating| heating.flow_temperature.as_ref()) {
-            Some(FlowTemperature::Fixed { flow_temperature_c }) => *flow_temperature_c,
+        let flow = match heating.and_then(|heating| heating.flow_temperature.as_ref()) {
+            Some(FlowTemperature::Fixed { flow_temperature_c }) => Flow::Fixed(*flow_temperature_c),
+            Some(FlowTemperature::Lowest { least_c, most_c }) => self.flow_bounds(*least_c, *most_c),
             None => {
                 self.notes.assume(
                     "flow_temperature",
                     "/heating",
                     format!("flow temperature {FLOW_C} °C in design conditions"),
                 );
-                FLOW_C
+                Flow::Fixed(FLOW_C)
             }
         };
         let drop_k = heating.and_then(|heating| heating.drop_k).unwrap_or_else(|| {
             self.notes.assume("drop", "/heating", format!("nominal drop {DROP_K} K between flow and return"));
             DROP_K
         });
-        Heating { flow_c, drop_k }
+        Heating { flow, drop_k }
+    }
+
+    /// Between what the lowest flow temperature is sought.
+    fn flow_bounds(&mut self, least_c: Option<f64>, most_c: Option<f64>) -> Flow {
+        let at = "/heating/flow_temperature";
+        let (least, most) = (least_c.unwrap_or(FLOW_BOUNDS_C.0), most_c.unwrap_or(FLOW_BOUNDS_C.1));
+        if least_c.is_none() || most_c.is_none() {
+            let detail = format!("the lowest flow temperature is sought from {least} to {most} °C");
+            self.notes.assume("flow_bounds", at, detail);
+        }
+        if least > most {
+            let detail = format!("the lowest flow temperature cannot be sought from {least} up to {most} °C");
+            self.faults.push(Fault::new(at, "bounds_upside_down", detail).limit(most));
+        }
+        Flow::Lowest(least, most)
     }
 
     pub(super) fn plant(&mut self) -> Plant {

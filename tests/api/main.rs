@@ -11,6 +11,7 @@ mod fabric;
 mod faults;
 mod floor_faults;
 mod floors;
+mod flow_temperatures;
 mod formulas;
 mod hand_house;
 mod health;

@@ -207,3 +207,46 @@ proptest! {
         }
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_lowest_flow_of_a_small_house_is_enough_and_half_a_kelvin_less_is_not(job in room(), radiator_w in 100.0..900.0_f64) {
+        let mut job = job;
+        let mut other = job["rooms"]["room"].clone();
+        other["emitters"] = json!({"rad": {"kind": "radiator"}});
+        let inside_c = other["inside_design_c"].as_f64().unwrap();
+        other["surfaces"]["wall"]["area_m2"] = json!(radiator_w / (inside_c + 10.0));
+        job["rooms"]["other"] = other;
+        job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": 25, "most_c": 60});
+        let Some((survey, found)) = floor(&job) else { return Ok(()) };
+        let lowest = found.lowest.unwrap();
+        let (_, loss) = heat_loss(&job);
+        let unmet = |flow_c: f64| {
+            emitters::at(&survey, &loss, flow_c, Tells::Duty, &mut Off).map(|found| found.unmet.len())
+        };
+        prop_assert_eq!(lowest.carries, found.unmet.is_empty());
+        if lowest.carries && lowest.flow_c > 25.25 {
+            if let Ok(unmet) = unmet(lowest.flow_c - 0.5) {
+                prop_assert!(unmet > 0 && lowest.held_by.is_some(), "{:?}", lowest);
+            }
+        }
+    }
+
+    #[test]
+    fn a_hotter_flow_never_needs_a_larger_radiator(job in room(), radiator_w in 100.0..900.0_f64, by_k in 0.5..8.0_f64) {
+        let mut job = job;
+        job["rooms"]["room"]["emitters"] = json!({"rad": {"kind": "radiator"}});
+        job["rooms"]["room"]["surfaces"]["wall"]["area_m2"] =
+            json!(radiator_w / (job["rooms"]["room"]["inside_design_c"].as_f64().unwrap() + 10.0));
+        let rated_w = |job: &Value| {
+            let (_, found) = floor(job).unwrap();
+            found.radiators().map(|(.., radiator)| radiator.rated_w).next()
+        };
+        let (cool, hot) = (rated_w(&job), rated_w(&warmer(&job, by_k)));
+        if let (Some(cool_w), Some(hot_w)) = (cool, hot) {
+            prop_assert!(hot_w <= cool_w, "{} above {}", hot_w, cool_w);
+        }
+    }
+}

@@ -25,7 +25,7 @@ use tundish::methods::tested_floor::{self, Limit, Slope};
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
     Book, MethodError, Step, climate, en_442, en_1264_3, en_12831, film, fittings, floor_loops, hot_water, iso_6946,
-    iso_10077, iso_13370, iso_13788, iso_13789,
+    iso_10077, iso_13370, iso_13788, iso_13789, part_load,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -242,6 +242,8 @@ fn circuits(w: &mut Book<'_>) -> Result<(), MethodError> {
         Circuit { laws: std::slice::from_ref(only), ..circuit }.duty(44.0, w)?;
         only.output(9.3, 21.0, 700.0, w);
     }
+    let share = part_load::load_share(21.0, -3.0, 7.0, w)?;
+    part_load::flow_temperature(38.0, 21.0, share, w);
     least_limit(83.2, 80.6, 84.1, w);
     let water = Cooled { room_c: 26.0, flow_c: 18.0, rise_k: 3.0, surface_min_c: 20.0 };
     cool(4.1972, water, w)?;

@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use super::{Emitter, Emitters, FloorRow, Kind};
 use crate::design::findings::{self, UnmetRow};
-use crate::design::units::{flow_l_h, mm};
+use crate::design::units::flow_l_h;
 use crate::survey::Survey;
 
 /// Emitters of every room, at their duty.
@@ -13,6 +13,10 @@ use crate::survey::Survey;
 pub struct EmittersAnswer {
     /// Common flow temperature (°C).
     pub flow_temperature_c: f64,
+    /// What holds the lowest flow temperature where it is, where the job asks for the lowest: the need that is furthest from
+    /// being met half a kelvin below. Absent where the lowest that is looked at carries every room.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub held_by: Option<UnmetRow>,
     /// Nominal drop between flow and return (K).
     pub drop_k: f64,
     /// Of the floors that a warmer flow lets carry their rooms, the one that needs the warmest; bathrooms are left out, as by
@@ -131,6 +135,7 @@ impl Emitters {
         });
         EmittersAnswer {
             flow_temperature_c: self.flow_c,
+            held_by: self.lowest.and_then(|lowest| lowest.held_by).map(|unmet| unmet.row(survey)),
             drop_k: survey.heating.drop_k,
             neediest_floor: self.neediest_floor(survey).map(|(room, emitter, flow_temperature_c)| NeediestFloor {
                 room: survey.names.rooms[room].clone(),
@@ -184,7 +189,7 @@ impl Emitters {
                 let zone = floor.occupied();
                 row.product = code(written.tube.product);
                 row.area_m2 = Some(written.whole_m2());
-                row.spacing_mm = Some(mm(zone.plan.way.spacing_m));
+                row.spacing_mm = Some(floor.spacing_mm());
                 row.output_w_m2 = Some(zone.state.output_w_m2);
                 row.limit_w_m2 = Some(zone.limit_w_m2);
                 row.floor_surface_c = Some(zone.surface_c);

@@ -5,11 +5,13 @@
 
 mod answer;
 mod floor;
+mod lowest;
 mod radiator;
 
 pub use answer::{EmitterRow, EmittersAnswer, LoopRow, RoomEmitters};
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
+pub use lowest::{Lowest, lowest};
 pub use radiator::{Radiator, Standing};
 
 use super::DesignError;
@@ -23,7 +25,7 @@ use crate::sources::{
     FOURIER, GNIELINSKI, HEAT_TRANSFER, IAPWS_CONDUCTIVITY, IAPWS_IF97, IAPWS_VISCOSITY, ISO_11855_2, ISO_13788,
     Source, TRADE_PRACTICE,
 };
-use crate::survey::{EmitterKind, FloorSystem, HeatedFloor, Survey};
+use crate::survey::{EmitterKind, FloorSystem, Flow, HeatedFloor, Survey};
 
 /// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
 pub(super) const SCREED_LIMIT_C: f64 = 55.0;
@@ -39,6 +41,8 @@ const SLOW_LOOP_L_MIN: f64 = 0.5;
 pub struct Emitters {
     /// Common flow temperature (°C).
     pub flow_c: f64,
+    /// How it was found, where the lowest was sought.
+    pub lowest: Option<Lowest>,
     /// The water of every emitter, run and loop.
     pub water: Water,
     /// Emitters of each room.
@@ -96,13 +100,15 @@ pub(super) struct Common<'s> {
     pub water: Water,
     /// Thermal conductivity of the water (W/(mK)).
     pub conductivity_w_mk: f64,
+    /// Common flow temperature (°C).
+    pub flow_c: f64,
     /// Whether floors tell more than how they run: their lowest flow, the coverings that they bear, their cooling.
     pub tells: Tells,
 }
 
 impl Common<'_> {
     pub(super) fn flow_c(&self) -> f64 {
-        self.survey.heating.flow_c
+        self.flow_c
     }
 
     /// The water, and its conductivity (W/(mK)), midway between a flow temperature and the nominal return.
@@ -127,21 +133,42 @@ const MOST_ROUNDS: usize = 30;
 /// Change of that heat at which it has settled (W).
 const SETTLED_W: f64 = 1e-6;
 
-/// Computes the stage.
+/// Computes the stage, at the flow temperature that the job gives, or at the lowest that will do.
 ///
 /// # Errors
-/// [`DesignError::Method`] if a floor lies outside what the standard covers, the water outside its range, or the heat of
-/// lines does not settle.
+/// As [`at`].
 pub fn compute<W: Workings>(
     survey: &Survey,
     loss: &HeatLoss,
     tells: Tells,
     w: &mut W,
 ) -> Result<Emitters, DesignError> {
-    let mean_c = survey.heating.mean_c();
+    match survey.heating.flow {
+        Flow::Fixed(flow_c) => at(survey, loss, flow_c, tells, w),
+        Flow::Lowest(least_c, most_c) => {
+            let lowest = lowest::lowest(survey, loss, (least_c, most_c))?;
+            let found = at(survey, loss, lowest.flow_c, tells, w)?;
+            Ok(Emitters { lowest: Some(lowest), ..found })
+        }
+    }
+}
+
+/// Computes the stage at a flow temperature (°C).
+///
+/// # Errors
+/// [`DesignError::Method`] if a floor lies outside what the standard covers, the water outside its range, or the heat of
+/// lines does not settle.
+pub fn at<W: Workings>(
+    survey: &Survey,
+    loss: &HeatLoss,
+    flow_c: f64,
+    tells: Tells,
+    w: &mut W,
+) -> Result<Emitters, DesignError> {
+    let mean_c = flow_c - 0.5 * survey.heating.drop_k;
     let water = water::water(mean_c).map_err(DesignError::at("/heating"))?;
     let conductivity_w_mk = water::conductivity(mean_c).map_err(DesignError::at("/heating"))?;
-    let common = Common { survey, loss, water, conductivity_w_mk, tells };
+    let common = Common { survey, loss, water, conductivity_w_mk, flow_c, tells };
     let from_lines_w = settled(&Common { tells: Tells::Duty, ..common })?;
     let mut found = round(&common, &from_lines_w, w)?;
     found.note_all(survey, loss);
@@ -175,9 +202,10 @@ fn settled(common: &Common<'_>) -> Result<Vec<f64>, DesignError> {
 
 /// Every emitter, with what lines give to the rooms taken off their loads.
 fn round<W: Workings>(common: &Common<'_>, from_lines_w: &[f64], w: &mut W) -> Result<Emitters, DesignError> {
-    let Common { survey, loss, water, .. } = *common;
+    let Common { survey, loss, water, flow_c, .. } = *common;
     let mut found = Emitters {
-        flow_c: survey.heating.flow_c,
+        flow_c,
+        lowest: None,
         water,
         rooms: Vec::with_capacity(survey.rooms.len()),
         from_lines_w: from_lines_w.to_vec(),

@@ -97,6 +97,12 @@ pub struct UnmetRow {
 }
 
 impl Unmet {
+    /// The room, where it is one that loses heat and has no emitter.
+    #[must_use]
+    pub fn bare_room(&self) -> Option<usize> {
+        if let Place::Room(room) = self.place { Some(room) } else { None }
+    }
+
     /// The need in words.
     #[expect(clippy::too_many_lines, reason = "one arm for each kind of need")]
     #[must_use]

@@ -78,7 +78,7 @@ pub fn compute<W: Workings>(
     let content = content::content(survey, emitters, source, pipework, cylinder, &manifolds);
     let vessel = {
         let mut w = w.at(|| "/plant/expansion_vessel/needed_l".to_owned());
-        vessel(survey, content.total_l(), &mut w).map_err(DesignError::at("/plant"))?
+        vessel(survey, emitters.flow_c, content.total_l(), &mut w).map_err(DesignError::at("/plant"))?
     };
     if vessel.chosen.is_none() {
         let reached = survey.offer.vessels.last().map_or(0.0, |vessel| vessel.volume_l);
@@ -121,8 +121,8 @@ fn manifolds(survey: &Survey, emitters: &Emitters, unmet: &mut Vec<Unmet>) -> Ve
 }
 
 /// The expansion vessel, on the highest temperature that any part of the system is run at.
-fn vessel(survey: &Survey, content_l: f64, w: &mut impl Workings) -> Result<Vessel, MethodError> {
-    let highest_c = survey.heating.flow_c.max(survey.plant.hot_water.flow_c);
+fn vessel(survey: &Survey, flow_c: f64, content_l: f64, w: &mut impl Workings) -> Result<Vessel, MethodError> {
+    let highest_c = flow_c.max(survey.plant.hot_water.flow_c);
     let (cold, hot) = (water(FILL_C)?, water(highest_c)?);
     let expansion = en_12828::expansion(cold.density_kg_m3, hot.density_kg_m3, w)?;
     let expansion_l = en_12828::expansion_volume(content_l, expansion, w);

@@ -59,6 +59,12 @@ impl Floor {
         &self.zones[0]
     }
 
+    /// Spacing of the zone that people live in (mm).
+    #[must_use]
+    pub fn spacing_mm(&self) -> f64 {
+        crate::design::units::mm(self.occupied().plan.way.spacing_m)
+    }
+
     /// Whether its surface limits hold it back, and not the water.
     #[must_use]
     pub fn is_held(&self) -> bool {

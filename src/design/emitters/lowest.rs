@@ -1,0 +1,97 @@
+//! The lowest flow temperature at which every room is carried.
+
+use super::{Emitters, SCREED_LIMIT_C, Tells, at};
+use crate::design::DesignError;
+use crate::design::findings::Unmet;
+use crate::design::heat_loss::HeatLoss;
+use crate::methods::Off;
+use crate::survey::Survey;
+
+/// Distance between the flow temperatures that are looked at (K).
+pub const STEP_K: f64 = 0.5;
+
+/// A lowest flow temperature, and what holds it there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lowest {
+    /// Flow temperature (°C); the highest of the bounds where none carries every room.
+    pub flow_c: f64,
+    /// Whether every room is carried there.
+    pub carries: bool,
+    /// The need that is furthest from being met half a kelvin below, or at the highest of the bounds where none will do;
+    /// nothing where the lowest of the bounds carries every room.
+    pub held_by: Option<Unmet>,
+}
+
+/// Seeks it between two bounds (°C).
+///
+/// By halves between a flow that carries and one that does not, and from there down as long as half a kelvin less does: a
+/// house may be carried at one temperature and not at a somewhat warmer one, as loops are divided for their pressure.
+///
+/// # Errors
+/// As [`at`].
+pub fn lowest(survey: &Survey, loss: &HeatLoss, (least_c, most_c): (f64, f64)) -> Result<Lowest, DesignError> {
+    let most_c = if has_screed(survey) { most_c.min(SCREED_LIMIT_C).max(least_c) } else { most_c };
+    let steps = whole_steps(most_c - least_c);
+    let flow_c = |step: u32| least_c + STEP_K * f64::from(step);
+    let unmet = |step: u32| -> Result<Vec<Unmet>, DesignError> {
+        Ok(at(survey, loss, flow_c(step), Tells::Duty, &mut Off)?.unmet)
+    };
+    let at_most = unmet(steps)?;
+    if !at_most.is_empty() {
+        return Ok(Lowest { flow_c: flow_c(steps), carries: false, held_by: furthest(&at_most) });
+    }
+    let (mut low, mut high) = (0, steps);
+    while low < high {
+        let middle = low + (high - low) / 2;
+        if unmet(middle)?.is_empty() {
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    let mut held_by = None;
+    while high > 0 {
+        let below = unmet(high - 1)?;
+        if !below.is_empty() {
+            held_by = furthest(&below);
+            break;
+        }
+        high -= 1;
+    }
+    Ok(Lowest { flow_c: flow_c(high), carries: true, held_by })
+}
+
+/// Whole steps that a span has room for.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the schema bounds a span to 60 K")]
+fn whole_steps(span_k: f64) -> u32 {
+    (span_k / STEP_K + 1e-9).max(0.0) as u32
+}
+
+fn has_screed(survey: &Survey) -> bool {
+    let mut emitters = survey.rooms.iter().flat_map(|room| &room.emitters);
+    emitters.any(|emitter| emitter.floor().is_some_and(crate::survey::HeatedFloor::has_screed))
+}
+
+/// The need of which the least part is reached.
+fn furthest(unmet: &[Unmet]) -> Option<Unmet> {
+    let part = |unmet: &Unmet| if unmet.need > 0.0 { unmet.reached / unmet.need } else { 1.0 };
+    unmet.iter().min_by(|a, b| part(a).total_cmp(&part(b))).copied()
+}
+
+impl Emitters {
+    /// Rooms that are not carried: room, need and what is reached (W).
+    #[must_use]
+    pub fn not_carried(&self) -> Vec<(usize, f64, f64)> {
+        let rooms = self.rooms.iter().enumerate();
+        let short = rooms.filter_map(|(room, emitters)| {
+            let (need_w, reached_w) =
+                emitters.iter().fold((0.0, 0.0), |sum, one| (sum.0 + one.load_w, sum.1 + one.output_w));
+            (need_w > reached_w * (1.0 + 1e-9)).then_some((room, need_w, reached_w))
+        });
+        // a room without any emitter has its need among what is unmet
+        let bare = self.unmet.iter().filter_map(|unmet| Some((unmet.bare_room()?, unmet.need, unmet.reached)));
+        let mut all: Vec<_> = short.chain(bare).collect();
+        all.sort_by_key(|(room, ..)| *room);
+        all
+    }
+}

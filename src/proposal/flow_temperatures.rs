@@ -1,0 +1,216 @@
+//! The chain at every flow temperature, compared.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::ProposalError;
+use crate::design::emitters::{self, Emitters, Kind, Tells};
+use crate::design::heat_loss::HeatLoss;
+use crate::design::source::{self, Source};
+use crate::design::{DesignError, heat_loss};
+use crate::estimate::emitter_cost;
+use crate::methods::Off;
+use crate::money::Money;
+use crate::survey::Survey;
+
+/// Flow temperatures that are looked at: from 30 to 55 °C, a kelvin apart.
+const FIRST_C: f64 = 30.0;
+const COUNT: u32 = 26;
+
+/// Milder days at which the heat source is looked at besides (°C): two of the climate points of EN 14825.
+const MILDER_C: [f64; 2] = [2.0, 7.0];
+
+/// Flow temperatures side by side.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct FlowTemperaturesAnswer {
+    /// The lowest flow temperature, to half a kelvin, at which every room is carried: between the bounds of the job, or 25
+    /// and 55 °C.
+    pub lowest: LowestRow,
+    /// What each flow temperature asks for and gives.
+    pub candidates: Vec<FlowCandidate>,
+}
+
+/// The lowest flow temperature.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct LowestRow {
+    /// Flow temperature (°C); the highest of the bounds where none carries every room.
+    pub flow_temperature_c: f64,
+    /// Whether every room is carried there.
+    pub complete: bool,
+    /// The need that is furthest from being met half a kelvin below. Absent where the lowest bound carries every room.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub held_by: Option<crate::design::findings::UnmetRow>,
+}
+
+/// One flow temperature.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct FlowCandidate {
+    /// Flow temperature (°C).
+    pub flow_temperature_c: f64,
+    /// Whether every room is carried and nothing else of the emitters is unmet.
+    pub complete: bool,
+    /// Rooms that are not carried.
+    pub not_carried: Vec<ShortRoom>,
+    /// Emitters of every room.
+    pub emitters: Vec<FlowEmitter>,
+    /// Cost of new radiators with their valves and of floor tube by the metre: to the firm, before mark-up and tax.
+    pub emitter_cost: Money,
+    /// The heat source in design conditions; absent where none can be taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat_source: Option<FlowSource>,
+    /// The same on milder days, the flow by a straight heating curve; days that its data do not reach are left out.
+    pub part_load: Vec<PartLoadRow>,
+}
+
+/// A room that is not carried.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct ShortRoom {
+    /// Id of the room.
+    pub room: String,
+    /// What its emitters should give (W).
+    pub needed_w: f64,
+    /// What they give (W).
+    pub reached_w: f64,
+}
+
+/// An emitter at a flow temperature.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct FlowEmitter {
+    /// Id of the room.
+    pub room: String,
+    /// Id of the emitter.
+    pub emitter: String,
+    /// Code of the radiator; absent for floors, where none fits, and for one known by its rating alone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
+    /// Pipe spacing of a floor (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spacing_mm: Option<f64>,
+    /// What it gives (W).
+    pub output_w: f64,
+    /// What it could give at the nominal drop (W).
+    pub capacity_w: f64,
+}
+
+/// The heat source in design conditions.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct FlowSource {
+    /// Its code; absent for a unit given with the job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
+    /// Output at the design outside temperature (W).
+    pub capacity_w: f64,
+    /// Coefficient of performance there.
+    pub cop: f64,
+    /// Whether it carries the house and its hot water.
+    pub enough: bool,
+}
+
+/// The heat source on a milder day.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct PartLoadRow {
+    /// Outside temperature (°C).
+    pub outside_c: f64,
+    /// Flow temperature by the heating curve (°C).
+    pub flow_temperature_c: f64,
+    /// Load of the house, without gains (W).
+    pub load_w: f64,
+    /// Full output there (W).
+    pub capacity_w: f64,
+    /// Coefficient of performance there, at full output.
+    pub cop: f64,
+}
+
+/// Compares flow temperatures.
+///
+/// # Errors
+/// Those of the stages up to the heat source, and of money.
+pub(super) fn compute(survey: &Survey) -> Result<FlowTemperaturesAnswer, ProposalError> {
+    let loss = heat_loss::compute(survey, &mut Off)?;
+    let bounds = match survey.heating.flow {
+        crate::survey::Flow::Fixed(_) => crate::survey::FLOW_BOUNDS_C,
+        crate::survey::Flow::Lowest(least_c, most_c) => (least_c, most_c),
+    };
+    let lowest = emitters::lowest(survey, &loss, bounds)?;
+    let flows = (0..COUNT).map(|step| FIRST_C + f64::from(step));
+    Ok(FlowTemperaturesAnswer {
+        lowest: LowestRow {
+            flow_temperature_c: lowest.flow_c,
+            complete: lowest.carries,
+            held_by: lowest.held_by.map(|unmet| unmet.row(survey)),
+        },
+        candidates: flows.map(|flow_c| candidate(survey, &loss, flow_c)).collect::<Result<_, _>>()?,
+    })
+}
+
+/// One flow temperature: emitters, their cost and the heat source.
+///
+/// # Errors
+/// As [`compute`].
+pub fn candidate(survey: &Survey, loss: &HeatLoss, flow_c: f64) -> Result<FlowCandidate, ProposalError> {
+    let found = emitters::at(survey, loss, flow_c, Tells::Duty, &mut Off)?;
+    let source = source::compute(survey, loss, &found, &mut Off)?;
+    let not_carried = found.not_carried().into_iter().map(|(room, needed_w, reached_w)| ShortRoom {
+        room: survey.names.rooms[room].clone(),
+        needed_w,
+        reached_w,
+    });
+    Ok(FlowCandidate {
+        flow_temperature_c: flow_c,
+        complete: found.unmet.is_empty(),
+        not_carried: not_carried.collect(),
+        emitters: rows(survey, &found),
+        emitter_cost: emitter_cost(survey, &found)?,
+        heat_source: in_design(survey, &source),
+        part_load: part_load(survey, loss, &source)?,
+    })
+}
+
+fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
+    let code = |product: usize| survey.book.products.get_index(product).map(|(code, _)| code.clone());
+    let mut rows = Vec::new();
+    for (room, emitters) in found.rooms.iter().enumerate() {
+        for (index, emitter) in emitters.iter().enumerate() {
+            let (product, spacing_mm) = match &emitter.kind {
+                Kind::Radiator(radiator) => (radiator.as_ref().and_then(|radiator| radiator.product), None),
+                Kind::Floor(floor) => (None, Some(floor.spacing_mm())),
+            };
+            rows.push(FlowEmitter {
+                room: survey.names.rooms[room].clone(),
+                emitter: survey.names.emitters[room][index].clone(),
+                product: product.and_then(code),
+                spacing_mm,
+                output_w: emitter.output_w,
+                capacity_w: emitter.capacity_w,
+            });
+        }
+    }
+    rows
+}
+
+fn in_design(survey: &Survey, source: &Source) -> Option<FlowSource> {
+    let chosen = source.candidate()?;
+    let product = survey.offer.heat_sources[chosen.offer].product;
+    Some(FlowSource {
+        product: product.and_then(|index| survey.book.products.get_index(index)).map(|(code, _)| code.clone()),
+        capacity_w: chosen.capacity_w,
+        cop: chosen.cop,
+        enough: chosen.is_enough(),
+    })
+}
+
+fn part_load(survey: &Survey, loss: &HeatLoss, source: &Source) -> Result<Vec<PartLoadRow>, DesignError> {
+    let mut rows = Vec::with_capacity(MILDER_C.len());
+    for outside_c in MILDER_C.into_iter().filter(|outside_c| *outside_c > loss.outside_design_c) {
+        if let Some(found) = source.part_load(survey, loss, outside_c)? {
+            rows.push(PartLoadRow {
+                outside_c: found.outside_c,
+                flow_temperature_c: found.flow_c,
+                load_w: found.load_w,
+                capacity_w: found.capacity_w,
+                cop: found.cop,
+            });
+        }
+    }
+    Ok(rows)
+}

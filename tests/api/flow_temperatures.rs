@@ -1,0 +1,146 @@
+//! `POST /v1/flow-temperatures`, and a job that asks for the lowest flow temperature.
+
+use serde_json::{Value, json};
+
+use super::helpers::{TestService, fixture, spawn_service};
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
+}
+
+fn lowest(mut job: Value, least_c: f64, most_c: f64) -> Value {
+    job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": least_c, "most_c": most_c});
+    job
+}
+
+fn fixed(mut job: Value, flow_c: f64) -> Value {
+    job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": flow_c});
+    job
+}
+
+async fn complete_at(service: &TestService, job: &Value, flow_c: f64) -> bool {
+    service.answer("/v1/emitters", &fixed(job.clone(), flow_c)).await["emitters"]["complete"] == true
+}
+
+#[tokio::test]
+async fn the_lowest_flow_carries_every_room_and_half_a_kelvin_less_does_not() {
+    let service = spawn_service();
+    for name in ["chapel", "terrace", "bungalow"] {
+        let job = fixture(name);
+        let answer = service.answer("/v1/emitters", &lowest(job.clone(), 25.0, 70.0)).await;
+        let emitters = &answer["emitters"];
+        let flow_c = number(&emitters["flow_temperature_c"]);
+        assert_eq!(emitters["complete"], true, "{name} {flow_c}");
+        assert!((flow_c * 2.0).fract().abs() < 1e-9, "{name}: {flow_c}");
+        assert!(complete_at(&service, &job, flow_c).await, "{name} at {flow_c}");
+        assert!(!complete_at(&service, &job, flow_c - 0.5).await, "{name} at {}", flow_c - 0.5);
+        // what holds it there is what is furthest from its need half a kelvin below
+        let held_by = &emitters["held_by"];
+        let below =
+            service.answer("/v1/emitters", &fixed(job.clone(), flow_c - 0.5)).await["emitters"]["unmet"].clone();
+        let part = |unmet: &Value| number(&unmet["reached"]) / number(&unmet["need"]);
+        let least = below.as_array().unwrap().iter().map(part).fold(1.0, f64::min);
+        assert!((part(held_by) - least).abs() < 1e-6, "{held_by}");
+        assert!(job.pointer(held_by["pointer"].as_str().unwrap()).is_some());
+        // later stages run on it
+        let mut priced = lowest(job, 25.0, 70.0);
+        priced["commercial"]["quote_date"] = json!("2026-03-02");
+        let whole = service.answer("/v1/proposal", &priced).await;
+        assert_eq!(number(&whole["emitters"]["flow_temperature_c"]), flow_c);
+    }
+}
+
+#[tokio::test]
+async fn where_no_flow_within_bounds_will_do_the_highest_is_taken_and_told() {
+    let service = spawn_service();
+    let answer = service.answer("/v1/emitters", &lowest(fixture("terrace"), 25.0, 30.0)).await;
+    let emitters = &answer["emitters"];
+    assert_eq!((number(&emitters["flow_temperature_c"]), &emitters["complete"]), (30.0, &json!(false)));
+    assert!(emitters["held_by"]["code"].is_string());
+    // where the lowest bound does, nothing holds it
+    let warm = service.answer("/v1/emitters", &lowest(fixture("bungalow"), 45.0, 55.0)).await;
+    assert_eq!(number(&warm["emitters"]["flow_temperature_c"]), 45.0);
+    assert!(warm["emitters"].get("held_by").is_none());
+    // floors on screed are not looked at above what it bears
+    let mut cold = fixture("bungalow");
+    cold["site"]["climate"] = json!({"kind": "given", "outside_design_c": -35, "annual_mean_outside_c": 0});
+    let capped = service.answer("/v1/emitters", &lowest(cold, 25.0, 70.0)).await;
+    assert_eq!(number(&capped["emitters"]["flow_temperature_c"]), 55.0);
+    let upside_down: Value =
+        service.post("/v1/emitters", &lowest(fixture("terrace"), 50.0, 40.0)).await.json().await.unwrap();
+    assert_eq!(upside_down["errors"][0]["code"], "bounds_upside_down");
+}
+
+#[tokio::test]
+async fn every_candidate_is_the_chain_at_its_flow_temperature() {
+    let service = spawn_service();
+    let job = fixture("chapel");
+    let answer = service.answer("/v1/flow-temperatures", &job).await;
+    let found = &answer["flow_temperatures"];
+    let candidates = found["candidates"].as_array().unwrap();
+    let flows: Vec<f64> = candidates.iter().map(|row| number(&row["flow_temperature_c"])).collect();
+    assert_eq!((flows.len(), flows[0], flows[25]), (26, 30.0, 55.0));
+    for row in [&candidates[4], &candidates[15], &candidates[25]] {
+        let flow_c = number(&row["flow_temperature_c"]);
+        let job = fixed(job.clone(), flow_c);
+        let emitters = service.answer("/v1/emitters", &job).await["emitters"].clone();
+        assert_eq!(row["complete"], emitters["complete"], "{flow_c}");
+        let rooms = emitters["rooms"].as_array().unwrap();
+        let rows: Vec<&Value> = rooms.iter().flat_map(|room| room["emitters"].as_array().unwrap()).collect();
+        let told = row["emitters"].as_array().unwrap();
+        assert_eq!(rows.len(), told.len());
+        for (one, other) in rows.into_iter().zip(told) {
+            assert_eq!((&one["emitter"], &one["output_w"]), (&other["emitter"], &other["output_w"]));
+            assert_eq!(one.get("spacing_mm"), other.get("spacing_mm"));
+        }
+        let plant = service.answer("/v1/plant", &job).await["plant"]["heat_source"].clone();
+        assert_eq!(plant.get("product"), row["heat_source"].get("product"));
+        let chosen = plant["candidates"].as_array().unwrap().iter().find(|one| one["chosen"] == true).unwrap();
+        assert_eq!((&chosen["cop"], &chosen["enough"]), (&row["heat_source"]["cop"], &row["heat_source"]["enough"]));
+    }
+    // a heat pump does better with cooler water and on milder days
+    let cop = |row: &Value| number(&row["heat_source"]["cop"]);
+    assert!(
+        candidates.windows(2).all(|pair| cop(&pair[0]) >= cop(&pair[1])
+            || pair[0]["heat_source"]["product"] != pair[1]["heat_source"]["product"])
+    );
+    for row in candidates {
+        let milder = row["part_load"].as_array().unwrap();
+        assert_eq!(milder.len(), 2);
+        assert!(cop(row) < number(&milder[0]["cop"]) && number(&milder[0]["cop"]) < number(&milder[1]["cop"]), "{row}");
+        assert!(number(&milder[1]["flow_temperature_c"]) < number(&milder[0]["flow_temperature_c"]));
+    }
+    // the rooms that fail are those that the emitters tell
+    let cold = &candidates[0];
+    assert_eq!(cold["complete"], false);
+    assert!(!cold["not_carried"].as_array().unwrap().is_empty());
+    assert!(candidates[25]["not_carried"].as_array().unwrap().is_empty());
+    let flow_c = number(&found["lowest"]["flow_temperature_c"]);
+    assert!(candidates.iter().all(|row| row["complete"] == false || number(&row["flow_temperature_c"]) >= flow_c));
+}
+
+/// Radiators kept from an old system at 70 °C: at 70 °C each carries its room, at 40 °C those that do not are named.
+#[tokio::test]
+async fn radiators_kept_from_an_old_system_are_judged_room_by_room() {
+    let service = spawn_service();
+    let mut job = fixture("terrace");
+    for room in job["rooms"].as_object_mut().unwrap().values_mut() {
+        for emitter in room["emitters"].as_object_mut().unwrap().values_mut() {
+            if let Some(existing) = emitter.get_mut("existing") {
+                existing["keep"] = json!("always");
+            }
+        }
+    }
+    assert!(complete_at(&service, &job, 70.0).await);
+    let answer = service.answer("/v1/emitters", &fixed(job.clone(), 40.0)).await;
+    let unmet = answer["emitters"]["unmet"].as_array().unwrap();
+    let short: Vec<&str> = unmet.iter().map(|unmet| unmet["pointer"].as_str().unwrap()).collect();
+    for room in answer["emitters"]["rooms"].as_array().unwrap() {
+        let emitter = &room["emitters"][0];
+        let carries = number(&emitter["capacity_w"]) >= number(&emitter["load_w"]);
+        let pointer =
+            format!("/rooms/{}/emitters/{}", room["room"].as_str().unwrap(), emitter["emitter"].as_str().unwrap());
+        assert_eq!(short.contains(&pointer.as_str()), !carries, "{pointer}");
+    }
+    assert!(!short.is_empty());
+}
