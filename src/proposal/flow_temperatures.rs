@@ -4,7 +4,9 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::ProposalError;
+use super::changes::{NextChange, next_changes};
 use crate::design::emitters::{self, Emitters, Kind, Tells};
+use crate::design::findings::UnmetRow;
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
 use crate::design::{DesignError, heat_loss};
@@ -39,7 +41,9 @@ pub struct LowestRow {
     pub complete: bool,
     /// The need that is furthest from being met half a kelvin below. Absent where the lowest bound carries every room.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub held_by: Option<crate::design::findings::UnmetRow>,
+    pub held_by: Option<UnmetRow>,
+    /// What would lower it next: one change at a time to the emitter that holds it, the greatest gain first.
+    pub next_changes: Vec<NextChange>,
 }
 
 /// One flow temperature.
@@ -137,6 +141,7 @@ pub(super) fn compute(survey: &Survey) -> Result<FlowTemperaturesAnswer, Proposa
         lowest: LowestRow {
             flow_temperature_c: lowest.flow_c,
             complete: lowest.carries,
+            next_changes: next_changes(survey, &loss, &lowest, bounds)?,
             held_by: lowest.held_by.map(|unmet| unmet.row(survey)),
         },
         candidates: flows.map(|flow_c| candidate(survey, &loss, flow_c)).collect::<Result<_, _>>()?,
@@ -146,7 +151,7 @@ pub(super) fn compute(survey: &Survey) -> Result<FlowTemperaturesAnswer, Proposa
 /// One flow temperature: emitters, their cost and the heat source.
 ///
 /// # Errors
-/// As [`compute`].
+/// Those of the stages up to the heat source, and of money.
 pub fn candidate(survey: &Survey, loss: &HeatLoss, flow_c: f64) -> Result<FlowCandidate, ProposalError> {
     let found = emitters::at(survey, loss, flow_c, Tells::Duty, &mut Off)?;
     let source = source::compute(survey, loss, &found, &mut Off)?;

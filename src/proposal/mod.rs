@@ -2,6 +2,7 @@
 
 mod cautions;
 mod chain;
+mod changes;
 mod cited;
 mod flow_temperatures;
 mod places;

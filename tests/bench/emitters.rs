@@ -11,25 +11,28 @@ use tundish::design::heat_loss::{self, HeatLoss};
 use tundish::intake::Gate;
 use tundish::job::Job;
 use tundish::methods::Off;
-use tundish::proposal;
+use tundish::proposal::{self, flow_candidate};
 use tundish::survey::{EmitterKind, Survey};
 
 const ROOMS: u8 = 15;
 
-/// A house of fifteen rooms over the ground, each a little different, with a heated floor under three coverings.
-fn house(design_on: &str) -> (Survey, HeatLoss) {
-    let rooms: Map<String, Value> = (0..ROOMS)
+/// A house of so many rooms over the ground, each a little different: heated floors under three coverings, and in every
+/// so-manyth room a radiator.
+fn house(rooms: u8, radiators: u8, design_on: &str) -> (Survey, HeatLoss) {
+    let rooms: Map<String, Value> = (0..rooms)
         .map(|i| {
-            let area_m2 = 8.0 + 1.5 * f64::from(i);
+            let area_m2 = 8.0 + 1.5 * f64::from(i % ROOMS);
             let thickness_mm = [4, 8, 14][usize::from(i % 3)];
             let covering = json!({"thickness_mm": thickness_mm, "conductivity_w_mk": 0.17});
+            let floor = json!({"kind": "heated_floor", "tube": "floor_tube_16", "covering": covering,
+                "screed": {"conductivity_w_mk": 1.2, "cover_mm": 45}, "design_on": {"kind": design_on}});
+            let emitter = if radiators > 0 && i % radiators == 0 { json!({"kind": "radiator"}) } else { floor };
             let room = json!({
                 "use": "living", "floor_area_m2": area_m2, "height_m": 2.5, "inside_design_c": 21, "air_changes_per_h": 0.6,
                 "surfaces": {
                     "wall": {"part": "wall", "construction": "wall", "area_m2": 1.6 * area_m2, "faces": {"kind": "outside"}},
                     "floor": {"part": "floor", "construction": "floor", "area_m2": area_m2, "faces": {"kind": "ground"}}},
-                "emitters": {"floor": {"kind": "heated_floor", "tube": "floor_tube_16", "covering": covering,
-                    "screed": {"conductivity_w_mk": 1.2, "cover_mm": 45}, "design_on": {"kind": design_on}}}
+                "emitters": {"one": emitter}
             });
             (format!("r{i}"), room)
         })
@@ -52,18 +55,18 @@ fn house(design_on: &str) -> (Survey, HeatLoss) {
 
 fn fifteen_rooms(c: &mut Criterion) {
     let mut group = c.benchmark_group("emitters of 15 rooms with heated floors");
-    let (survey, loss) = house("standard");
+    let (survey, loss) = house(ROOMS, 0, "standard");
     group.bench_function("by the standard", |b| {
         b.iter(|| compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap());
     });
-    let (survey, loss) = house("lower");
+    let (survey, loss) = house(ROOMS, 0, "lower");
     group.bench_function("by the lower, sections solved before", |b| {
         b.iter(|| compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap());
     });
     group.bench_function("the same, how they run alone", |b| {
         b.iter(|| compute(black_box(&survey), &loss, Tells::Duty, &mut Off).unwrap());
     });
-    let (mut survey, loss) = house("lower");
+    let (mut survey, loss) = house(ROOMS, 0, "lower");
     group.sample_size(20).bench_function("by the lower, no section solved before", |b| {
         b.iter(|| {
             // another screed each time, so that nothing is known of it
@@ -78,5 +81,20 @@ fn fifteen_rooms(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, fifteen_rooms);
+/// Every flow temperature from 30 to 55 °C: emitters, their cost, the heat source.
+fn flow_temperatures(c: &mut Criterion) {
+    let mut group = c.benchmark_group("26 flow temperatures, sections solved before");
+    for rooms in [ROOMS, 4 * ROOMS] {
+        let (survey, loss) = house(rooms, 3, "lower");
+        group.sample_size(20).bench_function(format!("{rooms} rooms"), |b| {
+            b.iter(|| {
+                let flows = (0..26).map(|step| 30.0 + f64::from(step));
+                flows.map(|flow_c| flow_candidate(black_box(&survey), &loss, flow_c).unwrap()).collect::<Vec<_>>()
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, fifteen_rooms, flow_temperatures);
 criterion_main!(benches);

@@ -58,6 +58,33 @@ pub enum Place {
     Product(Wanted),
 }
 
+impl Place {
+    /// The room and the emitter, where it is one.
+    #[must_use]
+    pub fn emitter(self) -> Option<(usize, usize)> {
+        match self {
+            Self::Radiator(room, which)
+            | Self::KeptRadiator(room, which)
+            | Self::HeatedFloor(room, which)
+            | Self::HeldFloor(room, which)
+            | Self::Loops(room, which) => Some((room, which)),
+            Self::Room(_)
+            | Self::Screed
+            | Self::Manifold(_)
+            | Self::HeatSource
+            | Self::Run(_)
+            | Self::Pump
+            | Self::Cylinder
+            | Self::Vessel
+            | Self::HeatSourcePrice
+            | Self::Board(_)
+            | Self::ScreedBinder(_)
+            | Self::Coil
+            | Self::Product(_) => None,
+        }
+    }
+}
+
 /// A kind of product that a bill needs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Wanted {
