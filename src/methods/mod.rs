@@ -21,6 +21,8 @@ pub mod en_12831;
 /// Output of radiators, EN 442.
 pub mod en_442;
 pub mod error;
+/// Fan convectors by their own data.
+pub mod fan_convector;
 /// Heat transfer from water to its tube.
 pub mod film;
 /// Pressure lost in fittings and valves.

@@ -12,6 +12,7 @@ mod floor_conduction;
 mod layer_rows;
 mod methods_en_1264;
 mod methods_en_442;
+mod methods_fan_convector;
 mod methods_friction;
 mod methods_iso_11855;
 mod methods_plant;

@@ -11,8 +11,10 @@ use evalexpr::{
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
+use tundish::methods::en_442::Mean;
 use tundish::methods::en_1264_2::{self, Sheath, TypeA};
 use tundish::methods::en_12828::{self, Pressures};
+use tundish::methods::fan_convector::{FanConvector, Outputs};
 use tundish::methods::floor_circuit::{Below, Circuit, Law, Line, Rule, least_limit};
 use tundish::methods::floor_conduction::{Pipe, Section, solve_on};
 use tundish::methods::friction::{self, Bore};
@@ -155,10 +157,25 @@ fn losses(w: &mut Book<'_>) -> Result<(), MethodError> {
 fn radiators(w: &mut Book<'_>) -> Result<(), MethodError> {
     en_442::logarithmic_excess(38.0, 33.0, 18.0, w)?;
     en_442::logarithmic_excess(38.0, 38.0 - 1e-9, 18.0, w)?;
-    en_442::output(2085.0, 1.33, 17.3803, w);
-    let excess_k = en_442::excess_for(499.306, 2085.0, 1.33, w);
-    en_442::return_temperature(38.0, 18.0, excess_k, w)?;
+    en_442::output(
+        Mean::Logarithmic,
+        en_442::installed(2085.0, en_442::factor(0.96, 0.85, 0.9, w), w),
+        1.33,
+        17.3803,
+        w,
+    );
+    for mean in [Mean::Logarithmic, Mean::Arithmetic] {
+        let excess_k = en_442::excess_for(mean, 499.306, 2085.0, 1.33, w);
+        en_442::return_temperature(mean, 38.0, 18.0, excess_k, w)?;
+    }
+    en_442::arithmetic_excess(38.0, 33.0, 18.0, w)?;
     en_442::mass_flow(499.306, 4178.626, 5.66, w);
+    let outputs = [(20.0, [300.0, 440.0]), (30.0, [700.0, 970.0])]
+        .map(|(difference_k, outputs_w)| Outputs { difference_k, outputs_w: outputs_w.to_vec() });
+    let unit = FanConvector::new(outputs.to_vec(), vec![15.0, 19.0])?;
+    for demand_w in [300.0, 600.0] {
+        unit.run(25.0, demand_w, w)?;
+    }
     Ok(())
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Common, Emitter, Kind};
 use crate::job::emitters::Keep;
+use crate::methods::en_442::Mean;
 use crate::methods::{MethodError, Workings, en_442};
 use crate::survey::Existing;
 
@@ -80,7 +81,7 @@ pub(super) fn design<W: Workings>(
 /// The radiator that hangs there, if it stays.
 fn keep(existing: &Existing, load_w: f64, excess_k: f64) -> Option<Radiator> {
     let Existing { product, output_w, exponent, water_l, keep } = *existing;
-    let capacity_w = en_442::output(output_w, exponent, excess_k, &mut crate::methods::Off);
+    let capacity_w = en_442::output(Mean::Logarithmic, output_w, exponent, excess_k, &mut crate::methods::Off);
     let stays = match keep {
         Keep::Always => true,
         Keep::IfEnough => capacity_w >= load_w,
@@ -102,7 +103,8 @@ fn keep(existing: &Existing, load_w: f64, excess_k: f64) -> Option<Radiator> {
 fn choose(common: &Common<'_>, load_w: f64, fit_mm: [f64; 3], excess_k: f64, standing: Standing) -> Option<Radiator> {
     let fits = |size_mm: [f64; 3]| size_mm.iter().zip(fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm);
     let offered = common.survey.offer.radiators.iter().filter(|radiator| fits(radiator.size_mm));
-    let capacity_w = |output_w, exponent| en_442::output(output_w, exponent, excess_k, &mut crate::methods::Off);
+    let capacity_w =
+        |output_w, exponent| en_442::output(Mean::Logarithmic, output_w, exponent, excess_k, &mut crate::methods::Off);
     let mut by_capacity = offered.map(|radiator| (radiator, capacity_w(radiator.output_w, radiator.exponent)));
     let enough = by_capacity.clone().find(|(_, capacity_w)| *capacity_w >= load_w);
     let largest = || by_capacity.by_ref().max_by(|(_, a), (_, b)| a.total_cmp(b));
@@ -127,13 +129,14 @@ fn run<W: Workings>(
 ) -> Result<Emitter, MethodError> {
     let Radiator { rated_w, exponent, nominal_excess_k, .. } = radiator;
     let room_c = common.survey.rooms[room].inside_c;
-    let capacity_w = en_442::output(rated_w, exponent, nominal_excess_k, &mut w.within("capacity_w"));
+    let capacity_w =
+        en_442::output(Mean::Logarithmic, rated_w, exponent, nominal_excess_k, &mut w.within("capacity_w"));
     let output_w = load_w.min(capacity_w);
     let (return_c, flow_kg_s) = if output_w > 0.0 {
         let mut to_return = w.within("return_temperature_c");
-        let excess_k = en_442::excess_for(output_w, rated_w, exponent, &mut to_return);
+        let excess_k = en_442::excess_for(Mean::Logarithmic, output_w, rated_w, exponent, &mut to_return);
         radiator.excess_k = excess_k;
-        let found = en_442::return_temperature(common.flow_c(), room_c, excess_k, &mut to_return)?;
+        let found = en_442::return_temperature(Mean::Logarithmic, common.flow_c(), room_c, excess_k, &mut to_return)?;
         let drop_k = common.flow_c() - found.return_c;
         let heat = common.water.specific_heat_j_kgk;
         drop(to_return);
