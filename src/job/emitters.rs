@@ -17,6 +17,20 @@ pub enum Emitter {
         /// Space that the radiator must fit into.
         #[serde(skip_serializing_if = "Option::is_none")]
         fit: Option<Fit>,
+        /// Where flow and return are connected; at the same end when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        connection: Option<Connection>,
+        /// How its surface is painted; as it was rated when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        finish: Option<Finish>,
+        /// Part of its output that a cover, a niche or a shelf above it leaves; 1 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0.5, maximum = 1.0)]
+        enclosure_factor: Option<f64>,
+        /// Ratio of what it could give to what it should carry above which the answer warns; never when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 1.0, maximum = 20.0)]
+        oversize_max: Option<f64>,
         /// The radiator that hangs there now.
         #[serde(skip_serializing_if = "Option::is_none")]
         existing: Option<ExistingRadiator>,
@@ -120,6 +134,28 @@ impl Validate for Emitter {
     }
 }
 
+/// Where flow and return are connected to a radiator.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Connection {
+    /// Flow at the top and return at the bottom of the same end, as it was rated.
+    SameEnd,
+    /// Flow at the top of one end and return at the bottom of the other: no less than it was rated at.
+    TopBottomOppositeEnds,
+    /// Both at the bottom, at opposite ends: it gives somewhat less.
+    BottomOppositeEnds,
+}
+
+/// How the surface of a radiator is painted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Finish {
+    /// As it was rated: an ordinary paint, of any colour.
+    Standard,
+    /// A metallic paint, which radiates less.
+    Metallic,
+}
+
 /// Space that a radiator must fit into.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -136,6 +172,14 @@ pub struct Fit {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 1000.0)]
     pub depth_max_mm: Option<f64>,
+    /// Height of the window sill above it over the floor (mm): 100 mm are left below the radiator, and 100 mm above it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0.0, maximum = 5000.0)]
+    pub sill_height_mm: Option<f64>,
+    /// Length of clear wall that it hangs on (mm): 100 mm are left at each end for its valves.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0.0, maximum = 10000.0)]
+    pub clear_wall_mm: Option<f64>,
 }
 
 /// A radiator that hangs there already.

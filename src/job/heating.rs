@@ -17,6 +17,19 @@ pub struct Heating {
     /// What flows in the circuit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fluid: Option<Fluid>,
+    /// Mean of the excess of flow and return over the room that radiators are reckoned by; logarithmic when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub radiator_mean: Option<RadiatorMean>,
+}
+
+/// Mean of the excess of flow and return over the room. Each is compared with its own figure at 75/65/20 °C.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RadiatorMean {
+    /// The logarithmic mean, 49.833 K at 75/65/20 °C.
+    Logarithmic,
+    /// The arithmetic mean, 50 K at 75/65/20 °C. It gives too much where the return comes near the room.
+    Arithmetic,
 }
 
 /// How the common flow temperature is found.

@@ -73,7 +73,15 @@ impl Making<'_> {
         self.partitions(cut, &mut surfaces);
         self.below(cut, &mut surfaces);
         self.above(cut, &mut surfaces);
-        let radiator = Emitter::Radiator { fit: None, existing: None, share: None };
+        let radiator = Emitter::Radiator {
+            fit: None,
+            connection: None,
+            finish: None,
+            enclosure_factor: None,
+            oversize_max: None,
+            existing: None,
+            share: None,
+        };
         Room {
             name: None,
             room_use: cut.room_use,

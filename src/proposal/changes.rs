@@ -85,7 +85,7 @@ fn trials(survey: &Survey, room: usize, which: usize) -> Vec<(&'static str, Stri
         changed
     };
     match &survey.rooms[room].emitters[which].kind {
-        EmitterKind::Radiator { fit_mm, existing, .. } => {
+        EmitterKind::Radiator { hanging, existing } => {
             if existing.is_some_and(|existing| existing.keep == Keep::Always) {
                 let replaced = with(&|kind| {
                     if let EmitterKind::Radiator { existing: Some(existing), .. } = kind {
@@ -94,10 +94,10 @@ fn trials(survey: &Survey, room: usize, which: usize) -> Vec<(&'static str, Stri
                 });
                 trials.push(("replaced_radiator", format!("replace the radiator that stays in room {name}"), replaced));
             }
-            if fit_mm.iter().any(|limit_mm| limit_mm.is_finite()) {
+            if hanging.fit_mm.iter().any(|limit_mm| limit_mm.is_finite()) {
                 let larger = with(&|kind| {
-                    if let EmitterKind::Radiator { fit_mm, .. } = kind {
-                        *fit_mm = [f64::INFINITY; 3];
+                    if let EmitterKind::Radiator { hanging, .. } = kind {
+                        hanging.fit_mm = [f64::INFINITY; 3];
                     }
                 });
                 let detail = format!("find room for a radiator of any size on offer in room {name}");

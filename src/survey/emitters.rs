@@ -3,8 +3,14 @@
 use super::Gathering;
 use super::heated_floors::HeatedFloor;
 use crate::intake::Fault;
-use crate::job::emitters::{self as written, ExistingRadiator, Fit, Keep};
+use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
 use crate::job::rooms::Room;
+use crate::methods::en_442;
+
+/// Left free below a radiator, between it and the sill, and at each end of it for its valves (mm); common practice.
+const BELOW_RADIATOR_MM: f64 = 100.0;
+const BELOW_SILL_MM: f64 = 100.0;
+const VALVE_MM: f64 = 100.0;
 
 /// An emitter of a room.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +30,15 @@ impl Emitter {
             EmitterKind::Radiator { .. } => None,
         }
     }
+
+    /// Where it hangs, if it is a radiator.
+    #[must_use]
+    pub fn hanging(&self) -> Option<&Hanging> {
+        match &self.kind {
+            EmitterKind::Radiator { hanging, .. } => Some(hanging),
+            EmitterKind::HeatedFloor(_) => None,
+        }
+    }
 }
 
 /// What an emitter is.
@@ -31,13 +46,35 @@ impl Emitter {
 pub enum EmitterKind {
     /// A radiator.
     Radiator {
-        /// Greatest height, length and depth (mm); infinite where nothing limits them.
-        fit_mm: [f64; 3],
+        /// Where it hangs.
+        hanging: Hanging,
         /// The one that hangs there now.
         existing: Option<Existing>,
     },
     /// A heated floor.
     HeatedFloor(Box<HeatedFloor>),
+}
+
+/// Where a radiator hangs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hanging {
+    /// Greatest height, length and depth (mm); infinite where nothing limits them.
+    pub fit_mm: [f64; 3],
+    /// What lowers its rated output; nothing where nothing does.
+    pub factors: Option<Factors>,
+    /// Ratio of capacity to load above which it is told to be oversized; infinite where it never is.
+    pub oversize_max: f64,
+}
+
+/// Factors on the rated output of a radiator (0–1).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Factors {
+    /// By its connection.
+    pub connection: f64,
+    /// By its finish.
+    pub finish: f64,
+    /// By what encloses it.
+    pub enclosure: f64,
 }
 
 /// A radiator that hangs there now.
@@ -62,8 +99,20 @@ impl Gathering<'_> {
         for ((emitter_id, emitter), share) in room.emitters.iter().zip(shares) {
             let at = format!("/rooms/{id}/emitters/{emitter_id}");
             let kind = match emitter {
-                written::Emitter::Radiator { fit, existing, .. } => EmitterKind::Radiator {
-                    fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], fit_mm),
+                written::Emitter::Radiator {
+                    fit,
+                    connection,
+                    finish,
+                    enclosure_factor,
+                    oversize_max,
+                    existing,
+                    share: _,
+                } => EmitterKind::Radiator {
+                    hanging: Hanging {
+                        fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
+                        factors: self.factors(&at, *connection, *finish, *enclosure_factor),
+                        oversize_max: oversize_max.unwrap_or(f64::INFINITY),
+                    },
                     existing: existing.as_ref().and_then(|existing| self.existing(&at, existing)),
                 },
                 written::Emitter::HeatedFloor { .. } => match self.heated_floor(&at, id, emitter, inside_c) {
@@ -89,6 +138,63 @@ impl Gathering<'_> {
         }
         let left = given.iter().filter(|share| share.is_none()).map(|_| 1.0).sum::<f64>();
         given.into_iter().map(|share| share.unwrap_or_else(|| (1.0 - taken).max(0.0) / left)).collect()
+    }
+
+    /// Greatest height, length and depth of a radiator (mm), with what is left free about it.
+    fn fit_mm(&mut self, at: &str, fit: &Fit) -> [f64; 3] {
+        if fit.sill_height_mm.is_some() {
+            let detail = format!(
+                "{BELOW_RADIATOR_MM} mm are left free below the radiator and {BELOW_SILL_MM} mm between it and the sill (common practice)"
+            );
+            self.notes.assume("radiator_clearance", format!("{at}/fit/sill_height_mm"), detail);
+        }
+        if fit.clear_wall_mm.is_some() {
+            let detail =
+                format!("{VALVE_MM} mm are left free at each end of the radiator for its valves (common practice)");
+            self.notes.assume("radiator_clearance", format!("{at}/fit/clear_wall_mm"), detail);
+        }
+        let free = |limit: Option<f64>| limit.unwrap_or(f64::INFINITY);
+        [
+            free(fit.height_max_mm).min(free(fit.sill_height_mm) - BELOW_RADIATOR_MM - BELOW_SILL_MM),
+            free(fit.length_max_mm).min(free(fit.clear_wall_mm) - 2.0 * VALVE_MM),
+            free(fit.depth_max_mm),
+        ]
+    }
+
+    /// What lowers the rated output of a radiator.
+    fn factors(
+        &mut self,
+        at: &str,
+        connection: Option<Connection>,
+        finish: Option<Finish>,
+        enclosure: Option<f64>,
+    ) -> Option<Factors> {
+        let connection = match connection {
+            None | Some(Connection::SameEnd | Connection::TopBottomOppositeEnds) => 1.0,
+            Some(Connection::BottomOppositeEnds) => {
+                let factor = en_442::BOTTOM_OPPOSITE_ENDS;
+                let detail =
+                    format!("connected at the bottom of both ends a radiator gives {factor} of its rated output");
+                self.assume_factor(format!("{at}/connection"), &detail);
+                factor
+            }
+        };
+        let finish = match finish {
+            None | Some(Finish::Standard) => 1.0,
+            Some(Finish::Metallic) => {
+                let factor = en_442::METALLIC_PAINT;
+                let detail = format!("with a metallic paint a radiator gives {factor} of its rated output");
+                self.assume_factor(format!("{at}/finish"), &detail);
+                factor
+            }
+        };
+        let enclosure = enclosure.unwrap_or(1.0);
+        let factors = Factors { connection, finish, enclosure };
+        [connection, finish, enclosure].iter().any(|factor| *factor < 1.0).then_some(factors)
+    }
+
+    fn assume_factor(&mut self, at: String, detail: &str) {
+        self.notes.assume("radiator_factor", at, format!("{detail} (from memory, confirm)"));
     }
 
     fn existing(&mut self, at: &str, existing: &ExistingRadiator) -> Option<Existing> {
@@ -145,8 +251,4 @@ impl Gathering<'_> {
         }
         found
     }
-}
-
-fn fit_mm(fit: &Fit) -> [f64; 3] {
-    [fit.height_max_mm, fit.length_max_mm, fit.depth_max_mm].map(|limit| limit.unwrap_or(f64::INFINITY))
 }

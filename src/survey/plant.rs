@@ -5,9 +5,10 @@ use super::offer::HeatSource;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
-use crate::job::heating::FlowTemperature;
+use crate::job::heating::{FlowTemperature, RadiatorMean};
 use crate::job::plant::{self as written, Cylinder};
 use crate::methods::Off;
+use crate::methods::en_442::Mean;
 use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 
 /// Defaults of the heating circuit.
@@ -32,6 +33,8 @@ pub struct Heating {
     pub flow: Flow,
     /// Nominal drop (K).
     pub drop_k: f64,
+    /// Mean that radiators are reckoned by.
+    pub radiator_mean: Mean,
 }
 
 /// How the common flow temperature is found.
@@ -94,7 +97,11 @@ impl Gathering<'_> {
             self.notes.assume("drop", "/heating", format!("nominal drop {DROP_K} K between flow and return"));
             DROP_K
         });
-        Heating { flow, drop_k }
+        let radiator_mean = match heating.and_then(|heating| heating.radiator_mean) {
+            None | Some(RadiatorMean::Logarithmic) => Mean::Logarithmic,
+            Some(RadiatorMean::Arithmetic) => Mean::Arithmetic,
+        };
+        Heating { flow, drop_k, radiator_mean }
     }
 
     /// Between what the lowest flow temperature is sought.

@@ -31,6 +31,8 @@ const UNITLESS: &[(&str, &str)] = &[
     ("exponent", "of a power law"),
     ("share", "a ratio, 0 to 1"),
     ("factor", "a ratio, 0 to 1"),
+    ("enclosure_factor", "a ratio, 0.5 to 1"),
+    ("oversize_max", "a ratio"),
     ("fraction", "a ratio, 0 to 1"),
     ("frame_share", "a ratio, 0 to 1"),
     ("grid_error", "a ratio, 0 to 1"),

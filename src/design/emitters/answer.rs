@@ -6,6 +6,7 @@ use utoipa::ToSchema;
 use super::{Emitter, Emitters, FloorRow, Kind};
 use crate::design::findings::{self, UnmetRow};
 use crate::design::units::flow_l_h;
+use crate::methods::en_442::Mean;
 use crate::survey::Survey;
 
 /// Emitters of every room, at their duty.
@@ -19,6 +20,10 @@ pub struct EmittersAnswer {
     pub held_by: Option<UnmetRow>,
     /// Nominal drop between flow and return (K).
     pub drop_k: f64,
+    /// The mean that radiators are reckoned by: `logarithmic`, over 49.833 K, or `arithmetic`, over 50 K. Absent where
+    /// there are no radiators.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub radiator_mean: Option<&'static str>,
     /// Of the floors that a warmer flow lets carry their rooms, the one that needs the warmest; bathrooms are left out, as by
     /// EN 1264-3. Absent where there is none.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -70,6 +75,15 @@ pub struct EmitterRow {
     /// For radiators: `new`, `kept` or `replaced`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub standing: Option<&'static str>,
+    /// What connection, finish and enclosure leave of a radiator's rated output.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub factor: Option<f64>,
+    /// Mean excess temperature of a radiator at its duty (K), by `radiator_mean`; absent where it carries nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub excess_k: Option<f64>,
+    /// Water content of a radiator (l).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub water_l: Option<f64>,
     /// What it should carry (W).
     pub load_w: f64,
     /// What it gives to the room (W).
@@ -120,6 +134,14 @@ pub struct LoopRow {
     pub to_throttle_kpa: f64,
 }
 
+/// The word for a mean.
+fn mean_word(mean: Mean) -> &'static str {
+    match mean {
+        Mean::Logarithmic => "logarithmic",
+        Mean::Arithmetic => "arithmetic",
+    }
+}
+
 impl Emitters {
     /// The result with the names of the job.
     #[must_use]
@@ -137,6 +159,7 @@ impl Emitters {
             flow_temperature_c: self.flow_c,
             held_by: self.lowest.and_then(|lowest| lowest.held_by).map(|unmet| unmet.row(survey)),
             drop_k: survey.heating.drop_k,
+            radiator_mean: self.has_radiators().then(|| mean_word(survey.heating.radiator_mean)),
             neediest_floor: self.neediest_floor(survey).map(|(room, emitter, flow_temperature_c)| NeediestFloor {
                 room: survey.names.rooms[room].clone(),
                 emitter: survey.names.emitters[room][emitter].clone(),
@@ -147,6 +170,11 @@ impl Emitters {
             unmet: findings::rows(survey, &self.unmet),
             complete: self.unmet.is_empty(),
         }
+    }
+
+    /// Whether a radiator is among them, chosen or not.
+    fn has_radiators(&self) -> bool {
+        self.rooms.iter().flatten().any(|emitter| matches!(emitter.kind, Kind::Radiator(_)))
     }
 
     /// Pressure drop of the worst loop of a manifold (Pa).
@@ -163,6 +191,9 @@ impl Emitters {
             kind: "radiator",
             product: None,
             standing: None,
+            factor: None,
+            excess_k: None,
+            water_l: None,
             load_w: emitter.load_w,
             output_w: emitter.output_w,
             capacity_w: emitter.capacity_w,
@@ -182,6 +213,9 @@ impl Emitters {
             Kind::Radiator(Some(radiator)) => {
                 row.product = radiator.product.and_then(code);
                 row.standing = Some(radiator.standing.word());
+                row.factor = Some(radiator.factor);
+                row.excess_k = Some(radiator.excess_k).filter(|_| emitter.output_w > 0.0);
+                row.water_l = Some(radiator.water_l);
             }
             Kind::Floor(floor) => {
                 row.kind = "heated_floor";

@@ -18,6 +18,7 @@ use super::DesignError;
 use super::findings::{Place, Unmet, Warning};
 use super::heat_loss::HeatLoss;
 use super::units::{flow_l_h, kpa};
+use crate::methods::en_442::Mean;
 use crate::methods::water::{self, Water};
 use crate::methods::{MethodError, Off, Workings, en_442};
 use crate::sources::{
@@ -111,6 +112,11 @@ impl Common<'_> {
         self.flow_c
     }
 
+    /// The mean that radiators are reckoned by.
+    pub(super) fn mean(&self) -> Mean {
+        self.survey.heating.radiator_mean
+    }
+
     /// The water, and its conductivity (W/(mK)), midway between a flow temperature and the nominal return.
     pub(super) fn water_at(&self, flow_c: f64) -> Result<(Water, f64), MethodError> {
         if (flow_c - self.flow_c()).abs() < SAME_K {
@@ -120,10 +126,11 @@ impl Common<'_> {
         Ok((water::water(mean_c)?, water::conductivity(mean_c)?))
     }
 
-    /// Excess temperature at the nominal drop; nothing where the return would be no warmer than the room (K).
+    /// Excess temperature of radiators at the nominal drop, by their mean; nothing where the return would be no warmer than the room (K).
     pub(super) fn nominal_excess_k(&self, room: usize, w: &mut impl Workings) -> Option<f64> {
         let (flow_c, drop_k) = (self.flow_c(), self.survey.heating.drop_k);
-        en_442::logarithmic_excess(flow_c, flow_c - drop_k, self.survey.rooms[room].inside_c, w).ok()
+        let room_c = self.survey.rooms[room].inside_c;
+        en_442::excess(self.mean(), flow_c, flow_c - drop_k, room_c, w).ok()
     }
 }
 
@@ -173,6 +180,8 @@ pub fn at<W: Workings>(
     let mut found = round(&common, &from_lines_w, w)?;
     found.note_all(survey, loss);
     found.warn_of_low_excess();
+    found.warn_of_arithmetic_mean(survey);
+    found.warn_of_oversize(survey);
     found.warn_of_slow_loops();
     found.check_screed(survey);
     Ok(found)
@@ -224,8 +233,8 @@ fn round<W: Workings>(common: &Common<'_>, from_lines_w: &[f64], w: &mut W) -> R
                 DesignError::at(format!("/rooms/{room}/emitters/{emitter}"))(error)
             };
             emitters.push(match &emitter.kind {
-                EmitterKind::Radiator { fit_mm, existing } => {
-                    radiator::design(common, index, load_w, *fit_mm, *existing, &mut w).map_err(at)?
+                EmitterKind::Radiator { hanging, existing } => {
+                    radiator::design(common, index, load_w, hanging, *existing, &mut w).map_err(at)?
                 }
                 EmitterKind::HeatedFloor(floor) => floor::design(common, index, load_w, floor, &mut w).map_err(at)?,
             });
@@ -329,18 +338,6 @@ impl Emitters {
         }
     }
 
-    /// One warning when radiators work below the excess temperatures of their tests: the lowest, at its duty.
-    fn warn_of_low_excess(&mut self) {
-        let lowest = self
-            .radiators()
-            .filter(|(room, which, _)| self.rooms[*room][*which].output_w > 0.0)
-            .map(|(room, _, radiator)| (room, radiator.excess_k))
-            .min_by(|(_, a), (_, b)| a.total_cmp(b));
-        if let Some((room, excess_k)) = lowest.filter(|(_, excess_k)| *excess_k < en_442::TESTED_FROM_K) {
-            self.warnings.push(Warning::BelowTestedRange(room, excess_k));
-        }
-    }
-
     /// One warning when loops run slower than a manifold can be set to: how many, and the slowest.
     fn warn_of_slow_loops(&mut self) {
         let flows =
@@ -377,6 +374,9 @@ pub fn sources(survey: &Survey) -> Vec<&'static Source> {
     let mut sources = vec![&IAPWS_IF97];
     if emitters().any(|emitter| emitter.floor().is_none()) {
         sources.extend([&EN_442, &ENERGY_BALANCE]);
+    }
+    if emitters().any(|emitter| emitter.hanging().is_some_and(|hanging| hanging.factors.is_some())) {
+        sources.push(&TRADE_PRACTICE);
     }
     if floors().next().is_some() {
         sources.extend([&EN_1264_2, &EN_1264_3, &EN_1264_4, &EN_442, &EN_12831, &ENERGY_BALANCE, &TRADE_PRACTICE]);

@@ -1,10 +1,11 @@
 //! One radiator: the smallest on offer that fits and carries its share, or the one that hangs there already.
 
-use super::{Common, Emitter, Kind};
+use super::{Common, Emitter, Emitters, Kind};
+use crate::design::findings::Warning;
 use crate::job::emitters::Keep;
-use crate::methods::en_442::Mean;
-use crate::methods::{MethodError, Workings, en_442};
-use crate::survey::Existing;
+use crate::methods::en_442::{self, Mean};
+use crate::methods::{MethodError, Off, Workings};
+use crate::survey::{Existing, Hanging, Survey};
 
 /// A radiator that was chosen or kept.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,6 +16,8 @@ pub struct Radiator {
     pub standing: Standing,
     /// Rated output (W).
     pub rated_w: f64,
+    /// What connection, finish and enclosure leave of it (0–1).
+    pub factor: f64,
     /// Exponent.
     pub exponent: f64,
     /// Water content (l).
@@ -53,16 +56,21 @@ pub(super) fn design<W: Workings>(
     common: &Common<'_>,
     room: usize,
     load_w: f64,
-    fit_mm: [f64; 3],
+    hanging: &Hanging,
     existing: Option<Existing>,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
+    let factor = hanging.factors.map_or(1.0, |factors| {
+        en_442::factor(factors.connection, factors.finish, factors.enclosure, &mut w.within("factor"))
+    });
     let excess_k = common.nominal_excess_k(room, &mut w.within("capacity_w"));
-    let chosen = excess_k.and_then(|excess_k| match existing.and_then(|existing| keep(&existing, load_w, excess_k)) {
-        Some(kept) => Some(kept),
-        None => {
-            let standing = if existing.is_some() { Standing::Replaced } else { Standing::New };
-            choose(common, load_w, fit_mm, excess_k, standing)
+    let chosen = excess_k.and_then(|excess_k| {
+        match existing.and_then(|existing| keep(common.mean(), &existing, load_w, factor, excess_k)) {
+            Some(kept) => Some(kept),
+            None => {
+                let standing = if existing.is_some() { Standing::Replaced } else { Standing::New };
+                choose(common, load_w, hanging.fit_mm, factor, excess_k, standing)
+            }
         }
     });
     match chosen {
@@ -79,9 +87,9 @@ pub(super) fn design<W: Workings>(
 }
 
 /// The radiator that hangs there, if it stays.
-fn keep(existing: &Existing, load_w: f64, excess_k: f64) -> Option<Radiator> {
+fn keep(mean: Mean, existing: &Existing, load_w: f64, factor: f64, excess_k: f64) -> Option<Radiator> {
     let Existing { product, output_w, exponent, water_l, keep } = *existing;
-    let capacity_w = en_442::output(Mean::Logarithmic, output_w, exponent, excess_k, &mut crate::methods::Off);
+    let capacity_w = en_442::output(mean, en_442::installed(output_w, factor, &mut Off), exponent, excess_k, &mut Off);
     let stays = match keep {
         Keep::Always => true,
         Keep::IfEnough => capacity_w >= load_w,
@@ -91,6 +99,7 @@ fn keep(existing: &Existing, load_w: f64, excess_k: f64) -> Option<Radiator> {
         product,
         standing,
         rated_w: output_w,
+        factor,
         exponent,
         water_l,
         nominal_excess_k: excess_k,
@@ -100,11 +109,20 @@ fn keep(existing: &Existing, load_w: f64, excess_k: f64) -> Option<Radiator> {
 
 /// The lowest rated output on offer that fits and whose capacity is not below the load; where none is, the one with
 /// the greatest capacity that fits.
-fn choose(common: &Common<'_>, load_w: f64, fit_mm: [f64; 3], excess_k: f64, standing: Standing) -> Option<Radiator> {
+fn choose(
+    common: &Common<'_>,
+    load_w: f64,
+    fit_mm: [f64; 3],
+    factor: f64,
+    excess_k: f64,
+    standing: Standing,
+) -> Option<Radiator> {
     let fits = |size_mm: [f64; 3]| size_mm.iter().zip(fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm);
     let offered = common.survey.offer.radiators.iter().filter(|radiator| fits(radiator.size_mm));
-    let capacity_w =
-        |output_w, exponent| en_442::output(Mean::Logarithmic, output_w, exponent, excess_k, &mut crate::methods::Off);
+    let capacity_w = |output_w, exponent| {
+        let installed_w = en_442::installed(output_w, factor, &mut Off);
+        en_442::output(common.mean(), installed_w, exponent, excess_k, &mut Off)
+    };
     let mut by_capacity = offered.map(|radiator| (radiator, capacity_w(radiator.output_w, radiator.exponent)));
     let enough = by_capacity.clone().find(|(_, capacity_w)| *capacity_w >= load_w);
     let largest = || by_capacity.by_ref().max_by(|(_, a), (_, b)| a.total_cmp(b));
@@ -112,6 +130,7 @@ fn choose(common: &Common<'_>, load_w: f64, fit_mm: [f64; 3], excess_k: f64, sta
         product: Some(radiator.product),
         standing,
         rated_w: radiator.output_w,
+        factor,
         exponent: radiator.exponent,
         water_l: radiator.water_l,
         nominal_excess_k: excess_k,
@@ -127,16 +146,18 @@ fn run<W: Workings>(
     mut radiator: Radiator,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
-    let Radiator { rated_w, exponent, nominal_excess_k, .. } = radiator;
-    let room_c = common.survey.rooms[room].inside_c;
-    let capacity_w =
-        en_442::output(Mean::Logarithmic, rated_w, exponent, nominal_excess_k, &mut w.within("capacity_w"));
+    let Radiator { rated_w, factor, exponent, nominal_excess_k, .. } = radiator;
+    let (mean, room_c) = (common.mean(), common.survey.rooms[room].inside_c);
+    // one as it was rated needs no line for that in the workings
+    let installed_w =
+        if factor < 1.0 { en_442::installed(rated_w, factor, &mut w.within("capacity_w")) } else { rated_w };
+    let capacity_w = en_442::output(mean, installed_w, exponent, nominal_excess_k, &mut w.within("capacity_w"));
     let output_w = load_w.min(capacity_w);
     let (return_c, flow_kg_s) = if output_w > 0.0 {
         let mut to_return = w.within("return_temperature_c");
-        let excess_k = en_442::excess_for(Mean::Logarithmic, output_w, rated_w, exponent, &mut to_return);
+        let excess_k = en_442::excess_for(mean, output_w, installed_w, exponent, &mut to_return);
         radiator.excess_k = excess_k;
-        let found = en_442::return_temperature(Mean::Logarithmic, common.flow_c(), room_c, excess_k, &mut to_return)?;
+        let found = en_442::return_temperature(mean, common.flow_c(), room_c, excess_k, &mut to_return)?;
         let drop_k = common.flow_c() - found.return_c;
         let heat = common.water.specific_heat_j_kgk;
         drop(to_return);
@@ -146,4 +167,52 @@ fn run<W: Workings>(
         (room_c, 0.0)
     };
     Ok(Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, kind: Kind::Radiator(Some(radiator)) })
+}
+
+/// What radiators are told of.
+impl Emitters {
+    /// Radiators that carry something: room, emitter, radiator and how it runs.
+    fn running(&self) -> impl Iterator<Item = (usize, usize, &Radiator, &Emitter)> {
+        let all = self.radiators().map(|(room, which, radiator)| (room, which, radiator, &self.rooms[room][which]));
+        all.filter(|(.., emitter)| emitter.output_w > 0.0)
+    }
+
+    /// One warning when radiators work below the excess temperatures of their tests: the lowest, at its duty.
+    pub(super) fn warn_of_low_excess(&mut self) {
+        let excesses = self.running().map(|(room, _, radiator, _)| (room, radiator.excess_k));
+        let lowest = excesses.min_by(|(_, a), (_, b)| a.total_cmp(b));
+        if let Some((room, excess_k)) = lowest.filter(|(_, excess_k)| *excess_k < en_442::TESTED_FROM_K) {
+            self.warnings.push(Warning::BelowTestedRange(room, excess_k));
+        }
+    }
+
+    /// One warning when the arithmetic mean is asked of radiators whose return comes too near the room: the nearest.
+    pub(super) fn warn_of_arithmetic_mean(&mut self, survey: &Survey) {
+        match survey.heating.radiator_mean {
+            Mean::Logarithmic => {}
+            Mean::Arithmetic => {
+                let ratio = |room: usize, return_c: f64| {
+                    let room_c = survey.rooms[room].inside_c;
+                    (return_c - room_c) / (self.flow_c - room_c)
+                };
+                let ratios = self.running().map(|(room, .., emitter)| (room, ratio(room, emitter.return_c)));
+                let lowest = ratios.min_by(|(_, a), (_, b)| a.total_cmp(b));
+                if let Some((room, ratio)) = lowest.filter(|(_, ratio)| *ratio < en_442::ARITHMETIC_FROM) {
+                    self.warnings.push(Warning::ArithmeticMean(room, ratio));
+                }
+            }
+        }
+    }
+
+    /// A warning for each radiator that could give more than the job's limit allows over what it should carry.
+    pub(super) fn warn_of_oversize(&mut self, survey: &Survey) {
+        let limit = |room: usize, which: usize| {
+            survey.rooms[room].emitters[which].hanging().map_or(f64::INFINITY, |hanging| hanging.oversize_max)
+        };
+        let ratios = self.running().map(|(room, which, _, emitter)| (room, which, emitter.capacity_w / emitter.load_w));
+        let beyond = ratios.filter(|&(room, which, ratio)| ratio > limit(room, which));
+        let warnings: Vec<Warning> =
+            beyond.map(|(room, which, ratio)| Warning::Oversized(room, which, ratio, limit(room, which))).collect();
+        self.warnings.extend(warnings);
+    }
 }

@@ -1,5 +1,6 @@
 //! What looks wrong in a design.
 
+use crate::methods::en_442;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
 use crate::notes::Notes;
@@ -20,6 +21,11 @@ fn offered(survey: &Survey, index: usize) -> &str {
 pub enum Warning {
     /// Radiators work below the excess temperatures that they were tested at: the room of the lowest, and that (K).
     BelowTestedRange(usize, f64),
+    /// The arithmetic mean is asked of radiators whose return comes too near the room: the room of the nearest, and the
+    /// ratio of the excess of its return and flow.
+    ArithmeticMean(usize, f64),
+    /// A radiator could give far more than it should carry: room, emitter, ratio of the two, and the job's limit.
+    Oversized(usize, usize, f64, f64),
     /// A room is too high to be warmed by natural convection: room.
     HighRoom(usize),
     /// A high room loses more than the correction for its height was made for: room, loss by floor area (W/m²).
@@ -66,6 +72,21 @@ impl Warning {
                     "radiators work at excess temperatures down to {excess_k:.1} K, in room {room}; ratings are tested from 30 K up"
                 );
                 notes.warn("below_tested_range", "/heating", detail);
+            }
+            Self::ArithmeticMean(room, ratio) => {
+                let room = &survey.names.rooms[room];
+                let detail = format!(
+                    "the excess of return and flow has a ratio down to {ratio:.2}, in room {room}: below {} radiators are reckoned by the logarithmic mean (from memory, confirm)",
+                    en_442::ARITHMETIC_FROM
+                );
+                notes.warn("arithmetic_mean", "/heating/radiator_mean", detail);
+            }
+            Self::Oversized(room, emitter, ratio, limit) => {
+                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+                let detail = format!(
+                    "the radiator of room {room} could give {ratio:.2} times what it should carry, and {limit} times is the limit"
+                );
+                notes.warn("oversized", format!("/rooms/{room}/emitters/{emitter}/oversize_max"), detail);
             }
             Self::HighRoom(room) => {
                 let room = &survey.names.rooms[room];
