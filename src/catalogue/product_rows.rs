@@ -12,6 +12,7 @@ use super::rows::{self, DataFile, ObjectRow, data_file};
 /// Product files, each with the kind of its rows; the last one's rows name their kind themselves.
 const FILES: &[(Option<&str>, DataFile)] = &[
     (Some("radiator"), data_file!("radiators.csv")),
+    (Some("radiator"), data_file!("towel_rails.csv")),
     (Some("manifold"), data_file!("manifolds.csv")),
     (Some("floor_tube"), data_file!("floor_tubes.csv")),
     (Some("floor_board"), data_file!("floor_boards.csv")),
@@ -199,6 +200,22 @@ mod tests {
                 assert!(a.0 < b.0 && a.1 < b.1 && a.2 < b.2, "{range:?}");
                 assert!((a.1 / a.0 / (b.1 / b.0) - 1.0).abs() < 0.003, "{range:?}");
             }
+        }
+    }
+
+    #[test]
+    fn panel_radiators_are_a_whole_range() {
+        let ranges = radiators();
+        for kind in ["p11", "p21", "p22", "p33"] {
+            for height_mm in [300, 450, 600, 700] {
+                let rows = &ranges[&(kind.to_owned(), height_mm)];
+                assert_eq!((rows.len(), rows[0].0, rows[12].0), (13, 400.0, 2000.0), "{kind} {height_mm}");
+            }
+        }
+        for (code, product) in shipped() {
+            let Product::Radiator { exponent, towel_rail, .. } = product else { continue };
+            assert_eq!(towel_rail == Some(true), code.starts_with("tr_"), "{code}");
+            assert!((1.2..=1.35).contains(&exponent), "{code}: {exponent}");
         }
     }
 

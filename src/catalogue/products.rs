@@ -86,6 +86,9 @@ pub enum Product {
         /// Water content, l.
         #[schema(minimum = 0, maximum = 500)]
         water_l: f64,
+        /// Whether it is a towel rail, which is taken only where a job asks for one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        towel_rail: Option<bool>,
         /// What one is sold as.
         #[schema(min_length = 1, max_length = 20)]
         unit: String,

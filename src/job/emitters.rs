@@ -17,6 +17,9 @@ pub enum Emitter {
         /// Space that the radiator must fit into.
         #[serde(skip_serializing_if = "Option::is_none")]
         fit: Option<Fit>,
+        /// Whether a towel rail is wanted: only towel rails are then chosen from, and they are chosen nowhere else.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        towel_rail: Option<bool>,
         /// Where flow and return are connected; at the same end when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         connection: Option<Connection>,

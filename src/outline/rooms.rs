@@ -75,6 +75,7 @@ impl Making<'_> {
         self.above(cut, &mut surfaces);
         let radiator = Emitter::Radiator {
             fit: None,
+            towel_rail: None,
             connection: None,
             finish: None,
             enclosure_factor: None,

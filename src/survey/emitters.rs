@@ -60,6 +60,8 @@ pub enum EmitterKind {
 pub struct Hanging {
     /// Greatest height, length and depth (mm); infinite where nothing limits them.
     pub fit_mm: [f64; 3],
+    /// Whether a towel rail is wanted.
+    pub is_towel_rail: bool,
     /// What lowers its rated output; nothing where nothing does.
     pub factors: Option<Factors>,
     /// Ratio of capacity to load above which it is told to be oversized; infinite where it never is.
@@ -101,6 +103,7 @@ impl Gathering<'_> {
             let kind = match emitter {
                 written::Emitter::Radiator {
                     fit,
+                    towel_rail,
                     connection,
                     finish,
                     enclosure_factor,
@@ -110,6 +113,7 @@ impl Gathering<'_> {
                 } => EmitterKind::Radiator {
                     hanging: Hanging {
                         fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
+                        is_towel_rail: *towel_rail == Some(true),
                         factors: self.factors(&at, *connection, *finish, *enclosure_factor),
                         oversize_max: oversize_max.unwrap_or(f64::INFINITY),
                     },

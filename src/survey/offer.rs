@@ -38,6 +38,8 @@ pub struct Radiator {
     pub exponent: f64,
     /// Water content (l).
     pub water_l: f64,
+    /// Whether it is a towel rail.
+    pub is_towel_rail: bool,
 }
 
 /// A tube on offer.
@@ -141,10 +143,11 @@ impl Offer {
 
     fn add(&mut self, product: usize, found: &Product) {
         match found {
-            Product::Radiator { height_mm, length_mm, depth_mm, output_w, exponent, water_l, .. } => {
+            Product::Radiator { height_mm, length_mm, depth_mm, output_w, exponent, water_l, towel_rail, .. } => {
                 let size_mm = [*height_mm, *length_mm, *depth_mm];
                 let (output_w, exponent, water_l) = (*output_w, *exponent, *water_l);
-                self.radiators.push(Radiator { product, size_mm, output_w, exponent, water_l });
+                let is_towel_rail = *towel_rail == Some(true);
+                self.radiators.push(Radiator { product, size_mm, output_w, exponent, water_l, is_towel_rail });
             }
             Product::Tube { bore_mm, roughness_mm, .. } => {
                 self.tubes.push(Tube { product, bore_m: bore_mm / 1000.0, roughness_m: roughness_mm / 1000.0 });

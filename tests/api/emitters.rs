@@ -81,7 +81,7 @@ async fn a_room_where_nothing_that_fits_is_enough_is_unmet_by_name() {
     let service = spawn_service();
     let mut job = fixture("terrace");
     // the largest that fits is taken, and what it gives is told
-    job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 600});
+    job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 400});
     let answer = service.answer("/v1/emitters", &job).await;
     let (unmet, largest) = (&answer["emitters"]["unmet"][0], of(&answer, "kitchen"));
     assert_eq!((&unmet["code"], &unmet["pointer"]), (&json!("no_radiator"), &json!("/rooms/kitchen/emitters/rad")));
@@ -211,6 +211,28 @@ async fn a_radiator_tells_its_excess_and_its_water_and_one_far_too_large_is_told
         let told = warned(&answer, "oversized");
         assert_eq!(told.len(), count, "{limit}: {told:?}");
         assert!(told.iter().all(|told| told["pointer"] == "/rooms/hall/emitters/rad/oversize_max"));
+    }
+}
+
+#[tokio::test]
+async fn a_towel_rail_is_taken_where_the_job_asks_for_one_and_nowhere_else() {
+    let service = spawn_service();
+    let mut job = fixture("terrace");
+    let codes = |answer: &Value| -> Vec<(String, String)> {
+        let rooms = answer["emitters"]["rooms"].as_array().unwrap().iter();
+        let rows = rooms.flat_map(|room| {
+            let emitters = room["emitters"].as_array().unwrap().iter();
+            emitters.map(|row| (room["room"].as_str().unwrap(), row["product"].as_str().unwrap_or_default()))
+        });
+        rows.map(|(room, code)| (room.to_owned(), code.to_owned())).collect()
+    };
+    job["rooms"]["bath"]["emitters"]["rad"]["fit"] = json!({});
+    let plain = service.answer("/v1/emitters", &job).await;
+    assert!(codes(&plain).iter().all(|(_, code)| !code.starts_with("tr_")));
+    job["rooms"]["bath"]["emitters"]["rad"]["towel_rail"] = json!(true);
+    let answer = service.answer("/v1/emitters", &job).await;
+    for (room, code) in codes(&answer) {
+        assert_eq!(code.starts_with("tr_"), room == "bath", "{room}: {code}");
     }
 }
 

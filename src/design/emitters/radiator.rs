@@ -69,7 +69,7 @@ pub(super) fn design<W: Workings>(
             Some(kept) => Some(kept),
             None => {
                 let standing = if existing.is_some() { Standing::Replaced } else { Standing::New };
-                choose(common, load_w, hanging.fit_mm, factor, excess_k, standing)
+                choose(common, load_w, hanging, factor, excess_k, standing)
             }
         }
     });
@@ -112,13 +112,18 @@ fn keep(mean: Mean, existing: &Existing, load_w: f64, factor: f64, excess_k: f64
 fn choose(
     common: &Common<'_>,
     load_w: f64,
-    fit_mm: [f64; 3],
+    hanging: &Hanging,
     factor: f64,
     excess_k: f64,
     standing: Standing,
 ) -> Option<Radiator> {
-    let fits = |size_mm: [f64; 3]| size_mm.iter().zip(fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm);
-    let offered = common.survey.offer.radiators.iter().filter(|radiator| fits(radiator.size_mm));
+    let fits = |size_mm: [f64; 3]| size_mm.iter().zip(hanging.fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm);
+    let offered = common
+        .survey
+        .offer
+        .radiators
+        .iter()
+        .filter(|radiator| radiator.is_towel_rail == hanging.is_towel_rail && fits(radiator.size_mm));
     let capacity_w = |output_w, exponent| {
         let installed_w = en_442::installed(output_w, factor, &mut Off);
         en_442::output(common.mean(), installed_w, exponent, excess_k, &mut Off)
