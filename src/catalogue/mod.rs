@@ -8,6 +8,7 @@
 //! - `binder`: what binds a screed
 //! - `price_book`: products, labour, waste and rules as one document, shipped or given with a job
 //! - `products`: products that a bill can hold, told apart by kind
+//! - `product_points`: points of the tables that products bring
 //! - `product_common`: what every product has in common, whatever its kind
 //! - `labour`: hours per task
 //! - `rules`: dated rules of tax and grants, asked by key, nation and date
@@ -30,6 +31,7 @@ pub mod materials;
 pub mod price_book;
 mod product_checks;
 mod product_common;
+pub mod product_points;
 mod product_rows;
 pub mod products;
 pub mod provenance;

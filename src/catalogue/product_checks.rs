@@ -3,6 +3,7 @@
 //! The schema bounds each number by itself; these are the rules between numbers of one product.
 
 use super::error::Problem;
+use super::product_points::fan_table;
 use super::products::{BoardOutput, OperatingPoint, Product, PumpPoint};
 
 /// How far a bore may be from what diameter and wall leave, mm: plastics are sold by nominal sizes.
@@ -22,6 +23,10 @@ impl Product {
             } => {
                 let sheath = sheath_fits(*outside_diameter_mm, *sheath_outside_diameter_mm, *sheath_conductivity_w_mk);
                 wall_fits(*outside_diameter_mm, *wall_mm).into_iter().chain(sheath).collect()
+            }
+            Self::FanConvector { speeds, outputs, .. } => {
+                let table = fan_table(speeds, outputs);
+                table.err().map(|error| Problem::new("/outputs", error.to_string())).into_iter().collect()
             }
             Self::FloorBoard { outputs, .. } => outputs_fall(outputs).into_iter().collect(),
             Self::Tube { outside_diameter_mm, wall_mm, bore_mm, .. } => {
@@ -200,6 +205,22 @@ mod tests {
         assert!(sheath_fits(16.0, None, None).is_none() && sheath_fits(16.0, Some(20.0), Some(0.2)).is_none());
         assert!(sheath_fits(16.0, Some(16.0), Some(0.2)).is_some());
         assert!(sheath_fits(16.0, Some(20.0), None).is_some() && sheath_fits(16.0, None, Some(0.2)).is_some());
+    }
+
+    #[test]
+    fn a_fan_convector_has_a_whole_table() {
+        let unit = |outputs: &[(f64, u32, f64)]| {
+            let output = |&(difference_k, speed, output_w)| json!({"difference_k": difference_k, "speed": speed, "output_w": output_w});
+            let outputs: Vec<_> = outputs.iter().map(output).collect();
+            let speed = json!({"fan_w": 10, "air_m3_h": 100, "sound_db": 30});
+            json!({"kind": "fan_convector", "description": "x", "height_mm": 600, "length_mm": 700, "depth_mm": 130,
+                "water_l": 1, "speeds": [speed, speed], "outputs": outputs, "unit": "each", "unit_cost": 1})
+        };
+        let whole = [(30.0, 2, 970.0), (20.0, 1, 300.0), (20.0, 2, 440.0), (30.0, 1, 700.0)];
+        assert!(pointers(unit(&whole)).is_empty());
+        assert_eq!(pointers(unit(&whole[1..])), ["/outputs"]);
+        assert_eq!(pointers(unit(&[whole.as_slice(), &whole[..1]].concat())), ["/outputs"]);
+        assert_eq!(pointers(unit(&[whole[1], whole[2], (30.0, 1, 700.0), (30.0, 2, 430.0)])), ["/outputs"]);
     }
 
     #[test]

@@ -48,6 +48,7 @@ macro_rules! common {
 
 common! {
     Radiator = "radiator",
+    FanConvector = "fan_convector",
     RadiatorValves = "radiator_valves",
     Manifold = "manifold",
     FlowLimiter = "flow_limiter",

@@ -5,7 +5,7 @@ use serde::Deserialize;
 use serde_json::{Map, Value, json};
 
 use super::error::CatalogueError;
-use super::products::{BoardOutput, OperatingPoint, Product, Products, PumpPoint};
+use super::products::{BoardOutput, FanOutput, FanSpeed, OperatingPoint, Product, Products, PumpPoint};
 use super::provenance::{Confidence, Provenance};
 use super::rows::{self, DataFile, ObjectRow, data_file};
 
@@ -13,6 +13,7 @@ use super::rows::{self, DataFile, ObjectRow, data_file};
 const FILES: &[(Option<&str>, DataFile)] = &[
     (Some("radiator"), data_file!("radiators.csv")),
     (Some("radiator"), data_file!("towel_rails.csv")),
+    (Some("fan_convector"), data_file!("fan_convectors.csv")),
     (Some("manifold"), data_file!("manifolds.csv")),
     (Some("floor_tube"), data_file!("floor_tubes.csv")),
     (Some("floor_board"), data_file!("floor_boards.csv")),
@@ -27,6 +28,8 @@ const FILES: &[(Option<&str>, DataFile)] = &[
 ];
 const POINTS: DataFile = data_file!("heat_source_points.csv");
 const PUMPS: DataFile = data_file!("heat_source_pumps.csv");
+const SPEEDS: DataFile = data_file!("fan_convector_speeds.csv");
+const FAN_OUTPUTS: DataFile = data_file!("fan_convector_outputs.csv");
 const OUTPUTS: DataFile = data_file!("floor_board_outputs.csv");
 
 /// One output point, with the heat source that it belongs to.
@@ -71,11 +74,41 @@ struct OutputRow {
     _confidence: Confidence,
 }
 
+/// One speed of a fan convector, slowest first, with the fan convector that it belongs to.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SpeedRow {
+    code: String,
+    fan_w: f64,
+    air_m3_h: f64,
+    sound_db: f64,
+    #[serde(rename = "source")]
+    _source: String,
+    #[serde(rename = "confidence")]
+    _confidence: Confidence,
+}
+
+/// One output of a fan convector, with the fan convector that it belongs to.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FanOutputRow {
+    code: String,
+    difference_k: f64,
+    speed: u32,
+    output_w: f64,
+    #[serde(rename = "source")]
+    _source: String,
+    #[serde(rename = "confidence")]
+    _confidence: Confidence,
+}
+
 /// Every shipped product, and where each row comes from.
 pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), CatalogueError> {
     let points: Vec<PointRow> = rows::typed(POINTS)?;
     let pumps: Vec<PumpRow> = rows::typed(PUMPS)?;
     let outputs: Vec<OutputRow> = rows::typed(OUTPUTS)?;
+    let speeds: Vec<SpeedRow> = rows::typed(SPEEDS)?;
+    let fan_outputs: Vec<FanOutputRow> = rows::typed(FAN_OUTPUTS)?;
     let (mut products, mut provenance) = (IndexMap::new(), IndexMap::new());
     for (kind, file) in FILES {
         for ObjectRow { line, mut members } in rows::objects(*file)? {
@@ -92,6 +125,10 @@ pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), Catalog
                 members.insert("points".to_owned(), json!(points_of(&code, &points)));
                 members.insert("pump".to_owned(), json!(pump_of(&code, &pumps)));
             }
+            if *kind == Some("fan_convector") {
+                members.insert("speeds".to_owned(), json!(speeds_of(&code, &speeds)));
+                members.insert("outputs".to_owned(), json!(fan_outputs_of(&code, &fan_outputs)));
+            }
             if *kind == Some("floor_board") {
                 members.insert("outputs".to_owned(), json!(outputs_of(&code, &outputs)));
             }
@@ -105,7 +142,9 @@ pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), Catalog
     let points = points.iter().map(|row| (&row.code, POINTS, "heat_source"));
     let pumps = pumps.iter().map(|row| (&row.code, PUMPS, "heat_source"));
     let outputs = outputs.iter().map(|row| (&row.code, OUTPUTS, "floor_board"));
-    for (code, file, kind) in points.chain(pumps).chain(outputs) {
+    let speeds = speeds.iter().map(|row| (&row.code, SPEEDS, "fan_convector"));
+    let fan_outputs = fan_outputs.iter().map(|row| (&row.code, FAN_OUTPUTS, "fan_convector"));
+    for (code, file, kind) in points.chain(pumps).chain(outputs).chain(speeds).chain(fan_outputs) {
         if products.get(code).is_none_or(|product: &Product| product.kind() != kind) {
             return Err(CatalogueError::File { file: file.name, detail: format!("{code} is not a {kind}") });
         }
@@ -139,6 +178,16 @@ fn outputs_of(code: &str, rows: &[OutputRow]) -> Vec<BoardOutput> {
         limit_w_m2,
     })
     .collect()
+}
+
+fn speeds_of(code: &str, rows: &[SpeedRow]) -> Vec<FanSpeed> {
+    let own = rows.iter().filter(|row| row.code == code);
+    own.map(|&SpeedRow { fan_w, air_m3_h, sound_db, .. }| FanSpeed { fan_w, air_m3_h, sound_db }).collect()
+}
+
+fn fan_outputs_of(code: &str, rows: &[FanOutputRow]) -> Vec<FanOutput> {
+    let own = rows.iter().filter(|row| row.code == code);
+    own.map(|&FanOutputRow { difference_k, speed, output_w, .. }| FanOutput { difference_k, speed, output_w }).collect()
 }
 
 fn pump_of(code: &str, rows: &[PumpRow]) -> Vec<PumpPoint> {
@@ -216,6 +265,15 @@ mod tests {
             let Product::Radiator { exponent, towel_rail, .. } = product else { continue };
             assert_eq!(towel_rail == Some(true), code.starts_with("tr_"), "{code}");
             assert!((1.2..=1.35).contains(&exponent), "{code}: {exponent}");
+        }
+    }
+
+    #[test]
+    fn fan_convectors_move_more_air_and_are_louder_as_they_turn_faster() {
+        for (code, product) in shipped() {
+            let Product::FanConvector { speeds, .. } = product else { continue };
+            let louder = speeds.is_sorted_by(|a, b| a.air_m3_h < b.air_m3_h && a.sound_db < b.sound_db);
+            assert!(louder && speeds.len() == 3, "{code}");
         }
     }
 

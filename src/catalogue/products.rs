@@ -7,57 +7,12 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::binder::Binder;
+pub use super::product_points::{BoardOutput, FanOutput, FanSpeed, OperatingPoint, PumpPoint};
 use crate::intake::ById;
 use crate::money::Money;
 
 /// Products by id, in the order given.
 pub type Products = ById<Product, 0, 2_000>;
-
-/// One point of a heat source's output.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct OperatingPoint {
-    /// Outside air temperature, °C.
-    #[schema(minimum = -40, maximum = 50)]
-    pub outside_c: f64,
-    /// Flow temperature, °C.
-    #[schema(minimum = 5, maximum = 90)]
-    pub flow_c: f64,
-    /// Full output, W.
-    #[schema(exclusive_minimum = 0, maximum = 1_000_000)]
-    pub capacity_w: f64,
-    /// Output over electricity taken, at full output.
-    #[schema(exclusive_minimum = 0, maximum = 20)]
-    pub cop: f64,
-}
-
-/// One point of a pump's curve.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct PumpPoint {
-    /// Flow, l/h.
-    #[schema(minimum = 0, maximum = 100_000)]
-    pub flow_l_h: f64,
-    /// Head that is left for the system at this flow, kPa.
-    #[schema(minimum = 0, maximum = 2_000)]
-    pub head_kpa: f64,
-}
-
-/// Output of a floor board under one covering, as tested to EN 1264-2.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct BoardOutput {
-    /// Resistance of the covering, m²K/W.
-    #[schema(minimum = 0, maximum = 1)]
-    pub covering_m2k_w: f64,
-    /// Output by kelvin of mean excess of the water over the room, W/(m²K). A table in W/m² at a mean excess of the
-    /// water is divided by that excess.
-    #[schema(exclusive_minimum = 0, maximum = 20)]
-    pub output_w_m2k: f64,
-    /// Output at which the warmest spot of the surface is 9 K above the room, W/m².
-    #[schema(exclusive_minimum = 0, maximum = 200)]
-    pub limit_w_m2: f64,
-}
 
 /// A product, with what a design needs to know of it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -89,6 +44,35 @@ pub enum Product {
         /// Whether it is a towel rail, which is taken only where a job asks for one.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         towel_rail: Option<bool>,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
+    /// A fan convector, by its own data.
+    FanConvector {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// Height, mm.
+        #[schema(exclusive_minimum = 0, maximum = 4_000)]
+        height_mm: f64,
+        /// Length, mm.
+        #[schema(exclusive_minimum = 0, maximum = 6_000)]
+        length_mm: f64,
+        /// Depth from front to back, mm.
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        depth_mm: f64,
+        /// Water content, l.
+        #[schema(minimum = 0, maximum = 500)]
+        water_l: f64,
+        /// The speeds of its fan, from the slowest.
+        #[schema(min_items = 1, max_items = 10)]
+        speeds: Vec<FanSpeed>,
+        /// Outputs: one for each pair of a difference and a speed.
+        #[schema(min_items = 2, max_items = 200)]
+        outputs: Vec<FanOutput>,
         /// What one is sold as.
         #[schema(min_length = 1, max_length = 20)]
         unit: String,

@@ -90,11 +90,16 @@ impl TakeOff {
     fn radiators(&mut self, design: Design<'_>) {
         let survey = design.survey;
         let mut hung: Vec<(usize, Vec<&str>)> = Vec::new();
+        let mut new: Vec<(usize, usize)> = Vec::new();
         for (room, _, radiator) in design.emitters.radiators() {
             if radiator.standing == Standing::Replaced {
                 self.quantities.radiators_removed += 1.0;
             }
             let (false, Some(product)) = (radiator.standing == Standing::Kept, radiator.product) else { continue };
+            new.push((room, product));
+        }
+        new.extend(design.emitters.fan_convectors().map(|(room, _, unit)| (room, unit.product)));
+        for (room, product) in new {
             self.quantities.radiators += 1.0;
             let room = survey.names.rooms[room].as_str();
             match hung.iter_mut().find(|(known, _)| *known == product) {

@@ -1,4 +1,4 @@
-//! What heats a room: radiators and heated floors.
+//! What heats a room: radiators, fan convectors and heated floors.
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -37,6 +37,21 @@ pub enum Emitter {
         /// The radiator that hangs there now.
         #[serde(skip_serializing_if = "Option::is_none")]
         existing: Option<ExistingRadiator>,
+        /// Share of the room's loss that this emitter carries (0–1); what the others leave when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
+        share: Option<f64>,
+    },
+    /// A fan convector, chosen from the catalogue within its fit limits. It runs at the nominal drop, and its fan follows
+    /// the load.
+    FanConvector {
+        /// Space that it must fit into.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        fit: Option<Fit>,
+        /// Greatest sound power level that it may have (dB); speeds above it are not used. No limit when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 120.0)]
+        sound_max_db: Option<f64>,
         /// Share of the room's loss that this emitter carries (0–1); what the others leave when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
@@ -126,7 +141,7 @@ impl Emitter {
     #[must_use]
     pub fn share(&self) -> Option<f64> {
         match self {
-            Self::Radiator { share, .. } | Self::HeatedFloor { share, .. } => *share,
+            Self::Radiator { share, .. } | Self::FanConvector { share, .. } | Self::HeatedFloor { share, .. } => *share,
         }
     }
 }

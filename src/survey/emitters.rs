@@ -27,7 +27,7 @@ impl Emitter {
     pub fn floor(&self) -> Option<&HeatedFloor> {
         match &self.kind {
             EmitterKind::HeatedFloor(floor) => Some(floor),
-            EmitterKind::Radiator { .. } => None,
+            EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_) => None,
         }
     }
 
@@ -36,7 +36,7 @@ impl Emitter {
     pub fn hanging(&self) -> Option<&Hanging> {
         match &self.kind {
             EmitterKind::Radiator { hanging, .. } => Some(hanging),
-            EmitterKind::HeatedFloor(_) => None,
+            EmitterKind::FanConvector(_) | EmitterKind::HeatedFloor(_) => None,
         }
     }
 }
@@ -51,6 +51,8 @@ pub enum EmitterKind {
         /// The one that hangs there now.
         existing: Option<Existing>,
     },
+    /// A fan convector.
+    FanConvector(Blowing),
     /// A heated floor.
     HeatedFloor(Box<HeatedFloor>),
 }
@@ -66,6 +68,15 @@ pub struct Hanging {
     pub factors: Option<Factors>,
     /// Ratio of capacity to load above which it is told to be oversized; infinite where it never is.
     pub oversize_max: f64,
+}
+
+/// Where a fan convector stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Blowing {
+    /// Greatest height, length and depth (mm); infinite where nothing limits them.
+    pub fit_mm: [f64; 3],
+    /// Greatest sound power level (dB); infinite where nothing limits it.
+    pub sound_max_db: f64,
 }
 
 /// Factors on the rated output of a radiator (0–1).
@@ -119,6 +130,14 @@ impl Gathering<'_> {
                     },
                     existing: existing.as_ref().and_then(|existing| self.existing(&at, existing)),
                 },
+                written::Emitter::FanConvector { fit, sound_max_db, share: _ } => {
+                    let detail = "a fan convector is hung, valved and connected as a radiator is; its supply of electricity is not in the bill";
+                    self.notes.assume("fan_convector", at.clone(), detail);
+                    EmitterKind::FanConvector(Blowing {
+                        fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
+                        sound_max_db: sound_max_db.unwrap_or(f64::INFINITY),
+                    })
+                }
                 written::Emitter::HeatedFloor { .. } => match self.heated_floor(&at, id, emitter, inside_c) {
                     Some(floor) => EmitterKind::HeatedFloor(Box::new(floor)),
                     None => continue,

@@ -13,7 +13,7 @@ mod exposure;
 mod fabric;
 mod heated_floors;
 mod making;
-mod offer;
+pub mod offer;
 mod partitions;
 mod pipes;
 mod plant;
@@ -28,7 +28,7 @@ pub use constructions::{
     Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Use, Window,
 };
 pub use cooling::Cooling;
-pub use emitters::{Emitter, EmitterKind, Existing, Factors, Hanging};
+pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging};
 pub use fabric::{Element, ElementName, Faces, Underside};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Laying, Plate, TIMBER_LIMIT_C};
 pub use offer::Offer;

@@ -4,15 +4,19 @@ use std::borrow::Cow;
 
 use super::Gathering;
 use crate::catalogue::PriceBook;
-use crate::catalogue::products::{OperatingPoint, Product, PumpPoint};
+use crate::catalogue::product_points::fan_table;
+use crate::catalogue::products::{FanSpeed, OperatingPoint, Product, PumpPoint};
 use crate::intake::Fault;
 use crate::job::commercial::PriceBookChoice;
+use crate::methods::fan_convector;
 
 /// What the price book offers; `product` is the index of the product in the book.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Offer {
     /// Radiators, by rated output.
     pub radiators: Vec<Radiator>,
+    /// Fan convectors, in the order of the book.
+    pub fan_convectors: Vec<FanConvector>,
     /// Tubes for runs, by bore.
     pub tubes: Vec<Tube>,
     /// Heat sources, in the order of the book.
@@ -40,6 +44,21 @@ pub struct Radiator {
     pub water_l: f64,
     /// Whether it is a towel rail.
     pub is_towel_rail: bool,
+}
+
+/// A fan convector on offer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FanConvector {
+    /// Index in the book.
+    pub product: usize,
+    /// Height, length and depth (mm).
+    pub size_mm: [f64; 3],
+    /// Water content (l).
+    pub water_l: f64,
+    /// Its speeds, from the slowest.
+    pub speeds: Vec<FanSpeed>,
+    /// Its outputs.
+    pub table: fan_convector::FanConvector,
 }
 
 /// A tube on offer.
@@ -148,6 +167,13 @@ impl Offer {
                 let (output_w, exponent, water_l) = (*output_w, *exponent, *water_l);
                 let is_towel_rail = *towel_rail == Some(true);
                 self.radiators.push(Radiator { product, size_mm, output_w, exponent, water_l, is_towel_rail });
+            }
+            Product::FanConvector { height_mm, length_mm, depth_mm, water_l, speeds, outputs, .. } => {
+                // a book whose tables are not whole is refused before it is chosen from
+                let Ok(table) = fan_table(speeds, outputs) else { return };
+                let size_mm = [*height_mm, *length_mm, *depth_mm];
+                let speeds = speeds.clone();
+                self.fan_convectors.push(FanConvector { product, size_mm, water_l: *water_l, speeds, table });
             }
             Product::Tube { bore_mm, roughness_mm, .. } => {
                 self.tubes.push(Tube { product, bore_m: bore_mm / 1000.0, roughness_m: roughness_mm / 1000.0 });

@@ -30,7 +30,7 @@ pub struct Pipes {
     pub bend_zeta: f64,
     /// Loss coefficient of a tee.
     pub tee_zeta: f64,
-    /// Flow coefficient of a radiator with its valves (m³/h).
+    /// Flow coefficient of a radiator or fan convector with its valves (m³/h).
     pub radiator_kv_m3_h: f64,
     /// Flow coefficient of the plant room (m³/h).
     pub plant_kv_m3_h: f64,
@@ -64,7 +64,7 @@ pub struct Run {
 /// What a run serves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum End {
-    /// A radiator: index of the room, and of the emitter within it.
+    /// A radiator or fan convector: index of the room, and of the emitter within it.
     Radiator(usize, usize),
     /// A manifold, by index.
     Manifold(usize),
@@ -246,7 +246,7 @@ impl Gathering<'_> {
                 self.faults.push(Fault::new(format!("{at}/emitter"), "floor_without_manifold", detail));
                 None
             }
-            Some(EmitterKind::Radiator { .. }) => Some(End::Radiator(room_index, index)),
+            Some(EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_)) => Some(End::Radiator(room_index, index)),
             None => None,
         }
     }
@@ -258,7 +258,7 @@ impl Gathering<'_> {
         }
         let radiators = rooms.iter().enumerate().flat_map(|(room_index, room)| {
             let emitters = room.emitters.iter().enumerate();
-            let radiators = emitters.filter(|(_, emitter)| matches!(emitter.kind, EmitterKind::Radiator { .. }));
+            let radiators = emitters.filter(|(_, emitter)| emitter.floor().is_none());
             radiators.map(move |(index, _)| End::Radiator(room_index, index))
         });
         let manifolds = (0..written.manifolds.len()).map(End::Manifold);

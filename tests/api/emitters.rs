@@ -236,6 +236,71 @@ async fn a_towel_rail_is_taken_where_the_job_asks_for_one_and_nowhere_else() {
     }
 }
 
+/// Source: the data of the shipped unit of 700 mm (480, 720 and 1040 W at 20 K; 734, 1102 and 1591 W at 30 K; 7, 13 and
+/// 24 W), linear between them: at 50/43 °C in a room of 21 °C the water is 25.5 K warmer, and the three speeds give
+/// 619.7, 930.1 and 1343.05 W. A quarter of 619.7 W is a quarter of the time at 7 W; 650 W lie above the slowest
+/// speed by 30.3 of 310.4 W, at 7 + 0.097616·6 = 7.58570 W.
+#[tokio::test]
+async fn a_fan_convector_runs_at_the_slowest_speed_that_carries_its_load() {
+    let service = spawn_service();
+    let mut job = fixture("terrace");
+    job["rooms"]["kitchen"]["inside_design_c"] = json!(21.0);
+    job["rooms"]["kitchen"]["emitters"] = json!({"rad": {"kind": "radiator"}, "fan": {"kind": "fan_convector"}});
+    let row = |answer: &Value, id: &str| {
+        let rooms = answer["emitters"]["rooms"].as_array().unwrap();
+        let kitchen = rooms.iter().find(|found| found["room"] == "kitchen").unwrap();
+        kitchen["emitters"].as_array().unwrap().iter().find(|found| found["emitter"] == id).unwrap().clone()
+    };
+    // equal shares: both loads are half of the room's loss
+    let answer = service.answer("/v1/emitters", &job).await;
+    let loss_w = 2.0 * row(&answer, "fan")["load_w"].as_f64().unwrap();
+    for (load_w, speed, run, fan_w) in [(619.7 / 4.0, 1, 0.25, 1.75), (650.0, 2, 1.0, 7.585_70)] {
+        let share = load_w / loss_w;
+        assert!(share < 1.0, "the room loses {loss_w} W");
+        job["rooms"]["kitchen"]["emitters"]["fan"]["share"] = json!(share);
+        let answer = service.answer("/v1/emitters", &job).await;
+        let found = row(&answer, "fan");
+        assert_eq!((&found["kind"], &found["product"]), (&json!("fan_convector"), &json!("fc_600x700")));
+        close(&found["capacity_w"], 1343.05);
+        close(&found["output_w"], load_w);
+        close(&found["return_temperature_c"], 43.0);
+        assert_eq!(found["fan"]["speed"], speed, "{found}");
+        close(&found["fan"]["difference_k"], 25.5);
+        close(&found["fan"]["run"], run);
+        close(&found["fan"]["fan_w"], fan_w);
+        assert_eq!(answer["emitters"]["complete"], true);
+        assert_eq!(assumed(&answer, "fan_convector"), 1);
+    }
+}
+
+#[tokio::test]
+async fn a_fan_convector_keeps_within_its_sound_and_is_billed_served_and_filled() {
+    let service = spawn_service();
+    let mut job = fixture("terrace");
+    job["rooms"]["kitchen"]["emitters"]["rad"] = json!({"kind": "fan_convector", "sound_max_db": 28});
+    // the quietest speed on offer has 29 dB
+    let answer = service.answer("/v1/emitters", &job).await;
+    let unmet = &answer["emitters"]["unmet"][0];
+    assert_eq!(
+        (&unmet["code"], &unmet["pointer"]),
+        (&json!("no_fan_convector"), &json!("/rooms/kitchen/emitters/rad"))
+    );
+    job["rooms"]["kitchen"]["emitters"]["rad"] = json!({"kind": "fan_convector", "sound_max_db": 38});
+    let proposal = service.answer("/v1/proposal?workings=true", &job).await;
+    let fan = &of(&proposal, "kitchen")["fan"];
+    assert!(fan["sound_db"].as_f64().unwrap() <= 38.0 && fan["speed"].as_u64().unwrap() <= 2, "{fan}");
+    let code = of(&proposal, "kitchen")["product"].as_str().unwrap();
+    let lines = proposal["bill"]["lines"].as_array().unwrap();
+    assert!(lines.iter().any(|line| line["code"] == code), "{code}");
+    let sections = proposal["pipework"]["sections"].as_array().unwrap();
+    let branch = sections.iter().find(|section| section["id"] == "kitchen_branch").unwrap();
+    assert_eq!(branch["flow_l_h"], of(&proposal, "kitchen")["flow_l_h"]);
+    let plain = service.answer("/v1/proposal", &fixture("terrace")).await;
+    let content = |answer: &Value| answer["plant"]["water_content"]["radiators_l"].as_f64().unwrap();
+    let water = |answer: &Value| of(answer, "kitchen")["water_l"].as_f64().unwrap();
+    close(&json!(content(&plain) - content(&proposal)), water(&plain) - water(&proposal));
+}
+
 /// A screed is fed at 55 °C at most (common practice): hotter is unmet by name, and the price is not complete.
 #[tokio::test]
 async fn a_flow_too_hot_for_a_screed_is_unmet() {

@@ -33,6 +33,7 @@ const UNITLESS: &[(&str, &str)] = &[
     ("factor", "a ratio, 0 to 1"),
     ("enclosure_factor", "a ratio, 0.5 to 1"),
     ("oversize_max", "a ratio"),
+    ("run", "a ratio, 0 to 1"),
     ("fraction", "a ratio, 0 to 1"),
     ("frame_share", "a ratio, 0 to 1"),
     ("grid_error", "a ratio, 0 to 1"),

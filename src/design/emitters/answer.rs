@@ -67,9 +67,9 @@ pub struct RoomEmitters {
 pub struct EmitterRow {
     /// Id of the emitter.
     pub emitter: String,
-    /// `radiator` or `heated_floor`.
+    /// `radiator`, `fan_convector` or `heated_floor`.
     pub kind: &'static str,
-    /// Code of the radiator or floor tube; absent where none fits, or for a radiator known by its rating alone.
+    /// Code of the radiator, fan convector or floor tube; absent where none fits, or for a radiator known by its rating alone.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
     /// For radiators: `new`, `kept` or `replaced`.
@@ -81,7 +81,7 @@ pub struct EmitterRow {
     /// Mean excess temperature of a radiator at its duty (K), by `radiator_mean`; absent where it carries nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub excess_k: Option<f64>,
-    /// Water content of a radiator (l).
+    /// Water content of a radiator or fan convector (l).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub water_l: Option<f64>,
     /// What it should carry (W).
@@ -94,6 +94,9 @@ pub struct EmitterRow {
     pub flow_l_h: f64,
     /// Its return temperature (°C).
     pub return_temperature_c: f64,
+    /// How a fan convector runs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fan: Option<FanRow>,
     /// Heated area of a floor (m²).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub area_m2: Option<f64>,
@@ -119,6 +122,23 @@ pub struct EmitterRow {
     /// The floor in detail.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floor: Option<FloorRow>,
+}
+
+/// How a fan convector runs at its duty.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct FanRow {
+    /// Mean temperature of the water less that of the room (K).
+    pub difference_k: f64,
+    /// Slowest speed that carries the load, counted from 1.
+    pub speed: usize,
+    /// Share of the time that the fan turns (0–1); below 1 only at its slowest speed.
+    pub run: f64,
+    /// Mean power that the fan takes (W).
+    pub fan_w: f64,
+    /// Air that it moves at that speed (m³/h).
+    pub air_m3_h: f64,
+    /// Sound power level at that speed (dB).
+    pub sound_db: f64,
 }
 
 /// One loop of a heated floor.
@@ -199,6 +219,7 @@ impl Emitters {
             capacity_w: emitter.capacity_w,
             flow_l_h,
             return_temperature_c: emitter.return_c,
+            fan: None,
             area_m2: None,
             spacing_mm: None,
             output_w_m2: None,
@@ -216,6 +237,21 @@ impl Emitters {
                 row.factor = Some(radiator.factor);
                 row.excess_k = Some(radiator.excess_k).filter(|_| emitter.output_w > 0.0);
                 row.water_l = Some(radiator.water_l);
+            }
+            Kind::FanConvector(found) => {
+                row.kind = "fan_convector";
+                if let Some(unit) = found {
+                    row.product = code(unit.product);
+                    row.water_l = Some(unit.water_l);
+                    row.fan = Some(FanRow {
+                        difference_k: unit.difference_k,
+                        speed: unit.running.speed,
+                        run: unit.running.run,
+                        fan_w: unit.running.fan_w,
+                        air_m3_h: unit.air_m3_h,
+                        sound_db: unit.sound_db,
+                    });
+                }
             }
             Kind::Floor(floor) => {
                 row.kind = "heated_floor";

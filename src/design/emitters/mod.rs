@@ -1,14 +1,16 @@
-//! Emitters: radiators by EN 442, heated floors by EN 1264, all on one flow temperature.
+//! Emitters: radiators by EN 442, fan convectors by their data, heated floors by EN 1264, all on one flow temperature.
 //!
 //! Every emitter is chosen for its capacity at the nominal drop and then runs at its duty, the room's loss: the
 //! return follows, and lies below flow less drop.
 
 mod answer;
+mod fan;
 mod floor;
 mod lowest;
 mod radiator;
 
-pub use answer::{EmitterRow, EmittersAnswer, LoopRow, RoomEmitters};
+pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
+pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
 pub use lowest::{Lowest, lowest};
@@ -80,6 +82,8 @@ pub struct Emitter {
 pub enum Kind {
     /// A radiator; nothing if none fits.
     Radiator(Option<Radiator>),
+    /// A fan convector; nothing if none fits.
+    FanConvector(Option<FanConvector>),
     /// A heated floor.
     Floor(Box<Floor>),
 }
@@ -236,6 +240,9 @@ fn round<W: Workings>(common: &Common<'_>, from_lines_w: &[f64], w: &mut W) -> R
                 EmitterKind::Radiator { hanging, existing } => {
                     radiator::design(common, index, load_w, hanging, *existing, &mut w).map_err(at)?
                 }
+                EmitterKind::FanConvector(blowing) => {
+                    fan::design(common, index, load_w, blowing, &mut w).map_err(at)?
+                }
                 EmitterKind::HeatedFloor(floor) => floor::design(common, index, load_w, floor, &mut w).map_err(at)?,
             });
         }
@@ -250,7 +257,7 @@ impl Emitters {
         self.rooms.iter().enumerate().flat_map(|(room, emitters)| {
             emitters.iter().enumerate().filter_map(move |(index, emitter)| match &emitter.kind {
                 Kind::Floor(floor) => Some((room, index, floor.as_ref(), emitter)),
-                Kind::Radiator(_) => None,
+                Kind::Radiator(_) | Kind::FanConvector(_) => None,
             })
         })
     }
@@ -260,7 +267,7 @@ impl Emitters {
         self.rooms.iter().enumerate().flat_map(|(room, emitters)| {
             emitters.iter().enumerate().filter_map(move |(index, emitter)| match &emitter.kind {
                 Kind::Radiator(Some(radiator)) => Some((room, index, radiator)),
-                Kind::Radiator(None) | Kind::Floor(_) => None,
+                Kind::Radiator(None) | Kind::FanConvector(_) | Kind::Floor(_) => None,
             })
         })
     }
@@ -308,6 +315,7 @@ impl Emitters {
         let place = match &emitter.kind {
             Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),
             Kind::Radiator(_) => Place::Radiator(room, which),
+            Kind::FanConvector(_) => Place::FanConvector(room, which),
             Kind::Floor(floor) => {
                 // what comes up where it is warmer below is not counted on
                 self.downward_w += floor.downward_w.max(0.0);
@@ -372,8 +380,11 @@ pub fn sources(survey: &Survey) -> Vec<&'static Source> {
     let emitters = || survey.rooms.iter().flat_map(|room| &room.emitters);
     let floors = || emitters().filter_map(|emitter| emitter.floor());
     let mut sources = vec![&IAPWS_IF97];
-    if emitters().any(|emitter| emitter.floor().is_none()) {
+    if emitters().any(|emitter| emitter.hanging().is_some()) {
         sources.extend([&EN_442, &ENERGY_BALANCE]);
+    }
+    if emitters().any(|emitter| matches!(emitter.kind, EmitterKind::FanConvector(_))) {
+        sources.extend([&DECLARED_DATA, &ENERGY_BALANCE]);
     }
     if emitters().any(|emitter| emitter.hanging().is_some_and(|hanging| hanging.factors.is_some())) {
         sources.push(&TRADE_PRACTICE);

@@ -24,6 +24,8 @@ pub enum Place {
     Room(usize),
     /// No radiator fits that carries its share: room and emitter (W).
     Radiator(usize, usize),
+    /// No fan convector fits that carries its share: room and emitter (W).
+    FanConvector(usize, usize),
     /// A radiator that stays in any case does not carry its share: room and emitter (W).
     KeptRadiator(usize, usize),
     /// A heated floor does not carry its share: room and emitter (W).
@@ -150,6 +152,15 @@ impl Unmet {
                     if reached > 0.0 { format!("the largest gives {reached:.0} W") } else { "none fits".to_owned() };
                 let detail = format!("no radiator that fits room {} carries its {need:.0} W: {largest}", room(index));
                 ("no_radiator", "W", emitter(index, which), detail)
+            }
+            Place::FanConvector(index, which) => {
+                let largest = if reached > 0.0 {
+                    format!("the strongest gives {reached:.0} W")
+                } else {
+                    "none fits and has data at its water".to_owned()
+                };
+                let detail = format!("no fan convector for room {} carries its {need:.0} W: {largest}", room(index));
+                ("no_fan_convector", "W", emitter(index, which), detail)
             }
             Place::KeptRadiator(index, which) => {
                 let detail = format!(

@@ -43,7 +43,7 @@ pub struct CylinderAnswer {
 /// Water content of the system.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 pub struct WaterContent {
-    /// Radiators (l).
+    /// Radiators and fan convectors (l).
     pub radiators_l: f64,
     /// Loops of heated floors (l).
     pub loops_l: f64,

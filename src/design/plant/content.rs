@@ -10,7 +10,7 @@ use crate::survey::Survey;
 #[expect(clippy::struct_field_names, reason = "the unit is in the name of every figure")]
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Content {
-    /// Radiators.
+    /// Radiators and fan convectors.
     pub radiators_l: f64,
     /// Loops of heated floors.
     pub loops_l: f64,
@@ -51,7 +51,8 @@ pub(super) fn content(
         Some(content_l(tube.bore_m, 2.0 * run.length_m))
     });
     Content {
-        radiators_l: emitters.radiators().map(|(.., radiator)| radiator.water_l).sum(),
+        radiators_l: emitters.radiators().map(|(.., radiator)| radiator.water_l).sum::<f64>()
+            + emitters.fan_convectors().map(|(.., unit)| unit.water_l).sum::<f64>(),
         loops_l: loops.sum(),
         runs_l: runs.sum(),
         manifolds_l: manifolds.iter().flatten().map(|&index| offer.manifolds[index].water_l).sum(),

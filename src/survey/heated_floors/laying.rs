@@ -142,7 +142,7 @@ impl Gathering<'_> {
         let emitters = job.rooms.values().flat_map(|room| room.emitters.values().map(move |emitter| (room, emitter)));
         let on = emitters.filter(|(_, emitter)| match emitter {
             Emitter::HeatedFloor { manifold, .. } => manifold.as_ref().map(|named| &named.0) == id,
-            Emitter::Radiator { .. } => false,
+            Emitter::Radiator { .. } | Emitter::FanConvector { .. } => false,
         });
         on.map(|(room, emitter)| self.most_loops(room, emitter, manifold)).sum()
     }

@@ -350,7 +350,7 @@ fn unheated_m2(room: &Room, given_m2: Option<f64>) -> f64 {
 pub(super) fn heated_floor_m2(room: &Room) -> f64 {
     let unheated = room.emitters.values().find_map(|emitter| match emitter {
         written::Emitter::HeatedFloor { unheated_area_m2, .. } => Some(unheated_m2(room, *unheated_area_m2)),
-        written::Emitter::Radiator { .. } => None,
+        written::Emitter::Radiator { .. } | written::Emitter::FanConvector { .. } => None,
     });
     unheated.map_or(0.0, |unheated_m2| room.floor_area_m2 - unheated_m2)
 }

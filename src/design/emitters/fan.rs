@@ -1,0 +1,91 @@
+//! One fan convector: the weakest on offer that fits and carries its share within the sound that is allowed.
+
+use super::{Common, Emitter, Emitters, Kind};
+use crate::methods::fan_convector::Running;
+use crate::methods::{MethodError, Off, Workings, en_442};
+use crate::survey::Blowing;
+use crate::survey::offer;
+
+/// A fan convector that was chosen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FanConvector {
+    /// Index in the book.
+    pub product: usize,
+    /// Water content (l).
+    pub water_l: f64,
+    /// Mean temperature of the water less that of the room (K).
+    pub difference_k: f64,
+    /// How it runs.
+    pub running: Running,
+    /// Air that it moves at the speed told (m³/h).
+    pub air_m3_h: f64,
+    /// Its sound power level at the speed told (dB).
+    pub sound_db: f64,
+}
+
+/// Chooses and runs a fan convector: at the nominal drop, its fan by the load.
+pub(super) fn design<W: Workings>(
+    common: &Common<'_>,
+    room: usize,
+    load_w: f64,
+    blowing: &Blowing,
+    w: &mut W,
+) -> Result<Emitter, MethodError> {
+    let (flow_c, drop_k) = (common.flow_c(), common.survey.heating.drop_k);
+    let difference_k = flow_c - 0.5 * drop_k - common.survey.rooms[room].inside_c;
+    let Some((chosen, top)) = choose(common, load_w, blowing, difference_k) else {
+        let kind = Kind::FanConvector(None);
+        return Ok(Emitter { load_w, output_w: 0.0, capacity_w: 0.0, return_c: flow_c, flow_kg_s: 0.0, kind });
+    };
+    let capacity_w = chosen.table.output(difference_k, top, &mut w.within("capacity_w"))?;
+    let running = chosen.table.run(difference_k, load_w.min(capacity_w), &mut w.within("fan/fan_w"))?;
+    let output_w = running.output_w;
+    let heat = common.water.specific_heat_j_kgk;
+    let flow_kg_s = en_442::mass_flow(output_w, heat, drop_k, &mut w.within("flow_l_h"));
+    let speed = chosen.speeds[running.speed - 1];
+    let found = FanConvector {
+        product: chosen.product,
+        water_l: chosen.water_l,
+        difference_k,
+        running,
+        air_m3_h: speed.air_m3_h,
+        sound_db: speed.sound_db,
+    };
+    let kind = Kind::FanConvector(Some(found));
+    Ok(Emitter { load_w, output_w, capacity_w, return_c: flow_c - drop_k, flow_kg_s, kind })
+}
+
+/// Of those that fit and have data at the difference the weakest that carries the load, or else the strongest; with its
+/// highest speed within the sound that is allowed.
+fn choose<'c>(
+    common: &Common<'c>,
+    load_w: f64,
+    blowing: &Blowing,
+    difference_k: f64,
+) -> Option<(&'c offer::FanConvector, usize)> {
+    let fits = |unit: &&offer::FanConvector| {
+        unit.size_mm.iter().zip(blowing.fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm)
+    };
+    let offered = common.survey.offer.fan_convectors.iter().filter(fits);
+    let mut able: Vec<(&offer::FanConvector, usize, f64)> = offered
+        .filter_map(|unit| {
+            let top = unit.speeds.iter().rposition(|speed| speed.sound_db <= blowing.sound_max_db)? + 1;
+            Some((unit, top, unit.table.output(difference_k, top, &mut Off).ok()?))
+        })
+        .collect();
+    able.sort_by(|(.., a), (.., b)| a.total_cmp(b));
+    let enough = able.iter().find(|(.., capacity_w)| *capacity_w >= load_w);
+    enough.or(able.last()).map(|&(unit, top, _)| (unit, top))
+}
+
+impl Emitters {
+    /// Fan convectors: room, emitter and fan convector.
+    pub fn fan_convectors(&self) -> impl Iterator<Item = (usize, usize, &FanConvector)> {
+        self.rooms.iter().enumerate().flat_map(|(room, emitters)| {
+            emitters.iter().enumerate().filter_map(move |(index, emitter)| match &emitter.kind {
+                Kind::FanConvector(Some(unit)) => Some((room, index, unit)),
+                Kind::FanConvector(None) | Kind::Radiator(_) | Kind::Floor(_) => None,
+            })
+        })
+    }
+}
