@@ -6,8 +6,8 @@ use crate::design::emitters::{Emitters, Standing};
 use crate::money::Money;
 use crate::survey::Survey;
 
-/// Cost of new radiators with their valves, and of floor tube by the metre: before mark-up and tax, without labour and
-/// whatever is the same at every flow temperature.
+/// Cost of new radiators with their valves, of fan convectors, and of floor tube by the metre: before mark-up and tax,
+/// without labour and whatever is the same at every flow temperature.
 ///
 /// # Errors
 /// [`EstimateError::TooLarge`].
@@ -19,6 +19,9 @@ pub fn emitter_cost(survey: &Survey, emitters: &Emitters) -> Result<Money, Estim
         let (false, Some(product)) = (radiator.standing == Standing::Kept, radiator.product) else { continue };
         sum += products.get_index(product).map_or(Money::ZERO, |(_, product)| product.unit_cost());
         sum += valves.map_or(Money::ZERO, Product::unit_cost);
+    }
+    for (.., fan) in emitters.fan_convectors() {
+        sum += products.get_index(fan.product).map_or(Money::ZERO, |(_, product)| product.unit_cost());
     }
     for (room, index, floor, _) in emitters.floors() {
         let Some(tube) = survey.rooms[room].emitters[index].floor().map(|floor| floor.tube.product) else { continue };

@@ -24,7 +24,7 @@ const MOVED: f64 = 0.1;
 /// A change, and what it brings.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct NextChange {
-    /// `larger_radiator`, `replaced_radiator`, `closer_spacing`, `thinner_covering` or `share_moved`.
+    /// `larger_radiator`, `larger_fan_convector`, `replaced_radiator`, `closer_spacing`, `thinner_covering` or `share_moved`.
     pub change: &'static str,
     /// Id of the room.
     pub room: String,
@@ -102,6 +102,17 @@ fn trials(survey: &Survey, room: usize, which: usize) -> Vec<(&'static str, Stri
                 });
                 let detail = format!("find room for a radiator of any size on offer in room {name}");
                 trials.push(("larger_radiator", detail, larger));
+            }
+        }
+        EmitterKind::FanConvector(blowing) => {
+            if blowing.fit_mm.iter().any(|limit_mm| limit_mm.is_finite()) {
+                let larger = with(&|kind| {
+                    if let EmitterKind::FanConvector(blowing) = kind {
+                        blowing.fit_mm = [f64::INFINITY; 3];
+                    }
+                });
+                let detail = format!("find room for a fan convector of any size on offer in room {name}");
+                trials.push(("larger_fan_convector", detail, larger));
             }
         }
         EmitterKind::HeatedFloor(floor) => {

@@ -84,7 +84,7 @@ pub struct FlowEmitter {
     pub room: String,
     /// Id of the emitter.
     pub emitter: String,
-    /// Code of the radiator; absent for floors, where none fits, and for one known by its rating alone.
+    /// Code of the radiator or fan convector; absent for floors, where none fits, and for one known by its rating alone.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
     /// Pipe spacing of a floor (mm).
@@ -178,6 +178,7 @@ fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
         for (index, emitter) in emitters.iter().enumerate() {
             let (product, spacing_mm) = match &emitter.kind {
                 Kind::Radiator(radiator) => (radiator.as_ref().and_then(|radiator| radiator.product), None),
+                Kind::FanConvector(fan) => (fan.as_ref().map(|fan| fan.product), None),
                 Kind::Floor(floor) => (None, Some(floor.spacing_mm())),
             };
             rows.push(FlowEmitter {

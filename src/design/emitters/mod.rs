@@ -4,12 +4,14 @@
 //! return follows, and lies below flow less drop.
 
 mod answer;
+mod cited;
 mod fan;
 mod floor;
 mod lowest;
 mod radiator;
 
 pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
+pub use cited::sources;
 pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
@@ -23,12 +25,7 @@ use super::units::{flow_l_h, kpa};
 use crate::methods::en_442::Mean;
 use crate::methods::water::{self, Water};
 use crate::methods::{MethodError, Off, Workings, en_442};
-use crate::sources::{
-    COLEBROOK, DECLARED_DATA, EN_442, EN_1264_2, EN_1264_3, EN_1264_4, EN_12831, ENERGY_BALANCE, FLUID_MECHANICS,
-    FOURIER, GNIELINSKI, HEAT_TRANSFER, IAPWS_CONDUCTIVITY, IAPWS_IF97, IAPWS_VISCOSITY, ISO_11855_2, ISO_13788,
-    Source, TRADE_PRACTICE,
-};
-use crate::survey::{EmitterKind, FloorSystem, Flow, HeatedFloor, Survey};
+use crate::survey::{EmitterKind, Flow, HeatedFloor, Survey};
 
 /// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
 pub(super) const SCREED_LIMIT_C: f64 = 55.0;
@@ -372,39 +369,4 @@ impl Emitters {
 /// Whether a floor hangs on a manifold.
 pub(super) fn is_on(survey: &Survey, room: usize, emitter: usize, manifold: usize) -> bool {
     survey.rooms[room].emitters[emitter].floor().is_some_and(|floor| floor.laying.manifold == manifold)
-}
-
-/// The published sources that this stage rests on.
-#[must_use]
-pub fn sources(survey: &Survey) -> Vec<&'static Source> {
-    let emitters = || survey.rooms.iter().flat_map(|room| &room.emitters);
-    let floors = || emitters().filter_map(|emitter| emitter.floor());
-    let mut sources = vec![&IAPWS_IF97];
-    if emitters().any(|emitter| emitter.hanging().is_some()) {
-        sources.extend([&EN_442, &ENERGY_BALANCE]);
-    }
-    if emitters().any(|emitter| matches!(emitter.kind, EmitterKind::FanConvector(_))) {
-        sources.extend([&DECLARED_DATA, &ENERGY_BALANCE]);
-    }
-    if emitters().any(|emitter| emitter.hanging().is_some_and(|hanging| hanging.factors.is_some())) {
-        sources.push(&TRADE_PRACTICE);
-    }
-    if floors().next().is_some() {
-        sources.extend([&EN_1264_2, &EN_1264_3, &EN_1264_4, &EN_442, &EN_12831, &ENERGY_BALANCE, &TRADE_PRACTICE]);
-        sources.extend([&COLEBROOK, &FLUID_MECHANICS, &IAPWS_VISCOSITY]);
-    }
-    let in_screed = |floor: &HeatedFloor| matches!(floor.system, FloorSystem::InScreed(_));
-    if floors().any(in_screed) {
-        sources.extend([&FOURIER, &HEAT_TRANSFER, &GNIELINSKI, &IAPWS_CONDUCTIVITY]);
-    }
-    if floors().any(|floor| matches!(floor.system, FloorSystem::TestedBoards { .. })) {
-        sources.push(&DECLARED_DATA);
-    }
-    if floors().any(|floor| !in_screed(floor)) || survey.cooling.is_some() {
-        sources.push(&ISO_11855_2);
-    }
-    if survey.cooling.is_some() {
-        sources.push(&ISO_13788);
-    }
-    sources
 }

@@ -67,6 +67,7 @@ impl Place {
         match self {
             Self::Radiator(room, which)
             | Self::KeptRadiator(room, which)
+            | Self::FanConvector(room, which)
             | Self::HeatedFloor(room, which)
             | Self::HeldFloor(room, which)
             | Self::Loops(room, which) => Some((room, which)),
