@@ -166,6 +166,8 @@ pub struct PartLoad {
     pub outside_c: f64,
     /// Flow temperature by the heating curve (°C).
     pub flow_c: f64,
+    /// Flow temperature that its data are read at: their lowest, where the curve goes below (°C).
+    pub read_at_c: f64,
     /// Load of the house (W).
     pub load_w: f64,
     /// Full output there (W).
@@ -175,6 +177,13 @@ pub struct PartLoad {
 }
 
 impl Source {
+    /// Flow temperature that the data of a heat source on offer are read at in design conditions: their lowest, where the
+    /// flow lies below (°C).
+    #[must_use]
+    pub fn read_at_c(&self, survey: &Survey, offer: usize) -> f64 {
+        self.flow_c.max(lowest_flow_c(survey, offer))
+    }
+
     /// The chosen heat source at an outside temperature; nothing where its data do not reach, or none is chosen.
     ///
     /// # Errors
@@ -188,10 +197,12 @@ impl Source {
         let flow_c = part_load::flow_temperature(self.flow_c, inside_c, share, &mut Off);
         let map =
             PerformanceMap::new(grid(&survey.offer.heat_sources[chosen].points)).map_err(DesignError::at("/plant"))?;
-        let found = map.at(outside_c, flow_c.max(lowest_flow_c(survey, chosen)), &mut Off).ok();
+        let read_at_c = flow_c.max(lowest_flow_c(survey, chosen));
+        let found = map.at(outside_c, read_at_c, &mut Off).ok();
         Ok(found.map(|found| PartLoad {
             outside_c,
             flow_c,
+            read_at_c,
             load_w: share * self.load_w,
             capacity_w: found.capacity_w,
             cop: found.cop,

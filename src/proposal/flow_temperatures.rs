@@ -102,6 +102,8 @@ pub struct FlowSource {
     /// Its code; absent for a unit given with the job.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
+    /// Flow temperature that its data are read at (°C): their lowest, where the flow lies below, on the safe side.
+    pub read_at_c: f64,
     /// Output at the design outside temperature (W).
     pub capacity_w: f64,
     /// Coefficient of performance there.
@@ -117,6 +119,8 @@ pub struct PartLoadRow {
     pub outside_c: f64,
     /// Flow temperature by the heating curve (°C).
     pub flow_temperature_c: f64,
+    /// Flow temperature that its data are read at (°C): their lowest, where the curve lies below, on the safe side.
+    pub read_at_c: f64,
     /// Load of the house, without gains (W).
     pub load_w: f64,
     /// Full output there (W).
@@ -199,6 +203,7 @@ fn in_design(survey: &Survey, source: &Source) -> Option<FlowSource> {
     let product = survey.offer.heat_sources[chosen.offer].product;
     Some(FlowSource {
         product: product.and_then(|index| survey.book.products.get_index(index)).map(|(code, _)| code.clone()),
+        read_at_c: source.read_at_c(survey, chosen.offer),
         capacity_w: chosen.capacity_w,
         cop: chosen.cop,
         enough: chosen.is_enough(),
@@ -212,6 +217,7 @@ fn part_load(survey: &Survey, loss: &HeatLoss, source: &Source) -> Result<Vec<Pa
             rows.push(PartLoadRow {
                 outside_c: found.outside_c,
                 flow_temperature_c: found.flow_c,
+                read_at_c: found.read_at_c,
                 load_w: found.load_w,
                 capacity_w: found.capacity_w,
                 cop: found.cop,

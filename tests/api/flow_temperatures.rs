@@ -110,6 +110,9 @@ async fn every_candidate_is_the_chain_at_its_flow_temperature() {
         assert!(cop(row) < number(&milder[0]["cop"]) && number(&milder[0]["cop"]) < number(&milder[1]["cop"]), "{row}");
         assert!(number(&milder[1]["flow_temperature_c"]) < number(&milder[0]["flow_temperature_c"]));
     }
+    // below the lowest flow of its data, 35 °C, it is read there, and that is told
+    let read_at = |row: &Value| number(&row["heat_source"]["read_at_c"]);
+    assert!((read_at(&candidates[0]) - 35.0).abs() < 1e-9 && (read_at(&candidates[25]) - 55.0).abs() < 1e-9);
     // the rooms that fail are those that the emitters tell
     let cold = &candidates[0];
     assert_eq!(cold["complete"], false);
