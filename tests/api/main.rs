@@ -10,6 +10,8 @@ mod emitters;
 mod fabric;
 mod faults;
 mod floor_faults;
+mod floor_job;
+mod floor_promises;
 mod floors;
 mod flow_temperatures;
 mod formulas;

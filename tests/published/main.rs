@@ -19,4 +19,5 @@ mod methods_plant;
 mod methods_tested_floor;
 mod methods_water;
 mod methods_workings;
+mod methods_workings_floors;
 mod outline;

@@ -1,4 +1,5 @@
-//! Emitters: radiators by EN 442, fan convectors by their data, heated floors by EN 1264, all on one flow temperature.
+//! Emitters: radiators by EN 442, fan convectors by their data, heated floors by EN 1264, ISO 11855-2 or their test and
+//! by conduction, all on one flow temperature.
 //!
 //! Every emitter is chosen for its capacity at the nominal drop and then runs at its duty, the room's loss: the
 //! return follows, and lies below flow less drop.

@@ -71,17 +71,22 @@ pub(super) fn cooling<W: Workings>(
         flow_least_c: f64::NEG_INFINITY,
         held_back: false,
     };
+    // the coldest spot lies above a pipe where the water comes in, and no film helps it; all zones have the same water
+    let mut zones = Vec::with_capacity(plans.len());
     for plan in plans {
+        zones.push((plan, look.cooled_section(plan.way)?));
+    }
+    let room_c = wanted.inside_c;
+    let spots = zones.iter().filter_map(|(_, section)| Some(section.as_ref()?.coldest_water(surface_min_c, room_c)));
+    let spot_c = spots.fold(f64::NEG_INFINITY, f64::max);
+    for (plan, section) in zones {
         let bare = |covering_m2k_w: f64| slope(look.floor, Way { covering_m2k_w, ..plan.way }, &mut Off);
         let (kf_w_m2k, kf_star_w_m2k) = (bare(iso_11855_2::COVERING.min)?, bare(iso_11855_2::COVERING.max)?);
         let mut to_output = w.within("output_w_m2");
         let surface_w_m2k = iso_11855_2::Surface::FloorCooling.coefficient_w_m2k();
         let covering_m2k_w = plan.way.covering_m2k_w;
         let kh_w_m2k = iso_11855_2::convert(kf_w_m2k, kf_star_w_m2k, surface_w_m2k, covering_m2k_w, &mut to_output)?;
-        let (room_c, rise_k) = (wanted.inside_c, wanted.rise_k);
-        // the coldest spot lies above a pipe where the water comes in, and no film helps it
-        let section = look.cooled_section(plan.way)?;
-        let spot_c = section.as_ref().map_or(f64::NEG_INFINITY, |it| it.coldest_water(surface_min_c, room_c));
+        let rise_k = wanted.rise_k;
         let flow_c = wanted.flow_c.max(spot_c);
         if flow_c >= room_c {
             found.flow_least_c = found.flow_least_c.max(room_c);
