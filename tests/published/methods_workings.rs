@@ -22,8 +22,8 @@ use tundish::methods::iso_13789::Exchange;
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
-    Book, MethodError, Step, climate, en_442, en_12831, film, fittings, hot_water, iso_6946,
-    iso_10077, iso_13370, iso_13789,
+    Book, MethodError, Step, climate, en_442, en_12831, film, fittings, hot_water, iso_6946, iso_10077, iso_13370,
+    iso_13789,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.

@@ -7,9 +7,7 @@ use tundish::methods::friction::Bore;
 use tundish::methods::iso_11855_2::{self, Cooled, Surface, TypeB, TypeD, cool};
 use tundish::methods::tested_floor::{self, Limit, Slope};
 use tundish::methods::water::{conductivity, water};
-use tundish::methods::{
-    Book, MethodError, en_1264_3, floor_loops, iso_13788, part_load,
-};
+use tundish::methods::{Book, MethodError, en_1264_3, floor_loops, iso_13788, part_load};
 
 /// Heated floors, with a thin and a thick cover and on both sides of every approximation.
 pub fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
