@@ -27,8 +27,12 @@ pub enum Per {
     Manifold,
     /// Metre of tube in the runs, both legs.
     TubeM,
-    /// Radiator hung.
+    /// Radiator hung; towel rails and fan convectors too, where no norm is counted per these.
     Radiator,
+    /// Towel rail hung.
+    TowelRail,
+    /// Fan convector hung, and its electricity connected.
+    FanConvector,
     /// Old radiator taken out.
     RadiatorRemoved,
     /// The whole job, once.
@@ -65,6 +69,12 @@ pub struct Labour {
 }
 
 impl Labour {
+    /// Whether a norm is counted per this.
+    #[must_use]
+    pub fn counts(&self, per: Per) -> bool {
+        self.tasks.values().any(|task| task.per == per)
+    }
+
     /// What does not agree; pointers start at the labour.
     #[must_use]
     pub fn problems(&self) -> Vec<Problem> {
@@ -118,6 +128,8 @@ mod tests {
             Per::Manifold,
             Per::TubeM,
             Per::Radiator,
+            Per::TowelRail,
+            Per::FanConvector,
             Per::RadiatorRemoved,
             Per::Job,
             Per::SystemL,

@@ -37,6 +37,7 @@ impl Product {
             }
             Self::Radiator { .. }
             | Self::RadiatorValves { .. }
+            | Self::FusedSpur { .. }
             | Self::Manifold { .. }
             | Self::FlowLimiter { .. }
             | Self::ConductingPlate { .. }

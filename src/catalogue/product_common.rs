@@ -50,6 +50,7 @@ common! {
     Radiator = "radiator",
     FanConvector = "fan_convector",
     RadiatorValves = "radiator_valves",
+    FusedSpur = "fused_spur",
     Manifold = "manifold",
     FlowLimiter = "flow_limiter",
     FloorTube = "floor_tube",

@@ -90,6 +90,17 @@ pub enum Product {
         /// What one unit costs the firm, before tax.
         unit_cost: Money,
     },
+    /// The electrical connection of one fan convector: a fused connection unit with its cable.
+    FusedSpur {
+        /// What it is, in plain words.
+        #[schema(min_length = 1, max_length = 200)]
+        description: String,
+        /// What one is sold as.
+        #[schema(min_length = 1, max_length = 20)]
+        unit: String,
+        /// What one unit costs the firm, before tax.
+        unit_cost: Money,
+    },
     /// A manifold of floor loops.
     Manifold {
         /// What it is, in plain words.

@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use super::EstimateError;
 use super::takeoff::Quantities;
-use crate::catalogue::labour::Per;
+use crate::catalogue::labour::{Labour, Per};
 use crate::money::{Money, hundredths};
 use crate::survey::{Commercial, Survey};
 
@@ -41,9 +41,10 @@ pub(super) fn tasks(
     quantities: &Quantities,
 ) -> Result<Vec<Task>, EstimateError> {
     let labour = &survey.book.labour;
+    let quantities = quantities.by_norms_of(labour);
     let mut tasks = Vec::with_capacity(labour.tasks.len());
     for (id, task) in &labour.tasks {
-        let quantity = quantity(task.per, quantities);
+        let quantity = quantity(task.per, &quantities);
         if quantity <= 0.0 {
             continue;
         }
@@ -65,6 +66,16 @@ pub(super) fn tasks(
     Ok(tasks)
 }
 
+impl Quantities {
+    /// The same, with towel rails and fan convectors among the radiators where no norm is counted per these.
+    fn by_norms_of(&self, labour: &Labour) -> Self {
+        let unless_counted = |per: Per, quantity: f64| if labour.counts(per) { 0.0 } else { quantity };
+        let towel_rails = unless_counted(Per::TowelRail, self.towel_rails);
+        let fan_convectors = unless_counted(Per::FanConvector, self.fan_convectors);
+        Self { radiators: self.radiators + towel_rails + fan_convectors, ..*self }
+    }
+}
+
 fn quantity(per: Per, quantities: &Quantities) -> f64 {
     match per {
         Per::FloorM2 => quantities.floor_m2,
@@ -73,6 +84,8 @@ fn quantity(per: Per, quantities: &Quantities) -> f64 {
         Per::Manifold => quantities.manifolds,
         Per::TubeM => quantities.tube_m,
         Per::Radiator => quantities.radiators,
+        Per::TowelRail => quantities.towel_rails,
+        Per::FanConvector => quantities.fan_convectors,
         Per::RadiatorRemoved => quantities.radiators_removed,
         Per::Job => 1.0,
         Per::SystemL => quantities.system_l,

@@ -37,7 +37,9 @@ pub enum Emitter {
         /// The radiator that hangs there now.
         #[serde(skip_serializing_if = "Option::is_none")]
         existing: Option<ExistingRadiator>,
-        /// Share of the room's loss that this emitter carries (0–1); what the others leave when left out.
+        /// Share of the room's loss that this emitter carries (0–1). Left out it is what the others leave; where several leave
+        /// it out it is found at each flow temperature: heated floors as much as they can, the others equal parts of the rest
+        /// as far as they can.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
         share: Option<f64>,
@@ -52,7 +54,9 @@ pub enum Emitter {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 120.0)]
         sound_max_db: Option<f64>,
-        /// Share of the room's loss that this emitter carries (0–1); what the others leave when left out.
+        /// Share of the room's loss that this emitter carries (0–1). Left out it is what the others leave; where several leave
+        /// it out it is found at each flow temperature: heated floors as much as they can, the others equal parts of the rest
+        /// as far as they can.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
         share: Option<f64>,
@@ -129,7 +133,9 @@ pub enum Emitter {
         /// What the output is designed on; the lower of both when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         design_on: Option<DesignOn>,
-        /// Share of the room's loss that this emitter carries (0–1); what the others leave when left out.
+        /// Share of the room's loss that this emitter carries (0–1). Left out it is what the others leave; where several leave
+        /// it out it is found at each flow temperature: heated floors as much as they can, the others equal parts of the rest
+        /// as far as they can.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
         share: Option<f64>,
@@ -142,6 +148,18 @@ impl Emitter {
     pub fn share(&self) -> Option<f64> {
         match self {
             Self::Radiator { share, .. } | Self::FanConvector { share, .. } | Self::HeatedFloor { share, .. } => *share,
+        }
+    }
+}
+
+impl Emitter {
+    /// Whether it may be chosen from a range of products.
+    #[must_use]
+    pub fn is_chosen(&self) -> bool {
+        match self {
+            Self::Radiator { existing, .. } => existing.as_ref().map(ExistingRadiator::keep) != Some(Keep::Always),
+            Self::FanConvector { .. } => true,
+            Self::HeatedFloor { .. } => false,
         }
     }
 }
@@ -216,15 +234,26 @@ pub enum ExistingRadiator {
         /// Output at 75/65/20 °C (W).
         #[schema(exclusive_minimum = 0.0, maximum = 20000.0)]
         output_w: f64,
-        /// Exponent of its output over excess temperature.
+        /// Exponent of its output over excess temperature; 1.3 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 1.0, maximum = 1.6)]
-        exponent: f64,
+        exponent: Option<f64>,
         /// Water content (l).
         #[schema(minimum = 0.0, maximum = 200.0)]
         water_l: f64,
         /// When it stays.
         keep: Keep,
     },
+}
+
+impl ExistingRadiator {
+    /// When it stays.
+    #[must_use]
+    pub fn keep(&self) -> Keep {
+        match self {
+            Self::Product { keep, .. } | Self::Rated { keep, .. } => *keep,
+        }
+    }
 }
 
 /// When an existing radiator stays.

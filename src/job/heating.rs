@@ -20,6 +20,19 @@ pub struct Heating {
     /// Mean of the excess of flow and return over the room that radiators are reckoned by; logarithmic when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub radiator_mean: Option<RadiatorMean>,
+    /// Which radiator or fan convector is taken of those that fit and are enough; the cheapest when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub emitter_choice: Option<EmitterChoice>,
+}
+
+/// Which radiator or fan convector is taken of those that fit and are enough.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum EmitterChoice {
+    /// The one that costs least; of two at one cost the smaller.
+    LeastCost,
+    /// The one of the lowest rated output; of two alike the cheaper.
+    LeastOutput,
 }
 
 /// Mean of the excess of flow and return over the room. Each is compared with its own figure at 75/65/20 °C.

@@ -1,7 +1,7 @@
 //! The safety text of the trade. It defers to local codes and licensed practice.
 
 use crate::notes::Notes;
-use crate::survey::{HeatedFloor, Survey};
+use crate::survey::{EmitterKind, HeatedFloor, Survey};
 
 /// What to beware of when emitters are fitted.
 pub(super) fn emitters(survey: &Survey, notes: &mut Notes) {
@@ -15,6 +15,13 @@ pub(super) fn emitters(survey: &Survey, notes: &mut Notes) {
             "screed_heat",
             "/heating",
             "an independent limiter keeps the floor's flow below what screed and covering bear, 55 °C at most",
+        );
+    }
+    if has_fan_convector(survey) {
+        notes.caution(
+            "fan_convector_electricity",
+            "/rooms",
+            "a fan convector has a supply of electricity: its circuit, its isolation and its place, in bathrooms above all, are a licensed electrician's work",
         );
     }
     if survey.cooling.is_some() {
@@ -88,6 +95,11 @@ pub(super) fn price(notes: &mut Notes) {
         "/commercial",
         "rates of tax follow each supply and its tax point; an accountant confirms them",
     );
+}
+
+fn has_fan_convector(survey: &Survey) -> bool {
+    let mut emitters = survey.rooms.iter().flat_map(|room| &room.emitters);
+    emitters.any(|emitter| matches!(emitter.kind, EmitterKind::FanConvector(_)))
 }
 
 fn has_heated_floor(survey: &Survey) -> bool {

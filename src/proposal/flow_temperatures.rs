@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use super::ProposalError;
 use super::changes::{NextChange, next_changes};
-use crate::design::emitters::{self, Emitters, Kind, Tells};
+use crate::design::emitters::{self, Emitters, Kind, Standing, Tells};
 use crate::design::findings::UnmetRow;
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
@@ -57,7 +57,8 @@ pub struct FlowCandidate {
     pub not_carried: Vec<ShortRoom>,
     /// Emitters of every room.
     pub emitters: Vec<FlowEmitter>,
-    /// Cost of new radiators with their valves and of floor tube by the metre: to the firm, before mark-up and tax.
+    /// Cost of new radiators and fan convectors with what they are connected by, and of floor tube by the metre: to the firm,
+    /// before mark-up and tax. Where none is enough, that of the strongest that fits: less than what it would take.
     pub emitter_cost: Money,
     /// The heat source in design conditions; absent where none can be taken.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -84,9 +85,13 @@ pub struct FlowEmitter {
     pub room: String,
     /// Id of the emitter.
     pub emitter: String,
-    /// Code of the radiator or fan convector; absent for floors, where none fits, and for one known by its rating alone.
+    /// Code of the radiator or fan convector; absent for floors, where none that fits is enough, and for one known by its
+    /// rating alone.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
+    /// Code of the strongest that fits, where none is enough.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strongest: Option<String>,
     /// Pipe spacing of a floor (mm).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub spacing_mm: Option<f64>,
@@ -180,15 +185,19 @@ fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
     let mut rows = Vec::new();
     for (room, emitters) in found.rooms.iter().enumerate() {
         for (index, emitter) in emitters.iter().enumerate() {
-            let (product, spacing_mm) = match &emitter.kind {
-                Kind::Radiator(radiator) => (radiator.as_ref().and_then(|radiator| radiator.product), None),
-                Kind::FanConvector(fan) => (fan.as_ref().map(|fan| fan.product), None),
-                Kind::Floor(floor) => (None, Some(floor.spacing_mm())),
+            let (product, is_enough, spacing_mm) = match &emitter.kind {
+                Kind::Radiator(None) | Kind::FanConvector(None) => (None, true, None),
+                Kind::Radiator(Some(radiator)) => (radiator.product, radiator.standing != Standing::TooSmall, None),
+                Kind::FanConvector(Some(fan)) => (Some(fan.product), fan.is_enough, None),
+                Kind::Floor(floor) => (None, true, Some(floor.spacing_mm())),
             };
+            let code = product.and_then(code);
+            let (product, strongest) = if is_enough { (code, None) } else { (None, code) };
             rows.push(FlowEmitter {
                 room: survey.names.rooms[room].clone(),
                 emitter: survey.names.emitters[room][index].clone(),
-                product: product.and_then(code),
+                product,
+                strongest,
                 spacing_mm,
                 output_w: emitter.output_w,
                 capacity_w: emitter.capacity_w,

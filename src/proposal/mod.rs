@@ -2,6 +2,7 @@
 
 mod cautions;
 mod chain;
+mod change;
 mod changes;
 mod cited;
 mod flow_temperatures;

@@ -2,10 +2,12 @@
 
 use super::Gathering;
 use super::heated_floors::HeatedFloor;
+use crate::catalogue::labour::Per;
 use crate::intake::Fault;
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
 use crate::job::rooms::Room;
 use crate::methods::en_442;
+use crate::notes::Stage;
 
 /// Left free below a radiator, between it and the sill, and at each end of it for its valves (mm); common practice.
 const BELOW_RADIATOR_MM: f64 = 100.0;
@@ -15,10 +17,30 @@ const VALVE_MM: f64 = 100.0;
 /// An emitter of a room.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Emitter {
-    /// Share of the room's loss that it carries (0–1).
-    pub share: f64,
+    /// Share of the room's loss that it carries.
+    pub share: Share,
     /// What it is.
     pub kind: EmitterKind,
+}
+
+/// Share of a room's loss that an emitter carries.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Share {
+    /// Given (0–1).
+    Given(f64),
+    /// Found with the emitters: each flow temperature has its own.
+    Found,
+}
+
+impl Share {
+    /// The share that is given (0–1).
+    #[must_use]
+    pub fn given(self) -> Option<f64> {
+        match self {
+            Self::Given(share) => Some(share),
+            Self::Found => None,
+        }
+    }
 }
 
 impl Emitter {
@@ -121,18 +143,23 @@ impl Gathering<'_> {
                     oversize_max,
                     existing,
                     share: _,
-                } => EmitterKind::Radiator {
-                    hanging: Hanging {
-                        fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
-                        is_towel_rail: *towel_rail == Some(true),
-                        factors: self.factors(&at, *connection, *finish, *enclosure_factor),
-                        oversize_max: oversize_max.unwrap_or(f64::INFINITY),
-                    },
-                    existing: existing.as_ref().and_then(|existing| self.existing(&at, existing)),
-                },
+                } => {
+                    let is_towel_rail = *towel_rail == Some(true);
+                    if is_towel_rail {
+                        self.note_norm(&at, Per::TowelRail, "towel rail");
+                    }
+                    EmitterKind::Radiator {
+                        hanging: Hanging {
+                            fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
+                            is_towel_rail,
+                            factors: self.factors(&at, *connection, *finish, *enclosure_factor),
+                            oversize_max: oversize_max.unwrap_or(f64::INFINITY),
+                        },
+                        existing: existing.as_ref().and_then(|existing| self.existing(&at, existing)),
+                    }
+                }
                 written::Emitter::FanConvector { fit, sound_max_db, share: _ } => {
-                    let detail = "a fan convector is hung, valved and connected as a radiator is; its supply of electricity is not in the bill";
-                    self.notes.assume("fan_convector", at.clone(), detail);
+                    self.note_norm(&at, Per::FanConvector, "fan convector");
                     EmitterKind::FanConvector(Blowing {
                         fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
                         sound_max_db: sound_max_db.unwrap_or(f64::INFINITY),
@@ -148,19 +175,39 @@ impl Gathering<'_> {
         emitters
     }
 
-    /// The share of each emitter: as the job says, and what is left in equal parts for the others.
-    fn shares(&mut self, id: &str, room: &Room) -> Vec<f64> {
+    /// Notes that the price book has no labour norm for a kind of emitter.
+    fn note_norm(&mut self, at: &str, per: Per, words: &str) {
+        if !self.book.labour.counts(per) {
+            let before = self.notes.enter(Stage::Estimate);
+            let detail =
+                format!("the price book has no labour norm per {words}: it is hung in the hours of a radiator");
+            self.notes.assume("labour_norm", at, detail);
+            self.notes.enter(before);
+        }
+    }
+
+    /// The share of each emitter: as the job says; what is left for the one that it says nothing of, and found for several.
+    fn shares(&mut self, id: &str, room: &Room) -> Vec<Share> {
         let given: Vec<Option<f64>> = room.emitters.values().map(written::Emitter::share).collect();
         let taken: f64 = given.iter().flatten().sum();
         let silent = given.iter().filter(|share| share.is_none()).count();
-        let whole = (taken - 1.0).abs() < 1e-9;
-        if !given.is_empty() && (taken > 1.0 + 1e-9 || (silent == 0 && !whole)) {
-            let at = format!("/rooms/{id}/emitters");
+        let at = format!("/rooms/{id}/emitters");
+        if taken > 1.0 + 1e-9 || (silent == 0 && !given.is_empty() && taken < 1.0 - 1e-9) {
             let detail = format!("the emitters' shares of the room's loss add up to {taken}, not to 1");
-            self.faults.push(Fault::new(at.clone(), "shares_do_not_add_up", detail).limit(1.0).rests_on(at));
+            self.faults.push(Fault::new(at.clone(), "shares_do_not_add_up", detail).limit(1.0).rests_on(at.clone()));
         }
-        let left = given.iter().filter(|share| share.is_none()).map(|_| 1.0).sum::<f64>();
-        given.into_iter().map(|share| share.unwrap_or_else(|| (1.0 - taken).max(0.0) / left)).collect()
+        if silent > 1 {
+            let found = room.emitters.iter().filter(|(_, emitter)| emitter.share().is_none());
+            let names: Vec<&str> = found.map(|(id, _)| id.as_str()).collect();
+            let detail = format!(
+                "what {} carry is found: heated floors as much as they can, the others equal parts of the rest as far as they can",
+                names.join(" and ")
+            );
+            self.notes.assume("shares_found", at, detail);
+        }
+        let left = (1.0 - taken).max(0.0);
+        let silent_one = if silent == 1 { Share::Given(left) } else { Share::Found };
+        given.into_iter().map(|share| share.map_or(silent_one, Share::Given)).collect()
     }
 
     /// Greatest height, length and depth of a radiator (mm), with what is left free about it.
@@ -225,7 +272,11 @@ impl Gathering<'_> {
             ExistingRadiator::Rated { output_w, exponent, water_l, keep } => Some(Existing {
                 product: None,
                 output_w: *output_w,
-                exponent: *exponent,
+                exponent: exponent.unwrap_or_else(|| {
+                    let detail = format!("exponent {}, the default of EN 15316-1 for radiators", en_442::EXPONENT);
+                    self.notes.assume("radiator_exponent", format!("{at}/existing"), detail);
+                    en_442::EXPONENT
+                }),
                 water_l: *water_l,
                 keep: *keep,
             }),

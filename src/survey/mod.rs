@@ -28,7 +28,7 @@ pub use constructions::{
     Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Use, Window,
 };
 pub use cooling::Cooling;
-pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging};
+pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging, Share};
 pub use fabric::{Element, ElementName, Faces, Underside};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Laying, Plate, TIMBER_LIMIT_C};
 pub use offer::Offer;
@@ -376,10 +376,13 @@ fn perimeter_m(room: &crate::job::rooms::Room) -> f64 {
     room.perimeter_m.unwrap_or_else(|| 4.0 * sqrt(room.floor_area_m2))
 }
 
-/// Share of a room's loss that its emitters give by natural convection: radiators do, floors do not.
+/// Share of a room's loss that its emitters give by natural convection: radiators do, floors do not. Where it is found how
+/// they share it, the most that it can come to, which is on the safe side.
 fn by_convection(emitters: &[Emitter]) -> f64 {
-    let convected = emitters.iter().filter(|emitter| emitter.floor().is_none());
-    if emitters.is_empty() { 1.0 } else { convected.map(|emitter| emitter.share).sum::<f64>().min(1.0) }
+    let floors = || emitters.iter().filter(|emitter| emitter.floor().is_some());
+    let by_floors: f64 = floors().filter_map(|emitter| emitter.share.given()).sum();
+    let all_floors = floors().count() == emitters.len() && !emitters.is_empty();
+    if all_floors { 0.0 } else { (1.0 - by_floors).clamp(0.0, 1.0) }
 }
 
 /// Whether typical U-values, suspended floors with their usual wind, or chimneys and flues are among the job.

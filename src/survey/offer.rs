@@ -9,6 +9,7 @@ use crate::catalogue::products::{FanSpeed, OperatingPoint, Product, PumpPoint};
 use crate::intake::Fault;
 use crate::job::commercial::PriceBookChoice;
 use crate::methods::fan_convector;
+use crate::money::Money;
 
 /// What the price book offers; `product` is the index of the product in the book.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -44,6 +45,8 @@ pub struct Radiator {
     pub water_l: f64,
     /// Whether it is a towel rail.
     pub is_towel_rail: bool,
+    /// What it costs the firm.
+    pub cost: Money,
 }
 
 /// A fan convector on offer.
@@ -55,6 +58,8 @@ pub struct FanConvector {
     pub size_mm: [f64; 3],
     /// Water content (l).
     pub water_l: f64,
+    /// What it costs the firm.
+    pub cost: Money,
     /// Its speeds, from the slowest.
     pub speeds: Vec<FanSpeed>,
     /// Its outputs.
@@ -165,15 +170,15 @@ impl Offer {
             Product::Radiator { height_mm, length_mm, depth_mm, output_w, exponent, water_l, towel_rail, .. } => {
                 let size_mm = [*height_mm, *length_mm, *depth_mm];
                 let (output_w, exponent, water_l) = (*output_w, *exponent, *water_l);
-                let is_towel_rail = *towel_rail == Some(true);
-                self.radiators.push(Radiator { product, size_mm, output_w, exponent, water_l, is_towel_rail });
+                let (is_towel_rail, cost) = (*towel_rail == Some(true), found.unit_cost());
+                self.radiators.push(Radiator { product, size_mm, output_w, exponent, water_l, is_towel_rail, cost });
             }
             Product::FanConvector { height_mm, length_mm, depth_mm, water_l, speeds, outputs, .. } => {
                 // a book whose tables are not whole is refused before it is chosen from
                 let Ok(table) = fan_table(speeds, outputs) else { return };
                 let size_mm = [*height_mm, *length_mm, *depth_mm];
-                let speeds = speeds.clone();
-                self.fan_convectors.push(FanConvector { product, size_mm, water_l: *water_l, speeds, table });
+                let (water_l, cost, speeds) = (*water_l, found.unit_cost(), speeds.clone());
+                self.fan_convectors.push(FanConvector { product, size_mm, water_l, cost, speeds, table });
             }
             Product::Tube { bore_mm, roughness_mm, .. } => {
                 self.tubes.push(Tube { product, bore_m: bore_mm / 1000.0, roughness_m: roughness_mm / 1000.0 });
@@ -193,6 +198,7 @@ impl Offer {
                 self.manifolds.push(Manifold { product, outlets: *outlets, water_l: *water_l });
             }
             Product::RadiatorValves { .. }
+            | Product::FusedSpur { .. }
             | Product::FlowLimiter { .. }
             | Product::FloorTube { .. }
             | Product::FloorBoard { .. }

@@ -5,7 +5,8 @@ use super::offer::HeatSource;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
-use crate::job::heating::{FlowTemperature, RadiatorMean};
+use crate::job::emitters::Emitter;
+use crate::job::heating::{EmitterChoice, FlowTemperature, RadiatorMean};
 use crate::job::plant::{self as written, Cylinder};
 use crate::methods::Off;
 use crate::methods::en_442::Mean;
@@ -35,6 +36,8 @@ pub struct Heating {
     pub drop_k: f64,
     /// Mean that radiators are reckoned by.
     pub radiator_mean: Mean,
+    /// What decides among radiators and fan convectors that are enough.
+    pub emitter_choice: EmitterChoice,
 }
 
 /// How the common flow temperature is found.
@@ -101,7 +104,15 @@ impl Gathering<'_> {
             None | Some(RadiatorMean::Logarithmic) => Mean::Logarithmic,
             Some(RadiatorMean::Arithmetic) => Mean::Arithmetic,
         };
-        Heating { flow, drop_k, radiator_mean }
+        let emitter_choice = heating.and_then(|heating| heating.emitter_choice).unwrap_or_else(|| {
+            let rooms = self.job.rooms.values();
+            if rooms.flat_map(|room| room.emitters.values()).any(Emitter::is_chosen) {
+                let detail = "of the radiators and fan convectors that fit and are enough the cheapest is taken";
+                self.notes.assume("emitter_choice", "/heating", detail);
+            }
+            EmitterChoice::LeastCost
+        });
+        Heating { flow, drop_k, radiator_mean, emitter_choice }
     }
 
     /// Between what the lowest flow temperature is sought.

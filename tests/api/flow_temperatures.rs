@@ -18,6 +18,11 @@ fn fixed(mut job: Value, flow_c: f64) -> Value {
     job
 }
 
+/// A change that is made to one emitter alone.
+fn one_step<'c>(changes: &'c [Value], word: &str) -> Option<&'c Value> {
+    changes.iter().find(|change| change["steps"].as_array().unwrap().len() == 1 && change["steps"][0]["change"] == word)
+}
+
 async fn complete_at(service: &TestService, job: &Value, flow_c: f64) -> bool {
     service.answer("/v1/emitters", &fixed(job.clone(), flow_c)).await["emitters"]["complete"] == true
 }
@@ -162,7 +167,10 @@ async fn what_would_lower_the_flow_next_does_when_it_is_done() {
     terrace["rooms"]["living"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 1000});
     let before = told(&terrace).await;
     let next = &before["lowest"]["next_changes"][0];
-    assert_eq!((&next["change"], &next["room"]), (&json!("larger_radiator"), &json!("living")));
+    let step = &next["steps"][0];
+    assert_eq!(next["steps"].as_array().unwrap().len(), 1);
+    assert_eq!((&step["change"], &step["room"]), (&json!("larger_radiator"), &json!("living")));
+    assert!(step["detail"].as_str().unwrap().contains("mm long where 1000 mm fit"), "{step}");
     assert!(number(&next["gain_k"]) >= 0.5 && number(&next["cost"]) > 0.0, "{next}");
     terrace["rooms"]["living"]["emitters"]["rad"].as_object_mut().unwrap().remove("fit");
     let after = told(&terrace).await;
@@ -173,7 +181,7 @@ async fn what_would_lower_the_flow_next_does_when_it_is_done() {
     floor["spacings_mm"] = json!([200]);
     let before = told(&bungalow).await;
     let changes = before["lowest"]["next_changes"].as_array().unwrap();
-    let of = |change: &str| changes.iter().find(|one| one["change"] == change).unwrap_or_else(|| panic!("{changes:?}"));
+    let of = |change: &str| one_step(changes, change).unwrap_or_else(|| panic!("{changes:?}"));
     let (closer, thinner) = (of("closer_spacing"), of("thinner_covering"));
     assert!(number(&changes[0]["gain_k"]) >= number(&changes[1]["gain_k"]));
     let mut laid = bungalow.clone();
@@ -182,6 +190,54 @@ async fn what_would_lower_the_flow_next_does_when_it_is_done() {
     let mut tiled = bungalow;
     tiled["rooms"]["living"]["emitters"]["floor"]["covering"] = json!({"thickness_mm": 10, "conductivity_w_mk": 1.0});
     assert_eq!(told(&tiled).await["lowest"]["flow_temperature_c"], thinner["flow_temperature_c"]);
+}
+
+/// Where two rooms hold the temperature together, a change is told for each of them, and both are made at once.
+#[tokio::test]
+async fn rooms_that_hold_the_flow_together_are_changed_together() {
+    let service = spawn_service();
+    let told = async |job: &Value| service.answer("/v1/flow-temperatures", job).await["flow_temperatures"].clone();
+    let terrace = lowest(fixture("terrace"), 25.0, 70.0);
+    let before = told(&terrace).await;
+    let changes = before["lowest"]["next_changes"].as_array().unwrap();
+    let together = &changes[0];
+    let steps = together["steps"].as_array().unwrap();
+    let mut rooms: Vec<&str> = steps.iter().map(|step| step["room"].as_str().unwrap()).collect();
+    rooms.sort_unstable();
+    assert_eq!(rooms, ["dining", "living"]);
+    assert!(steps.iter().all(|step| step["change"] == "larger_radiator"));
+    assert!(number(&together["gain_k"]) >= 0.5);
+    let mut both = terrace.clone();
+    for room in ["dining", "living"] {
+        let mut one = terrace.clone();
+        for job in [&mut one, &mut both] {
+            job["rooms"][room]["emitters"]["rad"].as_object_mut().unwrap().remove("fit");
+        }
+        assert_eq!(told(&one).await["lowest"]["flow_temperature_c"], before["lowest"]["flow_temperature_c"], "{room}");
+    }
+    let after = told(&both).await;
+    assert_eq!(after["lowest"]["flow_temperature_c"], together["flow_temperature_c"]);
+    assert!(changes.windows(2).all(|pair| number(&pair[0]["gain_k"]) >= number(&pair[1]["gain_k"])));
+}
+
+/// Of radiators that fit and are enough the cheapest is taken, so that a hotter flow never costs more; `least_output` takes
+/// the smallest, which then never grows.
+#[tokio::test]
+async fn a_hotter_flow_costs_no_more_and_needs_no_larger_radiator() {
+    let service = spawn_service();
+    let mut job = fixture("terrace");
+    let candidates = async |job: &Value| {
+        let answer = service.answer("/v1/flow-temperatures", job).await;
+        answer["flow_temperatures"]["candidates"].as_array().unwrap().clone()
+    };
+    let cheap = candidates(&job).await;
+    assert!(cheap.windows(2).all(|pair| number(&pair[0]["emitter_cost"]) >= number(&pair[1]["emitter_cost"])));
+    job["heating"]["emitter_choice"] = json!("least_output");
+    let small = candidates(&job).await;
+    for (cheap, small) in cheap.iter().zip(&small) {
+        assert!(number(&cheap["emitter_cost"]) <= number(&small["emitter_cost"]), "{}", cheap["flow_temperature_c"]);
+    }
+    assert!(cheap.iter().zip(&small).any(|(a, b)| number(&a["emitter_cost"]) < number(&b["emitter_cost"])));
 }
 
 /// A share that moves from the weaker emitter of a room to the stronger lowers the flow.
@@ -206,8 +262,15 @@ async fn a_share_can_be_moved_within_a_room() {
     }
     let answer = service.answer("/v1/flow-temperatures", &job).await;
     let changes = answer["flow_temperatures"]["lowest"]["next_changes"].as_array().unwrap();
-    let moved = changes.iter().find(|change| change["change"] == "share_moved").unwrap();
-    assert!(number(&moved["gain_k"]) >= 0.5 && moved["detail"].as_str().unwrap().contains("large"), "{moved}");
+    let moved = one_step(changes, "share_moved").unwrap();
+    let detail = moved["steps"][0]["detail"].as_str().unwrap();
+    assert!(number(&moved["gain_k"]) >= 0.5 && detail.contains("large"), "{moved}");
+    // and by itself that is what the next search begins from
+    for (id, share) in [("small", 0.6), ("large", 0.4)] {
+        job["rooms"]["living"]["emitters"][id]["share"] = json!(share);
+    }
+    let after = service.answer("/v1/flow-temperatures", &job).await;
+    assert_eq!(after["flow_temperatures"]["lowest"]["flow_temperature_c"], moved["flow_temperature_c"]);
 }
 
 /// Common practice: pipes 150 mm apart under tile carry a renewed, well insulated house below 35 °C. Here 30 W/m² at most.

@@ -27,4 +27,5 @@ mod process;
 mod proposal;
 mod quotes;
 mod screeds;
+mod shares;
 mod uncertainty;

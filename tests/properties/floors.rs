@@ -235,18 +235,29 @@ proptest! {
     }
 
     #[test]
-    fn a_hotter_flow_never_needs_a_larger_radiator(job in room(), radiator_w in 100.0..900.0_f64, by_k in 0.5..8.0_f64) {
+    fn a_hotter_flow_never_needs_a_larger_or_dearer_radiator(
+        job in room(), radiator_w in 100.0..900.0_f64, by_k in 0.5..8.0_f64,
+    ) {
         let mut job = job;
         job["rooms"]["room"]["emitters"] = json!({"rad": {"kind": "radiator"}});
         job["rooms"]["room"]["surfaces"]["wall"]["area_m2"] =
             json!(radiator_w / (job["rooms"]["room"]["inside_design_c"].as_f64().unwrap() + 10.0));
-        let rated_w = |job: &Value| {
-            let (_, found) = floor(job).unwrap();
-            found.radiators().map(|(.., radiator)| radiator.rated_w).next()
-        };
-        let (cool, hot) = (rated_w(&job), rated_w(&warmer(&job, by_k)));
-        if let (Some(cool_w), Some(hot_w)) = (cool, hot) {
-            prop_assert!(hot_w <= cool_w, "{} above {}", hot_w, cool_w);
+        for choice in ["least_output", "least_cost"] {
+            job["heating"]["emitter_choice"] = json!(choice);
+            let taken = |job: &Value| {
+                let (survey, found) = floor(job).unwrap();
+                let is_enough = found.unmet.is_empty();
+                let radiator = found.radiators().map(|(.., radiator)| *radiator).next()?;
+                Some((radiator.rated_w, survey.book.products[radiator.product?].unit_cost(), is_enough))
+            };
+            let (cool, hot) = (taken(&job), taken(&warmer(&job, by_k)));
+            if let (Some((cool_w, cool_cost, true)), Some((hot_w, hot_cost, enough))) = (cool, hot) {
+                prop_assert!(enough);
+                match choice {
+                    "least_output" => prop_assert!(hot_w <= cool_w, "{} above {}", hot_w, cool_w),
+                    _ => prop_assert!(hot_cost <= cool_cost, "{} above {}", hot_cost, cool_cost),
+                }
+            }
         }
     }
 }

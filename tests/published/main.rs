@@ -15,6 +15,7 @@ mod methods_en_442;
 mod methods_fan_convector;
 mod methods_friction;
 mod methods_iso_11855;
+mod methods_part_load;
 mod methods_plant;
 mod methods_tested_floor;
 mod methods_water;

@@ -3,11 +3,11 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{Emitter, Emitters, FloorRow, Kind};
+use super::{Emitter, Emitters, FloorRow, Kind, Standing};
 use crate::design::findings::{self, UnmetRow};
 use crate::design::units::flow_l_h;
 use crate::methods::en_442::Mean;
-use crate::survey::Survey;
+use crate::survey::{Share, Survey};
 
 /// Emitters of every room, at their duty.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -25,7 +25,7 @@ pub struct EmittersAnswer {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub radiator_mean: Option<&'static str>,
     /// Of the floors that a warmer flow lets carry their rooms, the one that needs the warmest; bathrooms are left out, as by
-    /// EN 1264-3. Absent where there is none.
+    /// EN 1264-3, and floors whose share is found beside radiators, which make up for them. Absent where there is none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub neediest_floor: Option<NeediestFloor>,
     /// Emitters of each room, in the order of the job.
@@ -69,10 +69,15 @@ pub struct EmitterRow {
     pub emitter: String,
     /// `radiator`, `fan_convector` or `heated_floor`.
     pub kind: &'static str,
-    /// Code of the radiator, fan convector or floor tube; absent where none fits, or for a radiator known by its rating alone.
+    /// Code of the radiator, fan convector or floor tube; absent where none that fits is enough, and for a radiator known by
+    /// its rating alone.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
-    /// For radiators: `new`, `kept` or `replaced`.
+    /// Code of the strongest radiator or fan convector that fits, where none is enough: the design goes on with it, and it is
+    /// not in the bill.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strongest: Option<String>,
+    /// For radiators that are enough, and those that stay: `new`, `kept` or `replaced`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub standing: Option<&'static str>,
     /// What connection, finish and enclosure leave of a radiator's rated output.
@@ -84,6 +89,9 @@ pub struct EmitterRow {
     /// Water content of a radiator or fan convector (l).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub water_l: Option<f64>,
+    /// Share of the room's loss that was found for it (0–1), where the job leaves that to be found.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub share: Option<f64>,
     /// What it should carry (W).
     pub load_w: f64,
     /// What it gives to the room (W).
@@ -122,6 +130,15 @@ pub struct EmitterRow {
     /// The floor in detail.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floor: Option<FloorRow>,
+}
+
+impl EmitterRow {
+    /// Tells a product as the strongest that fits, unless it is enough.
+    fn leave_strongest(&mut self, is_enough: bool) {
+        if !is_enough {
+            self.strongest = self.product.take();
+        }
+    }
 }
 
 /// How a fan convector runs at its duty.
@@ -203,6 +220,13 @@ impl Emitters {
         on.flat_map(|(.., floor, _)| &floor.zones).map(|zone| zone.loop_pa).fold(0.0, f64::max)
     }
 
+    /// The share that was found for an emitter, of what all in its room should carry.
+    fn found_share(&self, survey: &Survey, room: usize, index: usize) -> Option<f64> {
+        let all_w: f64 = self.rooms[room].iter().map(|emitter| emitter.load_w).sum();
+        let is_found = survey.rooms[room].emitters[index].share == Share::Found && all_w > 0.0;
+        is_found.then(|| self.rooms[room][index].load_w / all_w)
+    }
+
     fn row(&self, survey: &Survey, room: usize, index: usize, emitter: &Emitter) -> EmitterRow {
         let code = |product: usize| survey.book.products.get_index(product).map(|(code, _)| code.clone());
         let flow_l_h = flow_l_h(emitter.flow_kg_s, self.water.density_kg_m3);
@@ -210,10 +234,12 @@ impl Emitters {
             emitter: survey.names.emitters[room][index].clone(),
             kind: "radiator",
             product: None,
+            strongest: None,
             standing: None,
             factor: None,
             excess_k: None,
             water_l: None,
+            share: self.found_share(survey, room, index),
             load_w: emitter.load_w,
             output_w: emitter.output_w,
             capacity_w: emitter.capacity_w,
@@ -233,7 +259,8 @@ impl Emitters {
             Kind::Radiator(None) => {}
             Kind::Radiator(Some(radiator)) => {
                 row.product = radiator.product.and_then(code);
-                row.standing = Some(radiator.standing.word());
+                row.standing = radiator.standing.word();
+                row.leave_strongest(radiator.standing != Standing::TooSmall);
                 row.factor = Some(radiator.factor);
                 row.excess_k = Some(radiator.excess_k).filter(|_| emitter.output_w > 0.0);
                 row.water_l = Some(radiator.water_l);
@@ -242,6 +269,7 @@ impl Emitters {
                 row.kind = "fan_convector";
                 if let Some(unit) = found {
                     row.product = code(unit.product);
+                    row.leave_strongest(unit.is_enough);
                     row.water_l = Some(unit.water_l);
                     row.fan = Some(FanRow {
                         difference_k: unit.difference_k,

@@ -1,5 +1,7 @@
-//! One fan convector: the weakest on offer that fits and carries its share within the sound that is allowed.
+//! One fan convector: the one on offer that fits, carries its share within the sound that is allowed, and is cheapest or
+//! weakest.
 
+use super::choice::{Asked, Candidate};
 use super::{Common, Emitter, Emitters, Kind};
 use crate::methods::fan_convector::Running;
 use crate::methods::{MethodError, Off, Workings, en_442};
@@ -11,6 +13,8 @@ use crate::survey::offer;
 pub struct FanConvector {
     /// Index in the book.
     pub product: usize,
+    /// Whether it carries its load; the strongest that fits otherwise, which nobody buys.
+    pub is_enough: bool,
     /// Water content (l).
     pub water_l: f64,
     /// Mean temperature of the water less that of the room (K).
@@ -32,10 +36,9 @@ pub(super) fn design<W: Workings>(
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
     let (flow_c, drop_k) = (common.flow_c(), common.survey.heating.drop_k);
-    let difference_k = flow_c - 0.5 * drop_k - common.survey.rooms[room].inside_c;
+    let difference_k = difference(common, room);
     let Some((chosen, top)) = choose(common, load_w, blowing, difference_k) else {
-        let kind = Kind::FanConvector(None);
-        return Ok(Emitter { load_w, output_w: 0.0, capacity_w: 0.0, return_c: flow_c, flow_kg_s: 0.0, kind });
+        return Ok(Emitter::none(load_w, flow_c, Kind::FanConvector(None)));
     };
     let capacity_w = chosen.table.output(difference_k, top, &mut w.within("capacity_w"))?;
     let running = chosen.table.run(difference_k, load_w.min(capacity_w), &mut w.within("fan/fan_w"))?;
@@ -45,6 +48,7 @@ pub(super) fn design<W: Workings>(
     let speed = chosen.speeds[running.speed - 1];
     let found = FanConvector {
         product: chosen.product,
+        is_enough: capacity_w >= load_w,
         water_l: chosen.water_l,
         difference_k,
         running,
@@ -55,8 +59,20 @@ pub(super) fn design<W: Workings>(
     Ok(Emitter { load_w, output_w, capacity_w, return_c: flow_c - drop_k, flow_kg_s, kind })
 }
 
-/// Of those that fit and have data at the difference the weakest that carries the load, or else the strongest; with its
-/// highest speed within the sound that is allowed.
+/// The most that a fan convector could give there (W).
+pub(super) fn most(common: &Common<'_>, room: usize, blowing: &Blowing) -> f64 {
+    let difference_k = difference(common, room);
+    let strongest = choose(common, f64::INFINITY, blowing, difference_k);
+    strongest.and_then(|(unit, top)| unit.table.output(difference_k, top, &mut Off).ok()).unwrap_or(0.0)
+}
+
+/// Mean temperature of the water at the nominal drop, less that of the room (K).
+fn difference(common: &Common<'_>, room: usize) -> f64 {
+    common.flow_c() - 0.5 * common.survey.heating.drop_k - common.survey.rooms[room].inside_c
+}
+
+/// Of those that fit and have data at the difference the one that is taken for a load (W), with its highest speed within
+/// the sound that is allowed.
 fn choose<'c>(
     common: &Common<'c>,
     load_w: f64,
@@ -66,16 +82,13 @@ fn choose<'c>(
     let fits = |unit: &&offer::FanConvector| {
         unit.size_mm.iter().zip(blowing.fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm)
     };
-    let offered = common.survey.offer.fan_convectors.iter().filter(fits);
-    let mut able: Vec<(&offer::FanConvector, usize, f64)> = offered
-        .filter_map(|unit| {
-            let top = unit.speeds.iter().rposition(|speed| speed.sound_db <= blowing.sound_max_db)? + 1;
-            Some((unit, top, unit.table.output(difference_k, top, &mut Off).ok()?))
-        })
-        .collect();
-    able.sort_by(|(.., a), (.., b)| a.total_cmp(b));
-    let enough = able.iter().find(|(.., capacity_w)| *capacity_w >= load_w);
-    enough.or(able.last()).map(|&(unit, top, _)| (unit, top))
+    let candidates = common.survey.offer.fan_convectors.iter().filter(fits).filter_map(|unit| {
+        let top = unit.speeds.iter().rposition(|speed| speed.sound_db <= blowing.sound_max_db)? + 1;
+        let capacity_w = unit.table.output(difference_k, top, &mut Off).ok()?;
+        Some(Candidate { what: (unit, top), capacity_w, size_w: capacity_w, cost: unit.cost })
+    });
+    let by = common.survey.heating.emitter_choice;
+    Asked { load_w, oversize_max: f64::INFINITY, by }.of(candidates)
 }
 
 impl Emitters {

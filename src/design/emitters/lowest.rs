@@ -73,7 +73,8 @@ fn has_screed(survey: &Survey) -> bool {
 }
 
 /// The need of which the least part is reached.
-fn furthest(unmet: &[Unmet]) -> Option<Unmet> {
+#[must_use]
+pub fn furthest(unmet: &[Unmet]) -> Option<Unmet> {
     let part = |unmet: &Unmet| if unmet.need > 0.0 { unmet.reached / unmet.need } else { 1.0 };
     unmet.iter().min_by(|a, b| part(a).total_cmp(&part(b))).copied()
 }

@@ -5,37 +5,36 @@
 //! return follows, and lies below flow less drop.
 
 mod answer;
+mod choice;
 mod cited;
 mod fan;
 mod floor;
 mod lowest;
 mod radiator;
+mod shares;
+mod told;
 
 pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
 pub use cited::sources;
 pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
-pub use lowest::{Lowest, lowest};
+pub use lowest::{Lowest, STEP_K, furthest, lowest};
 pub use radiator::{Radiator, Standing};
 
 use super::DesignError;
-use super::findings::{Place, Unmet, Warning};
+use super::findings::{Unmet, Warning};
 use super::heat_loss::HeatLoss;
-use super::units::{flow_l_h, kpa};
 use crate::methods::en_442::Mean;
 use crate::methods::water::{self, Water};
 use crate::methods::{MethodError, Off, Workings, en_442};
-use crate::survey::{EmitterKind, Flow, HeatedFloor, Survey};
+use crate::survey::{EmitterKind, Flow, Survey};
 
 /// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
 pub(super) const SCREED_LIMIT_C: f64 = 55.0;
 
 /// Difference below which two flow temperatures are the same (K).
 const SAME_K: f64 = 1e-9;
-
-/// Flow at which the scales of manifolds' flow meters begin (l/min); common practice.
-const SLOW_LOOP_L_MIN: f64 = 0.5;
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,6 +72,13 @@ pub struct Emitter {
     pub flow_kg_s: f64,
     /// What it is.
     pub kind: Kind,
+}
+
+impl Emitter {
+    /// The place of an emitter where none is: it gives nothing, and no water flows.
+    fn none(load_w: f64, flow_c: f64, kind: Kind) -> Self {
+        Self { load_w, output_w: 0.0, capacity_w: 0.0, return_c: flow_c, flow_kg_s: 0.0, kind }
+    }
 }
 
 /// What an emitter is, with what was chosen.
@@ -226,15 +232,16 @@ fn round<W: Workings>(common: &Common<'_>, from_lines_w: &[f64], w: &mut W) -> R
     };
     for (index, room) in survey.rooms.iter().enumerate() {
         let left_w = (loss.rooms[index].design_heat_loss_w.max(0.0) - from_lines_w[index]).max(0.0);
+        let loads_w = shares::loads(common, index, left_w)?;
         let mut emitters = Vec::with_capacity(room.emitters.len());
         for (which, emitter) in room.emitters.iter().enumerate() {
-            let load_w = emitter.share * left_w;
+            let load_w = loads_w[which];
             let mut w = w.at(|| format!("/emitters/rooms/{index}/emitters/{which}"));
-            let at = |error: MethodError| {
-                let (room, emitter) = (&survey.names.rooms[index], &survey.names.emitters[index][which]);
-                DesignError::at(format!("/rooms/{room}/emitters/{emitter}"))(error)
-            };
+            let at = |error: MethodError| DesignError::at(place(survey, index, which))(error);
+            let is_needless = shares::is_needless(emitter, load_w);
             emitters.push(match &emitter.kind {
+                EmitterKind::Radiator { .. } if is_needless => Emitter::none(load_w, flow_c, Kind::Radiator(None)),
+                EmitterKind::FanConvector(_) if is_needless => Emitter::none(load_w, flow_c, Kind::FanConvector(None)),
                 EmitterKind::Radiator { hanging, existing } => {
                     radiator::design(common, index, load_w, hanging, *existing, &mut w).map_err(at)?
                 }
@@ -260,7 +267,7 @@ impl Emitters {
         })
     }
 
-    /// Radiators that hang in the finished house: room, emitter and radiator.
+    /// Radiators that the design goes on with: room, emitter and radiator.
     pub fn radiators(&self) -> impl Iterator<Item = (usize, usize, &Radiator)> {
         self.rooms.iter().enumerate().flat_map(|(room, emitters)| {
             emitters.iter().enumerate().filter_map(move |(index, emitter)| match &emitter.kind {
@@ -268,6 +275,22 @@ impl Emitters {
                 Kind::Radiator(None) | Kind::FanConvector(_) | Kind::Floor(_) => None,
             })
         })
+    }
+
+    /// Radiators and fan convectors that are bought, those that are not enough left out: room and index in the book.
+    pub fn bought(&self) -> impl Iterator<Item = (usize, usize)> {
+        let radiators = self.radiators().filter_map(|(room, _, radiator)| match radiator.standing {
+            Standing::New | Standing::Replaced => Some((room, radiator.product?)),
+            Standing::Kept | Standing::TooSmall => None,
+        });
+        let fans = self.fan_convectors().filter(|(.., unit)| unit.is_enough);
+        radiators.chain(fans.map(|(room, _, unit)| (room, unit.product)))
+    }
+
+    /// How many radiators that hung there are replaced.
+    #[must_use]
+    pub fn removed(&self) -> u32 {
+        self.radiators().map(|(.., radiator)| u32::from(radiator.standing == Standing::Replaced)).sum()
     }
 
     /// What the lines of all floors give to each room that they pass (W).
@@ -279,92 +302,22 @@ impl Emitters {
         sum_w
     }
 
-    /// The floor that needs the warmest flow, bathrooms left out: room, emitter and that flow temperature (°C).
+    /// The floor that needs the warmest flow, without those of bathrooms and those that other emitters make up for: room,
+    /// emitter and that flow temperature (°C).
     #[must_use]
     pub fn neediest_floor(&self, survey: &Survey) -> Option<(usize, usize, f64)> {
         let floors = self.floors().filter(|(room, index, ..)| {
-            survey.rooms[*room].emitters[*index].floor().is_some_and(|floor| floor.sets_flow)
+            let emitters = &survey.rooms[*room].emitters;
+            emitters[*index].floor().is_some_and(|floor| floor.sets_flow) && !shares::is_helped(emitters, *index)
         });
         let flows = floors.filter_map(|(room, index, floor, _)| Some((room, index, floor.least_flow_c?)));
         flows.max_by(|a, b| a.2.total_cmp(&b.2))
     }
+}
 
-    fn note_all(&mut self, survey: &Survey, loss: &HeatLoss) {
-        for room in 0..self.rooms.len() {
-            let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
-            let from_lines_w = self.from_lines_w[room];
-            if self.rooms[room].is_empty() && loss_w > from_lines_w {
-                self.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
-            }
-            if from_lines_w > loss_w {
-                // the room does not need it, and the water gives it all the same
-                self.downward_w += from_lines_w - loss_w;
-                self.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
-            }
-            for which in 0..self.rooms[room].len() {
-                self.note(survey, room, which);
-            }
-        }
-    }
-
-    fn note(&mut self, survey: &Survey, room: usize, which: usize) {
-        let emitter = &self.rooms[room][which];
-        let (load_w, output_w) = (emitter.load_w, emitter.output_w);
-        let place = match &emitter.kind {
-            Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),
-            Kind::Radiator(_) => Place::Radiator(room, which),
-            Kind::FanConvector(_) => Place::FanConvector(room, which),
-            Kind::Floor(floor) => {
-                // what comes up where it is warmer below is not counted on
-                self.downward_w += floor.downward_w.max(0.0);
-                if survey.rooms[room].undersides.is_empty() {
-                    self.warnings.push(Warning::NoUnderside(room, which));
-                }
-                let most_pa =
-                    survey.rooms[room].emitters[which].floor().map_or(f64::INFINITY, |floor| floor.laying.loop_max_pa);
-                let worst_pa = floor.zones.iter().map(|zone| zone.loop_pa).fold(0.0, f64::max);
-                if worst_pa > most_pa * (1.0 + 1e-4) {
-                    let place = Place::Loops(room, which);
-                    self.unmet.push(Unmet { place, need: kpa(most_pa), reached: kpa(worst_pa) });
-                }
-                for &spacing_m in &floor.passed_over_m {
-                    self.warnings.push(Warning::SpacingPassedOver(room, which, spacing_m));
-                }
-                if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
-                    self.warnings.push(Warning::ThinInsulation(room, which, wanted_m2k_w, has_m2k_w));
-                }
-                if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
-                    self.warnings.push(Warning::WorstCovering(room, which, load_w, reached_w));
-                }
-                if floor.is_held() { Place::HeldFloor(room, which) } else { Place::HeatedFloor(room, which) }
-            }
-        };
-        if load_w > output_w * (1.0 + 1e-9) {
-            self.unmet.push(Unmet { place, need: load_w, reached: output_w });
-        }
-    }
-
-    /// One warning when loops run slower than a manifold can be set to: how many, and the slowest.
-    fn warn_of_slow_loops(&mut self) {
-        let flows =
-            self.floors().flat_map(|(room, _, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (room, flow_kg_s)));
-        let slow: Vec<(usize, f64)> = flows
-            .map(|(room, flow_kg_s)| (room, flow_l_h(flow_kg_s, self.water.density_kg_m3) / 60.0))
-            .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < SLOW_LOOP_L_MIN)
-            .collect();
-        if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
-            self.warnings.push(Warning::SlowLoops(slow.len(), room, flow_l_min));
-        }
-    }
-
-    /// Screed must not be fed hotter than it bears.
-    fn check_screed(&mut self, survey: &Survey) {
-        let on_screed =
-            |room: usize, index: usize| survey.rooms[room].emitters[index].floor().is_some_and(HeatedFloor::has_screed);
-        if self.flow_c > SCREED_LIMIT_C && self.floors().any(|(room, index, ..)| on_screed(room, index)) {
-            self.unmet.push(Unmet { place: Place::Screed, need: SCREED_LIMIT_C, reached: self.flow_c });
-        }
-    }
+/// Pointer to an emitter of the job.
+fn place(survey: &Survey, room: usize, emitter: usize) -> String {
+    format!("/rooms/{}/emitters/{}", survey.names.rooms[room], survey.names.emitters[room][emitter])
 }
 
 /// Whether a floor hangs on a manifold.

@@ -1,5 +1,8 @@
-//! One radiator: the smallest on offer that fits and carries its share, or the one that hangs there already.
+//! One radiator: the one on offer that fits, carries its share and is cheapest or smallest, or the one that hangs there
+//! already.
 
+use super::choice::{Asked, Candidate};
+use super::shares::Old;
 use super::{Common, Emitter, Emitters, Kind};
 use crate::design::findings::Warning;
 use crate::job::emitters::Keep;
@@ -37,16 +40,19 @@ pub enum Standing {
     Kept,
     /// A new one where a smaller one hung.
     Replaced,
+    /// The strongest that fits, which is not enough: the design goes on with it, and nobody buys it.
+    TooSmall,
 }
 
 impl Standing {
-    /// The word for it.
+    /// The word for it, where there is an emitter.
     #[must_use]
-    pub fn word(self) -> &'static str {
+    pub fn word(self) -> Option<&'static str> {
         match self {
-            Self::New => "new",
-            Self::Kept => "kept",
-            Self::Replaced => "replaced",
+            Self::New => Some("new"),
+            Self::Kept => Some("kept"),
+            Self::Replaced => Some("replaced"),
+            Self::TooSmall => None,
         }
     }
 }
@@ -60,9 +66,7 @@ pub(super) fn design<W: Workings>(
     existing: Option<Existing>,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
-    let factor = hanging.factors.map_or(1.0, |factors| {
-        en_442::factor(factors.connection, factors.finish, factors.enclosure, &mut w.within("factor"))
-    });
+    let factor = factor(hanging, &mut w.within("factor"));
     let excess_k = common.nominal_excess_k(room, &mut w.within("capacity_w"));
     let chosen = excess_k.and_then(|excess_k| {
         match existing.and_then(|existing| keep(common.mean(), &existing, load_w, factor, excess_k)) {
@@ -75,14 +79,7 @@ pub(super) fn design<W: Workings>(
     });
     match chosen {
         Some(radiator) => run(common, room, load_w, radiator, w),
-        None => Ok(Emitter {
-            load_w,
-            output_w: 0.0,
-            capacity_w: 0.0,
-            return_c: common.flow_c(),
-            flow_kg_s: 0.0,
-            kind: Kind::Radiator(None),
-        }),
+        None => Ok(Emitter::none(load_w, common.flow_c(), Kind::Radiator(None))),
     }
 }
 
@@ -107,8 +104,28 @@ fn keep(mean: Mean, existing: &Existing, load_w: f64, factor: f64, excess_k: f64
     })
 }
 
-/// The lowest rated output on offer that fits and whose capacity is not below the load; where none is, the one with
-/// the greatest capacity that fits.
+/// The most that a radiator could give there (W).
+pub(super) fn most(common: &Common<'_>, room: usize, hanging: &Hanging, existing: Option<Existing>, old: Old) -> f64 {
+    let factor = factor(hanging, &mut Off);
+    let Some(excess_k) = common.nominal_excess_k(room, &mut Off) else { return 0.0 };
+    let capacity_w = |radiator: Radiator| {
+        let installed_w = en_442::installed(radiator.rated_w, factor, &mut Off);
+        en_442::output(common.mean(), installed_w, radiator.exponent, excess_k, &mut Off)
+    };
+    let kept_w = existing.and_then(|existing| keep(common.mean(), &existing, 0.0, factor, excess_k)).map(capacity_w);
+    let largest = || choose(common, f64::INFINITY, hanging, factor, excess_k, Standing::New).map_or(0.0, capacity_w);
+    match (existing.map(|existing| existing.keep), old) {
+        (Some(Keep::Always), _) | (Some(Keep::IfEnough), Old::Stays) => kept_w.unwrap_or(0.0),
+        (Some(Keep::IfEnough), Old::MayGo) => kept_w.unwrap_or(0.0).max(largest()),
+        (None, _) => largest(),
+    }
+}
+
+fn factor(hanging: &Hanging, w: &mut impl Workings) -> f64 {
+    hanging.factors.map_or(1.0, |factors| en_442::factor(factors.connection, factors.finish, factors.enclosure, w))
+}
+
+/// The one on offer that fits and is taken for a load (W).
 fn choose(
     common: &Common<'_>,
     load_w: f64,
@@ -118,20 +135,19 @@ fn choose(
     standing: Standing,
 ) -> Option<Radiator> {
     let fits = |size_mm: [f64; 3]| size_mm.iter().zip(hanging.fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm);
-    let offered = common
-        .survey
-        .offer
-        .radiators
-        .iter()
-        .filter(|radiator| radiator.is_towel_rail == hanging.is_towel_rail && fits(radiator.size_mm));
-    let capacity_w = |output_w, exponent| {
-        let installed_w = en_442::installed(output_w, factor, &mut Off);
-        en_442::output(common.mean(), installed_w, exponent, excess_k, &mut Off)
-    };
-    let mut by_capacity = offered.map(|radiator| (radiator, capacity_w(radiator.output_w, radiator.exponent)));
-    let enough = by_capacity.clone().find(|(_, capacity_w)| *capacity_w >= load_w);
-    let largest = || by_capacity.by_ref().max_by(|(_, a), (_, b)| a.total_cmp(b));
-    enough.or_else(largest).map(|(radiator, _)| Radiator {
+    let offered = common.survey.offer.radiators.iter();
+    let fitting = offered.filter(|radiator| radiator.is_towel_rail == hanging.is_towel_rail && fits(radiator.size_mm));
+    let candidates = fitting.map(|radiator| {
+        let installed_w = en_442::installed(radiator.output_w, factor, &mut Off);
+        Candidate {
+            what: radiator,
+            capacity_w: en_442::output(common.mean(), installed_w, radiator.exponent, excess_k, &mut Off),
+            size_w: radiator.output_w,
+            cost: radiator.cost,
+        }
+    });
+    let asked = Asked { load_w, oversize_max: hanging.oversize_max, by: common.survey.heating.emitter_choice };
+    asked.of(candidates).map(|radiator| Radiator {
         product: Some(radiator.product),
         standing,
         rated_w: radiator.output_w,
@@ -157,6 +173,9 @@ fn run<W: Workings>(
     let installed_w =
         if factor < 1.0 { en_442::installed(rated_w, factor, &mut w.within("capacity_w")) } else { rated_w };
     let capacity_w = en_442::output(mean, installed_w, exponent, nominal_excess_k, &mut w.within("capacity_w"));
+    if capacity_w < load_w && radiator.standing != Standing::Kept {
+        radiator.standing = Standing::TooSmall;
+    }
     let output_w = load_w.min(capacity_w);
     let (return_c, flow_kg_s) = if output_w > 0.0 {
         let mut to_return = w.within("return_temperature_c");

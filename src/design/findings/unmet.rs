@@ -93,6 +93,8 @@ impl Place {
 pub enum Wanted {
     /// Valves of a radiator.
     RadiatorValves,
+    /// The electrical connection of a fan convector.
+    FusedSpur,
     /// The limiter of a floor's flow temperature.
     FlowLimiter,
     /// Insulation boards.
@@ -143,43 +145,47 @@ impl Unmet {
             format!("/rooms/{}/emitters/{}", names.rooms[room], names.emitters[room][which])
         };
         let Self { place, need, reached } = *self;
+        let [need_w, reached_w] = apart(need, reached);
         let (code, unit, pointer, detail) = match place {
             Place::Room(index) => {
                 let detail = format!("room {} loses {need:.0} W and has no emitter", room(index));
                 ("no_emitter", "W", format!("/rooms/{}/emitters", room(index)), detail)
             }
             Place::Radiator(index, which) => {
-                let largest =
-                    if reached > 0.0 { format!("the largest gives {reached:.0} W") } else { "none fits".to_owned() };
-                let detail = format!("no radiator that fits room {} carries its {need:.0} W: {largest}", room(index));
+                let strongest = if reached > 0.0 {
+                    format!("the strongest gives {reached_w} W")
+                } else {
+                    "none fits, or the water comes back no warmer than the room".to_owned()
+                };
+                let detail = format!("no radiator that fits room {} carries its {need_w} W: {strongest}", room(index));
                 ("no_radiator", "W", emitter(index, which), detail)
             }
             Place::FanConvector(index, which) => {
-                let largest = if reached > 0.0 {
-                    format!("the strongest gives {reached:.0} W")
+                let strongest = if reached > 0.0 {
+                    format!("the strongest gives {reached_w} W")
                 } else {
                     "none fits and has data at its water".to_owned()
                 };
-                let detail = format!("no fan convector for room {} carries its {need:.0} W: {largest}", room(index));
+                let detail = format!("no fan convector for room {} carries its {need_w} W: {strongest}", room(index));
                 ("no_fan_convector", "W", emitter(index, which), detail)
             }
             Place::KeptRadiator(index, which) => {
                 let detail = format!(
-                    "the radiator that stays in room {} gives {reached:.0} W of the {need:.0} W that it should carry",
+                    "the radiator that stays in room {} gives {reached_w} W of the {need_w} W that it should carry",
                     room(index)
                 );
                 ("kept_radiator_too_small", "W", emitter(index, which), detail)
             }
             Place::HeatedFloor(index, which) => {
                 let detail = format!(
-                    "the heated floor of room {} gives {reached:.0} W of the {need:.0} W that it should carry: the flow is too cool for it",
+                    "the heated floor of room {} gives {reached_w} W of the {need_w} W that it should carry: the flow is too cool for it",
                     room(index)
                 );
                 ("floor_too_weak", "W", emitter(index, which), detail)
             }
             Place::HeldFloor(index, which) => {
                 let detail = format!(
-                    "the heated floor of room {} gives {reached:.0} W of the {need:.0} W that it should carry: its surface may be no warmer, however warm the flow",
+                    "the heated floor of room {} gives {reached_w} W of the {need_w} W that it should carry: its surface may be no warmer, however warm the flow",
                     room(index)
                 );
                 ("floor_too_weak", "W", emitter(index, which), detail)
@@ -263,6 +269,12 @@ impl Unmet {
     }
 }
 
+/// Two figures with as many decimals as it takes to tell them apart, three at most.
+fn apart(need: f64, reached: f64) -> [String; 2] {
+    let written = |decimals: usize| [need, reached].map(|figure| format!("{figure:.decimals$}"));
+    (0..3).map(written).find(|[need, reached]| need != reached).unwrap_or_else(|| written(3))
+}
+
 fn other_screed(binder: Binder) -> String {
     format!("the price book has no {} screed; the one nearest in conductivity is in the bill", binder.words())
 }
@@ -271,6 +283,7 @@ impl Wanted {
     fn words(self) -> &'static str {
         match self {
             Self::RadiatorValves => "radiator valves",
+            Self::FusedSpur => "fused spur",
             Self::FlowLimiter => "flow temperature limiter",
             Self::InsulationBoard => "insulation board",
             Self::SeparatingLayer => "separating layer",
@@ -286,4 +299,17 @@ impl Wanted {
 #[must_use]
 pub fn rows<'u>(survey: &Survey, unmet: impl IntoIterator<Item = &'u Unmet>) -> Vec<UnmetRow> {
     unmet.into_iter().map(|unmet| unmet.row(survey)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_written_so_that_they_differ() {
+        assert_eq!(apart(540.2, 531.4), ["540", "531"]);
+        assert_eq!(apart(203.95, 203.56), ["203.9", "203.6"]);
+        assert_eq!(apart(203.95, 203.948), ["203.950", "203.948"]);
+        assert_eq!(apart(1.0, 1.0), ["1.000", "1.000"]);
+    }
 }

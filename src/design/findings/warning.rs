@@ -26,6 +26,8 @@ pub enum Warning {
     ArithmeticMean(usize, f64),
     /// A radiator could give far more than it should carry: room, emitter, ratio of the two, and the job's limit.
     Oversized(usize, usize, f64, f64),
+    /// Others carry the whole loss of a room, and an emitter whose share is found is left out: room and emitter.
+    LeftOut(usize, usize),
     /// A room is too high to be warmed by natural convection: room.
     HighRoom(usize),
     /// A high room loses more than the correction for its height was made for: room, loss by floor area (W/m²).
@@ -87,6 +89,13 @@ impl Warning {
                     "the radiator of room {room} could give {ratio:.2} times what it should carry, and {limit} times is the limit"
                 );
                 notes.warn("oversized", format!("/rooms/{room}/emitters/{emitter}/oversize_max"), detail);
+            }
+            Self::LeftOut(room, emitter) => {
+                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+                let detail = format!(
+                    "at this flow temperature nothing of the loss of room {room} is left for {emitter}: it is left out of design and bill"
+                );
+                notes.warn("emitter_left_out", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }
             Self::HighRoom(room) => {
                 let room = &survey.names.rooms[room];

@@ -90,6 +90,12 @@ fn words(emitter: &Emitter, bill: &Bill) -> String {
             None => format!("heated floor, {area} m²{bears}"),
         };
     }
+    match (&emitter.product, &emitter.standing, &emitter.strongest) {
+        (None, None, Some(strongest)) => return format!("none that fits is enough, {strongest} is the strongest"),
+        (None, None, None) if emitter.load_w > 0.0 => return "none fits".to_owned(),
+        (None, None, None) => return "nothing to carry, left out".to_owned(),
+        (Some(_), ..) | (None, Some(_), _) => {}
+    }
     let code = emitter.product.as_deref();
     let line = code.and_then(|code| bill.lines.iter().find(|line| line.code == code));
     let product = line.map(|line| line.description.as_str()).or(code).unwrap_or("radiator");

@@ -54,7 +54,9 @@ pub(super) struct RoomEmitters {
 pub(super) struct Emitter {
     pub kind: String,
     pub product: Option<String>,
+    pub strongest: Option<String>,
     pub standing: Option<String>,
+    pub load_w: f64,
     pub output_w: f64,
     pub flow_l_h: f64,
     pub return_temperature_c: f64,

@@ -1,131 +1,19 @@
-//! Quantities from the design, product by product, each with where it comes from.
+//! What heated floors are laid of.
 
-use super::Design;
-use super::coils::coils;
+use super::{TakeOff, entry, packs};
 use crate::catalogue::products::Product;
-use crate::design::emitters::Standing;
 use crate::design::findings::{Place, Unmet, Wanted};
 use crate::design::plant::Plant;
+use crate::estimate::Design;
+use crate::estimate::coils::coils;
 use crate::methods::math::round_significant;
 use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Survey};
 
 /// Laps of the separating layer, as a share of what it covers: common practice, without a source.
 const LAPS: f64 = 0.1;
 
-/// A product and how much of it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Item {
-    /// Index in the book.
-    pub product: usize,
-    /// Quantity in the product's own unit, packs rounded up to whole ones.
-    pub quantity: f64,
-    /// Supply for tax.
-    pub supply: &'static str,
-    /// Where the quantity comes from.
-    pub quantity_from: String,
-    /// Whether it is tube of the runs, whose cost carries the fittings.
-    pub is_run_tube: bool,
-}
-
-/// What the labour norms are counted by.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub(super) struct Quantities {
-    /// Heated floor (m²).
-    pub floor_m2: f64,
-    /// Heated floor that gets a screed (m²).
-    pub screed_m2: f64,
-    /// Floor tube in its loops (m).
-    pub loop_m: f64,
-    /// Manifolds.
-    pub manifolds: f64,
-    /// New tube in the runs, both legs (m).
-    pub tube_m: f64,
-    /// Radiators hung.
-    pub radiators: f64,
-    /// Radiators taken out.
-    pub radiators_removed: f64,
-    /// Water of the system (l).
-    pub system_l: f64,
-}
-
-/// Everything that is taken off a design.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub(super) struct TakeOff {
-    pub items: Vec<Item>,
-    pub quantities: Quantities,
-    pub unmet: Vec<Unmet>,
-}
-
-/// Whole packs; a quantity that fills its last pack to the last digit needs no more.
-fn packs(quantity: f64, pack: f64) -> f64 {
-    (quantity / pack - 1e-9).ceil().max(0.0)
-}
-
-/// Takes a design off.
-pub(super) fn take_off(design: Design<'_>) -> TakeOff {
-    let mut taken = TakeOff::default();
-    taken.radiators(design);
-    taken.floors(design);
-    taken.runs(design);
-    taken.plant(design);
-    taken
-}
-
 impl TakeOff {
-    fn add(&mut self, product: usize, quantity: f64, supply: &'static str, quantity_from: String) {
-        if quantity > 0.0 {
-            self.items.push(Item { product, quantity, supply, quantity_from, is_run_tube: false });
-        }
-    }
-
-    /// The first product of a kind, or the want of it.
-    fn first(&mut self, survey: &Survey, wanted: Wanted, is: impl Fn(&Product) -> bool) -> Option<usize> {
-        let found = survey.book.products.values().position(is);
-        if found.is_none() {
-            self.unmet.push(Unmet { place: Place::Product(wanted), need: 1.0, reached: 0.0 });
-        }
-        found
-    }
-
-    fn radiators(&mut self, design: Design<'_>) {
-        let survey = design.survey;
-        let mut hung: Vec<(usize, Vec<&str>)> = Vec::new();
-        let mut new: Vec<(usize, usize)> = Vec::new();
-        for (room, _, radiator) in design.emitters.radiators() {
-            if radiator.standing == Standing::Replaced {
-                self.quantities.radiators_removed += 1.0;
-            }
-            let (false, Some(product)) = (radiator.standing == Standing::Kept, radiator.product) else { continue };
-            new.push((room, product));
-        }
-        new.extend(design.emitters.fan_convectors().map(|(room, _, unit)| (room, unit.product)));
-        for (room, product) in new {
-            self.quantities.radiators += 1.0;
-            let room = survey.names.rooms[room].as_str();
-            match hung.iter_mut().find(|(known, _)| *known == product) {
-                Some((_, rooms)) => rooms.push(room),
-                None => hung.push((product, vec![room])),
-            }
-        }
-        hung.sort_by_key(|(product, _)| *product);
-        for (product, rooms) in hung {
-            self.add(
-                product,
-                f64::from(u32::try_from(rooms.len()).unwrap_or(u32::MAX)),
-                HEATING,
-                format!("emitters of {}", rooms.join(", ")),
-            );
-        }
-        if self.quantities.radiators > 0.0 {
-            if let Some(valves) =
-                self.first(survey, Wanted::RadiatorValves, |product| matches!(product, Product::RadiatorValves { .. }))
-            {
-                self.add(valves, self.quantities.radiators, HEATING, "one set a new radiator".to_owned());
-            }
-        }
-    }
-
-    fn floors(&mut self, design: Design<'_>) {
+    pub(super) fn floors(&mut self, design: Design<'_>) {
         let survey = design.survey;
         let mut tubes: Vec<(usize, Vec<f64>)> = Vec::new();
         let mut boards: Vec<(usize, f64)> = Vec::new();
@@ -311,61 +199,6 @@ impl TakeOff {
         }
         found.map(|(index, _)| index)
     }
-
-    fn runs(&mut self, design: Design<'_>) {
-        let survey = design.survey;
-        let mut lengths: Vec<(usize, f64)> = Vec::new();
-        for (run, section) in survey.pipes.runs.iter().zip(&design.pipework.sections) {
-            if let (None, Some(tube)) = (run.existing_tube, section.tube) {
-                *entry(&mut lengths, survey.offer.tubes[tube].product) += 2.0 * run.length_m;
-                self.quantities.tube_m += 2.0 * run.length_m;
-            }
-        }
-        lengths.sort_by_key(|(product, _)| *product);
-        let waste = 1.0 + survey.book.waste.tube;
-        for (product, length_m) in lengths {
-            if let Some((_, Product::Tube { pack_m, .. })) = survey.book.products.get_index(product) {
-                let quantity_from = format!("{length_m:.1} m x {waste} / {pack_m}");
-                let quantity = packs(length_m * waste, *pack_m);
-                self.items.push(Item { product, quantity, supply: HEATING, quantity_from, is_run_tube: true });
-            }
-        }
-    }
-
-    fn plant(&mut self, design: Design<'_>) {
-        let (survey, plant) = (design.survey, design.plant);
-        match design.source.chosen.map(|index| survey.offer.heat_sources[index].product) {
-            Some(Some(product)) => self.add(product, 1.0, HEATING, "the day's balance".to_owned()),
-            Some(None) => self.unmet.push(Unmet { place: Place::HeatSourcePrice, need: 1.0, reached: 0.0 }),
-            None => {}
-        }
-        if let Some(cylinder) = plant.cylinder {
-            self.add(survey.offer.cylinders[cylinder].product, 1.0, HEATING, "hot water of a day".to_owned());
-        }
-        if let Some(vessel) = plant.vessel.chosen {
-            self.add(survey.offer.vessels[vessel].product, 1.0, HEATING, "expansion of the system's water".to_owned());
-        }
-        if let Some(kit) = self.first(survey, Wanted::PlantKit, |product| matches!(product, Product::PlantKit { .. })) {
-            self.add(kit, 1.0, HEATING, "one a plant room".to_owned());
-        }
-        let system_l = plant.content.total_l();
-        self.quantities.system_l = system_l;
-        let inhibitor = self.first(survey, Wanted::Inhibitor, |product| matches!(product, Product::Inhibitor { .. }));
-        if let Some((index, Product::Inhibitor { treats_l, .. })) =
-            inhibitor.and_then(|index| Some((index, survey.book.products.get_index(index)?.1)))
-        {
-            self.add(index, packs(system_l, *treats_l), HEATING, format!("{system_l:.2} l / {treats_l}"));
-        }
-    }
-}
-
-/// The entry of a product in a short list, made if it is not there.
-fn entry<T: Default>(list: &mut Vec<(usize, T)>, product: usize) -> &mut T {
-    let at = list.iter().position(|(known, _)| *known == product).unwrap_or_else(|| {
-        list.push((product, T::default()));
-        list.len() - 1
-    });
-    &mut list[at].1
 }
 
 /// Thickness of the insulation in what lies under most of a room's floor (mm); 0 where the job names none.

@@ -1,0 +1,124 @@
+//! What each emitter of a room should carry, where the job leaves that to be found.
+//!
+//! Heated floors carry as much as they can of what is left; the others share the rest in equal parts, and none is given more
+//! than it can carry while another can. A radiator that hangs there already and may be replaced stays as long as the others
+//! can make up for it.
+
+use super::{Common, fan, floor, place, radiator};
+use crate::design::DesignError;
+use crate::methods::Off;
+use crate::survey::{Emitter, EmitterKind, Share};
+
+/// Whether radiators that may be replaced are counted as they hang, or as what may hang in their place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Old {
+    Stays,
+    MayGo,
+}
+
+/// The loads of a room's emitters, of what is left of its loss (W).
+pub(super) fn loads(common: &Common<'_>, room: usize, left_w: f64) -> Result<Vec<f64>, DesignError> {
+    let emitters = &common.survey.rooms[room].emitters;
+    let mut loads_w: Vec<f64> = emitters.iter().map(|emitter| emitter.share.given().unwrap_or(0.0) * left_w).collect();
+    let given: f64 = emitters.iter().filter_map(|emitter| emitter.share.given()).sum();
+    let mut rest_w = (1.0 - given).max(0.0) * left_w;
+    let mut others = Vec::new();
+    for (which, emitter) in emitters.iter().enumerate().filter(|(_, emitter)| emitter.share == Share::Found) {
+        match &emitter.kind {
+            EmitterKind::HeatedFloor(heated) => {
+                let at = |error| DesignError::at(place(common.survey, room, which))(error);
+                loads_w[which] = floor::design(common, room, rest_w, heated, &mut Off).map_err(at)?.output_w;
+                rest_w = (rest_w - loads_w[which]).max(0.0);
+            }
+            EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_) => others.push(which),
+        }
+    }
+    let most_w =
+        |old: Old| -> Vec<f64> { others.iter().map(|which| most(common, room, &emitters[*which], old)).collect() };
+    let mut limits_w = most_w(Old::Stays);
+    if limits_w.iter().sum::<f64>() < rest_w {
+        limits_w = most_w(Old::MayGo);
+    }
+    for (which, load_w) in others.into_iter().zip(level(rest_w, &limits_w)) {
+        loads_w[which] = load_w;
+    }
+    Ok(loads_w)
+}
+
+/// Whether an emitter has nothing to carry and is left out: a share that was found to be nothing calls for no new radiator,
+/// but a towel rail is wanted for its own sake, and what hangs there already stays.
+pub(super) fn is_needless(emitter: &Emitter, load_w: f64) -> bool {
+    let is_wanted = match &emitter.kind {
+        EmitterKind::Radiator { hanging, existing } => hanging.is_towel_rail || existing.is_some(),
+        EmitterKind::FanConvector(_) => false,
+        EmitterKind::HeatedFloor(_) => true,
+    };
+    emitter.share == Share::Found && load_w <= 0.0 && !is_wanted
+}
+
+/// Whether others make up for what a heated floor of a room cannot carry.
+pub(super) fn is_helped(emitters: &[Emitter], which: usize) -> bool {
+    emitters[which].share == Share::Found
+        && emitters.iter().any(|other| other.share == Share::Found && other.floor().is_none())
+}
+
+/// The most that an emitter could carry (W).
+fn most(common: &Common<'_>, room: usize, emitter: &Emitter, old: Old) -> f64 {
+    match &emitter.kind {
+        EmitterKind::Radiator { hanging, existing } => radiator::most(common, room, hanging, *existing, old),
+        EmitterKind::FanConvector(blowing) => fan::most(common, room, blowing),
+        EmitterKind::HeatedFloor(_) => 0.0,
+    }
+}
+
+/// A sum in parts that are equal as far as no limit is passed; where the limits are too low for it, in their proportion.
+fn level(sum: f64, limits: &[f64]) -> Vec<f64> {
+    let all: f64 = limits.iter().sum();
+    if all <= 0.0 {
+        return limits.iter().map(|_| sum / count(limits.len())).collect();
+    }
+    if all <= sum {
+        return limits.iter().map(|limit| sum * (limit / all)).collect();
+    }
+    let mut order: Vec<usize> = (0..limits.len()).collect();
+    order.sort_by(|a, b| limits[*a].total_cmp(&limits[*b]));
+    let mut parts = vec![0.0; limits.len()];
+    let mut left = sum;
+    for (done, &which) in order.iter().enumerate() {
+        parts[which] = limits[which].min(left / count(limits.len() - done));
+        left -= parts[which];
+    }
+    parts
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a room has a few emitters")]
+fn count(emitters: usize) -> f64 {
+    emitters as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn close(found: &[f64], expected: &[f64]) {
+        assert!(
+            found.len() == expected.len() && found.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-9),
+            "{found:?}"
+        );
+    }
+
+    #[test]
+    fn parts_are_equal_up_to_the_limits() {
+        close(&level(900.0, &[500.0, 500.0, 500.0]), &[300.0, 300.0, 300.0]);
+        close(&level(900.0, &[700.0, 100.0, 500.0]), &[400.0, 100.0, 400.0]);
+        close(&level(900.0, &[700.0, 100.0, 200.0]), &[600.0, 100.0, 200.0]);
+        close(&level(0.0, &[700.0, 100.0]), &[0.0, 0.0]);
+        close(&level(10.0, &[]), &[]);
+    }
+
+    #[test]
+    fn what_is_too_much_for_all_is_shared_in_their_proportion() {
+        close(&level(900.0, &[400.0, 200.0]), &[600.0, 300.0]);
+        close(&level(900.0, &[0.0, 0.0]), &[450.0, 450.0]);
+    }
+}

@@ -1,0 +1,92 @@
+//! What the stage tells of its emitters: needs that are not met, and what looks wrong.
+
+use super::{Emitters, Kind, SCREED_LIMIT_C, Standing, shares};
+use crate::design::findings::{Place, Unmet, Warning};
+use crate::design::heat_loss::HeatLoss;
+use crate::design::units::{flow_l_h, kpa};
+use crate::survey::{HeatedFloor, Survey};
+
+/// Flow at which the scales of manifolds' flow meters begin (l/min); common practice.
+const SLOW_LOOP_L_MIN: f64 = 0.5;
+
+impl Emitters {
+    pub(super) fn note_all(&mut self, survey: &Survey, loss: &HeatLoss) {
+        for room in 0..self.rooms.len() {
+            let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
+            let from_lines_w = self.from_lines_w[room];
+            if self.rooms[room].is_empty() && loss_w > from_lines_w {
+                self.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
+            }
+            if from_lines_w > loss_w {
+                // the room does not need it, and the water gives it all the same
+                self.downward_w += from_lines_w - loss_w;
+                self.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
+            }
+            for which in 0..self.rooms[room].len() {
+                self.note(survey, room, which);
+            }
+        }
+    }
+
+    fn note(&mut self, survey: &Survey, room: usize, which: usize) {
+        let emitter = &self.rooms[room][which];
+        let (load_w, output_w) = (emitter.load_w, emitter.output_w);
+        if shares::is_needless(&survey.rooms[room].emitters[which], load_w) {
+            self.warnings.push(Warning::LeftOut(room, which));
+        }
+        let place = match &emitter.kind {
+            Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),
+            Kind::Radiator(_) => Place::Radiator(room, which),
+            Kind::FanConvector(_) => Place::FanConvector(room, which),
+            Kind::Floor(floor) => {
+                // what comes up where it is warmer below is not counted on
+                self.downward_w += floor.downward_w.max(0.0);
+                if survey.rooms[room].undersides.is_empty() {
+                    self.warnings.push(Warning::NoUnderside(room, which));
+                }
+                let most_pa =
+                    survey.rooms[room].emitters[which].floor().map_or(f64::INFINITY, |floor| floor.laying.loop_max_pa);
+                let worst_pa = floor.zones.iter().map(|zone| zone.loop_pa).fold(0.0, f64::max);
+                if worst_pa > most_pa * (1.0 + 1e-4) {
+                    let place = Place::Loops(room, which);
+                    self.unmet.push(Unmet { place, need: kpa(most_pa), reached: kpa(worst_pa) });
+                }
+                for &spacing_m in &floor.passed_over_m {
+                    self.warnings.push(Warning::SpacingPassedOver(room, which, spacing_m));
+                }
+                if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
+                    self.warnings.push(Warning::ThinInsulation(room, which, wanted_m2k_w, has_m2k_w));
+                }
+                if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
+                    self.warnings.push(Warning::WorstCovering(room, which, load_w, reached_w));
+                }
+                if floor.is_held() { Place::HeldFloor(room, which) } else { Place::HeatedFloor(room, which) }
+            }
+        };
+        if load_w > output_w * (1.0 + 1e-9) {
+            self.unmet.push(Unmet { place, need: load_w, reached: output_w });
+        }
+    }
+
+    /// One warning when loops run slower than a manifold can be set to: how many, and the slowest.
+    pub(super) fn warn_of_slow_loops(&mut self) {
+        let flows =
+            self.floors().flat_map(|(room, _, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (room, flow_kg_s)));
+        let slow: Vec<(usize, f64)> = flows
+            .map(|(room, flow_kg_s)| (room, flow_l_h(flow_kg_s, self.water.density_kg_m3) / 60.0))
+            .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < SLOW_LOOP_L_MIN)
+            .collect();
+        if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
+            self.warnings.push(Warning::SlowLoops(slow.len(), room, flow_l_min));
+        }
+    }
+
+    /// Screed must not be fed hotter than it bears.
+    pub(super) fn check_screed(&mut self, survey: &Survey) {
+        let on_screed =
+            |room: usize, index: usize| survey.rooms[room].emitters[index].floor().is_some_and(HeatedFloor::has_screed);
+        if self.flow_c > SCREED_LIMIT_C && self.floors().any(|(room, index, ..)| on_screed(room, index)) {
+            self.unmet.push(Unmet { place: Place::Screed, need: SCREED_LIMIT_C, reached: self.flow_c });
+        }
+    }
+}

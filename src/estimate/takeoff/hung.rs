@@ -1,0 +1,46 @@
+//! What is hung on walls: radiators, towel rails and fan convectors, with what they are connected by.
+
+use super::TakeOff;
+use crate::catalogue::products::Product;
+use crate::design::findings::Wanted;
+use crate::estimate::Design;
+use crate::survey::HEATING;
+
+impl TakeOff {
+    pub(super) fn hung(&mut self, design: Design<'_>) {
+        let survey = design.survey;
+        let mut hung: Vec<(usize, Vec<&str>)> = Vec::new();
+        let mut all = 0.0;
+        self.quantities.radiators_removed += f64::from(design.emitters.removed());
+        for (room, product) in design.emitters.bought() {
+            all += 1.0;
+            match survey.book.products.get_index(product) {
+                Some((_, Product::Radiator { towel_rail: Some(true), .. })) => self.quantities.towel_rails += 1.0,
+                Some((_, Product::FanConvector { .. })) => self.quantities.fan_convectors += 1.0,
+                Some(_) | None => self.quantities.radiators += 1.0,
+            }
+            let room = survey.names.rooms[room].as_str();
+            match hung.iter_mut().find(|(known, _)| *known == product) {
+                Some((_, rooms)) => rooms.push(room),
+                None => hung.push((product, vec![room])),
+            }
+        }
+        hung.sort_by_key(|(product, _)| *product);
+        for (product, rooms) in hung {
+            let count = f64::from(u32::try_from(rooms.len()).unwrap_or(u32::MAX));
+            self.add(product, count, HEATING, format!("emitters of {}", rooms.join(", ")));
+        }
+        if all > 0.0 {
+            let is_set = |product: &Product| matches!(product, Product::RadiatorValves { .. });
+            if let Some(valves) = self.first(survey, Wanted::RadiatorValves, is_set) {
+                self.add(valves, all, HEATING, "one set an emitter that is hung".to_owned());
+            }
+        }
+        if self.quantities.fan_convectors > 0.0 {
+            let is_spur = |product: &Product| matches!(product, Product::FusedSpur { .. });
+            if let Some(spur) = self.first(survey, Wanted::FusedSpur, is_spur) {
+                self.add(spur, self.quantities.fan_convectors, HEATING, "one a fan convector".to_owned());
+            }
+        }
+    }
+}
