@@ -57,8 +57,9 @@ pub struct FlowCandidate {
     pub not_carried: Vec<ShortRoom>,
     /// Emitters of every room.
     pub emitters: Vec<FlowEmitter>,
-    /// Cost of new radiators and fan convectors with what they are connected by, and of floor tube by the metre: to the firm,
-    /// before mark-up and tax. Where none is enough, that of the strongest that fits: less than what it would take.
+    /// Cost of new radiators and fan convectors with what they are connected by, of manifolds and of floor tube by the metre:
+    /// to the firm, before mark-up and tax. Where none is enough, that of the strongest that fits: less than what it would
+    /// take.
     pub emitter_cost: Money,
     /// The heat source in design conditions; absent where none can be taken.
     #[serde(skip_serializing_if = "Option::is_none")]

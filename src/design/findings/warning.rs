@@ -77,10 +77,16 @@ impl Warning {
             }
             Self::ArithmeticMean(room, ratio) => {
                 let room = &survey.names.rooms[room];
-                let detail = format!(
-                    "the excess of return and flow has a ratio down to {ratio:.2}, in room {room}: below {} radiators are reckoned by the logarithmic mean (from memory, confirm)",
-                    en_442::ARITHMETIC_FROM
-                );
+                let detail = if ratio > 0.0 {
+                    format!(
+                        "the excess of return and flow has a ratio down to {ratio:.2}, in room {room}: below {} radiators are reckoned by the logarithmic mean (from memory, confirm)",
+                        en_442::ARITHMETIC_FROM
+                    )
+                } else {
+                    format!(
+                        "by the arithmetic mean the return from the radiator of room {room} would be no warmer than the room, and is taken as warm as that: the radiator is too large for this mean, reckon with the logarithmic one"
+                    )
+                };
                 notes.warn("arithmetic_mean", "/heating/radiator_mean", detail);
             }
             Self::Oversized(room, emitter, ratio, limit) => {

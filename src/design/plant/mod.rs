@@ -74,7 +74,7 @@ pub fn compute<W: Workings>(
         hot_water::stored_volume(source.demand_at_60_l, storage_c, &mut w).map_err(DesignError::at("/hot_water"))?
     };
     let cylinder = cylinder(survey, stored_l, &mut unmet);
-    let manifolds = manifolds(survey, emitters, &mut unmet);
+    let manifolds = chosen_manifolds(survey, emitters, &mut unmet);
     let content = content::content(survey, emitters, source, pipework, cylinder, &manifolds);
     let vessel = {
         let mut w = w.at(|| "/plant/expansion_vessel/needed_l".to_owned());
@@ -99,25 +99,32 @@ fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<us
     })
 }
 
-/// The smallest manifold with an outlet for every loop, for each manifold of the job that feeds any.
-fn manifolds(survey: &Survey, emitters: &Emitters, unmet: &mut Vec<Unmet>) -> Vec<Option<usize>> {
-    let mut chosen = Vec::with_capacity(survey.names.manifolds.len());
-    for manifold in 0..survey.names.manifolds.len() {
+/// For each manifold of the job its loops and the smallest on offer with an outlet for every one of them; none where it
+/// feeds nothing, or where none on offer is large enough.
+#[must_use]
+pub fn manifolds(survey: &Survey, emitters: &Emitters) -> Vec<(u32, Option<usize>)> {
+    let all = 0..survey.names.manifolds.len();
+    all.map(|manifold| {
         let floors =
             emitters.floors().filter(|(room, index, ..)| super::emitters::is_on(survey, *room, *index, manifold));
         let loops: u32 = floors.map(|(_, _, floor, _)| floor.loop_count()).sum();
-        if loops == 0 {
-            chosen.push(None);
-            continue;
-        }
-        let found = survey.offer.manifolds.iter().position(|offered| offered.outlets >= loops);
-        if found.is_none() {
-            let most = survey.offer.manifolds.last().map_or(0, |offered| offered.outlets);
-            unmet.push(Unmet { place: Place::Manifold(manifold), need: f64::from(loops), reached: f64::from(most) });
-        }
-        chosen.push(found);
-    }
-    chosen
+        let found = || survey.offer.manifolds.iter().position(|offered| offered.outlets >= loops);
+        (loops, if loops == 0 { None } else { found() })
+    })
+    .collect()
+}
+
+/// The manifolds; loops that none on offer has outlets for are told as unmet.
+fn chosen_manifolds(survey: &Survey, emitters: &Emitters, unmet: &mut Vec<Unmet>) -> Vec<Option<usize>> {
+    let most = survey.offer.manifolds.last().map_or(0, |offered| offered.outlets);
+    let found = manifolds(survey, emitters);
+    let short = found.iter().enumerate().filter(|(_, (loops, chosen))| *loops > 0 && chosen.is_none());
+    unmet.extend(short.map(|(manifold, &(loops, _))| Unmet {
+        place: Place::Manifold(manifold),
+        need: f64::from(loops),
+        reached: f64::from(most),
+    }));
+    found.into_iter().map(|(_, chosen)| chosen).collect()
 }
 
 /// The expansion vessel, on the highest temperature that any part of the system is run at.

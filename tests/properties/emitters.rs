@@ -1,0 +1,185 @@
+//! Small houses with emitters of every kind: what must be carried, conserved and monotone, and the lowest flow temperature.
+
+use proptest::prelude::*;
+use serde_json::{Map, Value, json};
+use tundish::design::emitters::{self, Emitters, Kind, STEP_K, Standing, Tells};
+use tundish::estimate::emitter_cost;
+use tundish::methods::{MethodError, Off};
+use tundish::survey::{Share, Survey};
+
+use super::houses::heat_loss;
+
+/// What may stand in a room, floors among it or not.
+fn emitters_of(with_floors: bool) -> BoxedStrategy<Value> {
+    let rad = |fit: Value| json!({"kind": "radiator", "fit": fit});
+    let floor = json!({"kind": "heated_floor", "tube": "floor_tube_16", "screed": {}, "tail_m": 4});
+    let fit = (300.0..900.0_f64, 400.0..2000.0_f64).prop_map(
+        |(height_mm, length_mm)| json!({"height_max_mm": height_mm, "length_max_mm": length_mm, "depth_max_mm": 160}),
+    );
+    let old = (200.0..2500.0_f64, 1.2..1.4_f64, prop::sample::select(vec!["always", "if_enough"])).prop_map(
+        |(output_w, exponent, keep)| {
+            json!({"kind": "radiator", "existing":
+                {"kind": "rated", "output_w": output_w, "exponent": exponent, "water_l": 5, "keep": keep}})
+        },
+    );
+    let walls = prop_oneof![
+        2 => fit.clone().prop_map(move |fit| json!({"a": rad(fit)})),
+        1 => old.clone().prop_map(|old| json!({"a": old})),
+        1 => (fit.clone(), old).prop_map(move |(fit, old)| json!({"a": old, "b": rad(fit)})),
+        1 => (fit.clone(), fit.clone()).prop_map(move |(one, other)| json!({"a": rad(one), "b": rad(other)})),
+        1 => (0.1..0.9_f64).prop_map(move |share| json!({"a": {"kind": "radiator", "share": share}, "b": rad(json!({}))})),
+        1 => Just(json!({"a": {"kind": "fan_convector"}})),
+        1 => Just(json!({"a": {"kind": "fan_convector", "sound_max_db": 35}, "b": {"kind": "radiator", "towel_rail": true}})),
+    ];
+    if !with_floors {
+        return walls.boxed();
+    }
+    let (alone, given) = (floor.clone(), floor.clone());
+    prop_oneof![
+        3 => walls,
+        2 => Just(json!({"floor": alone})),
+        2 => fit.prop_map(move |fit| json!({"floor": floor, "rad": rad(fit)})),
+        1 => (0.1..0.9_f64).prop_map(move |share| {
+            let mut floor = given.clone();
+            floor["share"] = json!(share);
+            json!({"floor": floor, "rad": {"kind": "radiator"}})
+        }),
+    ]
+    .boxed()
+}
+
+prop_compose! {
+    fn room(with_floors: bool)(
+        inside_c in 17.0..23.0_f64,
+        floor_area_m2 in 5.0..28.0_f64,
+        lost_w_m2 in 10.0..75.0_f64,
+        emitters in emitters_of(with_floors),
+    ) -> Value {
+        json!({"use": "living", "floor_area_m2": floor_area_m2, "height_m": 2.4, "inside_design_c": inside_c,
+            "air_changes_per_h": 0,
+            "surfaces": {
+                "wall": {"part": "wall", "construction": "wall",
+                    "area_m2": lost_w_m2 * floor_area_m2 / (inside_c + 3.0), "faces": {"kind": "outside"}},
+                "floor": {"part": "floor", "construction": "floor", "area_m2": floor_area_m2,
+                    "faces": {"kind": "temperature", "temperature_c": 12}}},
+            "emitters": emitters})
+    }
+}
+
+prop_compose! {
+    fn house(with_floors: bool)(
+        rooms in prop::collection::vec(room(with_floors), 1..5),
+        drop_k in 3.0..8.0_f64,
+        choice in prop::sample::select(vec!["least_cost", "least_output"]),
+        mean in prop::sample::select(vec!["logarithmic", "logarithmic", "arithmetic"]),
+    ) -> Value {
+        let rooms: Map<String, Value> =
+            rooms.into_iter().enumerate().map(|(index, room)| (format!("r{index}"), room)).collect();
+        json!({"schema": 1,
+            "site": {"nation": "england",
+                "climate": {"kind": "given", "outside_design_c": -3, "annual_mean_outside_c": 10}},
+            "dwelling": {"thermal_bridging": {"kind": "allowance", "allowance_w_m2k": 0}, "air_heat_wh_m3k": 0.34},
+            "constructions": {"wall": {"kind": "known", "u_value_w_m2k": 1}, "floor": {"kind": "known", "u_value_w_m2k": 0.2}},
+            "rooms": rooms,
+            "heating": {"drop_k": drop_k, "emitter_choice": choice, "radiator_mean": mean},
+            "pipework": {"manifolds": {"m": {}}}})
+    }
+}
+
+/// The emitters at a flow temperature; nothing where a floor lies outside its method.
+fn at(survey: &Survey, loss: &tundish::design::heat_loss::HeatLoss, flow_c: f64) -> Option<Emitters> {
+    match emitters::at(survey, loss, flow_c, Tells::Duty, &mut Off) {
+        Ok(found) => Some(found),
+        Err(tundish::design::DesignError::Method { error: MethodError::OutOfRange { .. }, .. }) => None,
+        Err(error) => panic!("{error}"),
+    }
+}
+
+fn part(unmet: &tundish::design::findings::Unmet) -> f64 {
+    unmet.reached / unmet.need
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 256, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_loads_of_a_room_are_its_loss_and_nothing_too_small_is_bought(job in house(true), flow_c in 28.0..60.0_f64) {
+        let (survey, loss) = heat_loss(&job);
+        let Some(found) = at(&survey, &loss, flow_c) else { return Ok(()) };
+        for (index, room) in found.rooms.iter().enumerate() {
+            let loss_w = loss.rooms[index].design_heat_loss_w;
+            let loads_w: f64 = room.iter().map(|emitter| emitter.load_w).sum();
+            prop_assert!((loads_w - loss_w).abs() < 1e-6, "{loads_w} of {loss_w}");
+            for (which, emitter) in room.iter().enumerate() {
+                prop_assert!(emitter.load_w >= 0.0 && emitter.output_w <= emitter.load_w * (1.0 + 1e-9));
+                let is_enough = emitter.output_w >= emitter.load_w * (1.0 - 1e-9);
+                let is_told = found.unmet.iter().any(|unmet| unmet.place.emitter() == Some((index, which)));
+                // a floor may be told for its loops besides
+                prop_assert!(is_enough != is_told || survey.rooms[index].emitters[which].floor().is_some());
+                match &emitter.kind {
+                    Kind::Radiator(Some(radiator)) => {
+                        prop_assert_eq!(radiator.standing == Standing::TooSmall, !is_enough && radiator.standing != Standing::Kept);
+                    }
+                    Kind::FanConvector(Some(unit)) => prop_assert_eq!(unit.is_enough, is_enough),
+                    Kind::Radiator(None) | Kind::FanConvector(None) | Kind::Floor(_) => {}
+                }
+            }
+            // where shares are found, nobody is short while another of them could do more
+            let found_ones = || {
+                let all = room.iter().zip(&survey.rooms[index].emitters);
+                all.filter(|(_, written)| written.share == Share::Found).map(|(emitter, _)| emitter)
+            };
+            let is_short = |emitter: &&emitters::Emitter| emitter.output_w < emitter.load_w * (1.0 - 1e-9);
+            if found_ones().any(|emitter| is_short(&emitter)) {
+                for emitter in found_ones() {
+                    prop_assert!(emitter.capacity_w <= emitter.load_w.max(emitter.output_w) * (1.0 + 1e-6), "{emitter:?}");
+                }
+            }
+        }
+        for (room, product) in found.bought() {
+            prop_assert!(room < found.rooms.len() && survey.book.products.get_index(product).is_some());
+        }
+    }
+
+    #[test]
+    fn what_hangs_on_walls_gives_more_and_costs_no_more_where_the_flow_is_hotter(
+        job in house(false), flow_c in 30.0..55.0_f64, by_k in 0.5..10.0_f64,
+    ) {
+        let (survey, loss) = heat_loss(&job);
+        let (Some(cool), Some(hot)) = (at(&survey, &loss, flow_c), at(&survey, &loss, flow_c + by_k)) else { return Ok(()) };
+        prop_assert!(hot.unmet.len() <= cool.unmet.len());
+        for (cool, hot) in cool.rooms.iter().flatten().zip(hot.rooms.iter().flatten()) {
+            let same = match (&cool.kind, &hot.kind) {
+                (Kind::Radiator(Some(a)), Kind::Radiator(Some(b))) => a.product == b.product,
+                (Kind::FanConvector(Some(a)), Kind::FanConvector(Some(b))) => a.product == b.product,
+                _ => false,
+            };
+            prop_assert!(!same || hot.capacity_w > cool.capacity_w, "{} {}", hot.capacity_w, cool.capacity_w);
+        }
+        let is_cheap = job["heating"]["emitter_choice"] == "least_cost";
+        let one_each = survey.rooms.iter().all(|room| room.emitters.len() == 1);
+        if cool.unmet.is_empty() && is_cheap && one_each {
+            prop_assert!(emitter_cost(&survey, &hot).unwrap() <= emitter_cost(&survey, &cool).unwrap());
+        }
+    }
+
+    #[test]
+    fn the_lowest_flow_is_enough_and_half_a_kelvin_less_is_not(job in house(true)) {
+        let (survey, loss) = heat_loss(&job);
+        let bounds = (25.0, 60.0);
+        let Ok(lowest) = emitters::lowest(&survey, &loss, bounds) else { return Ok(()) };
+        let then = at(&survey, &loss, lowest.flow_c).unwrap();
+        prop_assert_eq!(lowest.carries, then.unmet.is_empty());
+        let is_least = lowest.flow_c <= bounds.0 + 1e-9;
+        let below = if lowest.carries { at(&survey, &loss, lowest.flow_c - STEP_K) } else { Some(then) };
+        match (below, lowest.held_by) {
+            (Some(below), Some(held_by)) => {
+                prop_assert!(!below.unmet.is_empty());
+                prop_assert!(below.unmet.iter().all(|unmet| part(&held_by) <= part(unmet)));
+                prop_assert!(below.unmet.contains(&held_by));
+            }
+            (_, None) => prop_assert!(is_least, "{:?}", lowest),
+            (None, Some(_)) => prop_assert!(false, "half a kelvin less was looked at"),
+        }
+    }
+}
