@@ -63,6 +63,8 @@ async fn a_radiator_with_nothing_left_to_carry_is_left_out_of_the_bill() {
     let left_out = codes(&answer["notes"]["warnings"], "emitter_left_out");
     assert_eq!(left_out.len(), 1);
     assert_eq!(left_out[0]["pointer"], "/rooms/living/emitters/rad");
+    let idle = codes(&answer["notes"]["warnings"], "emitter_idle");
+    assert_eq!((idle.len(), &idle[0]["pointer"]), (1, &json!("/rooms/living/emitters/rail")));
     assert_eq!(answer["emitters"]["complete"], true);
     let lines = answer["bill"]["lines"].as_array().unwrap();
     let radiators: Vec<&str> =

@@ -4,7 +4,7 @@ use super::{Emitters, Kind, SCREED_LIMIT_C, Standing, shares};
 use crate::design::findings::{Place, Unmet, Warning};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
-use crate::survey::{HeatedFloor, Survey};
+use crate::survey::{HeatedFloor, Share, Survey};
 
 /// Flow at which the scales of manifolds' flow meters begin (l/min); common practice.
 const SLOW_LOOP_L_MIN: f64 = 0.5;
@@ -31,8 +31,11 @@ impl Emitters {
     fn note(&mut self, survey: &Survey, room: usize, which: usize) {
         let emitter = &self.rooms[room][which];
         let (load_w, output_w) = (emitter.load_w, emitter.output_w);
-        if shares::is_needless(&survey.rooms[room].emitters[which], load_w) {
+        let written = &survey.rooms[room].emitters[which];
+        if shares::is_needless(written, load_w) {
             self.warnings.push(Warning::LeftOut(room, which));
+        } else if written.share == Share::Found && load_w <= 0.0 {
+            self.warnings.push(Warning::Idle(room, which));
         }
         let place = match &emitter.kind {
             Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),

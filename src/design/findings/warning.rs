@@ -28,6 +28,8 @@ pub enum Warning {
     Oversized(usize, usize, f64, f64),
     /// Others carry the whole loss of a room, and an emitter whose share is found is left out: room and emitter.
     LeftOut(usize, usize),
+    /// The same for one that stays or is hung all the same: room and emitter.
+    Idle(usize, usize),
     /// A room is too high to be warmed by natural convection: room.
     HighRoom(usize),
     /// A high room loses more than the correction for its height was made for: room, loss by floor area (W/m²).
@@ -102,6 +104,13 @@ impl Warning {
                     "at this flow temperature nothing of the loss of room {room} is left for {emitter}: it is left out of design and bill"
                 );
                 notes.warn("emitter_left_out", format!("/rooms/{room}/emitters/{emitter}"), detail);
+            }
+            Self::Idle(room, emitter) => {
+                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+                let detail = format!(
+                    "at this flow temperature nothing of the loss of room {room} is left for {emitter}, which stays cold in the design: give it a share if it should be warm"
+                );
+                notes.warn("emitter_idle", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }
             Self::HighRoom(room) => {
                 let room = &survey.names.rooms[room];
