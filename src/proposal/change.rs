@@ -69,7 +69,14 @@ impl Change {
             (Self::Larger(lifted), EmitterKind::FanConvector(blowing)) => lift(&mut blowing.fit_mm, lifted),
             (Self::Replaced, EmitterKind::Radiator { existing: Some(existing), .. }) => existing.keep = Keep::IfEnough,
             (Self::Closer(closer_m), EmitterKind::HeatedFloor(floor)) => floor.spacings_m.push(closer_m),
-            (Self::Thinner, EmitterKind::HeatedFloor(floor)) => floor.covering_m2k_w = TILE_M2K_W,
+            (Self::Thinner, EmitterKind::HeatedFloor(floor)) => {
+                floor.covering_m2k_w = TILE_M2K_W;
+                let [occupied_c, edge_c] = floor.bare_limits_c;
+                floor.surface_limit_c = occupied_c;
+                if let Some(edge) = &mut floor.edge {
+                    edge.surface_limit_c = edge_c;
+                }
+            }
             (Self::Moved(other), _) => {
                 for (emitter, by) in [(which, -MOVED), (other, MOVED)] {
                     if let Share::Given(share) = &mut emitters[emitter].share {
@@ -96,6 +103,32 @@ impl Change {
             (Self::Thinner, _) => "thinner_covering",
             (Self::Moved(_), _) => "share_moved",
         }
+    }
+
+    /// Code of the radiator or fan convector that was found once it was made, where it is about one.
+    pub(super) fn product(self, survey: &Survey, (room, which): At, then: &Emitters) -> Option<String> {
+        match self {
+            Self::Larger(_) | Self::Replaced => {
+                let product = product_of(&then.rooms[room][which].kind)?;
+                survey.book.products.get_index(product).map(|(code, _)| code.clone())
+            }
+            Self::Closer(_) | Self::Thinner | Self::Moved(_) => None,
+        }
+    }
+
+    /// Spacing that pipes are laid at (mm).
+    pub(super) fn spacing_mm(self) -> Option<f64> {
+        if let Self::Closer(closer_m) = self { Some(1000.0 * closer_m) } else { None }
+    }
+
+    /// Resistance of the covering (m²K/W).
+    pub(super) fn resistance_m2k_w(self) -> Option<f64> {
+        (self == Self::Thinner).then_some(TILE_M2K_W)
+    }
+
+    /// Id of the emitter that a tenth of the room's loss goes to.
+    pub(super) fn to_emitter(self, survey: &Survey, (room, _): At) -> Option<String> {
+        if let Self::Moved(other) = self { Some(survey.names.emitters[room][other].clone()) } else { None }
     }
 
     /// The change in words, with what was found once it was made.

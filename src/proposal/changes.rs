@@ -42,6 +42,18 @@ pub struct ChangeStep {
     pub emitter: String,
     /// The change in words.
     pub detail: String,
+    /// Code of the radiator or fan convector that room is to be found for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
+    /// Spacing that the pipes are laid at (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spacing_mm: Option<f64>,
+    /// Resistance of the covering (m²K/W).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub resistance_m2k_w: Option<f64>,
+    /// Id of the emitter that a tenth of the room's loss goes to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub to_emitter: Option<String>,
 }
 
 /// A change, and the emitter that it is made to.
@@ -133,6 +145,10 @@ impl Look<'_> {
             room: survey.names.rooms[at.0].clone(),
             emitter: survey.names.emitters[at.0][at.1].clone(),
             detail: change.detail(survey, at, &found),
+            product: change.product(survey, at, &found),
+            spacing_mm: change.spacing_mm(),
+            resistance_m2k_w: change.resistance_m2k_w(),
+            to_emitter: change.to_emitter(survey, at),
         });
         Ok(NextChange {
             steps: steps.collect(),

@@ -5,8 +5,8 @@ use utoipa::ToSchema;
 
 use super::ProposalError;
 use super::changes::{NextChange, next_changes};
-use crate::design::emitters::{self, Emitters, Kind, Standing, Tells};
-use crate::design::findings::UnmetRow;
+use crate::design::emitters::{self, Emitters, Kind, STEP_K, Standing, Tells};
+use crate::design::findings::{self, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
 use crate::design::{DesignError, heat_loss};
@@ -39,10 +39,14 @@ pub struct LowestRow {
     pub flow_temperature_c: f64,
     /// Whether every room is carried there.
     pub complete: bool,
-    /// The need that is furthest from being met half a kelvin below. Absent where the lowest bound carries every room.
+    /// The need that is furthest from being met half a kelvin below, or at the highest of the bounds where that does not
+    /// carry every room. Absent where the lowest bound carries every room.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub held_by: Option<UnmetRow>,
-    /// What would lower it next: one change at a time to the emitter that holds it, the greatest gain first.
+    /// The other needs that are not met there.
+    pub also_held_by: Vec<UnmetRow>,
+    /// What would lower it next, the greatest gain first: a change to the emitter that holds it, with those to the others
+    /// that hold it too. Empty where one of them cannot be changed so that it would be enough.
     pub next_changes: Vec<NextChange>,
 }
 
@@ -146,6 +150,12 @@ pub(super) fn compute(survey: &Survey) -> Result<FlowTemperaturesAnswer, Proposa
         crate::survey::Flow::Lowest(least_c, most_c) => (least_c, most_c),
     };
     let lowest = emitters::lowest(survey, &loss, bounds)?;
+    let below = match lowest.held_by {
+        Some(_) if lowest.carries => emitters::at(survey, &loss, lowest.flow_c - STEP_K, Tells::Duty, &mut Off)?.unmet,
+        Some(_) => emitters::at(survey, &loss, lowest.flow_c, Tells::Duty, &mut Off)?.unmet,
+        None => Vec::new(),
+    };
+    let others = below.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by.place != unmet.place));
     let flows = (0..COUNT).map(|step| FIRST_C + f64::from(step));
     Ok(FlowTemperaturesAnswer {
         lowest: LowestRow {
@@ -153,6 +163,7 @@ pub(super) fn compute(survey: &Survey) -> Result<FlowTemperaturesAnswer, Proposa
             complete: lowest.carries,
             next_changes: next_changes(survey, &loss, &lowest, bounds)?,
             held_by: lowest.held_by.map(|unmet| unmet.row(survey)),
+            also_held_by: findings::rows(survey, others),
         },
         candidates: flows.map(|flow_c| candidate(survey, &loss, flow_c)).collect::<Result<_, _>>()?,
     })

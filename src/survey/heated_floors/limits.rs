@@ -26,6 +26,8 @@ pub(super) struct Limits {
     pub edge_c: f64,
     /// In both under the worst covering.
     pub worst_c: [f64; 2],
+    /// In both under a covering that is not of timber.
+    pub bare_c: [f64; 2],
 }
 
 fn resistance_m2k_w(covering: &Covering) -> f64 {
@@ -72,7 +74,12 @@ impl Gathering<'_> {
             ..
         } = emitter
         else {
-            return Limits { occupied_c: whole_c, edge_c: EDGE_LIMIT_C, worst_c: [whole_c, EDGE_LIMIT_C] };
+            return Limits {
+                occupied_c: whole_c,
+                edge_c: EDGE_LIMIT_C,
+                worst_c: [whole_c, EDGE_LIMIT_C],
+                bare_c: [whole_c, EDGE_LIMIT_C],
+            };
         };
         let occupied_c = surface_limit_c.unwrap_or_else(|| {
             let (limit_c, why) = held_by(covering.as_ref(), whole_c);
@@ -104,7 +111,7 @@ impl Gathering<'_> {
             let at = if given { format!("{at}/{member}") } else { at.to_owned() };
             self.faults.push(Fault::new(at, "surface_limit_below_room", detail).limit(inside_c));
         }
-        Limits { occupied_c, edge_c, worst_c }
+        Limits { occupied_c, edge_c, worst_c, bare_c: given }
     }
 
     /// Resistance of a covering (m²K/W), as far as the tables reach.

@@ -46,6 +46,8 @@ pub struct HeatedFloor {
     pub surface_limit_c: f64,
     /// Highest surface temperature under the worst covering, in the occupied and in the edge zone (°C).
     pub worst_limits_c: [f64; 2],
+    /// Highest surface temperature under a covering that is not of timber, in the occupied and in the edge zone (°C).
+    pub bare_limits_c: [f64; 2],
     /// The edge zone, if there is one.
     pub edge: Option<Edge>,
     /// Whether the floor may help to set the common flow temperature: bathrooms do not, EN 1264-3.
@@ -253,6 +255,7 @@ impl Gathering<'_> {
             area_m2: heated_m2 - edge.map_or(0.0, |edge| edge.area_m2),
             surface_limit_c: limits.occupied_c,
             worst_limits_c: limits.worst_c,
+            bare_limits_c: limits.bare_c,
             edge,
             sets_flow: !limits::is_bathroom(room.room_use),
             drop_rule: drop_rule.unwrap_or(DropRule::Logarithm),

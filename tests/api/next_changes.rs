@@ -1,0 +1,161 @@
+//! What would lower the flow next: each change that is told is made in the job, and gives what was told of it.
+
+use std::collections::BTreeSet;
+
+use serde_json::{Value, json};
+
+use super::helpers::{fixture, spawn_service};
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
+}
+
+fn lowest(mut job: Value, least_c: f64, most_c: f64) -> Value {
+    job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": least_c, "most_c": most_c});
+    job
+}
+
+/// A change that is made to one emitter alone.
+fn one_step<'c>(changes: &'c [Value], word: &str) -> Option<&'c Value> {
+    changes.iter().find(|change| change["steps"].as_array().unwrap().len() == 1 && change["steps"][0]["change"] == word)
+}
+
+/// Makes a step in a job, with just the room for what it names.
+fn make(job: &mut Value, step: &Value) {
+    let [room, emitter] = ["room", "emitter"].map(|member| step[member].as_str().unwrap());
+    let emitters = &mut job["rooms"][room]["emitters"];
+    match step["change"].as_str().unwrap() {
+        "larger_radiator" | "larger_fan_convector" => {
+            // "…: 700 mm high where 600 mm fit, 2000 mm long where 1600 mm fit"
+            let (_, sides) = step["detail"].as_str().unwrap().rsplit_once(": ").unwrap();
+            for side in sides.split(", ") {
+                let words: Vec<&str> = side.split(' ').collect();
+                let limit = match words[2] {
+                    "high" => "height_max_mm",
+                    "long" => "length_max_mm",
+                    "deep" => "depth_max_mm",
+                    other => panic!("{other}"),
+                };
+                let fit_mm: f64 = words[4].parse().unwrap();
+                assert!((number(&emitters[emitter]["fit"][limit]) - fit_mm).abs() < 1e-9, "{side}");
+                emitters[emitter]["fit"][limit] = json!(words[0].parse::<f64>().unwrap());
+            }
+        }
+        "replaced_radiator" => emitters[emitter]["existing"]["keep"] = json!("if_enough"),
+        "closer_spacing" => emitters[emitter]["spacings_mm"].as_array_mut().unwrap().push(step["spacing_mm"].clone()),
+        "thinner_covering" => {
+            let thickness_mm = 1000.0 * number(&step["resistance_m2k_w"]);
+            emitters[emitter]["covering"] = json!({"thickness_mm": thickness_mm, "conductivity_w_mk": 1.0});
+        }
+        "share_moved" => {
+            for (emitter, by) in [(emitter, -0.1), (step["to_emitter"].as_str().unwrap(), 0.1)] {
+                if let Some(share) = emitters[emitter].get_mut("share") {
+                    *share = json!(number(share) + by);
+                }
+            }
+        }
+        other => panic!("{other}"),
+    }
+}
+
+/// Whatever is told of a house comes true when its steps are made in the job.
+#[tokio::test]
+async fn every_change_that_is_told_comes_true() {
+    let service = spawn_service();
+    let told =
+        async |job: &Value| service.answer("/v1/flow-temperatures", job).await["flow_temperatures"]["lowest"].clone();
+    let mut seen = BTreeSet::new();
+    let mut wide = fixture("bungalow");
+    wide["rooms"]["living"]["emitters"]["floor"]["spacings_mm"] = json!([200, 250]);
+    let mut kept = fixture("terrace");
+    for room in kept["rooms"].as_object_mut().unwrap().values_mut() {
+        if let Some(existing) = room["emitters"]["rad"].get_mut("existing") {
+            existing["keep"] = json!("always");
+        }
+    }
+    let mut shared = fixture("bungalow");
+    shared["rooms"]["living"]["emitters"]["floor"]["share"] = json!(0.8);
+    shared["rooms"]["living"]["emitters"]["rad"] = json!({"kind": "radiator", "fit": {"length_max_mm": 400}});
+    for job in [fixture("chapel"), fixture("terrace"), wide, kept, shared] {
+        let job = lowest(job, 25.0, 70.0);
+        let before = told(&job).await;
+        let changes = before["next_changes"].as_array().unwrap();
+        assert!(!changes.is_empty());
+        for change in changes {
+            let mut changed = job.clone();
+            for step in change["steps"].as_array().unwrap() {
+                seen.insert(step["change"].as_str().unwrap().to_owned());
+                make(&mut changed, step);
+            }
+            let after = told(&changed).await;
+            assert_eq!(after["flow_temperature_c"], change["flow_temperature_c"], "{change}");
+            let gain_k = number(&before["flow_temperature_c"]) - number(&after["flow_temperature_c"]);
+            assert!((gain_k - number(&change["gain_k"])).abs() < 1e-9 && gain_k > 0.0, "{change}");
+        }
+    }
+    let words: Vec<&str> = seen.iter().map(String::as_str).collect();
+    assert_eq!(words, ["closer_spacing", "larger_radiator", "replaced_radiator", "share_moved", "thinner_covering"]);
+}
+
+/// Where two rooms hold the temperature together, a change is told for each of them, and both are made at once.
+#[tokio::test]
+async fn rooms_that_hold_the_flow_together_are_changed_together() {
+    let service = spawn_service();
+    let told = async |job: &Value| service.answer("/v1/flow-temperatures", job).await["flow_temperatures"].clone();
+    let terrace = lowest(fixture("terrace"), 25.0, 70.0);
+    let before = told(&terrace).await;
+    let changes = before["lowest"]["next_changes"].as_array().unwrap();
+    let together = &changes[0];
+    let steps = together["steps"].as_array().unwrap();
+    let mut rooms: Vec<&str> = steps.iter().map(|step| step["room"].as_str().unwrap()).collect();
+    rooms.sort_unstable();
+    assert_eq!(rooms, ["dining", "living"]);
+    let also = &before["lowest"]["also_held_by"];
+    assert_eq!((also.as_array().unwrap().len(), &also[0]["pointer"]), (1, &json!("/rooms/living/emitters/rad")));
+    assert!(steps.iter().all(|step| step["change"] == "larger_radiator"));
+    assert!(number(&together["gain_k"]) >= 0.5);
+    let mut both = terrace.clone();
+    for room in ["dining", "living"] {
+        let mut one = terrace.clone();
+        for job in [&mut one, &mut both] {
+            job["rooms"][room]["emitters"]["rad"].as_object_mut().unwrap().remove("fit");
+        }
+        assert_eq!(told(&one).await["lowest"]["flow_temperature_c"], before["lowest"]["flow_temperature_c"], "{room}");
+    }
+    let after = told(&both).await;
+    assert_eq!(after["lowest"]["flow_temperature_c"], together["flow_temperature_c"]);
+    assert!(changes.windows(2).all(|pair| number(&pair[0]["gain_k"]) >= number(&pair[1]["gain_k"])));
+}
+
+/// A share that moves from the weaker emitter of a room to the stronger lowers the flow.
+#[tokio::test]
+async fn a_share_can_be_moved_within_a_room() {
+    let service = spawn_service();
+    let mut job = lowest(fixture("terrace"), 25.0, 70.0);
+    for room in job["rooms"].as_object_mut().unwrap().values_mut() {
+        room["emitters"]["rad"].as_object_mut().unwrap().remove("existing");
+        room["emitters"]["rad"].as_object_mut().unwrap().remove("fit");
+    }
+    job["rooms"]["living"]["emitters"] = json!({
+        "small": {"kind": "radiator", "fit": {"length_max_mm": 600}, "share": 0.7}, "large": {"kind": "radiator", "share": 0.3}
+    });
+    let runs = job["pipework"]["runs"].as_object_mut().unwrap();
+    for run in runs.values_mut() {
+        for end in run["serves"].as_array_mut().unwrap() {
+            if end["room"] == "living" {
+                end["emitter"] = json!("small");
+            }
+        }
+    }
+    let answer = service.answer("/v1/flow-temperatures", &job).await;
+    let changes = answer["flow_temperatures"]["lowest"]["next_changes"].as_array().unwrap();
+    let moved = one_step(changes, "share_moved").unwrap();
+    let detail = moved["steps"][0]["detail"].as_str().unwrap();
+    assert!(number(&moved["gain_k"]) >= 0.5 && detail.contains("large"), "{moved}");
+    // and by itself that is what the next search begins from
+    for (id, share) in [("small", 0.6), ("large", 0.4)] {
+        job["rooms"]["living"]["emitters"][id]["share"] = json!(share);
+    }
+    let after = service.answer("/v1/flow-temperatures", &job).await;
+    assert_eq!(after["flow_temperatures"]["lowest"]["flow_temperature_c"], moved["flow_temperature_c"]);
+}
