@@ -6,10 +6,11 @@ use utoipa::ToSchema;
 
 use super::ProposalError;
 use super::change::{At, Change};
+use crate::design::DesignError;
 use crate::design::emitters::{self, Emitters, Lowest, STEP_K, Tells};
 use crate::design::heat_loss::HeatLoss;
 use crate::estimate::emitter_cost;
-use crate::methods::Off;
+use crate::methods::{MethodError, Off};
 use crate::money::Money;
 use crate::survey::Survey;
 
@@ -77,11 +78,12 @@ pub(super) fn next_changes(
 ) -> Result<Vec<NextChange>, ProposalError> {
     let Some(at) = lowest.held_by.and_then(|unmet| unmet.place.emitter()) else { return Ok(Vec::new()) };
     let look = Look { survey, loss, lowest, bounds };
-    let before = emitter_cost(survey, &look.at(survey, lowest.flow_c)?)?;
+    let Some(found) = look.at(survey, lowest.flow_c)? else { return Ok(Vec::new()) };
+    let before = emitter_cost(survey, &found)?;
     let mut changes: Vec<NextChange> = Vec::new();
     for first in Change::all(survey, at) {
         let Some((steps, changed)) = look.followed((at, first))? else { continue };
-        let change = look.told(&steps, &changed, before)?;
+        let Some(change) = look.told(&steps, &changed, before)? else { continue };
         if change.flow_temperature_c < lowest.flow_c - 1e-9 || !lowest.carries {
             changes.push(change);
         }
@@ -93,8 +95,13 @@ pub(super) fn next_changes(
 }
 
 impl Look<'_> {
-    fn at(&self, survey: &Survey, flow_c: f64) -> Result<Emitters, ProposalError> {
-        Ok(emitters::at(survey, self.loss, flow_c, Tells::Duty, &mut Off)?)
+    /// The emitters at a flow temperature (°C); nothing where a change leads out of what a floor's method holds for.
+    fn at(&self, survey: &Survey, flow_c: f64) -> Result<Option<Emitters>, ProposalError> {
+        match emitters::at(survey, self.loss, flow_c, Tells::Duty, &mut Off) {
+            Ok(found) => Ok(Some(found)),
+            Err(DesignError::Method { error: MethodError::OutOfRange { .. }, .. }) => Ok(None),
+            Err(error) => Err(error.into()),
+        }
     }
 
     /// The flow temperature that is wanted: half a kelvin lower, or the highest where even that carries not every room (°C).
@@ -108,8 +115,8 @@ impl Look<'_> {
         let mut steps = vec![first];
         let mut changed = first.1.made(self.survey, first.0);
         for _ in 0..MOST_STEPS {
-            let unmet = self.at(&changed, self.wanted_c())?.unmet;
-            let Some(worst) = emitters::furthest(&unmet) else { return Ok(Some((steps, changed))) };
+            let Some(found) = self.at(&changed, self.wanted_c())? else { return Ok(None) };
+            let Some(worst) = emitters::furthest(&found.unmet) else { return Ok(Some((steps, changed))) };
             let Some(at) = worst.place.emitter().filter(|at| steps.iter().all(|(done, _)| done != at)) else {
                 return Ok(None);
             };
@@ -125,7 +132,7 @@ impl Look<'_> {
         let mut best: Option<(Change, Survey, Money)> = None;
         for change in Change::all(survey, at) {
             let then = change.made(survey, at);
-            let found = self.at(&then, self.wanted_c())?;
+            let Some(found) = self.at(&then, self.wanted_c())? else { continue };
             let cost = emitter_cost(&then, &found)?;
             let is_enough = found.unmet.iter().all(|unmet| unmet.place.emitter() != Some(at));
             if is_enough && best.as_ref().is_none_or(|(.., least)| cost < *least) {
@@ -136,10 +143,10 @@ impl Look<'_> {
     }
 
     /// Changes with what they bring.
-    fn told(&self, steps: &[Step], changed: &Survey, before: Money) -> Result<NextChange, ProposalError> {
+    fn told(&self, steps: &[Step], changed: &Survey, before: Money) -> Result<Option<NextChange>, ProposalError> {
         let survey = self.survey;
         let then = emitters::lowest(changed, self.loss, self.bounds)?;
-        let found = self.at(changed, then.flow_c)?;
+        let Some(found) = self.at(changed, then.flow_c)? else { return Ok(None) };
         let steps = steps.iter().map(|&(at, change)| ChangeStep {
             change: change.word(survey, at),
             room: survey.names.rooms[at.0].clone(),
@@ -150,11 +157,11 @@ impl Look<'_> {
             resistance_m2k_w: change.resistance_m2k_w(),
             to_emitter: change.to_emitter(survey, at),
         });
-        Ok(NextChange {
+        Ok(Some(NextChange {
             steps: steps.collect(),
             flow_temperature_c: then.flow_c,
             gain_k: (self.lowest.flow_c - then.flow_c).max(0.0),
             cost: emitter_cost(changed, &found)? - before,
-        })
+        }))
     }
 }

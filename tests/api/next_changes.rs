@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, spawn_service};
+use super::helpers::{fixture, published, spawn_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -158,4 +158,28 @@ async fn a_share_can_be_moved_within_a_room() {
     }
     let after = service.answer("/v1/flow-temperatures", &job).await;
     assert_eq!(after["flow_temperatures"]["lowest"]["flow_temperature_c"], moved["flow_temperature_c"]);
+}
+
+/// A covering below the first of a board's test is no change that can be told, and nothing else is lost by it.
+#[tokio::test]
+async fn a_change_that_leads_out_of_a_floors_test_is_left_out() {
+    let service = spawn_service();
+    let mut job = published("hand_house");
+    job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": 25, "most_c": 60});
+    job["commercial"]["price_book"]["products"]["board"] = json!({
+        "kind": "floor_board", "description": "dry board with plates", "spacing_mm": 200, "with_screed": false, "pack_m2": 1,
+        "outputs": [{"covering_m2k_w": 0.05, "output_w_m2k": 3.2, "limit_w_m2": 85},
+            {"covering_m2k_w": 0.15, "output_w_m2k": 2.2, "limit_w_m2": 90}],
+        "unit": "each", "unit_cost": 31
+    });
+    let floor = job["rooms"]["living"]["emitters"]["floor"].as_object_mut().unwrap();
+    for member in ["pipe_height_mm", "screed", "spacings_mm", "design_on"] {
+        floor.remove(member);
+    }
+    floor.insert("system".to_owned(), json!({"kind": "tested_boards", "board": "board"}));
+    floor.insert("covering".to_owned(), json!({"thickness_mm": 12, "conductivity_w_mk": 0.15}));
+    let answer = service.answer("/v1/flow-temperatures", &job).await;
+    let lowest = &answer["flow_temperatures"]["lowest"];
+    assert_eq!(lowest["held_by"]["pointer"], "/rooms/living/emitters/floor", "{lowest}");
+    assert_eq!(lowest["next_changes"], json!([]));
 }
