@@ -29,7 +29,7 @@ pub enum Product {
         /// Length, mm.
         #[schema(exclusive_minimum = 0, maximum = 6_000)]
         length_mm: f64,
-        /// Depth from front to back, mm.
+        /// Depth of its body from back to front, without the gap that brackets leave, mm.
         #[schema(exclusive_minimum = 0, maximum = 1_000)]
         depth_mm: f64,
         /// Rated output, W.
@@ -61,7 +61,7 @@ pub enum Product {
         /// Length, mm.
         #[schema(exclusive_minimum = 0, maximum = 6_000)]
         length_mm: f64,
-        /// Depth from front to back, mm.
+        /// Depth of its body from back to front, without the gap that brackets leave, mm.
         #[schema(exclusive_minimum = 0, maximum = 1_000)]
         depth_mm: f64,
         /// Water content, l.

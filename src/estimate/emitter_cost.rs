@@ -7,14 +7,22 @@ use crate::design::plant::manifolds;
 use crate::money::Money;
 use crate::survey::Survey;
 
+/// What is counted where no radiator or fan convector that fits is enough.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Counted {
+    /// The strongest: the least that it would take.
+    Strongest,
+    /// Nothing, as nothing is bought.
+    Bought,
+}
+
 /// Cost of new radiators and fan convectors with their valves and spurs, of manifolds and of floor tube by the metre.
 ///
-/// Before mark-up and tax, without labour and whatever is the same at every flow temperature. Where none is enough, that of
-/// the strongest that fits.
+/// Before mark-up and tax, without labour and whatever is the same at every flow temperature.
 ///
 /// # Errors
 /// [`EstimateError::TooLarge`].
-pub fn emitter_cost(survey: &Survey, emitters: &Emitters) -> Result<Money, EstimateError> {
+pub fn emitter_cost(survey: &Survey, emitters: &Emitters, counted: Counted) -> Result<Money, EstimateError> {
     let products = &survey.book.products;
     let cost = |product: usize| products.get_index(product).map_or(Money::ZERO, |(_, product)| product.unit_cost());
     let first = |is: &dyn Fn(&Product) -> bool| {
@@ -22,14 +30,17 @@ pub fn emitter_cost(survey: &Survey, emitters: &Emitters) -> Result<Money, Estim
     };
     let valves = first(&|product| matches!(product, Product::RadiatorValves { .. }));
     let spur = first(&|product| matches!(product, Product::FusedSpur { .. }));
+    let counts = |is_enough: bool| is_enough || counted == Counted::Strongest;
     let mut sum = Money::ZERO;
     for (.., radiator) in emitters.radiators() {
         match (radiator.standing, radiator.product) {
-            (Standing::New | Standing::Replaced | Standing::TooSmall, Some(product)) => sum += cost(product) + valves,
-            (Standing::Kept, _) | (Standing::New | Standing::Replaced | Standing::TooSmall, None) => {}
+            (Standing::New | Standing::Replaced, Some(product)) => sum += cost(product) + valves,
+            (Standing::TooSmall, Some(product)) if counts(false) => sum += cost(product) + valves,
+            (Standing::Kept | Standing::New | Standing::Replaced | Standing::TooSmall, _) => {}
         }
     }
-    sum += emitters.fan_convectors().map(|(.., unit)| cost(unit.product) + valves + spur).sum();
+    let units = emitters.fan_convectors().filter(|(.., unit)| counts(unit.is_enough));
+    sum += units.map(|(.., unit)| cost(unit.product) + valves + spur).sum();
     let chosen = manifolds(survey, emitters).into_iter().filter_map(|(_, chosen)| chosen);
     sum += chosen.map(|manifold| cost(survey.offer.manifolds[manifold].product)).sum();
     for (room, index, floor, _) in emitters.floors() {

@@ -8,7 +8,7 @@ pub mod price;
 pub mod programme;
 mod takeoff;
 
-pub use emitter_cost::emitter_cost;
+pub use emitter_cost::{Counted, emitter_cost};
 
 use crate::design::emitters::Emitters;
 use crate::design::pipework::Pipework;

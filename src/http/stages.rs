@@ -61,8 +61,8 @@ stage! { "/heat-loss", "heat_loss", heat_loss, Design, HeatLossReport, "The heat
 stage! { "/emitters", "emitters", emitters, Design, EmittersReport, "The emitters",
     /// Emitters of every room
     ///
-    /// Radiators by EN 442, the smallest that fits and carries its room; fan convectors by their data; heated floors by
-    /// EN 1264, ISO 11855-2 or their test, and by conduction, the widest spacing within the limits. All on one flow
+    /// Radiators by EN 442, the cheapest or smallest that fits and carries its room; fan convectors by their data; heated
+    /// floors by EN 1264, ISO 11855-2 or their test, and by conduction, the widest spacing within the limits. All on one flow
     /// temperature, each with its own return.
 }
 stage! { "/flow-temperatures", "flow_temperatures", flow_temperatures, Design, FlowTemperaturesReport, "The flow temperatures",

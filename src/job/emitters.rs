@@ -30,7 +30,8 @@ pub enum Emitter {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0.5, maximum = 1.0)]
         enclosure_factor: Option<f64>,
-        /// Ratio of what it could give to what it should carry above which the answer warns; never when left out.
+        /// Ratio of what it could give to what it should carry above which a new one is taken only where nothing smaller is
+        /// enough, and the answer warns; none when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 1.0, maximum = 20.0)]
         oversize_max: Option<f64>,
@@ -192,7 +193,7 @@ pub enum Finish {
     Metallic,
 }
 
-/// Space that a radiator must fit into.
+/// Space that an emitter must fit into: the body itself, as its product gives height, length and depth.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Fit {
@@ -204,7 +205,8 @@ pub struct Fit {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 10000.0)]
     pub length_max_mm: Option<f64>,
-    /// Greatest depth from the wall (mm).
+    /// Greatest depth of its body from back to front (mm). Brackets leave a gap to the wall besides, often 30 to 50 mm (common
+    /// practice): take it off.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 1000.0)]
     pub depth_max_mm: Option<f64>,
@@ -264,4 +266,6 @@ pub enum Keep {
     IfEnough,
     /// It stays in any case; what it cannot carry is told as unmet.
     Always,
+    /// It goes in any case, and a new one is chosen.
+    Never,
 }

@@ -58,6 +58,10 @@ pub struct Room {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, maximum = 20.0)]
     pub air_changes_per_h: Option<f64>,
+    /// Radiators that hang there now and are taken out, besides those that the emitters of the room replace.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(maximum = 20)]
+    pub removed_radiators: Option<u32>,
     /// Infiltration (m³/h), in place of the dwelling's rate, where the dwelling is ventilated mechanically.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, maximum = 10000.0)]

@@ -91,6 +91,12 @@ impl FanConvector {
         self.fan_w.len()
     }
 
+    /// The greatest difference of the data (K).
+    #[must_use]
+    pub fn greatest_k(&self) -> f64 {
+        self.difference_k[self.difference_k.len() - 1]
+    }
+
     /// Output at a speed, counted from 1.
     ///
     /// # Source

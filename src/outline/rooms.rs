@@ -92,6 +92,7 @@ impl Making<'_> {
             perimeter_m: Some(rounded(2.0 * (cut.width_m() + cut.depth_m()))),
             inside_design_c: None,
             air_changes_per_h: None,
+            removed_radiators: None,
             infiltration_m3_h: None,
             supply_m3_h: None,
             extract_m3_h: None,

@@ -6,11 +6,11 @@ use utoipa::ToSchema;
 use super::ProposalError;
 use super::changes::{NextChange, next_changes};
 use crate::design::emitters::{self, Emitters, Kind, STEP_K, Standing, Tells};
-use crate::design::findings::{self, UnmetRow};
+use crate::design::findings::{self, UnmetRow, Warning};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
 use crate::design::{DesignError, heat_loss};
-use crate::estimate::emitter_cost;
+use crate::estimate::{Counted, emitter_cost};
 use crate::methods::Off;
 use crate::money::Money;
 use crate::survey::Survey;
@@ -139,25 +139,27 @@ pub struct PartLoadRow {
     pub cop: f64,
 }
 
-/// Compares flow temperatures.
+/// Compares flow temperatures; with what looks wrong at the lowest of them.
 ///
 /// # Errors
 /// Those of the stages up to the heat source, and of money.
-pub(super) fn compute(survey: &Survey) -> Result<FlowTemperaturesAnswer, ProposalError> {
+pub(super) fn compute(survey: &Survey) -> Result<(FlowTemperaturesAnswer, Vec<Warning>), ProposalError> {
     let loss = heat_loss::compute(survey, &mut Off)?;
     let bounds = match survey.heating.flow {
         crate::survey::Flow::Fixed(_) => crate::survey::FLOW_BOUNDS_C,
         crate::survey::Flow::Lowest(least_c, most_c) => (least_c, most_c),
     };
     let lowest = emitters::lowest(survey, &loss, bounds)?;
+    let at = |flow_c: f64| emitters::at(survey, &loss, flow_c, Tells::Duty, &mut Off);
+    let found = at(lowest.flow_c)?;
     let below = match lowest.held_by {
-        Some(_) if lowest.carries => emitters::at(survey, &loss, lowest.flow_c - STEP_K, Tells::Duty, &mut Off)?.unmet,
-        Some(_) => emitters::at(survey, &loss, lowest.flow_c, Tells::Duty, &mut Off)?.unmet,
+        Some(_) if lowest.carries => at(lowest.flow_c - STEP_K)?.unmet,
+        Some(_) => found.unmet.clone(),
         None => Vec::new(),
     };
     let others = below.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by.place != unmet.place));
     let flows = (0..COUNT).map(|step| FIRST_C + f64::from(step));
-    Ok(FlowTemperaturesAnswer {
+    let answer = FlowTemperaturesAnswer {
         lowest: LowestRow {
             flow_temperature_c: lowest.flow_c,
             complete: lowest.carries,
@@ -166,7 +168,9 @@ pub(super) fn compute(survey: &Survey) -> Result<FlowTemperaturesAnswer, Proposa
             also_held_by: findings::rows(survey, others),
         },
         candidates: flows.map(|flow_c| candidate(survey, &loss, flow_c)).collect::<Result<_, _>>()?,
-    })
+    };
+    let of_source = source::compute(survey, &loss, &found, &mut Off)?.warnings;
+    Ok((answer, loss.warnings.into_iter().chain(found.warnings).chain(of_source).collect()))
 }
 
 /// One flow temperature: emitters, their cost and the heat source.
@@ -186,7 +190,7 @@ pub fn candidate(survey: &Survey, loss: &HeatLoss, flow_c: f64) -> Result<FlowCa
         complete: found.unmet.is_empty(),
         not_carried: not_carried.collect(),
         emitters: rows(survey, &found),
-        emitter_cost: emitter_cost(survey, &found)?,
+        emitter_cost: emitter_cost(survey, &found, Counted::Strongest)?,
         heat_source: in_design(survey, &source),
         part_load: part_load(survey, loss, &source)?,
     })

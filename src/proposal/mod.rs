@@ -2,7 +2,6 @@
 
 mod cautions;
 mod chain;
-mod change;
 mod changes;
 mod cited;
 mod flow_temperatures;

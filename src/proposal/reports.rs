@@ -197,12 +197,17 @@ pub fn emitters(prepared: Prepared, workings: bool) -> Result<EmittersReport, Pr
 /// As [`heat_loss`].
 pub fn flow_temperatures(prepared: Prepared, workings: bool) -> Result<FlowTemperaturesReport, ProposalError> {
     of_job(prepared, |job, survey, notes| {
-        let mut notes = notes.up_to(Stage::Emitters);
-        let mut flow_temperatures = flow_temperatures::compute(survey)?;
+        let mut notes = notes.up_to(Stage::Plant);
+        let (mut flow_temperatures, warnings) = flow_temperatures::compute(survey)?;
+        for warning in &warnings {
+            warning.note(survey, &mut notes);
+        }
         cautions::emitters(survey, &mut notes);
         let places = Places::of(job);
         places.settle_notes(&mut notes);
-        if let Some(held_by) = &mut flow_temperatures.lowest.held_by {
+        let lowest = &mut flow_temperatures.lowest;
+        places.settle_unmet(&mut lowest.also_held_by);
+        if let Some(held_by) = &mut lowest.held_by {
             places.settle_unmet(std::slice::from_mut(held_by));
         }
         let mut sources = heat_loss_stage::sources(survey);
@@ -264,6 +269,9 @@ struct Whole {
     sources: Vec<CitedSource>,
 }
 
+/// Most needs that the warning of an incomplete design names.
+const MOST_LACKING: usize = 12;
+
 fn whole(
     job: &Job,
     survey: &Survey,
@@ -281,10 +289,15 @@ fn whole(
     cautions::pipework(survey, &mut notes);
     cautions::plant(survey, &mut notes);
     cautions::price(&mut notes);
-    let lacking: Vec<_> = designed.unmet().map(|unmet| unmet.row(survey).code).collect();
+    let lacking = designed.unmet().map(|unmet| unmet.row(survey));
+    let mut lacking: Vec<String> = lacking.map(|row| format!("{} at {}", row.code, row.pointer)).collect();
+    if lacking.len() > MOST_LACKING {
+        let more = lacking.split_off(MOST_LACKING).len();
+        lacking.push(format!("{more} more"));
+    }
     if !lacking.is_empty() {
         let detail = format!(
-            "the design leaves needs unmet ({}): what could not be chosen is not in the bill, and its hours are not either",
+            "the design leaves needs unmet: {}. Where nothing could be chosen, nothing is in the bill, no hours either",
             lacking.join(", ")
         );
         notes.warn("design_unmet", "/commercial", detail);

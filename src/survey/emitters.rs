@@ -7,12 +7,17 @@ use crate::intake::Fault;
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
 use crate::job::rooms::Room;
 use crate::methods::en_442;
+use crate::methods::math::round_significant;
 use crate::notes::Stage;
 
 /// Left free below a radiator, between it and the sill, and at each end of it for its valves (mm); common practice.
 const BELOW_RADIATOR_MM: f64 = 100.0;
 const BELOW_SILL_MM: f64 = 100.0;
+const SILL_MM: f64 = BELOW_RADIATOR_MM + BELOW_SILL_MM;
 const VALVE_MM: f64 = 100.0;
+
+/// How far from 1 shares may add up, for digits that are not written.
+const ROUNDED: f64 = 0.005;
 
 /// An emitter of a room.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +58,15 @@ impl Emitter {
         }
     }
 
+    /// The radiator that hangs there now, if there is one.
+    #[must_use]
+    pub fn existing(&self) -> Option<Existing> {
+        match self.kind {
+            EmitterKind::Radiator { existing, .. } => existing,
+            EmitterKind::FanConvector(_) | EmitterKind::HeatedFloor(_) => None,
+        }
+    }
+
     /// Where it hangs, if it is a radiator.
     #[must_use]
     pub fn hanging(&self) -> Option<&Hanging> {
@@ -84,6 +98,8 @@ pub enum EmitterKind {
 pub struct Hanging {
     /// Greatest height, length and depth (mm); infinite where nothing limits them.
     pub fit_mm: [f64; 3],
+    /// Whether a window sill limits the height.
+    pub under_sill: bool,
     /// Whether a towel rail is wanted.
     pub is_towel_rail: bool,
     /// What lowers its rated output; nothing where nothing does.
@@ -97,6 +113,8 @@ pub struct Hanging {
 pub struct Blowing {
     /// Greatest height, length and depth (mm); infinite where nothing limits them.
     pub fit_mm: [f64; 3],
+    /// Whether a window sill limits the height.
+    pub under_sill: bool,
     /// Greatest sound power level (dB); infinite where nothing limits it.
     pub sound_max_db: f64,
 }
@@ -127,6 +145,11 @@ pub struct Existing {
     pub keep: Keep,
 }
 
+/// Whether it is the sill that limits the height.
+fn under_sill(fit: &Fit) -> bool {
+    fit.sill_height_mm.is_some_and(|sill_mm| sill_mm - SILL_MM < fit.height_max_mm.unwrap_or(f64::INFINITY))
+}
+
 impl Gathering<'_> {
     pub(super) fn emitters(&mut self, id: &str, room: &Room, inside_c: f64) -> Vec<Emitter> {
         let shares = self.shares(id, room);
@@ -151,6 +174,7 @@ impl Gathering<'_> {
                     EmitterKind::Radiator {
                         hanging: Hanging {
                             fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
+                            under_sill: fit.as_ref().is_some_and(under_sill),
                             is_towel_rail,
                             factors: self.factors(&at, *connection, *finish, *enclosure_factor),
                             oversize_max: oversize_max.unwrap_or(f64::INFINITY),
@@ -162,6 +186,7 @@ impl Gathering<'_> {
                     self.note_norm(&at, Per::FanConvector, "fan convector");
                     EmitterKind::FanConvector(Blowing {
                         fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
+                        under_sill: fit.as_ref().is_some_and(under_sill),
                         sound_max_db: sound_max_db.unwrap_or(f64::INFINITY),
                     })
                 }
@@ -188,12 +213,21 @@ impl Gathering<'_> {
 
     /// The share of each emitter: as the job says; what is left for the one that it says nothing of, and found for several.
     fn shares(&mut self, id: &str, room: &Room) -> Vec<Share> {
-        let given: Vec<Option<f64>> = room.emitters.values().map(written::Emitter::share).collect();
-        let taken: f64 = given.iter().flatten().sum();
+        let mut given: Vec<Option<f64>> = room.emitters.values().map(written::Emitter::share).collect();
+        let mut taken: f64 = given.iter().flatten().sum();
         let silent = given.iter().filter(|share| share.is_none()).count();
         let at = format!("/rooms/{id}/emitters");
-        if taken > 1.0 + 1e-9 || (silent == 0 && !given.is_empty() && taken < 1.0 - 1e-9) {
-            let detail = format!("the emitters' shares of the room's loss add up to {taken}, not to 1");
+        let is_whole = (taken - 1.0).abs() <= ROUNDED;
+        if is_whole {
+            // thirds and the like, written with few digits
+            given.iter_mut().flatten().for_each(|share| *share /= taken);
+            taken = 1.0;
+        }
+        if taken > 1.0 || (silent == 0 && !given.is_empty() && !is_whole) {
+            let sum = round_significant(taken, 6);
+            let detail = format!(
+                "the emitters' shares of the room's loss add up to {sum}, not to 1; one that is left out takes what the others leave"
+            );
             self.faults.push(Fault::new(at.clone(), "shares_do_not_add_up", detail).limit(1.0).rests_on(at.clone()));
         }
         if silent > 1 {
@@ -225,8 +259,8 @@ impl Gathering<'_> {
         }
         let free = |limit: Option<f64>| limit.unwrap_or(f64::INFINITY);
         [
-            free(fit.height_max_mm).min(free(fit.sill_height_mm) - BELOW_RADIATOR_MM - BELOW_SILL_MM),
-            free(fit.length_max_mm).min(free(fit.clear_wall_mm) - 2.0 * VALVE_MM),
+            free(fit.height_max_mm).min((free(fit.sill_height_mm) - SILL_MM).max(0.0)),
+            free(fit.length_max_mm).min((free(fit.clear_wall_mm) - 2.0 * VALVE_MM).max(0.0)),
             free(fit.depth_max_mm),
         ]
     }
@@ -299,20 +333,23 @@ impl Gathering<'_> {
         self.book.products.get_index(index).is_some_and(|(known, _)| known == code)
     }
 
-    /// Codes of a kind of product, in plain words.
-    fn codes(&self, kind: &str) -> String {
+    /// Codes of a kind of product in plain words, those most like a code first.
+    fn codes(&self, kind: &str, like: &str) -> String {
         const MOST: usize = 12;
         let of_kind = self.book.products.iter().filter(|(_, product)| product.kind() == kind);
-        let codes: Vec<&str> = of_kind.map(|(code, _)| code.as_str()).collect();
+        let mut codes: Vec<&str> = of_kind.map(|(code, _)| code.as_str()).collect();
         match codes.len() {
             0 => "none of that kind".to_owned(),
             1..=MOST => codes.join(", "),
-            all => format!("{} and {} more", codes[..MOST].join(", "), all - MOST),
+            all => {
+                codes.sort_by_cached_key(|code| strsim::damerau_levenshtein(code, like));
+                format!("{} and {} more", codes[..MOST].join(", "), all - MOST)
+            }
         }
     }
 
     pub(super) fn unknown_product(&mut self, at: &str, code: &str, kind: &str) {
-        let known = self.codes(&kind.replace(' ', "_"));
+        let known = self.codes(&kind.replace(' ', "_"), code);
         let fault = Fault::new(at, "unknown_product", format!("the price book has no {kind} {code}; it has {known}"));
         self.faults.push(fault.rests_on(format!("/commercial/price_book/products/{code}")));
     }

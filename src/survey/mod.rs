@@ -126,6 +126,8 @@ pub struct Room {
     pub reheat_w_m2: f64,
     /// Share of the loss that is carried by natural convection (0–1), for high rooms.
     pub by_convection: f64,
+    /// Radiators that are taken out besides those that are replaced.
+    pub removed_radiators: u32,
 }
 
 /// What things are called in the job.
@@ -291,6 +293,7 @@ impl Gathering<'_> {
                     undersides,
                     exposed_m2,
                     by_convection: by_convection(&emitters),
+                    removed_radiators: room.removed_radiators.unwrap_or(0),
                     emitters,
                     bridging: room.thermal_bridging.as_ref().map(Bridging::of),
                     air: self.room_air(id, room),

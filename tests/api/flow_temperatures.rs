@@ -122,32 +122,6 @@ async fn every_candidate_is_the_chain_at_its_flow_temperature() {
     assert!(candidates.iter().all(|row| row["complete"] == false || number(&row["flow_temperature_c"]) >= flow_c));
 }
 
-/// Radiators kept from an old system at 70 °C: at 70 °C each carries its room, at 40 °C those that do not are named.
-#[tokio::test]
-async fn radiators_kept_from_an_old_system_are_judged_room_by_room() {
-    let service = spawn_service();
-    let mut job = fixture("terrace");
-    for room in job["rooms"].as_object_mut().unwrap().values_mut() {
-        for emitter in room["emitters"].as_object_mut().unwrap().values_mut() {
-            if let Some(existing) = emitter.get_mut("existing") {
-                existing["keep"] = json!("always");
-            }
-        }
-    }
-    assert!(complete_at(&service, &job, 70.0).await);
-    let answer = service.answer("/v1/emitters", &fixed(job.clone(), 40.0)).await;
-    let unmet = answer["emitters"]["unmet"].as_array().unwrap();
-    let short: Vec<&str> = unmet.iter().map(|unmet| unmet["pointer"].as_str().unwrap()).collect();
-    for room in answer["emitters"]["rooms"].as_array().unwrap() {
-        let emitter = &room["emitters"][0];
-        let carries = number(&emitter["capacity_w"]) >= number(&emitter["load_w"]);
-        let pointer =
-            format!("/rooms/{}/emitters/{}", room["room"].as_str().unwrap(), emitter["emitter"].as_str().unwrap());
-        assert_eq!(short.contains(&pointer.as_str()), !carries, "{pointer}");
-    }
-    assert!(!short.is_empty());
-}
-
 /// Of radiators that fit and are enough the cheapest is taken, so that a hotter flow never costs more; `least_output` takes
 /// the smallest, which then never grows.
 #[tokio::test]
@@ -168,7 +142,7 @@ async fn a_hotter_flow_costs_no_more_and_needs_no_larger_radiator() {
     assert!(cheap.iter().zip(&small).any(|(a, b)| number(&a["emitter_cost"]) < number(&b["emitter_cost"])));
 }
 
-/// Common practice: pipes 150 mm apart under tile carry a renewed, well insulated house below 35 °C. Here 30 W/m² at most.
+/// Common practice: pipes 150 mm apart under tile carry a renewed, well insulated house below 35 °C. The bungalow's living room has 39.6 W/m².
 #[tokio::test]
 async fn tile_at_150_mm_carries_a_well_insulated_house_below_35_degrees() {
     let service = spawn_service();

@@ -162,3 +162,29 @@ pub fn study() -> Value {
         }
     })
 }
+
+/// A house of rooms at 21 °C that lose so much (W) over their floors (m²) through walls of 1 W/(m²K) at -3 °C outside, each
+/// with emitters of its own; the lowest flow temperature is asked for.
+pub fn rooms_of(rooms: &[(f64, f64, Value)]) -> Value {
+    let rooms = rooms.iter().enumerate().map(|(index, (loss_w, floor_m2, emitters))| {
+        let room = json!({
+            "use": "living", "floor_area_m2": floor_m2, "height_m": 2.4, "inside_design_c": 21, "air_changes_per_h": 0,
+            "surfaces": {"wall": {"part": "wall", "construction": "wall", "area_m2": loss_w / 24.0},
+                "floor": {"part": "floor", "construction": "floor", "area_m2": floor_m2,
+                    "faces": {"kind": "temperature", "temperature_c": 21}}},
+            "emitters": emitters
+        });
+        (format!("r{index}"), room)
+    });
+    let rooms: serde_json::Map<String, Value> = rooms.collect();
+    json!({
+        "schema": 1,
+        "site": {"nation": "england",
+            "climate": {"kind": "given", "outside_design_c": -3, "annual_mean_outside_c": 10}},
+        "dwelling": {"thermal_bridging": {"kind": "allowance", "allowance_w_m2k": 0}, "air_heat_wh_m3k": 0.34},
+        "constructions": {"wall": {"kind": "known", "u_value_w_m2k": 1}, "floor": {"kind": "known", "u_value_w_m2k": 0.2}},
+        "rooms": rooms,
+        "heating": {"flow_temperature": {"kind": "lowest", "least_c": 25, "most_c": 55}, "drop_k": 5},
+        "pipework": {"manifolds": {"m": {}}}
+    })
+}

@@ -30,3 +30,4 @@ mod quotes;
 mod screeds;
 mod shares;
 mod uncertainty;
+mod walls;

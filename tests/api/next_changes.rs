@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, published, spawn_service};
+use super::helpers::{fixture, published, rooms_of, spawn_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -25,10 +25,13 @@ fn make(job: &mut Value, step: &Value) {
     let [room, emitter] = ["room", "emitter"].map(|member| step[member].as_str().unwrap());
     let emitters = &mut job["rooms"][room]["emitters"];
     match step["change"].as_str().unwrap() {
-        "larger_radiator" | "larger_fan_convector" => {
+        "larger_radiator" | "larger_fan_convector" | "replaced_radiator" => {
+            if step["change"] == "replaced_radiator" {
+                emitters[emitter]["existing"]["keep"] = json!("if_enough");
+            }
             // "…: 700 mm high where 600 mm fit, 2000 mm long where 1600 mm fit"
-            let (_, sides) = step["detail"].as_str().unwrap().rsplit_once(": ").unwrap();
-            for side in sides.split(", ") {
+            let sides = step["detail"].as_str().unwrap().rsplit_once(": ").map_or("", |(_, sides)| sides);
+            for side in sides.split(", ").filter(|side| !side.is_empty()) {
                 let words: Vec<&str> = side.split(' ').collect();
                 let limit = match words[2] {
                     "high" => "height_max_mm",
@@ -41,7 +44,13 @@ fn make(job: &mut Value, step: &Value) {
                 emitters[emitter]["fit"][limit] = json!(words[0].parse::<f64>().unwrap());
             }
         }
-        "replaced_radiator" => emitters[emitter]["existing"]["keep"] = json!("if_enough"),
+        "louder_fan_convector" => emitters[emitter]["sound_max_db"] = step["sound_max_db"].clone(),
+        "radiator_as_rated" => {
+            for member in ["connection", "finish", "enclosure_factor"] {
+                emitters[emitter].as_object_mut().unwrap().remove(member);
+            }
+        }
+        "radiator_beside" => emitters["beside"] = json!({"kind": "radiator"}),
         "closer_spacing" => emitters[emitter]["spacings_mm"].as_array_mut().unwrap().push(step["spacing_mm"].clone()),
         "thinner_covering" => {
             let thickness_mm = 1000.0 * number(&step["resistance_m2k_w"]);
@@ -76,7 +85,39 @@ async fn every_change_that_is_told_comes_true() {
     let mut shared = fixture("bungalow");
     shared["rooms"]["living"]["emitters"]["floor"]["share"] = json!(0.8);
     shared["rooms"]["living"]["emitters"]["rad"] = json!({"kind": "radiator", "fit": {"length_max_mm": 400}});
-    for job in [fixture("chapel"), fixture("terrace"), wide, kept, shared] {
+    let fan = |fit: Value| json!({"fan": {"kind": "fan_convector", "sound_max_db": 38, "fit": fit}});
+    let old = |fit: Value| {
+        json!({"kind": "radiator", "fit": fit,
+            "existing": {"kind": "rated", "output_w": 1500, "water_l": 6, "keep": "always"}})
+    };
+    let rad = |fit: Value| json!({"kind": "radiator", "fit": fit});
+    let timber = json!({"floor": {"kind": "heated_floor", "tube": "floor_tube_16", "screed": {},
+        "covering": {"thickness_mm": 14, "conductivity_w_mk": 0.18, "material": "timber"}}});
+    let small = json!({"height_max_mm": 500, "length_max_mm": 600});
+    let rooms = [
+        (900.0, 14.0, fan(json!({}))),
+        (1200.0, 14.0, fan(json!({"length_max_mm": 700}))),
+        // held by the surface of timber, which tile does not have
+        (900.0, 12.0, timber),
+        (700.0, 8.0, json!({"rail": {"kind": "radiator", "towel_rail": true}})),
+        (
+            500.0,
+            9.0,
+            json!({"rad": {"kind": "radiator", "connection": "bottom_opposite_ends", "enclosure_factor": 0.7}}),
+        ),
+        // neither replaced alone nor larger alone
+        (900.0, 14.0, json!({"rad": old(small.clone())})),
+        // what holds it is old, and the other could be larger
+        (1500.0, 20.0, json!({"old": old(json!({})), "rad": rad(small.clone())})),
+    ];
+    let mut jobs = vec![fixture("chapel"), fixture("terrace"), wide, kept, shared];
+    jobs.extend(rooms.into_iter().map(|room| rooms_of(&[room])));
+    // many rooms that hold it together
+    jobs.push(rooms_of(&vec![
+        (600.0, 12.0, json!({"rad": rad(json!({"length_max_mm": 600, "depth_max_mm": 110}))}));
+        14
+    ]));
+    for job in jobs {
         let job = lowest(job, 25.0, 70.0);
         let before = told(&job).await;
         let changes = before["next_changes"].as_array().unwrap();
@@ -94,7 +135,18 @@ async fn every_change_that_is_told_comes_true() {
         }
     }
     let words: Vec<&str> = seen.iter().map(String::as_str).collect();
-    assert_eq!(words, ["closer_spacing", "larger_radiator", "replaced_radiator", "share_moved", "thinner_covering"]);
+    let all = [
+        "closer_spacing",
+        "larger_fan_convector",
+        "larger_radiator",
+        "louder_fan_convector",
+        "radiator_as_rated",
+        "radiator_beside",
+        "replaced_radiator",
+        "share_moved",
+        "thinner_covering",
+    ];
+    assert_eq!(words, all);
 }
 
 /// Where two rooms hold the temperature together, a change is told for each of them, and both are made at once.

@@ -66,10 +66,14 @@ async fn a_radiator_with_nothing_left_to_carry_is_left_out_of_the_bill() {
     let idle = codes(&answer["notes"]["warnings"], "emitter_idle");
     assert_eq!((idle.len(), &idle[0]["pointer"]), (1, &json!("/rooms/living/emitters/rail")));
     assert_eq!(answer["emitters"]["complete"], true);
-    let lines = answer["bill"]["lines"].as_array().unwrap();
-    let radiators: Vec<&str> =
-        lines.iter().map(|line| line["code"].as_str().unwrap()).filter(|code| code.starts_with('p')).collect();
-    assert!(radiators.iter().all(|code| !code.starts_with("p1") && !code.starts_with("p2")), "{radiators:?}");
+    // and the whole bill is that of the house without it, its run left out as well
+    let sections = answer["pipework"]["sections"].as_array().unwrap();
+    let run = sections.iter().find(|section| section["id"] == "estimated-living-rad").unwrap();
+    assert!(run.get("tube").is_none() && number(&run["flow_l_h"]) == 0.0, "{run}");
+    job["rooms"]["living"]["emitters"].as_object_mut().unwrap().remove("rad");
+    let without = service.answer("/v1/proposal", &job).await;
+    assert_eq!(answer["bill"], without["bill"]);
+    assert_eq!(answer["plant"]["water_content"], without["plant"]["water_content"]);
 }
 
 /// However a share is given, the house needs no cooler flow than where it is found.

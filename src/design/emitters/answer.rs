@@ -100,7 +100,7 @@ pub struct EmitterRow {
     pub capacity_w: f64,
     /// Its flow (l/h).
     pub flow_l_h: f64,
-    /// Its return temperature (°C).
+    /// Its return temperature (°C); where no water flows that of the room, and where there is no emitter that of the flow.
     pub return_temperature_c: f64,
     /// How a fan convector runs.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -146,6 +146,8 @@ impl EmitterRow {
 pub struct FanRow {
     /// Mean temperature of the water less that of the room (K).
     pub difference_k: f64,
+    /// Difference that its data are read at (K): their greatest, where the water is hotter, on the safe side.
+    pub read_at_k: f64,
     /// Slowest speed that carries the load, counted from 1.
     pub speed: usize,
     /// Share of the time that the fan turns (0–1); below 1 only at its slowest speed.
@@ -273,6 +275,7 @@ impl Emitters {
                     row.water_l = Some(unit.water_l);
                     row.fan = Some(FanRow {
                         difference_k: unit.difference_k,
+                        read_at_k: unit.read_at_k,
                         speed: unit.running.speed,
                         run: unit.running.run,
                         fan_w: unit.running.fan_w,

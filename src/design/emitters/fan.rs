@@ -3,10 +3,10 @@
 
 use super::choice::{Asked, Candidate};
 use super::{Common, Emitter, Emitters, Kind};
+use crate::design::findings::{Warning, Why};
 use crate::methods::fan_convector::Running;
 use crate::methods::{MethodError, Off, Workings, en_442};
-use crate::survey::Blowing;
-use crate::survey::offer;
+use crate::survey::{Blowing, Survey, offer};
 
 /// A fan convector that was chosen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,6 +19,8 @@ pub struct FanConvector {
     pub water_l: f64,
     /// Mean temperature of the water less that of the room (K).
     pub difference_k: f64,
+    /// Difference that its data are read at (K): their greatest, where the water is hotter, on the safe side.
+    pub read_at_k: f64,
     /// How it runs.
     pub running: Running,
     /// Air that it moves at the speed told (m³/h).
@@ -40,8 +42,9 @@ pub(super) fn design<W: Workings>(
     let Some((chosen, top)) = choose(common, load_w, blowing, difference_k) else {
         return Ok(Emitter::none(load_w, flow_c, Kind::FanConvector(None)));
     };
-    let capacity_w = chosen.table.output(difference_k, top, &mut w.within("capacity_w"))?;
-    let running = chosen.table.run(difference_k, load_w.min(capacity_w), &mut w.within("fan/fan_w"))?;
+    let read_at_k = difference_k.min(chosen.table.greatest_k());
+    let capacity_w = chosen.table.output(read_at_k, top, &mut w.within("capacity_w"))?;
+    let running = chosen.table.run(read_at_k, load_w.min(capacity_w), &mut w.within("fan/fan_w"))?;
     let output_w = running.output_w;
     let heat = common.water.specific_heat_j_kgk;
     let flow_kg_s = en_442::mass_flow(output_w, heat, drop_k, &mut w.within("flow_l_h"));
@@ -51,6 +54,7 @@ pub(super) fn design<W: Workings>(
         is_enough: capacity_w >= load_w,
         water_l: chosen.water_l,
         difference_k,
+        read_at_k,
         running,
         air_m3_h: speed.air_m3_h,
         sound_db: speed.sound_db,
@@ -59,11 +63,41 @@ pub(super) fn design<W: Workings>(
     Ok(Emitter { load_w, output_w, capacity_w, return_c: flow_c - drop_k, flow_kg_s, kind })
 }
 
+/// Those on offer that fit.
+fn fitting<'s>(survey: &'s Survey, blowing: &Blowing) -> impl Iterator<Item = &'s offer::FanConvector> {
+    let fit_mm = blowing.fit_mm;
+    let fits = move |unit: &&offer::FanConvector| {
+        unit.size_mm.iter().zip(fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm)
+    };
+    survey.offer.fan_convectors.iter().filter(fits)
+}
+
+/// The highest speed within the sound that is allowed, counted from 1.
+fn top_speed(unit: &offer::FanConvector, blowing: &Blowing) -> Option<usize> {
+    unit.speeds.iter().rposition(|speed| speed.sound_db <= blowing.sound_max_db).map(|index| index + 1)
+}
+
+/// What one gives at a speed (W); nothing where its data do not reach down to the difference.
+fn capacity(unit: &offer::FanConvector, speed: usize, difference_k: f64) -> Option<f64> {
+    unit.table.output(difference_k.min(unit.table.greatest_k()), speed, &mut Off).ok()
+}
+
+/// Why none can be taken.
+pub(super) fn why(survey: &Survey, blowing: &Blowing) -> Why {
+    if fitting(survey, blowing).next().is_none() {
+        Why::Fit
+    } else if fitting(survey, blowing).all(|unit| top_speed(unit, blowing).is_none()) {
+        Why::Sound
+    } else {
+        Why::Data
+    }
+}
+
 /// The most that a fan convector could give there (W).
 pub(super) fn most(common: &Common<'_>, room: usize, blowing: &Blowing) -> f64 {
     let difference_k = difference(common, room);
     let strongest = choose(common, f64::INFINITY, blowing, difference_k);
-    strongest.and_then(|(unit, top)| unit.table.output(difference_k, top, &mut Off).ok()).unwrap_or(0.0)
+    strongest.and_then(|(unit, top)| capacity(unit, top, difference_k)).unwrap_or(0.0)
 }
 
 /// Mean temperature of the water at the nominal drop, less that of the room (K).
@@ -79,12 +113,9 @@ fn choose<'c>(
     blowing: &Blowing,
     difference_k: f64,
 ) -> Option<(&'c offer::FanConvector, usize)> {
-    let fits = |unit: &&offer::FanConvector| {
-        unit.size_mm.iter().zip(blowing.fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm)
-    };
-    let candidates = common.survey.offer.fan_convectors.iter().filter(fits).filter_map(|unit| {
-        let top = unit.speeds.iter().rposition(|speed| speed.sound_db <= blowing.sound_max_db)? + 1;
-        let capacity_w = unit.table.output(difference_k, top, &mut Off).ok()?;
+    let candidates = fitting(common.survey, blowing).filter_map(|unit| {
+        let top = top_speed(unit, blowing)?;
+        let capacity_w = capacity(unit, top, difference_k)?;
         Some(Candidate { what: (unit, top), capacity_w, size_w: capacity_w, cost: unit.cost })
     });
     let by = common.survey.heating.emitter_choice;
@@ -92,6 +123,15 @@ fn choose<'c>(
 }
 
 impl Emitters {
+    /// One warning where the water of a fan convector is hotter than its data reach: the hottest.
+    pub(super) fn warn_of_hot_data(&mut self) {
+        let beyond = self.fan_convectors().filter(|(.., unit)| unit.difference_k > unit.read_at_k);
+        let hottest = beyond.max_by(|(.., a), (.., b)| a.difference_k.total_cmp(&b.difference_k));
+        if let Some((room, read_at_k)) = hottest.map(|(room, _, unit)| (room, unit.read_at_k)) {
+            self.warnings.push(Warning::AboveItsData(room, read_at_k));
+        }
+    }
+
     /// Fan convectors: room, emitter and fan convector.
     pub fn fan_convectors(&self) -> impl Iterator<Item = (usize, usize, &FanConvector)> {
         self.rooms.iter().enumerate().flat_map(|(room, emitters)| {

@@ -37,10 +37,19 @@ pub fn lowest(survey: &Survey, loss: &HeatLoss, (least_c, most_c): (f64, f64)) -
         Ok(at(survey, loss, flow_c(step), Tells::Duty, &mut Off)?.unmet)
     };
     let at_most = unmet(steps)?;
-    if !at_most.is_empty() {
-        return Ok(Lowest { flow_c: flow_c(steps), carries: false, held_by: furthest(&at_most) });
-    }
     let (mut low, mut high) = (0, steps);
+    if !at_most.is_empty() {
+        // all may be carried below and not at the highest: that nothing carries is said when every step was looked at
+        loop {
+            if high == 0 {
+                return Ok(Lowest { flow_c: flow_c(steps), carries: false, held_by: furthest(&at_most) });
+            }
+            high -= 1;
+            if unmet(high)?.is_empty() {
+                break;
+            }
+        }
+    }
     while low < high {
         let middle = low + (high - low) / 2;
         if unmet(middle)?.is_empty() {

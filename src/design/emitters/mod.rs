@@ -11,6 +11,7 @@ mod fan;
 mod floor;
 mod lowest;
 mod radiator;
+mod rounds;
 mod shares;
 mod told;
 
@@ -21,14 +22,16 @@ pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
 pub use lowest::{Lowest, STEP_K, furthest, lowest};
 pub use radiator::{Radiator, Standing};
+pub use rounds::{at, redone};
 
 use super::DesignError;
 use super::findings::{Unmet, Warning};
 use super::heat_loss::HeatLoss;
+use crate::job::emitters::Keep;
 use crate::methods::en_442::Mean;
 use crate::methods::water::{self, Water};
-use crate::methods::{MethodError, Off, Workings, en_442};
-use crate::survey::{EmitterKind, Flow, Survey};
+use crate::methods::{MethodError, Workings, en_442};
+use crate::survey::{Flow, Survey};
 
 /// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
 pub(super) const SCREED_LIMIT_C: f64 = 55.0;
@@ -142,12 +145,6 @@ impl Common<'_> {
     }
 }
 
-/// Rounds in which the heat of lines through other rooms settles; each room takes the lines of others as they were.
-const MOST_ROUNDS: usize = 30;
-
-/// Change of that heat at which it has settled (W).
-const SETTLED_W: f64 = 1e-6;
-
 /// Computes the stage, at the flow temperature that the job gives, or at the lowest that will do.
 ///
 /// # Errors
@@ -166,94 +163,6 @@ pub fn compute<W: Workings>(
             Ok(Emitters { lowest: Some(lowest), ..found })
         }
     }
-}
-
-/// Computes the stage at a flow temperature (°C).
-///
-/// # Errors
-/// [`DesignError::Method`] if a floor lies outside what the standard covers, the water outside its range, or the heat of
-/// lines does not settle.
-pub fn at<W: Workings>(
-    survey: &Survey,
-    loss: &HeatLoss,
-    flow_c: f64,
-    tells: Tells,
-    w: &mut W,
-) -> Result<Emitters, DesignError> {
-    let mean_c = flow_c - 0.5 * survey.heating.drop_k;
-    let water = water::water(mean_c).map_err(DesignError::at("/heating"))?;
-    let conductivity_w_mk = water::conductivity(mean_c).map_err(DesignError::at("/heating"))?;
-    let common = Common { survey, loss, water, conductivity_w_mk, flow_c, tells };
-    let from_lines_w = settled(&Common { tells: Tells::Duty, ..common })?;
-    let mut found = round(&common, &from_lines_w, w)?;
-    found.note_all(survey, loss);
-    found.warn_of_low_excess();
-    found.warn_of_arithmetic_mean(survey);
-    found.warn_of_oversize(survey);
-    found.warn_of_slow_loops();
-    found.check_screed(survey);
-    Ok(found)
-}
-
-/// Heat that lines give to the rooms that they pass, once it changes no more (W).
-fn settled(common: &Common<'_>) -> Result<Vec<f64>, DesignError> {
-    let rooms = common.survey.rooms.len();
-    let mut from_lines_w = vec![0.0; rooms];
-    let mut floors = common.survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
-    if floors.all(|floor| floor.laying.passes.is_empty()) {
-        return Ok(from_lines_w);
-    }
-    let mut change_w = f64::INFINITY;
-    for _ in 0..MOST_ROUNDS {
-        let next = round(common, &from_lines_w, &mut Off)?.lines_w(rooms);
-        change_w = next.iter().zip(&from_lines_w).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
-        from_lines_w = next;
-        if change_w < SETTLED_W {
-            return Ok(from_lines_w);
-        }
-    }
-    let error =
-        MethodError::NotConverged { what: "the heat of floors' lines", iterations: MOST_ROUNDS, residual: change_w };
-    Err(DesignError::at("/rooms")(error))
-}
-
-/// Every emitter, with what lines give to the rooms taken off their loads.
-fn round<W: Workings>(common: &Common<'_>, from_lines_w: &[f64], w: &mut W) -> Result<Emitters, DesignError> {
-    let Common { survey, loss, water, flow_c, .. } = *common;
-    let mut found = Emitters {
-        flow_c,
-        lowest: None,
-        water,
-        rooms: Vec::with_capacity(survey.rooms.len()),
-        from_lines_w: from_lines_w.to_vec(),
-        downward_w: 0.0,
-        unmet: Vec::new(),
-        warnings: Vec::new(),
-    };
-    for (index, room) in survey.rooms.iter().enumerate() {
-        let left_w = (loss.rooms[index].design_heat_loss_w.max(0.0) - from_lines_w[index]).max(0.0);
-        let loads_w = shares::loads(common, index, left_w)?;
-        let mut emitters = Vec::with_capacity(room.emitters.len());
-        for (which, emitter) in room.emitters.iter().enumerate() {
-            let load_w = loads_w[which];
-            let mut w = w.at(|| format!("/emitters/rooms/{index}/emitters/{which}"));
-            let at = |error: MethodError| DesignError::at(place(survey, index, which))(error);
-            let is_needless = shares::is_needless(emitter, load_w);
-            emitters.push(match &emitter.kind {
-                EmitterKind::Radiator { .. } if is_needless => Emitter::none(load_w, flow_c, Kind::Radiator(None)),
-                EmitterKind::FanConvector(_) if is_needless => Emitter::none(load_w, flow_c, Kind::FanConvector(None)),
-                EmitterKind::Radiator { hanging, existing } => {
-                    radiator::design(common, index, load_w, hanging, *existing, &mut w).map_err(at)?
-                }
-                EmitterKind::FanConvector(blowing) => {
-                    fan::design(common, index, load_w, blowing, &mut w).map_err(at)?
-                }
-                EmitterKind::HeatedFloor(floor) => floor::design(common, index, load_w, floor, &mut w).map_err(at)?,
-            });
-        }
-        found.rooms.push(emitters);
-    }
-    Ok(found)
 }
 
 impl Emitters {
@@ -277,6 +186,12 @@ impl Emitters {
         })
     }
 
+    /// Whether an emitter has nothing to carry and is left out.
+    #[must_use]
+    pub fn is_left_out(&self, survey: &Survey, room: usize, which: usize) -> bool {
+        shares::is_needless(&survey.rooms[room].emitters[which], self.rooms[room][which].load_w)
+    }
+
     /// Radiators and fan convectors that are bought, those that are not enough left out: room and index in the book.
     pub fn bought(&self) -> impl Iterator<Item = (usize, usize)> {
         let radiators = self.radiators().filter_map(|(room, _, radiator)| match radiator.standing {
@@ -287,10 +202,18 @@ impl Emitters {
         radiators.chain(fans.map(|(room, _, unit)| (room, unit.product)))
     }
 
-    /// How many radiators that hung there are replaced.
+    /// How many radiators that hung there are taken out.
     #[must_use]
-    pub fn removed(&self) -> u32 {
-        self.radiators().map(|(.., radiator)| u32::from(radiator.standing == Standing::Replaced)).sum()
+    pub fn removed(&self, survey: &Survey) -> u32 {
+        let written = survey.rooms.iter().map(|room| &room.emitters);
+        let both = self.rooms.iter().zip(written).flat_map(|(found, written)| found.iter().zip(written));
+        let goes =
+            both.filter(|(found, written)| match (&found.kind, written.existing().map(|existing| existing.keep)) {
+                (_, Some(Keep::Never)) => true,
+                (Kind::Radiator(Some(radiator)), Some(Keep::IfEnough)) => radiator.standing == Standing::Replaced,
+                (_, Some(Keep::Always | Keep::IfEnough) | None) => false,
+            });
+        goes.map(|_| 1).sum()
     }
 
     /// What the lines of all floors give to each room that they pass (W).
@@ -313,11 +236,6 @@ impl Emitters {
         let flows = floors.filter_map(|(room, index, floor, _)| Some((room, index, floor.least_flow_c?)));
         flows.max_by(|a, b| a.2.total_cmp(&b.2))
     }
-}
-
-/// Pointer to an emitter of the job.
-fn place(survey: &Survey, room: usize, emitter: usize) -> String {
-    format!("/rooms/{}/emitters/{}", survey.names.rooms[room], survey.names.emitters[room][emitter])
 }
 
 /// Whether a floor hangs on a manifold.

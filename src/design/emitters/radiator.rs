@@ -69,13 +69,17 @@ pub(super) fn design<W: Workings>(
     let factor = factor(hanging, &mut w.within("factor"));
     let excess_k = common.nominal_excess_k(room, &mut w.within("capacity_w"));
     let chosen = excess_k.and_then(|excess_k| {
-        match existing.and_then(|existing| keep(common.mean(), &existing, load_w, factor, excess_k)) {
-            Some(kept) => Some(kept),
-            None => {
-                let standing = if existing.is_some() { Standing::Replaced } else { Standing::New };
-                choose(common, load_w, hanging, factor, excess_k, standing)
-            }
+        let capacity_w = |radiator: &Radiator| capacity(common, radiator);
+        let hung = existing.and_then(|existing| hung(&existing, factor, excess_k));
+        let stays = existing.is_some_and(|existing| existing.keep == Keep::Always);
+        if let Some(kept) = hung.filter(|hung| stays || capacity_w(hung) >= load_w) {
+            return Some(kept);
         }
+        let standing = if existing.is_some() { Standing::Replaced } else { Standing::New };
+        let new = choose(common, load_w, hanging, factor, excess_k, standing);
+        // where none is enough, what hangs there may be the strongest
+        let stronger = hung.filter(|hung| new.is_none_or(|new| capacity_w(&new) < capacity_w(hung).min(load_w)));
+        stronger.map(|hung| Radiator { standing, ..hung }).or(new)
     });
     match chosen {
         Some(radiator) => run(common, room, load_w, radiator, w),
@@ -83,18 +87,12 @@ pub(super) fn design<W: Workings>(
     }
 }
 
-/// The radiator that hangs there, if it stays.
-fn keep(mean: Mean, existing: &Existing, load_w: f64, factor: f64, excess_k: f64) -> Option<Radiator> {
+/// The radiator that hangs there, unless it goes in any case.
+fn hung(existing: &Existing, factor: f64, excess_k: f64) -> Option<Radiator> {
     let Existing { product, output_w, exponent, water_l, keep } = *existing;
-    let capacity_w = en_442::output(mean, en_442::installed(output_w, factor, &mut Off), exponent, excess_k, &mut Off);
-    let stays = match keep {
-        Keep::Always => true,
-        Keep::IfEnough => capacity_w >= load_w,
-    };
-    let standing = Standing::Kept;
-    stays.then_some(Radiator {
+    (keep != Keep::Never).then_some(Radiator {
         product,
-        standing,
+        standing: Standing::Kept,
         rated_w: output_w,
         factor,
         exponent,
@@ -104,20 +102,27 @@ fn keep(mean: Mean, existing: &Existing, load_w: f64, factor: f64, excess_k: f64
     })
 }
 
+/// What a radiator could give at the nominal drop (W).
+fn capacity(common: &Common<'_>, radiator: &Radiator) -> f64 {
+    let Radiator { rated_w, factor, exponent, nominal_excess_k, .. } = *radiator;
+    let installed_w = en_442::installed(rated_w, factor, &mut Off);
+    en_442::output(common.mean(), installed_w, exponent, nominal_excess_k, &mut Off)
+}
+
 /// The most that a radiator could give there (W).
 pub(super) fn most(common: &Common<'_>, room: usize, hanging: &Hanging, existing: Option<Existing>, old: Old) -> f64 {
     let factor = factor(hanging, &mut Off);
     let Some(excess_k) = common.nominal_excess_k(room, &mut Off) else { return 0.0 };
-    let capacity_w = |radiator: Radiator| {
-        let installed_w = en_442::installed(radiator.rated_w, factor, &mut Off);
-        en_442::output(common.mean(), installed_w, radiator.exponent, excess_k, &mut Off)
+    let hung = existing.and_then(|existing| hung(&existing, factor, excess_k));
+    let hung_w = hung.map_or(0.0, |hung| capacity(common, &hung));
+    let new_w = || {
+        let largest = choose(common, f64::INFINITY, hanging, factor, excess_k, Standing::New);
+        largest.map_or(0.0, |largest| capacity(common, &largest))
     };
-    let kept_w = existing.and_then(|existing| keep(common.mean(), &existing, 0.0, factor, excess_k)).map(capacity_w);
-    let largest = || choose(common, f64::INFINITY, hanging, factor, excess_k, Standing::New).map_or(0.0, capacity_w);
     match (existing.map(|existing| existing.keep), old) {
-        (Some(Keep::Always), _) | (Some(Keep::IfEnough), Old::Stays) => kept_w.unwrap_or(0.0),
-        (Some(Keep::IfEnough), Old::MayGo) => kept_w.unwrap_or(0.0).max(largest()),
-        (None, _) => largest(),
+        (Some(Keep::Always), _) | (Some(Keep::IfEnough), Old::Stays) => hung_w,
+        (Some(Keep::IfEnough), Old::MayGo) => hung_w.max(new_w()),
+        (Some(Keep::Never) | None, _) => new_w(),
     }
 }
 

@@ -2,10 +2,12 @@
 //!
 //! Heated floors carry as much as they can of what is left; the others share the rest in equal parts, and none is given more
 //! than it can carry while another can. A radiator that hangs there already and may be replaced stays as long as the others
-//! can make up for it.
+//! can make up for it; where they cannot, the one goes first in whose place most can hang.
 
-use super::{Common, fan, floor, place, radiator};
+use super::rounds::place;
+use super::{Common, fan, floor, radiator};
 use crate::design::DesignError;
+use crate::job::emitters::Keep;
 use crate::methods::Off;
 use crate::survey::{Emitter, EmitterKind, Share};
 
@@ -33,27 +35,52 @@ pub(super) fn loads(common: &Common<'_>, room: usize, left_w: f64) -> Result<Vec
             EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_) => others.push(which),
         }
     }
-    let most_w =
-        |old: Old| -> Vec<f64> { others.iter().map(|which| most(common, room, &emitters[*which], old)).collect() };
-    let mut limits_w = most_w(Old::Stays);
-    if limits_w.iter().sum::<f64>() < rest_w {
-        limits_w = most_w(Old::MayGo);
-    }
+    let limits_w = limits(common, room, &others, rest_w);
     for (which, load_w) in others.into_iter().zip(level(rest_w, &limits_w)) {
         loads_w[which] = load_w;
     }
     Ok(loads_w)
 }
 
-/// Whether an emitter has nothing to carry and is left out: a share that was found to be nothing calls for no new radiator,
-/// but a towel rail is wanted for its own sake, and what hangs there already stays.
+/// The most that each of some emitters may be given of a load, old radiators as they hang as far as that will do (W).
+fn limits(common: &Common<'_>, room: usize, others: &[usize], load_w: f64) -> Vec<f64> {
+    let emitters = &common.survey.rooms[room].emitters;
+    let most_w = |old: Old| others.iter().map(move |which| most(common, room, &emitters[*which], old));
+    let mut limits_w: Vec<f64> = most_w(Old::Stays).collect();
+    if limits_w.iter().sum::<f64>() >= load_w {
+        return limits_w;
+    }
+    let may_be_w: Vec<f64> = most_w(Old::MayGo).collect();
+    let mut order: Vec<usize> = (0..others.len()).collect();
+    order.sort_by(|a, b| (may_be_w[*b] - limits_w[*b]).total_cmp(&(may_be_w[*a] - limits_w[*a])));
+    for which in order {
+        limits_w[which] = may_be_w[which];
+        if limits_w.iter().sum::<f64>() >= load_w {
+            break;
+        }
+    }
+    limits_w
+}
+
+/// Whether an emitter has nothing to carry and is left out: nobody buys a radiator for nothing, but a towel rail is wanted for
+/// its own sake, and what hangs there already stays.
 pub(super) fn is_needless(emitter: &Emitter, load_w: f64) -> bool {
-    let is_wanted = match &emitter.kind {
-        EmitterKind::Radiator { hanging, existing } => hanging.is_towel_rail || existing.is_some(),
+    load_w <= 0.0 && !is_wanted(&emitter.kind)
+}
+
+/// Whether an emitter stays cold in the design.
+pub(super) fn is_idle(emitter: &Emitter, load_w: f64) -> bool {
+    load_w <= 0.0 && is_wanted(&emitter.kind) && emitter.floor().is_none()
+}
+
+fn is_wanted(kind: &EmitterKind) -> bool {
+    match kind {
+        EmitterKind::Radiator { hanging, existing } => {
+            hanging.is_towel_rail || existing.is_some_and(|existing| existing.keep != Keep::Never)
+        }
         EmitterKind::FanConvector(_) => false,
         EmitterKind::HeatedFloor(_) => true,
-    };
-    emitter.share == Share::Found && load_w <= 0.0 && !is_wanted
+    }
 }
 
 /// Whether others make up for what a heated floor of a room cannot carry.

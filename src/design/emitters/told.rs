@@ -1,16 +1,27 @@
 //! What the stage tells of its emitters: needs that are not met, and what looks wrong.
 
-use super::{Emitters, Kind, SCREED_LIMIT_C, Standing, shares};
-use crate::design::findings::{Place, Unmet, Warning};
+use super::{Emitters, Kind, SCREED_LIMIT_C, Standing, fan, shares};
+use crate::design::findings::{Place, Unmet, Warning, Why};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
-use crate::survey::{HeatedFloor, Share, Survey};
+use crate::survey::{EmitterKind, HeatedFloor, Survey};
 
 /// Flow at which the scales of manifolds' flow meters begin (l/min); common practice.
 const SLOW_LOOP_L_MIN: f64 = 0.5;
 
 impl Emitters {
-    pub(super) fn note_all(&mut self, survey: &Survey, loss: &HeatLoss) {
+    /// Tells what is unmet and what looks wrong.
+    pub(super) fn tell(&mut self, survey: &Survey, loss: &HeatLoss) {
+        self.note_all(survey, loss);
+        self.warn_of_low_excess();
+        self.warn_of_arithmetic_mean(survey);
+        self.warn_of_oversize(survey);
+        self.warn_of_hot_data();
+        self.warn_of_slow_loops();
+        self.check_screed(survey);
+    }
+
+    fn note_all(&mut self, survey: &Survey, loss: &HeatLoss) {
         for room in 0..self.rooms.len() {
             let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
             let from_lines_w = self.from_lines_w[room];
@@ -34,13 +45,16 @@ impl Emitters {
         let written = &survey.rooms[room].emitters[which];
         if shares::is_needless(written, load_w) {
             self.warnings.push(Warning::LeftOut(room, which));
-        } else if written.share == Share::Found && load_w <= 0.0 {
+        } else if shares::is_idle(written, load_w) {
             self.warnings.push(Warning::Idle(room, which));
         }
         let place = match &emitter.kind {
             Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),
-            Kind::Radiator(_) => Place::Radiator(room, which),
-            Kind::FanConvector(_) => Place::FanConvector(room, which),
+            Kind::Radiator(Some(_)) => Place::Radiator(room, which),
+            Kind::FanConvector(Some(_)) => Place::FanConvector(room, which),
+            Kind::Radiator(None) | Kind::FanConvector(None) => {
+                Place::Nothing(room, which, self.why(survey, room, which))
+            }
             Kind::Floor(floor) => {
                 // what comes up where it is warmer below is not counted on
                 self.downward_w += floor.downward_w.max(0.0);
@@ -71,8 +85,19 @@ impl Emitters {
         }
     }
 
+    /// Why nothing hangs there that could be taken.
+    fn why(&self, survey: &Survey, room: usize, which: usize) -> Why {
+        let room_c = survey.rooms[room].inside_c;
+        match &survey.rooms[room].emitters[which].kind {
+            EmitterKind::FanConvector(blowing) => fan::why(survey, blowing),
+            EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => {
+                if self.flow_c - survey.heating.drop_k > room_c { Why::Fit } else { Why::Water }
+            }
+        }
+    }
+
     /// One warning when loops run slower than a manifold can be set to: how many, and the slowest.
-    pub(super) fn warn_of_slow_loops(&mut self) {
+    fn warn_of_slow_loops(&mut self) {
         let flows =
             self.floors().flat_map(|(room, _, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (room, flow_kg_s)));
         let slow: Vec<(usize, f64)> = flows
@@ -85,7 +110,7 @@ impl Emitters {
     }
 
     /// Screed must not be fed hotter than it bears.
-    pub(super) fn check_screed(&mut self, survey: &Survey) {
+    fn check_screed(&mut self, survey: &Survey) {
         let on_screed =
             |room: usize, index: usize| survey.rooms[room].emitters[index].floor().is_some_and(HeatedFloor::has_screed);
         if self.flow_c > SCREED_LIMIT_C && self.floors().any(|(room, index, ..)| on_screed(room, index)) {

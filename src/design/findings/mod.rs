@@ -4,5 +4,5 @@
 mod unmet;
 mod warning;
 
-pub use unmet::{Place, Unmet, UnmetRow, Wanted, rows};
+pub use unmet::{Place, Unmet, UnmetRow, Wanted, Why, rows};
 pub use warning::{GRANT_LIMIT_KW, Warning};

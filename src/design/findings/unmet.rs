@@ -4,7 +4,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::catalogue::binder::Binder;
-use crate::survey::Survey;
+use crate::survey::{EmitterKind, Survey};
 
 /// A need that the design does not meet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +26,8 @@ pub enum Place {
     Radiator(usize, usize),
     /// No fan convector fits that carries its share: room and emitter (W).
     FanConvector(usize, usize),
+    /// No radiator or fan convector can be taken at all: room and emitter (W).
+    Nothing(usize, usize, Why),
     /// A radiator that stays in any case does not carry its share: room and emitter (W).
     KeptRadiator(usize, usize),
     /// A heated floor does not carry its share: room and emitter (W).
@@ -60,6 +62,19 @@ pub enum Place {
     Product(Wanted),
 }
 
+/// Why no radiator or fan convector can be taken at all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Why {
+    /// None on offer fits.
+    Fit,
+    /// The water comes back no warmer than the room.
+    Water,
+    /// None that fits is quiet enough at any speed.
+    Sound,
+    /// The water is cooler than the data of those that fit.
+    Data,
+}
+
 impl Place {
     /// The room and the emitter, where it is one.
     #[must_use]
@@ -67,6 +82,7 @@ impl Place {
         match self {
             Self::Radiator(room, which)
             | Self::KeptRadiator(room, which)
+            | Self::Nothing(room, which, _)
             | Self::FanConvector(room, which)
             | Self::HeatedFloor(room, which)
             | Self::HeldFloor(room, which)
@@ -152,22 +168,36 @@ impl Unmet {
                 ("no_emitter", "W", format!("/rooms/{}/emitters", room(index)), detail)
             }
             Place::Radiator(index, which) => {
-                let strongest = if reached > 0.0 {
-                    format!("the strongest gives {reached_w} W")
-                } else {
-                    "none fits, or the water comes back no warmer than the room".to_owned()
-                };
-                let detail = format!("no radiator that fits room {} carries its {need_w} W: {strongest}", room(index));
+                let kind = hung(survey, index, which);
+                let detail = format!(
+                    "no {kind} that fits room {} carries its {need_w} W: the strongest gives {reached_w} W",
+                    room(index)
+                );
                 ("no_radiator", "W", emitter(index, which), detail)
             }
             Place::FanConvector(index, which) => {
-                let strongest = if reached > 0.0 {
-                    format!("the strongest gives {reached_w} W")
-                } else {
-                    "none fits and has data at its water".to_owned()
-                };
-                let detail = format!("no fan convector for room {} carries its {need_w} W: {strongest}", room(index));
+                let within =
+                    sound_max_db(survey, index, which).map_or_else(String::new, |db| format!(" within {db} dB"));
+                let detail = format!(
+                    "no fan convector for room {} carries its {need_w} W{within}: the strongest gives {reached_w} W",
+                    room(index)
+                );
                 ("no_fan_convector", "W", emitter(index, which), detail)
+            }
+            Place::Nothing(index, which, why) => {
+                let kind = hung(survey, index, which);
+                let name = room(index);
+                let code = if kind == FAN_CONVECTOR { "no_fan_convector" } else { "no_radiator" };
+                let (code, reason) = match why {
+                    Why::Fit => (code, format!("no {kind} on offer fits it")),
+                    Why::Water => ("water_too_cool", "the water comes back no warmer than the room".to_owned()),
+                    Why::Sound => {
+                        let most_db = sound_max_db(survey, index, which).unwrap_or_default();
+                        (code, format!("no {kind} that fits it keeps within {most_db} dB at any speed"))
+                    }
+                    Why::Data => (code, format!("the water is cooler than the data of every {kind} that fits it")),
+                };
+                (code, "W", emitter(index, which), format!("nothing gives room {name} its {need_w} W: {reason}"))
             }
             Place::KeptRadiator(index, which) => {
                 let detail = format!(
@@ -266,6 +296,25 @@ impl Unmet {
             }
         };
         UnmetRow { code, pointer, detail, need, reached, unit }
+    }
+}
+
+const FAN_CONVECTOR: &str = "fan convector";
+
+/// What hangs on a wall there, in words.
+fn hung(survey: &Survey, room: usize, which: usize) -> &'static str {
+    match &survey.rooms[room].emitters[which].kind {
+        EmitterKind::Radiator { hanging, .. } if hanging.is_towel_rail => "towel rail",
+        EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => "radiator",
+        EmitterKind::FanConvector(_) => FAN_CONVECTOR,
+    }
+}
+
+/// What limits the sound of a fan convector (dB), if anything does.
+fn sound_max_db(survey: &Survey, room: usize, which: usize) -> Option<f64> {
+    match &survey.rooms[room].emitters[which].kind {
+        EmitterKind::FanConvector(blowing) => Some(blowing.sound_max_db).filter(|db| db.is_finite()),
+        EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => None,
     }
 }
 

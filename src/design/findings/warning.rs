@@ -26,7 +26,7 @@ pub enum Warning {
     ArithmeticMean(usize, f64),
     /// A radiator could give far more than it should carry: room, emitter, ratio of the two, and the job's limit.
     Oversized(usize, usize, f64, f64),
-    /// Others carry the whole loss of a room, and an emitter whose share is found is left out: room and emitter.
+    /// Nothing of a room's loss is left for an emitter, which is left out: room and emitter.
     LeftOut(usize, usize),
     /// The same for one that stays or is hung all the same: room and emitter.
     Idle(usize, usize),
@@ -45,6 +45,10 @@ pub enum Warning {
     SpacingPassedOver(usize, usize, f64),
     /// Loops run slower than a manifold can be set to: how many, room of the slowest, its flow (l/min).
     SlowLoops(usize, usize, f64),
+    /// What lines give to other rooms goes to and fro, and the least of it is counted.
+    LinesUnsettled,
+    /// A fan convector's water is hotter than its data reach: room, and the greatest difference of the data (K).
+    AboveItsData(usize, f64),
     /// Lines of other rooms' floors give a room more than it loses: room, given and lost (W).
     LinesOverheat(usize, f64, f64),
     /// The chosen heat source's outputs do not have defrosting taken off.
@@ -101,14 +105,25 @@ impl Warning {
             Self::LeftOut(room, emitter) => {
                 let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
                 let detail = format!(
-                    "at this flow temperature nothing of the loss of room {room} is left for {emitter}: it is left out of design and bill"
+                    "at this flow temperature room {room} leaves nothing to carry for {emitter}: it is left out of design and bill, and so is a run that leads to nothing else"
                 );
                 notes.warn("emitter_left_out", format!("/rooms/{room}/emitters/{emitter}"), detail);
+            }
+            Self::LinesUnsettled => {
+                let detail = "floors whose lines pass each other's rooms find no state that holds; the least that lines give to rooms is counted, which is on the safe side";
+                notes.warn("lines_unsettled", "/rooms", detail);
+            }
+            Self::AboveItsData(room, difference_k) => {
+                let room = &survey.names.rooms[room];
+                let detail = format!(
+                    "the fan convector of room {room} is taken at the greatest difference of its data, {difference_k} K, as its water is hotter: it gives more than is told"
+                );
+                notes.warn("above_its_data", format!("/rooms/{room}"), detail);
             }
             Self::Idle(room, emitter) => {
                 let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
                 let detail = format!(
-                    "at this flow temperature nothing of the loss of room {room} is left for {emitter}, which stays cold in the design: give it a share if it should be warm"
+                    "at this flow temperature room {room} leaves nothing to carry for {emitter}, which stays cold in the design: give it a share if it should be warm"
                 );
                 notes.warn("emitter_idle", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }

@@ -36,7 +36,8 @@ pub struct SectionRow {
     pub id: String,
     /// Id of the run that it leaves from, or `plant`.
     pub from: String,
-    /// Code of the tube; absent where none is on offer.
+    /// Code of the tube; absent where none is on offer, and where the run leads only to emitters that are left out: it is not
+    /// laid.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tube: Option<String>,
     /// Whether the tube lies there already.

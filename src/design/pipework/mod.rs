@@ -41,7 +41,7 @@ pub struct Pipework {
 pub struct Section {
     /// Flow (kg/s).
     pub flow_kg_s: f64,
-    /// Index into the offered tubes; nothing where none is on offer.
+    /// Index into the offered tubes; nothing where none is on offer, or the run leads only to emitters that are left out.
     pub tube: Option<usize>,
     /// Velocity (m/s).
     pub velocity_m_s: f64,
@@ -53,6 +53,13 @@ pub struct Section {
     pub zeta: f64,
     /// Pressure drop of both legs (Pa).
     pub drop_pa: f64,
+}
+
+impl Section {
+    /// A run without a tube.
+    fn none(zeta: f64) -> Self {
+        Self { flow_kg_s: 0.0, tube: None, velocity_m_s: 0.0, reynolds: 0.0, gradient_pa_m: 0.0, zeta, drop_pa: 0.0 }
+    }
 }
 
 /// The way from the plant to an end and back.
@@ -82,6 +89,7 @@ pub fn compute<W: Workings>(
 ) -> Result<Pipework, DesignError> {
     let pipes = &survey.pipes;
     let flows_kg_s = flows(survey, emitters);
+    let needed = needed(survey, emitters);
     let mut found = Pipework {
         sections: Vec::with_capacity(pipes.runs.len()),
         circuits: Vec::new(),
@@ -95,6 +103,10 @@ pub fn compute<W: Workings>(
     for (index, &flow_kg_s) in flows_kg_s.iter().enumerate() {
         let mut w = w.at(|| format!("/pipework/sections/{index}/pressure_drop_pa"));
         let at = |error| DesignError::at(format!("/pipework/runs/{}", pipes.runs[index].id))(error);
+        if !needed[index] {
+            found.sections.push(Section::none(sizing::zeta(survey, &pipes.runs[index])));
+            continue;
+        }
         let section = sizing::section(survey, emitters, index, flow_kg_s, &mut found, &mut w).map_err(at)?;
         found.sections.push(section);
     }
@@ -125,6 +137,30 @@ fn flows(survey: &Survey, emitters: &Emitters) -> Vec<f64> {
     flows_kg_s
 }
 
+/// Whether each run is laid: one that leads to nothing but emitters that are left out is not.
+fn needed(survey: &Survey, emitters: &Emitters) -> Vec<bool> {
+    let runs = &survey.pipes.runs;
+    let mut leads_on: Vec<Option<bool>> = vec![None; runs.len()];
+    for (index, run) in runs.iter().enumerate().rev() {
+        let served = run.serves.iter().map(|end| !is_left_out(survey, emitters, *end)).reduce(|a, b| a || b);
+        let leads = [leads_on[index], served].into_iter().flatten().reduce(|a, b| a || b);
+        leads_on[index] = leads;
+        if let (Some(from), Some(leads)) = (run.from, leads) {
+            leads_on[from] = Some(leads_on[from].unwrap_or(false) || leads);
+        }
+    }
+    // one that leads nowhere is laid as it is written
+    runs.iter().zip(leads_on).map(|(run, leads)| leads.unwrap_or(true) || run.existing_tube.is_some()).collect()
+}
+
+/// Whether an end is an emitter with nothing to carry, which is left out.
+fn is_left_out(survey: &Survey, emitters: &Emitters, end: End) -> bool {
+    match end {
+        End::Radiator(room, which) => emitters.is_left_out(survey, room, which),
+        End::Manifold(_) => false,
+    }
+}
+
 /// Flow that an end takes (kg/s).
 fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
     match end {
@@ -139,7 +175,7 @@ fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
 impl Pipework {
     fn circuits<W: Workings>(&mut self, survey: &Survey, emitters: &Emitters, w: &mut W) -> Result<(), MethodError> {
         for (index, run) in survey.pipes.runs.iter().enumerate() {
-            for &end in &run.serves {
+            for &end in run.serves.iter().filter(|end| !is_left_out(survey, emitters, **end)) {
                 let number = self.circuits.len();
                 let mut w = w.at(|| format!("/pipework/circuits/{number}/end_pressure_drop_pa"));
                 let (end_pa, room) = end_drop(survey, emitters, end, &mut w)?;

@@ -49,15 +49,7 @@ pub(super) fn section<W: Workings>(
         Some((_, true, _)) => {}
     }
     let Some((tube, ..)) = chosen else {
-        return Ok(Section {
-            flow_kg_s,
-            tube: None,
-            velocity_m_s: 0.0,
-            reynolds: 0.0,
-            gradient_pa_m: 0.0,
-            zeta,
-            drop_pa: 0.0,
-        });
+        return Ok(Section { flow_kg_s, ..Section::none(zeta) });
     };
     // the chosen tube once more, for its workings
     let friction = friction::in_tube(bore(survey, tube), &emitters.water, flow_kg_s, w)?;
@@ -76,7 +68,7 @@ pub(super) fn section<W: Workings>(
 
 /// Loss coefficients of a run, one way, all at its own velocity: its bends, and the tee that it leaves by. At the
 /// plant there is none.
-fn zeta(survey: &Survey, run: &Run) -> f64 {
+pub(super) fn zeta(survey: &Survey, run: &Run) -> f64 {
     let tee = if run.from.is_some() { survey.pipes.tee_zeta } else { 0.0 };
     f64::from(run.bends) * survey.pipes.bend_zeta + tee
 }

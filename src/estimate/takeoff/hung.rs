@@ -11,7 +11,8 @@ impl TakeOff {
         let survey = design.survey;
         let mut hung: Vec<(usize, Vec<&str>)> = Vec::new();
         let mut all = 0.0;
-        self.quantities.radiators_removed += f64::from(design.emitters.removed());
+        let besides: u32 = survey.rooms.iter().map(|room| room.removed_radiators).sum();
+        self.quantities.radiators_removed += f64::from(design.emitters.removed(survey) + besides);
         for (room, product) in design.emitters.bought() {
             all += 1.0;
             match survey.book.products.get_index(product) {

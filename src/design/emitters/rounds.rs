@@ -1,0 +1,139 @@
+//! Every room at one flow temperature, over and over until the heat that lines give to other rooms has settled.
+
+use super::{Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares};
+use crate::design::DesignError;
+use crate::design::findings::Warning;
+use crate::design::heat_loss::HeatLoss;
+use crate::methods::{MethodError, Off, Workings, water};
+use crate::survey::{EmitterKind, Survey};
+
+/// Rounds in which the heat of lines through other rooms settles; each room takes the lines of others as they were.
+const MOST_ROUNDS: usize = 30;
+
+/// Rounds at the end of these over which the least of what lines give is taken, where it does not settle.
+const LAST_ROUNDS: usize = 10;
+
+/// Change of that heat at which it has settled (W).
+const SETTLED_W: f64 = 1e-6;
+
+/// Heat that lines give to the rooms that they pass (W).
+struct FromLines {
+    /// By room.
+    each_w: Vec<f64>,
+    /// Whether it settled; the least of the last rounds otherwise, which is on the safe side.
+    is_settled: bool,
+}
+
+/// Computes the stage at a flow temperature (°C).
+///
+/// # Errors
+/// [`DesignError::Method`] if a floor lies outside what the standard covers, or the water outside its range.
+pub fn at<W: Workings>(
+    survey: &Survey,
+    loss: &HeatLoss,
+    flow_c: f64,
+    tells: Tells,
+    w: &mut W,
+) -> Result<Emitters, DesignError> {
+    let common = common(survey, loss, flow_c, tells)?;
+    let from_lines = settled(&Common { tells: Tells::Duty, ..common })?;
+    let mut found = round(&common, from_lines.each_w, w)?;
+    if !from_lines.is_settled {
+        found.warnings.push(Warning::LinesUnsettled);
+    }
+    found.tell(survey, loss);
+    Ok(found)
+}
+
+/// The same emitters with those of one room designed anew, from a survey that differs in that room; what lines give stays.
+///
+/// # Errors
+/// As [`at`].
+pub fn redone(survey: &Survey, loss: &HeatLoss, found: &Emitters, room: usize) -> Result<Emitters, DesignError> {
+    let common = common(survey, loss, found.flow_c, Tells::Duty)?;
+    let mut redone = Emitters { unmet: Vec::new(), warnings: Vec::new(), downward_w: 0.0, ..found.clone() };
+    redone.rooms[room] = one_room(&common, room, found.from_lines_w[room], &mut Off)?;
+    redone.tell(survey, loss);
+    Ok(redone)
+}
+
+fn common<'s>(survey: &'s Survey, loss: &'s HeatLoss, flow_c: f64, tells: Tells) -> Result<Common<'s>, DesignError> {
+    let mean_c = flow_c - 0.5 * survey.heating.drop_k;
+    let water = water::water(mean_c).map_err(DesignError::at("/heating"))?;
+    let conductivity_w_mk = water::conductivity(mean_c).map_err(DesignError::at("/heating"))?;
+    Ok(Common { survey, loss, water, conductivity_w_mk, flow_c, tells })
+}
+
+/// Heat that lines give to the rooms that they pass, once it changes no more.
+///
+/// Two floors whose lines pass each other's rooms may change spacing to and fro for ever.
+fn settled(common: &Common<'_>) -> Result<FromLines, DesignError> {
+    let rooms = common.survey.rooms.len();
+    let mut each_w = vec![0.0; rooms];
+    let mut floors = common.survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
+    if floors.all(|floor| floor.laying.passes.is_empty()) {
+        return Ok(FromLines { each_w, is_settled: true });
+    }
+    let mut least_w = vec![f64::INFINITY; rooms];
+    for number in 0..MOST_ROUNDS {
+        let next_w = round(common, each_w.clone(), &mut Off)?.lines_w(rooms);
+        let change_w = next_w.iter().zip(&each_w).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+        each_w = next_w;
+        if change_w < SETTLED_W {
+            return Ok(FromLines { each_w, is_settled: true });
+        }
+        if number >= MOST_ROUNDS - LAST_ROUNDS {
+            least_w.iter_mut().zip(&each_w).for_each(|(least_w, given_w)| *least_w = least_w.min(*given_w));
+        }
+    }
+    Ok(FromLines { each_w: least_w, is_settled: false })
+}
+
+/// Every emitter, with what lines give to the rooms taken off their loads.
+fn round<W: Workings>(common: &Common<'_>, from_lines_w: Vec<f64>, w: &mut W) -> Result<Emitters, DesignError> {
+    let rooms = from_lines_w.iter().enumerate();
+    Ok(Emitters {
+        flow_c: common.flow_c,
+        lowest: None,
+        water: common.water,
+        rooms: rooms.map(|(room, from_w)| one_room(common, room, *from_w, w)).collect::<Result<_, _>>()?,
+        from_lines_w,
+        downward_w: 0.0,
+        unmet: Vec::new(),
+        warnings: Vec::new(),
+    })
+}
+
+/// The emitters of one room, with what lines give to it taken off their loads.
+fn one_room<W: Workings>(
+    common: &Common<'_>,
+    room: usize,
+    from_lines_w: f64,
+    w: &mut W,
+) -> Result<Vec<Emitter>, DesignError> {
+    let Common { survey, loss, flow_c, .. } = *common;
+    let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - from_lines_w).max(0.0);
+    let written = &survey.rooms[room].emitters;
+    let loads_w = shares::loads(common, room, left_w)?;
+    let mut emitters = Vec::with_capacity(written.len());
+    for ((which, emitter), load_w) in written.iter().enumerate().zip(loads_w) {
+        let mut w = w.at(|| format!("/emitters/rooms/{room}/emitters/{which}"));
+        let at = |error: MethodError| DesignError::at(place(survey, room, which))(error);
+        let is_needless = shares::is_needless(emitter, load_w);
+        emitters.push(match &emitter.kind {
+            EmitterKind::Radiator { .. } if is_needless => Emitter::none(load_w, flow_c, Kind::Radiator(None)),
+            EmitterKind::FanConvector(_) if is_needless => Emitter::none(load_w, flow_c, Kind::FanConvector(None)),
+            EmitterKind::Radiator { hanging, existing } => {
+                radiator::design(common, room, load_w, hanging, *existing, &mut w).map_err(at)?
+            }
+            EmitterKind::FanConvector(blowing) => fan::design(common, room, load_w, blowing, &mut w).map_err(at)?,
+            EmitterKind::HeatedFloor(floor) => floor::design(common, room, load_w, floor, &mut w).map_err(at)?,
+        });
+    }
+    Ok(emitters)
+}
+
+/// Pointer to an emitter of the job.
+pub(super) fn place(survey: &Survey, room: usize, emitter: usize) -> String {
+    format!("/rooms/{}/emitters/{}", survey.names.rooms[room], survey.names.emitters[room][emitter])
+}

@@ -1,0 +1,198 @@
+//! What would lower the lowest flow temperature next: a change to the emitter that holds it, and to the others that hold it
+//! there besides.
+
+mod change;
+mod words;
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use self::change::{At, Change, Step};
+use super::ProposalError;
+use crate::design::DesignError;
+use crate::design::emitters::{self, Emitters, Lowest, STEP_K, Tells};
+use crate::design::heat_loss::HeatLoss;
+use crate::estimate::{Counted, emitter_cost};
+use crate::methods::{MethodError, Off};
+use crate::money::Money;
+use crate::survey::Survey;
+
+/// What would lower the flow temperature, and what it brings.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct NextChange {
+    /// The changes that it takes, all of them: the first to the emitter that holds the temperature, the others to those that
+    /// hold it half a kelvin below besides.
+    pub steps: Vec<ChangeStep>,
+    /// Lowest flow temperature with them (°C).
+    pub flow_temperature_c: f64,
+    /// How much lower that is (K); than the highest of the bounds where no flow temperature carried every room before.
+    pub gain_k: f64,
+    /// What the emitters of the house that are bought cost more then, each at its own lowest flow: to the firm, before mark-up
+    /// and tax; without labour, and without the covering.
+    pub cost: Money,
+}
+
+/// A change to one emitter.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct ChangeStep {
+    /// `larger_radiator`, `larger_fan_convector`, `louder_fan_convector`, `replaced_radiator`, `radiator_as_rated` (connected,
+    /// painted and left open as it was rated), `radiator_beside` (a new one beside a towel rail), `closer_spacing`,
+    /// `thinner_covering` or `share_moved`.
+    pub change: &'static str,
+    /// Id of the room.
+    pub room: String,
+    /// Id of the emitter.
+    pub emitter: String,
+    /// The change in words.
+    pub detail: String,
+    /// Code of the radiator or fan convector that is hung.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
+    /// Sound power level that a fan convector may have (dB).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sound_max_db: Option<f64>,
+    /// Spacing that the pipes are laid at (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spacing_mm: Option<f64>,
+    /// Resistance of the covering (m²K/W).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub resistance_m2k_w: Option<f64>,
+    /// Id of the emitter that a tenth of the room's loss goes to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub to_emitter: Option<String>,
+}
+
+/// A house that is looked at.
+#[derive(Clone, Copy)]
+struct Look<'l> {
+    survey: &'l Survey,
+    loss: &'l HeatLoss,
+    lowest: &'l Lowest,
+    bounds: (f64, f64),
+}
+
+/// What would lower a lowest flow temperature, the greatest gain first; what gains nothing is left out.
+pub(super) fn next_changes(
+    survey: &Survey,
+    loss: &HeatLoss,
+    lowest: &Lowest,
+    bounds: (f64, f64),
+) -> Result<Vec<NextChange>, ProposalError> {
+    let Some(at) = lowest.held_by.and_then(|unmet| unmet.place.emitter()) else { return Ok(Vec::new()) };
+    let look = Look { survey, loss, lowest, bounds };
+    let Some(found) = look.at(survey, lowest.flow_c)? else { return Ok(Vec::new()) };
+    let before = emitter_cost(survey, &found, Counted::Bought)?;
+    let mut changes: Vec<NextChange> = Vec::new();
+    for first in Change::all(survey, at) {
+        let Some((steps, changed)) = look.followed(at, first)? else { continue };
+        let Some(change) = look.told(&steps, &changed, before)? else { continue };
+        if change.flow_temperature_c < lowest.flow_c - 1e-9 || !lowest.carries {
+            changes.push(change);
+        }
+    }
+    changes.sort_by(|a, b| b.gain_k.total_cmp(&a.gain_k).then(a.cost.cmp(&b.cost)));
+    // what came out the same, whichever limit was lifted first, is told once
+    let mut told: Vec<NextChange> = Vec::with_capacity(changes.len());
+    for change in changes {
+        if !told.contains(&change) {
+            told.push(change);
+        }
+    }
+    Ok(told)
+}
+
+/// Emitters; nothing where a change leads out of what a floor's method holds for.
+fn possible(found: Result<Emitters, DesignError>) -> Result<Option<Emitters>, ProposalError> {
+    match found {
+        Ok(found) => Ok(Some(found)),
+        Err(DesignError::Method { error: MethodError::OutOfRange { .. }, .. }) => Ok(None),
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// A survey with steps made.
+fn made(survey: &Survey, steps: &[Step]) -> Survey {
+    let (first, others) = steps.split_first().map_or((None, steps), |(first, others)| (Some(first), others));
+    let Some((at, change)) = first else { return survey.clone() };
+    others.iter().fold(change.made(survey, *at), |survey, (at, change)| change.made(&survey, *at))
+}
+
+impl Look<'_> {
+    /// The emitters at a flow temperature (°C), if they can be.
+    fn at(&self, survey: &Survey, flow_c: f64) -> Result<Option<Emitters>, ProposalError> {
+        possible(emitters::at(survey, self.loss, flow_c, Tells::Duty, &mut Off))
+    }
+
+    /// The flow temperature that is wanted: half a kelvin lower, or the highest where even that carries not every room (°C).
+    fn wanted_c(&self) -> f64 {
+        if self.lowest.carries { self.lowest.flow_c - STEP_K } else { self.lowest.flow_c }
+    }
+
+    /// A first change for an emitter with those that others take, and the survey with all of them; nothing where one of the
+    /// emitters cannot be helped so that it is enough.
+    fn followed(&self, holder: At, first: Step) -> Result<Option<(Vec<Step>, Survey)>, ProposalError> {
+        let (mut steps, mut helped) = (vec![first], vec![holder]);
+        let mut changed = first.1.made(self.survey, first.0);
+        let Some(mut found) = self.at(&changed, self.wanted_c())? else { return Ok(None) };
+        while let Some(worst) = emitters::furthest(&found.unmet) {
+            let Some(at) = worst.place.emitter().filter(|at| !helped.contains(at)) else { return Ok(None) };
+            let Some((step, then)) = self.cheapest(&changed, &found, at)? else { return Ok(None) };
+            changed = step.1.made(&changed, step.0);
+            found = then;
+            steps.push(step);
+            helped.push(at);
+        }
+        let steps = self.needful(steps)?;
+        let changed = made(self.survey, &steps);
+        let is_enough = self.at(&changed, self.wanted_c())?.is_some_and(|found| found.unmet.is_empty());
+        Ok(is_enough.then_some((steps, changed)))
+    }
+
+    /// The change for an emitter that is enough at the flow temperature that is wanted and costs least there, with what is
+    /// found then. Other rooms are as they were.
+    fn cheapest(&self, survey: &Survey, before: &Emitters, at: At) -> Result<Option<(Step, Emitters)>, ProposalError> {
+        let mut best: Option<(Step, Emitters, Money)> = None;
+        for step in Change::all(survey, at) {
+            let then = step.1.made(survey, step.0);
+            let Some(found) = possible(emitters::redone(&then, self.loss, before, at.0))? else { continue };
+            let cost = emitter_cost(&then, &found, Counted::Bought)?;
+            let is_enough = found.unmet.iter().all(|unmet| unmet.place.emitter() != Some(at));
+            if is_enough && best.as_ref().is_none_or(|(.., least)| cost < *least) {
+                best = Some((step, found, cost));
+            }
+        }
+        Ok(best.map(|(step, found, _)| (step, found)))
+    }
+
+    /// The steps without those in a room with several that it can do without.
+    fn needful(&self, mut steps: Vec<Step>) -> Result<Vec<Step>, ProposalError> {
+        let mut index = 0;
+        while index < steps.len() {
+            let ((room, _), _) = steps[index];
+            let mut others = steps.clone();
+            others.remove(index);
+            let is_alone = others.iter().all(|((other, _), _)| *other != room);
+            let found = if is_alone { None } else { self.at(&made(self.survey, &others), self.wanted_c())? };
+            if found.is_some_and(|found| found.unmet.is_empty()) {
+                steps = others;
+            } else {
+                index += 1;
+            }
+        }
+        Ok(steps)
+    }
+
+    /// Changes with what they bring.
+    fn told(&self, steps: &[Step], changed: &Survey, before: Money) -> Result<Option<NextChange>, ProposalError> {
+        let survey = self.survey;
+        let then = emitters::lowest(changed, self.loss, self.bounds)?;
+        let Some(found) = self.at(changed, then.flow_c)? else { return Ok(None) };
+        let steps = steps.iter().map(|&step| words::step(survey, step, &found));
+        Ok(Some(NextChange {
+            steps: steps.collect(),
+            flow_temperature_c: then.flow_c,
+            gain_k: (self.lowest.flow_c - then.flow_c).max(0.0),
+            cost: emitter_cost(changed, &found, Counted::Bought)? - before,
+        }))
+    }
+}

@@ -1,0 +1,144 @@
+//! Changes in words, with what was found once they were made.
+
+use super::ChangeStep;
+use super::change::{At, Change, MOVED, Step, TILE_M2K_W};
+use crate::design::emitters::{Emitters, Kind};
+use crate::survey::{EmitterKind, Survey};
+
+/// What the three limits of a fit are called.
+const WAYS: [&str; 3] = ["high", "long", "deep"];
+
+/// A step as it is told: `survey` is the job as it stands, `then` what was found once everything was made.
+pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> ChangeStep {
+    let (room, which) = at;
+    let found = change.found(at, then);
+    let mut step = ChangeStep {
+        change: word(survey, at, change),
+        room: survey.names.rooms[room].clone(),
+        emitter: survey.names.emitters[room][which].clone(),
+        detail: detail(survey, at, change, found),
+        product: None,
+        sound_max_db: None,
+        spacing_mm: None,
+        resistance_m2k_w: None,
+        to_emitter: None,
+    };
+    match change {
+        Change::Larger(_) | Change::Replaced(_) | Change::Beside => {
+            let product = product_of(found).and_then(|product| survey.book.products.get_index(product));
+            step.product = product.map(|(code, _)| code.clone());
+        }
+        Change::Louder => step.sound_max_db = sound_db(found),
+        Change::Closer(closer_m) => step.spacing_mm = Some(1000.0 * closer_m),
+        Change::Thinner => step.resistance_m2k_w = Some(TILE_M2K_W),
+        Change::Moved(other) => step.to_emitter = Some(survey.names.emitters[room][other].clone()),
+        Change::AsRated => {}
+    }
+    step
+}
+
+/// Its name in answers.
+fn word(survey: &Survey, (room, which): At, change: Change) -> &'static str {
+    match (change, &survey.rooms[room].emitters[which].kind) {
+        (Change::Larger(_), EmitterKind::FanConvector(_)) => "larger_fan_convector",
+        (Change::Larger(_), EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_)) => "larger_radiator",
+        (Change::Louder, _) => "louder_fan_convector",
+        (Change::Replaced(_), _) => "replaced_radiator",
+        (Change::AsRated, _) => "radiator_as_rated",
+        (Change::Beside, _) => "radiator_beside",
+        (Change::Closer(_), _) => "closer_spacing",
+        (Change::Thinner, _) => "thinner_covering",
+        (Change::Moved(_), _) => "share_moved",
+    }
+}
+
+fn detail(survey: &Survey, (room, which): At, change: Change, found: &Kind) -> String {
+    let (name, emitter) = (&survey.names.rooms[room], &survey.rooms[room].emitters[which]);
+    let fit_mm = match &emitter.kind {
+        EmitterKind::Radiator { hanging, .. } => hanging.fit_mm,
+        EmitterKind::FanConvector(blowing) => blowing.fit_mm,
+        EmitterKind::HeatedFloor(_) => [f64::INFINITY; 3],
+    };
+    let product = product(survey, found);
+    let beyond = beyond(survey, found, fit_mm);
+    match change {
+        Change::Larger(_) => format!("find room in {name} for {product}{beyond}"),
+        Change::Louder => {
+            let most_db = match &emitter.kind {
+                EmitterKind::FanConvector(blowing) => blowing.sound_max_db,
+                EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => f64::INFINITY,
+            };
+            let then_db = sound_db(found).unwrap_or(most_db);
+            format!("let the fan convector of {name} be as loud as {then_db} dB, where {most_db} dB are allowed")
+        }
+        Change::Replaced(_) => {
+            format!("hang {product} in {name} in the place of the radiator that was to stay{beyond}")
+        }
+        Change::AsRated => format!("in {name}, {}", as_rated(&emitter.kind)),
+        Change::Beside => format!("hang {product} in {name} beside the towel rail, and let both share the loss"),
+        Change::Closer(closer_m) => format!("lay the pipes of {name} {:.0} mm apart", 1000.0 * closer_m),
+        Change::Thinner => {
+            let now = emitter.floor().map_or(0.0, |floor| floor.covering_m2k_w);
+            format!("cover the floor of {name} with {TILE_M2K_W} m²K/W, as tile has, not {now:.3}")
+        }
+        Change::Moved(other) => {
+            let share = |which: usize, by: f64| {
+                let (id, share) =
+                    (&survey.names.emitters[room][which], survey.rooms[room].emitters[which].share.given());
+                share.map_or_else(|| format!("{id} what is left"), |share| format!("{id} {:.2}", share + by))
+            };
+            format!("of the loss of {name} let {} and {} be the shares", share(which, -MOVED), share(other, MOVED))
+        }
+    }
+}
+
+/// What brings a radiator to what it was rated at, of its factors.
+fn as_rated(kind: &EmitterKind) -> String {
+    let EmitterKind::Radiator { hanging, .. } = kind else { return String::new() };
+    let Some(factors) = hanging.factors else { return String::new() };
+    let all = [
+        (factors.connection, "connect the radiator at one end or top and bottom"),
+        (factors.finish, "give it an ordinary paint"),
+        (factors.enclosure, "leave it open"),
+    ];
+    let wanted: Vec<&str> = all.into_iter().filter(|(factor, _)| *factor < 1.0).map(|(_, words)| words).collect();
+    wanted.join(", ")
+}
+
+/// Sound power level of a fan convector as it runs (dB).
+fn sound_db(kind: &Kind) -> Option<f64> {
+    match kind {
+        Kind::FanConvector(unit) => unit.map(|unit| unit.sound_db),
+        Kind::Radiator(_) | Kind::Floor(_) => None,
+    }
+}
+
+/// Index in the book of a radiator or fan convector.
+fn product_of(kind: &Kind) -> Option<usize> {
+    match kind {
+        Kind::Radiator(radiator) => radiator.and_then(|radiator| radiator.product),
+        Kind::FanConvector(unit) => unit.map(|unit| unit.product),
+        Kind::Floor(_) => None,
+    }
+}
+
+/// A radiator or fan convector with its code and description.
+fn product(survey: &Survey, kind: &Kind) -> String {
+    let product = product_of(kind).and_then(|product| survey.book.products.get_index(product));
+    product.map_or_else(|| "another".to_owned(), |(code, product)| format!("{code} ({})", product.description()))
+}
+
+/// The limits of the fit that it goes beyond.
+fn beyond(survey: &Survey, kind: &Kind, fit_mm: [f64; 3]) -> String {
+    let offer = &survey.offer;
+    let size_mm = product_of(kind).and_then(|product| {
+        let radiators = offer.radiators.iter().map(|radiator| (radiator.product, radiator.size_mm));
+        let units = offer.fan_convectors.iter().map(|unit| (unit.product, unit.size_mm));
+        radiators.chain(units).find(|(offered, _)| *offered == product).map(|(_, size_mm)| size_mm)
+    });
+    let sides = size_mm.into_iter().flat_map(|size_mm| size_mm.into_iter().zip(fit_mm).zip(WAYS));
+    let beyond = sides.filter(|((side_mm, limit_mm), _)| side_mm > limit_mm);
+    let beyond: Vec<String> =
+        beyond.map(|((side_mm, limit_mm), way)| format!("{side_mm} mm {way} where {limit_mm:.0} mm fit")).collect();
+    if beyond.is_empty() { String::new() } else { format!(": {}", beyond.join(", ")) }
+}
