@@ -1,4 +1,5 @@
-//! What the emitters of a house of heated floors cost, with its sections solved before and not.
+//! What the emitters of a house of heated floors cost, with its sections solved before and not, and all its flow
+//! temperatures.
 #![expect(clippy::unwrap_used, reason = "a bench has nobody to hand an error to")]
 
 use std::hint::black_box;
@@ -11,14 +12,14 @@ use tundish::design::heat_loss::{self, HeatLoss};
 use tundish::intake::Gate;
 use tundish::job::Job;
 use tundish::methods::Off;
-use tundish::proposal::{self, flow_candidate};
-use tundish::survey::{EmitterKind, Survey};
+use tundish::proposal::{self, Prepared, flow_candidate};
+use tundish::survey::EmitterKind;
 
 const ROOMS: u8 = 15;
 
 /// A house of so many rooms over the ground, each a little different: heated floors under three coverings, and in every
 /// so-manyth room a radiator.
-fn house(rooms: u8, radiators: u8, design_on: &str) -> (Survey, HeatLoss) {
+fn house(rooms: u8, radiators: u8, design_on: &str) -> (Prepared, HeatLoss) {
     let rooms: Map<String, Value> = (0..rooms)
         .map(|i| {
             let area_m2 = 8.0 + 1.5 * f64::from(i % ROOMS);
@@ -50,23 +51,23 @@ fn house(rooms: u8, radiators: u8, design_on: &str) -> (Survey, HeatLoss) {
     let catalogue = Catalogue::try_built_in().unwrap();
     let prepared = proposal::read(&gate, catalogue, job.to_string().as_bytes(), proposal::Needs::Design).unwrap();
     let loss = heat_loss::compute(&prepared.survey, &mut Off).unwrap();
-    (prepared.survey, loss)
+    (prepared, loss)
 }
 
 fn fifteen_rooms(c: &mut Criterion) {
     let mut group = c.benchmark_group("emitters of 15 rooms with heated floors");
-    let (survey, loss) = house(ROOMS, 0, "standard");
+    let (Prepared { survey, .. }, loss) = house(ROOMS, 0, "standard");
     group.bench_function("by the standard", |b| {
         b.iter(|| compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap());
     });
-    let (survey, loss) = house(ROOMS, 0, "lower");
+    let (Prepared { survey, .. }, loss) = house(ROOMS, 0, "lower");
     group.bench_function("by the lower, sections solved before", |b| {
         b.iter(|| compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap());
     });
     group.bench_function("the same, how they run alone", |b| {
         b.iter(|| compute(black_box(&survey), &loss, Tells::Duty, &mut Off).unwrap());
     });
-    let (mut survey, loss) = house(ROOMS, 0, "lower");
+    let (Prepared { mut survey, .. }, loss) = house(ROOMS, 0, "lower");
     group.sample_size(20).bench_function("by the lower, no section solved before", |b| {
         b.iter(|| {
             // another screed each time, so that nothing is known of it
@@ -85,12 +86,16 @@ fn fifteen_rooms(c: &mut Criterion) {
 fn flow_temperatures(c: &mut Criterion) {
     let mut group = c.benchmark_group("26 flow temperatures, sections solved before");
     for rooms in [ROOMS, 4 * ROOMS] {
-        let (survey, loss) = house(rooms, 3, "lower");
+        let (prepared, loss) = house(rooms, 3, "lower");
+        let survey = &prepared.survey;
         group.sample_size(20).bench_function(format!("{rooms} rooms"), |b| {
             b.iter(|| {
                 let flows = (0..26).map(|step| 30.0 + f64::from(step));
-                flows.map(|flow_c| flow_candidate(black_box(&survey), &loss, flow_c).unwrap()).collect::<Vec<_>>()
+                flows.map(|flow_c| flow_candidate(black_box(survey), &loss, flow_c).unwrap()).collect::<Vec<_>>()
             });
+        });
+        group.bench_function(format!("{rooms} rooms, with the lowest and what would lower it next"), |b| {
+            b.iter(|| proposal::flow_temperatures(black_box(prepared.clone()), false).unwrap());
         });
     }
     group.finish();

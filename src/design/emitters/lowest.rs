@@ -24,8 +24,9 @@ pub struct Lowest {
 
 /// Seeks it between two bounds (°C).
 ///
-/// By halves between a flow that carries and one that does not, and from there down as long as half a kelvin less does: a
-/// house may be carried at one temperature and not at a somewhat warmer one, as loops are divided for their pressure.
+/// From the highest that carries by halves to one with none below it that does, and on down as long as half a kelvin less
+/// carries: a house may be carried at one temperature and not at a somewhat warmer one, as loops are divided for their
+/// pressure.
 ///
 /// # Errors
 /// As [`at`].
