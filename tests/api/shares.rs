@@ -156,6 +156,12 @@ async fn radiators_share_equally_as_far_as_they_can_and_an_old_one_stays_while_a
     assert!(ratio(rows[0]) < 1.0 && (ratio(rows[0]) - ratio(rows[1])).abs() < 1e-5);
     let unmet = short["emitters"]["unmet"].as_array().unwrap();
     assert_eq!(unmet.iter().filter(|unmet| unmet["pointer"].as_str().unwrap().contains("living")).count(), 2);
+    // nothing is left by shares that add up to 1 in decimals alone, and nothing is hung for it
+    let whole = json!({"a": {"kind": "radiator", "share": 0.7}, "b": {"kind": "radiator", "share": 0.1},
+        "c": {"kind": "radiator", "share": 0.2}, "d": {"kind": "radiator"}, "e": {"kind": "radiator"}});
+    let answer = service.answer("/v1/emitters", &room(whole)).await;
+    assert!(emitters(&answer, "living")[3..].iter().all(|row| row.get("product").is_none()));
+    assert_eq!(codes(&answer["notes"]["warnings"], "emitter_left_out").len(), 2);
     // shares that are given must leave something for the rest, and add up
     job["rooms"]["living"]["emitters"] =
         json!({"a": {"kind": "radiator", "share": 0.7}, "b": {"kind": "radiator", "share": 0.6}});

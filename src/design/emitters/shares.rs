@@ -11,6 +11,9 @@ use crate::job::emitters::Keep;
 use crate::methods::Off;
 use crate::survey::{Emitter, EmitterKind, Share};
 
+/// How near to 1 shares add up to the whole, for the last digits of their sum.
+const WHOLE: f64 = 1e-9;
+
 /// Whether radiators that may be replaced are counted as they hang, or as what may hang in their place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Old {
@@ -23,7 +26,8 @@ pub(super) fn loads(common: &Common<'_>, room: usize, left_w: f64) -> Result<Vec
     let emitters = &common.survey.rooms[room].emitters;
     let mut loads_w: Vec<f64> = emitters.iter().map(|emitter| emitter.share.given().unwrap_or(0.0) * left_w).collect();
     let given: f64 = emitters.iter().filter_map(|emitter| emitter.share.given()).sum();
-    let mut rest_w = (1.0 - given).max(0.0) * left_w;
+    let rest = if given > 1.0 - WHOLE { 0.0 } else { 1.0 - given };
+    let mut rest_w = rest * left_w;
     let mut others = Vec::new();
     for (which, emitter) in emitters.iter().enumerate().filter(|(_, emitter)| emitter.share == Share::Found) {
         match &emitter.kind {
