@@ -41,6 +41,41 @@ pub enum Per {
     SystemL,
 }
 
+impl Per {
+    /// Everything that a norm may be counted per.
+    pub const ALL: [Self; 11] = [
+        Self::FloorM2,
+        Self::ScreedM2,
+        Self::LoopM,
+        Self::Manifold,
+        Self::TubeM,
+        Self::Radiator,
+        Self::TowelRail,
+        Self::FanConvector,
+        Self::RadiatorRemoved,
+        Self::Job,
+        Self::SystemL,
+    ];
+
+    /// What it is, in words, and the unit of its quantity; none for what is counted.
+    #[must_use]
+    pub fn words(self) -> (&'static str, &'static str) {
+        match self {
+            Self::FloorM2 => ("square metre of heated floor", "m²"),
+            Self::ScreedM2 => ("square metre of screed", "m²"),
+            Self::LoopM => ("metre of floor loop", "m"),
+            Self::Manifold => ("manifold", ""),
+            Self::TubeM => ("metre of tube in the runs", "m"),
+            Self::Radiator => ("radiator hung", ""),
+            Self::TowelRail => ("towel rail hung", ""),
+            Self::FanConvector => ("fan convector hung", ""),
+            Self::RadiatorRemoved => ("radiator taken out", ""),
+            Self::Job => ("job", ""),
+            Self::SystemL => ("litre of system water", "l"),
+        }
+    }
+}
+
 /// A task and its norm.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -121,19 +156,7 @@ mod tests {
     #[test]
     fn every_way_of_counting_has_a_task_with_hours() {
         let tasks = read().unwrap();
-        for per in [
-            Per::FloorM2,
-            Per::ScreedM2,
-            Per::LoopM,
-            Per::Manifold,
-            Per::TubeM,
-            Per::Radiator,
-            Per::TowelRail,
-            Per::FanConvector,
-            Per::RadiatorRemoved,
-            Per::Job,
-            Per::SystemL,
-        ] {
+        for per in Per::ALL {
             assert!(tasks.values().any(|task| task.per == per), "{per:?}");
         }
         assert!(tasks.values().all(|task| task.labour_h > 0.0));

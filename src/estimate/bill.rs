@@ -6,6 +6,7 @@ use utoipa::ToSchema;
 use super::labour::{self, Task};
 use super::takeoff::{Item, take_off};
 use super::{Design, EstimateError};
+use crate::catalogue::labour::Per;
 use crate::catalogue::price_book::FITTINGS;
 use crate::design::findings::{self, Unmet, UnmetRow};
 use crate::money::Money;
@@ -20,6 +21,8 @@ pub struct Bill {
     pub tasks: Vec<Task>,
     /// Needs that are not met.
     pub unmet: Vec<Unmet>,
+    /// What the price book counts no hours for, and how much of it there is.
+    pub without_norm: Vec<(Per, f64)>,
 }
 
 /// One line of materials.
@@ -66,7 +69,8 @@ pub fn compute(design: Design<'_>, commercial: &Commercial) -> Result<Bill, Esti
         }
     }
     let tasks = labour::tasks(survey, commercial, &taken.quantities)?;
-    Ok(Bill { lines, tasks, unmet: taken.unmet })
+    let without_norm = labour::without_norm(survey, &taken.quantities);
+    Ok(Bill { lines, tasks, unmet: taken.unmet, without_norm })
 }
 
 fn line(survey: &Survey, commercial: &Commercial, item: &Item) -> Result<Line, EstimateError> {

@@ -66,6 +66,28 @@ pub(super) fn tasks(
     Ok(tasks)
 }
 
+/// What a design has of which the price book counts no hours, and how much; a norm of no hours counts.
+pub(super) fn without_norm(survey: &Survey, quantities: &Quantities) -> Vec<(Per, f64)> {
+    let labour = &survey.book.labour;
+    let quantities = quantities.by_norms_of(labour);
+    let is_counted = |per: Per| match per {
+        // hung in the hours of radiators
+        Per::TowelRail | Per::FanConvector => true,
+        // laid in the hours of the floor
+        Per::ScreedM2 => labour.counts(per) || labour.counts(Per::FloorM2),
+        Per::FloorM2
+        | Per::LoopM
+        | Per::Manifold
+        | Per::TubeM
+        | Per::Radiator
+        | Per::RadiatorRemoved
+        | Per::Job
+        | Per::SystemL => labour.counts(per),
+    };
+    let all = Per::ALL.into_iter().filter(|per| !is_counted(*per)).map(|per| (per, quantity(per, &quantities)));
+    all.filter(|(_, quantity)| *quantity > 0.0).collect()
+}
+
 impl Quantities {
     /// The same, with towel rails and fan convectors among the radiators where no norm is counted per these.
     fn by_norms_of(&self, labour: &Labour) -> Self {

@@ -46,8 +46,11 @@ pub struct LowestRow {
     /// The other needs that are not met there.
     pub also_held_by: Vec<UnmetRow>,
     /// What would lower it next, the greatest gain first: a change to the emitter that holds it, with those to the others
-    /// that hold it too. Empty where one of them cannot be changed so that it would be enough.
+    /// that hold it too. Empty where one of them cannot be changed so that it would be enough: see `blocked_by`.
     pub next_changes: Vec<NextChange>,
+    /// Where there is something that holds it and no change that would lower it: the need that none would meet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub blocked_by: Option<UnmetRow>,
 }
 
 /// One flow temperature.
@@ -159,11 +162,13 @@ pub(super) fn compute(survey: &Survey) -> Result<(FlowTemperaturesAnswer, Vec<Wa
     };
     let others = below.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by.place != unmet.place));
     let flows = (0..COUNT).map(|step| FIRST_C + f64::from(step));
+    let (next_changes, blocked_by) = next_changes(survey, &loss, &lowest, bounds)?;
     let answer = FlowTemperaturesAnswer {
         lowest: LowestRow {
             flow_temperature_c: lowest.flow_c,
             complete: lowest.carries,
-            next_changes: next_changes(survey, &loss, &lowest, bounds)?,
+            next_changes,
+            blocked_by: blocked_by.map(|unmet| unmet.row(survey)),
             held_by: lowest.held_by.map(|unmet| unmet.row(survey)),
             also_held_by: findings::rows(survey, others),
         },

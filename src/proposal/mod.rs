@@ -5,6 +5,7 @@ mod chain;
 mod changes;
 mod cited;
 mod flow_temperatures;
+mod gaps;
 mod places;
 mod prepared;
 mod reports;

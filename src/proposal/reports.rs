@@ -7,7 +7,7 @@ use super::chain::{self, Designed, Estimated, Shown};
 use super::cited::{CitedSource, Working, cited};
 use super::flow_temperatures::{self, FlowTemperaturesAnswer};
 use super::places::Places;
-use super::{Prepared, ProposalError, cautions};
+use super::{Prepared, ProposalError, cautions, gaps};
 use crate::design::emitters::{EmittersAnswer, Tells};
 use crate::design::heat_loss::HeatLossAnswer;
 use crate::design::pipework::PipeworkAnswer;
@@ -207,8 +207,8 @@ pub fn flow_temperatures(prepared: Prepared, workings: bool) -> Result<FlowTempe
         places.settle_notes(&mut notes);
         let lowest = &mut flow_temperatures.lowest;
         places.settle_unmet(&mut lowest.also_held_by);
-        if let Some(held_by) = &mut lowest.held_by {
-            places.settle_unmet(std::slice::from_mut(held_by));
+        for unmet in lowest.held_by.iter_mut().chain(&mut lowest.blocked_by) {
+            places.settle_unmet(std::slice::from_mut(unmet));
         }
         let mut sources = heat_loss_stage::sources(survey);
         sources.extend(emitters_stage::sources(survey));
@@ -269,9 +269,6 @@ struct Whole {
     sources: Vec<CitedSource>,
 }
 
-/// Most needs that the warning of an incomplete design names.
-const MOST_LACKING: usize = 12;
-
 fn whole(
     job: &Job,
     survey: &Survey,
@@ -289,19 +286,8 @@ fn whole(
     cautions::pipework(survey, &mut notes);
     cautions::plant(survey, &mut notes);
     cautions::price(&mut notes);
-    let lacking = designed.unmet().map(|unmet| unmet.row(survey));
-    let mut lacking: Vec<String> = lacking.map(|row| format!("{} at {}", row.code, row.pointer)).collect();
-    if lacking.len() > MOST_LACKING {
-        let more = lacking.split_off(MOST_LACKING).len();
-        lacking.push(format!("{more} more"));
-    }
-    if !lacking.is_empty() {
-        let detail = format!(
-            "the design leaves needs unmet: {}. Where nothing could be chosen, nothing is in the bill, no hours either",
-            lacking.join(", ")
-        );
-        notes.warn("design_unmet", "/commercial", detail);
-    }
+    gaps::note_design(survey, designed.unmet(), &mut notes);
+    gaps::note_labour(&estimated.bill, &mut notes);
     let mut bill = estimated.bill.answer(survey, designed.unmet().next().is_none());
     let price = estimated.price.answer(survey, bill.complete);
     let places = Places::of(job);

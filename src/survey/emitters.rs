@@ -202,7 +202,7 @@ impl Gathering<'_> {
 
     /// Notes that the price book has no labour norm for a kind of emitter.
     fn note_norm(&mut self, at: &str, per: Per, words: &str) {
-        if !self.book.labour.counts(per) {
+        if !self.book.labour.counts(per) && self.book.labour.counts(Per::Radiator) {
             let before = self.notes.enter(Stage::Estimate);
             let detail =
                 format!("the price book has no labour norm per {words}: it is hung in the hours of a radiator");

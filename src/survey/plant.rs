@@ -124,7 +124,12 @@ impl Gathering<'_> {
             self.notes.assume("flow_bounds", at, detail);
         }
         if least > most {
-            let detail = format!("the lowest flow temperature cannot be sought from {least} up to {most} °C");
+            let default = |given: Option<f64>| if given.is_none() { ", which holds when left out" } else { "" };
+            let detail = format!(
+                "the lowest flow temperature cannot be sought from {least} °C{} up to {most} °C{}",
+                default(least_c),
+                default(most_c)
+            );
             self.faults.push(Fault::new(at, "bounds_upside_down", detail).limit(most));
         }
         Flow::Lowest(least, most)

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 use tundish::methods::math::pow;
 
-use super::helpers::{fixture, spawn_service};
+use super::helpers::{fixture, published, spawn_service};
 
 fn of<'a>(answer: &'a Value, room: &str) -> &'a Value {
     let rooms = answer["emitters"]["rooms"].as_array().unwrap();
@@ -146,6 +146,30 @@ async fn towel_rails_and_fan_convectors_are_hung_in_hours_of_their_own() {
     assert_eq!(assumed(&answer, "labour_norm"), 0);
     let plain = service.answer("/v1/bill", &fixture("terrace")).await;
     assert_eq!((bought(&plain, "fused_spur"), counted(&plain).len()), (None, 1));
+}
+
+/// Work that a price book counts no hours for is not silently cheap.
+#[tokio::test]
+async fn a_price_book_without_a_norm_is_told_what_it_does_not_count() {
+    let service = spawn_service();
+    let mut job = published("hand_house");
+    let told = async |job: &Value| {
+        let answer = service.answer("/v1/bill", job).await;
+        warned(&answer, "labour_not_counted").into_iter().map(|note| note["detail"].clone()).collect::<Vec<_>>()
+    };
+    assert!(told(&job).await.is_empty());
+    let tasks = job["commercial"]["price_book"]["labour"]["tasks"].as_object_mut().unwrap();
+    tasks.retain(|_, task| task["per"] != "radiator" && task["per"] != "system_l");
+    let details = told(&job).await;
+    let detail = details[0].as_str().unwrap();
+    assert!(detail.contains("per radiator hung (4), per litre of system water (65.04 l)"), "{detail}");
+    // a norm of no hours says that it is meant
+    let tasks = job["commercial"]["price_book"]["labour"]["tasks"].as_object_mut().unwrap();
+    for per in ["radiator", "system_l"] {
+        let none = json!({"visit": "second_fix", "labour_h": 0, "per": per, "supply": "heating"});
+        tasks.insert(format!("no_{per}"), none);
+    }
+    assert!(told(&job).await.is_empty());
 }
 
 fn warned<'a>(answer: &'a Value, code: &str) -> Vec<&'a Value> {

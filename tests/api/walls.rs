@@ -105,6 +105,14 @@ async fn that_nothing_can_be_taken_is_told_with_its_reason() {
             "no towel rail on offer fits it",
         ),
         (25.5, rad(json!({})), "water_too_cool", "the water comes back no warmer than the room"),
+        // the fan's data begin at 10 K, and the water would still come back at 21 °C
+        (26.0, fan(json!({})), "water_too_cool", "the water comes back no warmer than the room"),
+        (
+            25.5,
+            json!({"e": {"kind": "heated_floor", "tube": "floor_tube_16", "screed": {}}}),
+            "water_too_cool",
+            "the water comes back no warmer than the room",
+        ),
         (45.0, fan(json!({"fit": {"length_max_mm": 100}})), "no_fan_convector", "no fan convector on offer fits it"),
         (
             45.0,
@@ -284,4 +292,33 @@ async fn flow_temperatures_tell_what_they_rest_on() {
         assert_eq!(notes(&answer, "assumptions", code).len(), 1, "{code}");
     }
     assert_eq!(notes(&answer, "warnings", "below_tested_range").len(), 1);
+}
+
+/// Water that would come back no warmer than the room gives nothing by a fan convector either, however large its drop.
+#[tokio::test]
+async fn a_fan_convector_takes_no_water_that_comes_back_colder_than_its_room() {
+    let service = spawn_service();
+    let mut job = rooms_of(&[(536.0, 14.0, json!({"fan": {"kind": "fan_convector"}}))]);
+    job["heating"]["drop_k"] = json!(15);
+    let answer = service.answer("/v1/emitters", &job).await;
+    let row = &rows(&answer, "r0")[0];
+    assert_eq!(answer["emitters"]["complete"], true);
+    assert!(number(&row["return_temperature_c"]) > 21.0, "{row}");
+}
+
+#[tokio::test]
+async fn what_is_wanted_and_carries_nothing_is_told() {
+    let service = spawn_service();
+    let floor = json!({"kind": "heated_floor", "tube": "floor_tube_16", "screed": {}});
+    // a rail that fits nowhere is missed, though the floor carries the room
+    let rail = json!({"kind": "radiator", "towel_rail": true, "fit": {"height_max_mm": 500}});
+    let answer = service.answer("/v1/emitters", &one(500.0, 45.0, json!({"floor": floor, "rail": rail}))).await;
+    let unmet = &answer["emitters"]["unmet"][0];
+    assert_eq!((&unmet["code"], &unmet["pointer"]), (&json!("no_radiator"), &json!("/rooms/r0/emitters/rail")));
+    assert_eq!(unmet["detail"], "nothing can be hung in room r0: no towel rail on offer fits it");
+    // a floor that a radiator leaves nothing to is laid, and told to stay cold
+    let rad = json!({"kind": "radiator", "share": 1});
+    let answer = service.answer("/v1/emitters", &one(500.0, 50.0, json!({"rad": rad, "floor": floor}))).await;
+    let idle = notes(&answer, "warnings", "emitter_idle");
+    assert_eq!((idle.len(), &idle[0]["pointer"]), (1, &json!("/rooms/r0/emitters/floor")));
 }

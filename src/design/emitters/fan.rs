@@ -82,9 +82,11 @@ fn capacity(unit: &offer::FanConvector, speed: usize, difference_k: f64) -> Opti
     unit.table.output(difference_k.min(unit.table.greatest_k()), speed, &mut Off).ok()
 }
 
-/// Why none can be taken.
+/// Why none can be taken, where the water comes back warm enough.
 pub(super) fn why(survey: &Survey, blowing: &Blowing) -> Why {
-    if fitting(survey, blowing).next().is_none() {
+    if survey.offer.fan_convectors.is_empty() {
+        Why::Book
+    } else if fitting(survey, blowing).next().is_none() {
         Why::Fit
     } else if fitting(survey, blowing).all(|unit| top_speed(unit, blowing).is_none()) {
         Why::Sound
@@ -113,7 +115,9 @@ fn choose<'c>(
     blowing: &Blowing,
     difference_k: f64,
 ) -> Option<(&'c offer::FanConvector, usize)> {
-    let candidates = fitting(common.survey, blowing).filter_map(|unit| {
+    // as for radiators, the water must come back warmer than the room
+    let is_warm = difference_k > 0.5 * common.survey.heating.drop_k;
+    let candidates = fitting(common.survey, blowing).filter(|_| is_warm).filter_map(|unit| {
         let top = top_speed(unit, blowing)?;
         let capacity_w = capacity(unit, top, difference_k)?;
         Some(Candidate { what: (unit, top), capacity_w, size_w: capacity_w, cost: unit.cost })
@@ -127,8 +131,8 @@ impl Emitters {
     pub(super) fn warn_of_hot_data(&mut self) {
         let beyond = self.fan_convectors().filter(|(.., unit)| unit.difference_k > unit.read_at_k);
         let hottest = beyond.max_by(|(.., a), (.., b)| a.difference_k.total_cmp(&b.difference_k));
-        if let Some((room, read_at_k)) = hottest.map(|(room, _, unit)| (room, unit.read_at_k)) {
-            self.warnings.push(Warning::AboveItsData(room, read_at_k));
+        if let Some((room, which, read_at_k)) = hottest.map(|(room, which, unit)| (room, which, unit.read_at_k)) {
+            self.warnings.push(Warning::AboveItsData(room, which, read_at_k));
         }
     }
 

@@ -74,7 +74,7 @@ pub(super) fn is_needless(emitter: &Emitter, load_w: f64) -> bool {
 
 /// Whether an emitter stays cold in the design.
 pub(super) fn is_idle(emitter: &Emitter, load_w: f64) -> bool {
-    load_w <= 0.0 && is_wanted(&emitter.kind) && emitter.floor().is_none()
+    load_w <= 0.0 && is_wanted(&emitter.kind)
 }
 
 fn is_wanted(kind: &EmitterKind) -> bool {

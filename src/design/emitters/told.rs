@@ -77,23 +77,41 @@ impl Emitters {
                 if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
                     self.warnings.push(Warning::WorstCovering(room, which, load_w, reached_w));
                 }
-                if floor.is_held() { Place::HeldFloor(room, which) } else { Place::HeatedFloor(room, which) }
+                if !self.comes_back_warm(survey, room) {
+                    Place::Nothing(room, which, Why::Water)
+                } else if floor.is_held() {
+                    Place::HeldFloor(room, which)
+                } else {
+                    Place::HeatedFloor(room, which)
+                }
             }
         };
-        if load_w > output_w * (1.0 + 1e-9) {
+        // a towel rail is wanted even where it has nothing to carry
+        let is_missed = matches!(emitter.kind, Kind::Radiator(None)) && shares::is_idle(written, load_w);
+        if load_w > output_w * (1.0 + 1e-9) || is_missed {
             self.unmet.push(Unmet { place, need: load_w, reached: output_w });
         }
     }
 
-    /// Why nothing hangs there that could be taken.
+    /// Why nothing hangs there that could be taken, or why a floor gives nothing.
     fn why(&self, survey: &Survey, room: usize, which: usize) -> Why {
-        let room_c = survey.rooms[room].inside_c;
+        if !self.comes_back_warm(survey, room) {
+            return Why::Water;
+        }
         match &survey.rooms[room].emitters[which].kind {
             EmitterKind::FanConvector(blowing) => fan::why(survey, blowing),
-            EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => {
-                if self.flow_c - survey.heating.drop_k > room_c { Why::Fit } else { Why::Water }
+            EmitterKind::Radiator { hanging, .. } => {
+                let mut offered = survey.offer.radiators.iter();
+                let has_kind = offered.any(|radiator| radiator.is_towel_rail == hanging.is_towel_rail);
+                if has_kind { Why::Fit } else { Why::Book }
             }
+            EmitterKind::HeatedFloor(_) => Why::Fit,
         }
+    }
+
+    /// Whether water comes back warmer than a room at the nominal drop.
+    fn comes_back_warm(&self, survey: &Survey, room: usize) -> bool {
+        self.flow_c - survey.heating.drop_k > survey.rooms[room].inside_c
     }
 
     /// One warning when loops run slower than a manifold can be set to: how many, and the slowest.

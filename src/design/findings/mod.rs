@@ -2,7 +2,9 @@
 //! while computing, put into words once.
 
 mod unmet;
+mod unmet_words;
 mod warning;
 
-pub use unmet::{Place, Unmet, UnmetRow, Wanted, Why, rows};
+pub use unmet::{Place, Unmet, UnmetRow, Wanted, Why};
+pub use unmet_words::rows;
 pub use warning::{GRANT_LIMIT_KW, Warning};

@@ -47,8 +47,8 @@ pub enum Warning {
     SlowLoops(usize, usize, f64),
     /// What lines give to other rooms goes to and fro, and the least of it is counted.
     LinesUnsettled,
-    /// A fan convector's water is hotter than its data reach: room, and the greatest difference of the data (K).
-    AboveItsData(usize, f64),
+    /// A fan convector's water is hotter than its data reach: room, emitter, and the greatest difference of the data (K).
+    AboveItsData(usize, usize, f64),
     /// Lines of other rooms' floors give a room more than it loses: room, given and lost (W).
     LinesOverheat(usize, f64, f64),
     /// The chosen heat source's outputs do not have defrosting taken off.
@@ -113,18 +113,23 @@ impl Warning {
                 let detail = "floors whose lines pass each other's rooms find no state that holds; the least that lines give to rooms is counted, which is on the safe side";
                 notes.warn("lines_unsettled", "/rooms", detail);
             }
-            Self::AboveItsData(room, difference_k) => {
-                let room = &survey.names.rooms[room];
+            Self::AboveItsData(room, emitter, difference_k) => {
+                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
                 let detail = format!(
                     "the fan convector of room {room} is taken at the greatest difference of its data, {difference_k} K, as its water is hotter: it gives more than is told"
                 );
-                notes.warn("above_its_data", format!("/rooms/{room}"), detail);
+                notes.warn("above_its_data", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }
             Self::Idle(room, emitter) => {
+                let is_alone = survey.names.emitters[room].len() == 1;
                 let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
-                let detail = format!(
-                    "at this flow temperature room {room} leaves nothing to carry for {emitter}, which stays cold in the design: give it a share if it should be warm"
-                );
+                let detail = if is_alone {
+                    format!("room {room} loses nothing in design conditions, and {emitter} stays cold there")
+                } else {
+                    format!(
+                        "at this flow temperature room {room} leaves nothing to carry for {emitter}, which stays cold in the design: give it a share if it should be warm"
+                    )
+                };
                 notes.warn("emitter_idle", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }
             Self::HighRoom(room) => {

@@ -4,7 +4,7 @@ use crate::design::emitters::{Emitters, Kind};
 use crate::job::emitters::Keep;
 use crate::survey::{Emitter, EmitterKind, Hanging, Share, Survey};
 
-/// By how much pipes are laid closer (m).
+/// Steps in which pipes are laid closer (m).
 const CLOSER_M: f64 = 0.05;
 /// Closest spacing that is proposed (m): tube of 16 mm bends no closer without kinks (common practice).
 const CLOSEST_M: f64 = 0.1;
@@ -151,8 +151,10 @@ fn own(emitters: &[Emitter], at: At) -> impl Iterator<Item = Step> {
         }
         EmitterKind::HeatedFloor(floor) => {
             let closest_m = floor.spacings_m.last().copied().unwrap_or(CLOSEST_M);
-            if closest_m > CLOSEST_M + 1e-9 {
-                own.push(Change::Closer((closest_m - CLOSER_M).max(CLOSEST_M)));
+            let mut closer_m = closest_m;
+            while closer_m > CLOSEST_M + 1e-9 {
+                closer_m = (closer_m - CLOSER_M).max(CLOSEST_M);
+                own.push(Change::Closer(closer_m));
             }
             if floor.covering_m2k_w > TILE_M2K_W + 1e-9 {
                 own.push(Change::Thinner);

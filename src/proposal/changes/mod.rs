@@ -11,6 +11,7 @@ use self::change::{At, Change, Step};
 use super::ProposalError;
 use crate::design::DesignError;
 use crate::design::emitters::{self, Emitters, Lowest, STEP_K, Tells};
+use crate::design::findings::Unmet;
 use crate::design::heat_loss::HeatLoss;
 use crate::estimate::{Counted, emitter_cost};
 use crate::methods::{MethodError, Off};
@@ -62,6 +63,14 @@ pub struct ChangeStep {
     pub to_emitter: Option<String>,
 }
 
+/// What comes of a first change.
+enum Followed {
+    /// With these changes every emitter is enough at the flow temperature that is wanted; the survey with them.
+    Enough(Vec<Step>, Box<Survey>),
+    /// Something is still short that no change helps.
+    Short(Option<Unmet>),
+}
+
 /// A house that is looked at.
 #[derive(Clone, Copy)]
 struct Look<'l> {
@@ -71,20 +80,28 @@ struct Look<'l> {
     bounds: (f64, f64),
 }
 
-/// What would lower a lowest flow temperature, the greatest gain first; what gains nothing is left out.
+/// What would lower a lowest flow temperature, the greatest gain first, and where nothing does, the need that no change would
+/// meet; what gains nothing is left out.
 pub(super) fn next_changes(
     survey: &Survey,
     loss: &HeatLoss,
     lowest: &Lowest,
     bounds: (f64, f64),
-) -> Result<Vec<NextChange>, ProposalError> {
-    let Some(at) = lowest.held_by.and_then(|unmet| unmet.place.emitter()) else { return Ok(Vec::new()) };
+) -> Result<(Vec<NextChange>, Option<Unmet>), ProposalError> {
+    let mut blocked_by = lowest.held_by;
+    let Some(at) = lowest.held_by.and_then(|unmet| unmet.place.emitter()) else { return Ok((Vec::new(), blocked_by)) };
     let look = Look { survey, loss, lowest, bounds };
-    let Some(found) = look.at(survey, lowest.flow_c)? else { return Ok(Vec::new()) };
+    let Some(found) = look.at(survey, lowest.flow_c)? else { return Ok((Vec::new(), blocked_by)) };
     let before = emitter_cost(survey, &found, Counted::Bought)?;
     let mut changes: Vec<NextChange> = Vec::new();
     for first in Change::all(survey, at) {
-        let Some((steps, changed)) = look.followed(at, first)? else { continue };
+        let (steps, changed) = match look.followed(at, first)? {
+            Followed::Enough(steps, changed) => (steps, changed),
+            Followed::Short(unmet) => {
+                blocked_by = unmet.or(blocked_by);
+                continue;
+            }
+        };
         let Some(change) = look.told(&steps, &changed, before)? else { continue };
         if change.flow_temperature_c < lowest.flow_c - 1e-9 || !lowest.carries {
             changes.push(change);
@@ -98,7 +115,8 @@ pub(super) fn next_changes(
             told.push(change);
         }
     }
-    Ok(told)
+    blocked_by = blocked_by.filter(|_| told.is_empty());
+    Ok((told, blocked_by))
 }
 
 /// Emitters; nothing where a change leads out of what a floor's method holds for.
@@ -128,24 +146,28 @@ impl Look<'_> {
         if self.lowest.carries { self.lowest.flow_c - STEP_K } else { self.lowest.flow_c }
     }
 
-    /// A first change for an emitter with those that others take, and the survey with all of them; nothing where one of the
-    /// emitters cannot be helped so that it is enough.
-    fn followed(&self, holder: At, first: Step) -> Result<Option<(Vec<Step>, Survey)>, ProposalError> {
+    /// A first change for an emitter with those that others take.
+    fn followed(&self, holder: At, first: Step) -> Result<Followed, ProposalError> {
         let (mut steps, mut helped) = (vec![first], vec![holder]);
-        let mut changed = first.1.made(self.survey, first.0);
-        let Some(mut found) = self.at(&changed, self.wanted_c())? else { return Ok(None) };
+        let mut changed = Box::new(first.1.made(self.survey, first.0));
+        let Some(mut found) = self.at(&changed, self.wanted_c())? else { return Ok(Followed::Short(None)) };
         while let Some(worst) = emitters::furthest(&found.unmet) {
-            let Some(at) = worst.place.emitter().filter(|at| !helped.contains(at)) else { return Ok(None) };
-            let Some((step, then)) = self.cheapest(&changed, &found, at)? else { return Ok(None) };
-            changed = step.1.made(&changed, step.0);
+            let short = Ok(Followed::Short(Some(worst)));
+            let Some(at) = worst.place.emitter().filter(|at| !helped.contains(at)) else { return short };
+            let Some((step, then)) = self.cheapest(&changed, &found, at)? else { return short };
+            *changed = step.1.made(&changed, step.0);
             found = then;
             steps.push(step);
             helped.push(at);
         }
         let steps = self.needful(steps)?;
-        let changed = made(self.survey, &steps);
-        let is_enough = self.at(&changed, self.wanted_c())?.is_some_and(|found| found.unmet.is_empty());
-        Ok(is_enough.then_some((steps, changed)))
+        *changed = made(self.survey, &steps);
+        let unmet = self.at(&changed, self.wanted_c())?.map(|found| found.unmet);
+        match unmet.as_deref().map(emitters::furthest) {
+            Some(None) => Ok(Followed::Enough(steps, changed)),
+            Some(Some(worst)) => Ok(Followed::Short(Some(worst))),
+            None => Ok(Followed::Short(None)),
+        }
     }
 
     /// The change for an emitter that is enough at the flow temperature that is wanted and costs least there, with what is

@@ -1,0 +1,227 @@
+//! Needs that a design does not meet, in words.
+
+use super::unmet::{Place, Unmet, UnmetRow, Wanted, Why};
+use crate::catalogue::binder::Binder;
+use crate::survey::{EmitterKind, Survey};
+
+impl Unmet {
+    /// The need in words.
+    #[expect(clippy::too_many_lines, reason = "one arm for each kind of need")]
+    #[must_use]
+    pub fn row(&self, survey: &Survey) -> UnmetRow {
+        let names = &survey.names;
+        let room = |room: usize| names.rooms[room].as_str();
+        let emitter = |room: usize, which: usize| {
+            format!("/rooms/{}/emitters/{}", names.rooms[room], names.emitters[room][which])
+        };
+        let Self { place, need, reached } = *self;
+        let [need_w, reached_w] = apart(need, reached);
+        let (code, unit, pointer, detail) = match place {
+            Place::Room(index) => {
+                let detail = format!("room {} loses {need:.0} W and has no emitter", room(index));
+                ("no_emitter", "W", format!("/rooms/{}/emitters", room(index)), detail)
+            }
+            Place::Radiator(index, which) => {
+                let kind = hung(survey, index, which);
+                let detail = format!(
+                    "no {kind} that fits room {} carries its {need_w} W: the strongest gives {reached_w} W",
+                    room(index)
+                );
+                ("no_radiator", "W", emitter(index, which), detail)
+            }
+            Place::FanConvector(index, which) => {
+                let within =
+                    sound_max_db(survey, index, which).map_or_else(String::new, |db| format!(" within {db} dB"));
+                let detail = format!(
+                    "no fan convector for room {} carries its {need_w} W{within}: the strongest gives {reached_w} W",
+                    room(index)
+                );
+                ("no_fan_convector", "W", emitter(index, which), detail)
+            }
+            Place::Nothing(index, which, why) => {
+                let kind = hung(survey, index, which);
+                let name = room(index);
+                let code = if kind == FAN_CONVECTOR { "no_fan_convector" } else { "no_radiator" };
+                let (code, reason) = match why {
+                    Why::Book => (code, format!("the price book has no {kind}")),
+                    Why::Fit => (code, format!("no {kind} on offer fits it")),
+                    Why::Water => ("water_too_cool", "the water comes back no warmer than the room".to_owned()),
+                    Why::Sound => {
+                        let most_db = sound_max_db(survey, index, which).unwrap_or_default();
+                        (code, format!("no {kind} that fits it keeps within {most_db} dB at any speed"))
+                    }
+                    Why::Data => (code, format!("the water is cooler than the data of every {kind} that fits it")),
+                };
+                let detail = if need > 0.0 {
+                    format!("nothing gives room {name} its {need_w} W: {reason}")
+                } else {
+                    format!("nothing can be hung in room {name}: {reason}")
+                };
+                (code, "W", emitter(index, which), detail)
+            }
+            Place::KeptRadiator(index, which) => {
+                let detail = format!(
+                    "the radiator that stays in room {} gives {reached_w} W of the {need_w} W that it should carry",
+                    room(index)
+                );
+                ("kept_radiator_too_small", "W", emitter(index, which), detail)
+            }
+            Place::HeatedFloor(index, which) => {
+                let detail = format!(
+                    "the heated floor of room {} gives {reached_w} W of the {need_w} W that it should carry: the flow is too cool for it",
+                    room(index)
+                );
+                ("floor_too_weak", "W", emitter(index, which), detail)
+            }
+            Place::HeldFloor(index, which) => {
+                let detail = format!(
+                    "the heated floor of room {} gives {reached_w} W of the {need_w} W that it should carry: its surface may be no warmer, however warm the flow",
+                    room(index)
+                );
+                ("floor_too_weak", "W", emitter(index, which), detail)
+            }
+            Place::Loops(index, which) => {
+                let detail = format!(
+                    "no number of loops of room {} keeps within {need:.1} kPa; as laid one takes {reached:.1} kPa",
+                    room(index)
+                );
+                ("loops_take_too_much_pressure", "kPa", emitter(index, which), detail)
+            }
+            Place::Screed => {
+                let detail = format!(
+                    "floors are fed at {reached:.1} °C, and a screed bears {need:.0} °C at most: its limiter would shut them off"
+                );
+                ("screed_too_hot", "°C", "/heating".to_owned(), detail)
+            }
+            Place::Manifold(index) => {
+                let id = &names.manifolds[index];
+                let detail = if reached > 0.0 {
+                    format!("manifold {id} feeds {need:.0} loops, and the largest on offer has {reached:.0} outlets")
+                } else {
+                    format!("manifold {id} feeds {need:.0} loops, and the price book has no manifold")
+                };
+                ("manifold_too_small", "loops", format!("/pipework/manifolds/{id}"), detail)
+            }
+            Place::HeatSource => {
+                let detail = format!(
+                    "house and hot water need {need:.0} W in design conditions; the strongest heat source that may be taken gives {reached:.0} W"
+                );
+                ("no_heat_source", "W", "/plant".to_owned(), detail)
+            }
+            Place::Run(index) => {
+                let id = &survey.pipes.runs[index].id;
+                let detail = format!(
+                    "no tube carries run {id} within its limits of gradient and velocity: {need:.0} Pa/m are allowed, the widest has {reached:.0}"
+                );
+                ("no_tube", "Pa/m", format!("/pipework/runs/{id}"), detail)
+            }
+            Place::Pump => {
+                let detail = format!(
+                    "the index circuit takes {need:.1} kPa, and the heat source's own pump has {reached:.1} kPa at that flow"
+                );
+                ("pump_too_weak", "kPa", "/plant".to_owned(), detail)
+            }
+            Place::Cylinder => {
+                let detail = format!(
+                    "the hot water needs {need:.0} l, and the largest cylinder that may be taken holds {reached:.0} l"
+                );
+                ("no_cylinder", "l", "/plant".to_owned(), detail)
+            }
+            Place::Vessel => {
+                let detail = format!(
+                    "the system needs an expansion vessel of {need:.1} l, and the largest on offer has {reached:.0} l"
+                );
+                ("no_vessel", "l", "/plant".to_owned(), detail)
+            }
+            Place::HeatSourcePrice => {
+                let detail = "the heat source is given with the job and has no price; it is not in the bill".to_owned();
+                ("no_price", "each", "/plant/heat_source".to_owned(), detail)
+            }
+            Place::Coil => {
+                let detail = format!(
+                    "a loop of {need:.1} m is longer than the coils of its tube, {reached:.0} m; lay shorter loops"
+                );
+                ("coil_too_short", "m", "/rooms".to_owned(), detail)
+            }
+            Place::Board(index) => {
+                let detail = format!(
+                    "the floor of room {} is designed with {need:.0} mm of insulation, and the thickest board has {reached:.0} mm",
+                    room(index)
+                );
+                ("board_too_thin", "mm", format!("/rooms/{}", room(index)), detail)
+            }
+            Place::ScreedBinder(binder) => {
+                ("no_screed_of_binder", "each", "/commercial".to_owned(), other_screed(binder))
+            }
+            Place::Product(wanted) => {
+                let detail = format!("the price book has no {}; it is not in the bill", wanted.words());
+                ("no_product", "each", "/commercial".to_owned(), detail)
+            }
+        };
+        UnmetRow { code, pointer, detail, need, reached, unit }
+    }
+}
+
+const FAN_CONVECTOR: &str = "fan convector";
+
+/// What hangs on a wall there, in words.
+fn hung(survey: &Survey, room: usize, which: usize) -> &'static str {
+    match &survey.rooms[room].emitters[which].kind {
+        EmitterKind::Radiator { hanging, .. } if hanging.is_towel_rail => "towel rail",
+        EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => "radiator",
+        EmitterKind::FanConvector(_) => FAN_CONVECTOR,
+    }
+}
+
+/// What limits the sound of a fan convector (dB), if anything does.
+fn sound_max_db(survey: &Survey, room: usize, which: usize) -> Option<f64> {
+    match &survey.rooms[room].emitters[which].kind {
+        EmitterKind::FanConvector(blowing) => Some(blowing.sound_max_db).filter(|db| db.is_finite()),
+        EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => None,
+    }
+}
+
+/// Two figures with as many decimals as it takes to tell them apart, three at most.
+fn apart(need: f64, reached: f64) -> [String; 2] {
+    let written = |decimals: usize| [need, reached].map(|figure| format!("{figure:.decimals$}"));
+    (0..3).map(written).find(|[need, reached]| need != reached).unwrap_or_else(|| written(3))
+}
+
+fn other_screed(binder: Binder) -> String {
+    format!("the price book has no {} screed; the one nearest in conductivity is in the bill", binder.words())
+}
+
+impl Wanted {
+    fn words(self) -> &'static str {
+        match self {
+            Self::RadiatorValves => "radiator valves",
+            Self::FusedSpur => "fused spur",
+            Self::FlowLimiter => "flow temperature limiter",
+            Self::InsulationBoard => "insulation board",
+            Self::SeparatingLayer => "separating layer",
+            Self::EdgeStrip => "edge strip",
+            Self::Screed => "screed",
+            Self::PlantKit => "plant kit",
+            Self::Inhibitor => "inhibitor",
+        }
+    }
+}
+
+/// Needs of several stages in words.
+#[must_use]
+pub fn rows<'u>(survey: &Survey, unmet: impl IntoIterator<Item = &'u Unmet>) -> Vec<UnmetRow> {
+    unmet.into_iter().map(|unmet| unmet.row(survey)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_written_so_that_they_differ() {
+        assert_eq!(apart(540.2, 531.4), ["540", "531"]);
+        assert_eq!(apart(203.95, 203.56), ["203.9", "203.6"]);
+        assert_eq!(apart(203.95, 203.948), ["203.950", "203.948"]);
+        assert_eq!(apart(1.0, 1.0), ["1.000", "1.000"]);
+    }
+}
