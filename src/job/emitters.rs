@@ -151,9 +151,7 @@ impl Emitter {
             Self::Radiator { share, .. } | Self::FanConvector { share, .. } | Self::HeatedFloor { share, .. } => *share,
         }
     }
-}
 
-impl Emitter {
     /// Whether it may be chosen from a range of products.
     #[must_use]
     pub fn is_chosen(&self) -> bool {

@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use super::ProposalError;
 use super::changes::{NextChange, next_changes};
-use crate::design::emitters::{self, Emitters, Kind, STEP_K, Standing, Tells};
+use crate::design::emitters::{self, Emitters, Kind, STEP_K, Tells};
 use crate::design::findings::{self, UnmetRow, Warning};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
@@ -162,7 +162,7 @@ pub(super) fn compute(survey: &Survey) -> Result<(FlowTemperaturesAnswer, Vec<Wa
     };
     let others = below.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by.place != unmet.place));
     let flows = (0..COUNT).map(|step| FIRST_C + f64::from(step));
-    let (next_changes, blocked_by) = next_changes(survey, &loss, &lowest, bounds)?;
+    let (next_changes, blocked_by) = next_changes(survey, &lowest, bounds)?;
     let answer = FlowTemperaturesAnswer {
         lowest: LowestRow {
             flow_temperature_c: lowest.flow_c,
@@ -206,14 +206,15 @@ fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
     let mut rows = Vec::new();
     for (room, emitters) in found.rooms.iter().enumerate() {
         for (index, emitter) in emitters.iter().enumerate() {
-            let (product, is_enough, spacing_mm) = match &emitter.kind {
-                Kind::Radiator(None) | Kind::FanConvector(None) => (None, true, None),
-                Kind::Radiator(Some(radiator)) => (radiator.product, radiator.standing != Standing::TooSmall, None),
-                Kind::FanConvector(Some(fan)) => (Some(fan.product), fan.is_enough, None),
-                Kind::Floor(floor) => (None, true, Some(floor.spacing_mm())),
+            let (product, strongest) = match emitter.kind.product() {
+                Some((product, true)) => (code(product), None),
+                Some((product, false)) => (None, code(product)),
+                None => (None, None),
             };
-            let code = product.and_then(code);
-            let (product, strongest) = if is_enough { (code, None) } else { (None, code) };
+            let spacing_mm = match &emitter.kind {
+                Kind::Floor(floor) => Some(floor.spacing_mm()),
+                Kind::Radiator(_) | Kind::FanConvector(_) => None,
+            };
             rows.push(FlowEmitter {
                 room: survey.names.rooms[room].clone(),
                 emitter: survey.names.emitters[room][index].clone(),

@@ -98,8 +98,8 @@ pub enum EmitterKind {
 pub struct Hanging {
     /// Greatest height, length and depth (mm); infinite where nothing limits them.
     pub fit_mm: [f64; 3],
-    /// Whether a window sill limits the height.
-    pub under_sill: bool,
+    /// The same by sill and wall alone, which stay where they are (mm).
+    pub walls_mm: [f64; 3],
     /// Whether a towel rail is wanted.
     pub is_towel_rail: bool,
     /// What lowers its rated output; nothing where nothing does.
@@ -113,8 +113,8 @@ pub struct Hanging {
 pub struct Blowing {
     /// Greatest height, length and depth (mm); infinite where nothing limits them.
     pub fit_mm: [f64; 3],
-    /// Whether a window sill limits the height.
-    pub under_sill: bool,
+    /// The same by sill and wall alone, which stay where they are (mm).
+    pub walls_mm: [f64; 3],
     /// Greatest sound power level (dB); infinite where nothing limits it.
     pub sound_max_db: f64,
 }
@@ -145,9 +145,10 @@ pub struct Existing {
     pub keep: Keep,
 }
 
-/// Whether it is the sill that limits the height.
-fn under_sill(fit: &Fit) -> bool {
-    fit.sill_height_mm.is_some_and(|sill_mm| sill_mm - SILL_MM < fit.height_max_mm.unwrap_or(f64::INFINITY))
+/// Greatest height and length that sill and wall leave (mm).
+fn walls_mm(fit: &Fit) -> [f64; 3] {
+    let less = |limit: Option<f64>, free_mm: f64| limit.map_or(f64::INFINITY, |limit_mm| (limit_mm - free_mm).max(0.0));
+    [less(fit.sill_height_mm, SILL_MM), less(fit.clear_wall_mm, 2.0 * VALVE_MM), f64::INFINITY]
 }
 
 impl Gathering<'_> {
@@ -174,7 +175,7 @@ impl Gathering<'_> {
                     EmitterKind::Radiator {
                         hanging: Hanging {
                             fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
-                            under_sill: fit.as_ref().is_some_and(under_sill),
+                            walls_mm: fit.as_ref().map_or([f64::INFINITY; 3], walls_mm),
                             is_towel_rail,
                             factors: self.factors(&at, *connection, *finish, *enclosure_factor),
                             oversize_max: oversize_max.unwrap_or(f64::INFINITY),
@@ -186,7 +187,7 @@ impl Gathering<'_> {
                     self.note_norm(&at, Per::FanConvector, "fan convector");
                     EmitterKind::FanConvector(Blowing {
                         fit_mm: fit.as_ref().map_or([f64::INFINITY; 3], |fit| self.fit_mm(&at, fit)),
-                        under_sill: fit.as_ref().is_some_and(under_sill),
+                        walls_mm: fit.as_ref().map_or([f64::INFINITY; 3], walls_mm),
                         sound_max_db: sound_max_db.unwrap_or(f64::INFINITY),
                     })
                 }
@@ -257,12 +258,9 @@ impl Gathering<'_> {
                 format!("{VALVE_MM} mm are left free at each end of the radiator for its valves (common practice)");
             self.notes.assume("radiator_clearance", format!("{at}/fit/clear_wall_mm"), detail);
         }
-        let free = |limit: Option<f64>| limit.unwrap_or(f64::INFINITY);
-        [
-            free(fit.height_max_mm).min((free(fit.sill_height_mm) - SILL_MM).max(0.0)),
-            free(fit.length_max_mm).min((free(fit.clear_wall_mm) - 2.0 * VALVE_MM).max(0.0)),
-            free(fit.depth_max_mm),
-        ]
+        let given = [fit.height_max_mm, fit.length_max_mm, fit.depth_max_mm];
+        let walls_mm = walls_mm(fit);
+        std::array::from_fn(|side| given[side].unwrap_or(f64::INFINITY).min(walls_mm[side]))
     }
 
     /// What lowers the rated output of a radiator.

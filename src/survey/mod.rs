@@ -381,7 +381,8 @@ fn perimeter_m(room: &crate::job::rooms::Room) -> f64 {
 
 /// Share of a room's loss that its emitters give by natural convection: radiators do, floors do not. Where it is found how
 /// they share it, the most that it can come to, which is on the safe side.
-fn by_convection(emitters: &[Emitter]) -> f64 {
+#[must_use]
+pub fn by_convection(emitters: &[Emitter]) -> f64 {
     let floors = || emitters.iter().filter(|emitter| emitter.floor().is_some());
     let by_floors: f64 = floors().filter_map(|emitter| emitter.share.given()).sum();
     let all_floors = floors().count() == emitters.len() && !emitters.is_empty();

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, published, rooms_of, spawn_service};
+use super::helpers::{TestService, fixture, published, rooms_of, spawn_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -57,14 +57,27 @@ fn make(job: &mut Value, step: &Value) {
             emitters[emitter]["covering"] = json!({"thickness_mm": thickness_mm, "conductivity_w_mk": 1.0});
         }
         "share_moved" => {
-            for (emitter, by) in [(emitter, -0.1), (step["to_emitter"].as_str().unwrap(), 0.1)] {
-                if let Some(share) = emitters[emitter].get_mut("share") {
-                    *share = json!(number(share) + by);
+            for (emitter, share) in [(emitter, "share"), (step["to_emitter"].as_str().unwrap(), "to_share")] {
+                if let Some(share) = step.get(share) {
+                    emitters[emitter]["share"] = share.clone();
                 }
             }
         }
         other => panic!("{other}"),
     }
+}
+
+/// What is bought of emitters, by the bill at a lowest flow temperature.
+async fn bought(service: &TestService, job: &Value, lowest: &Value) -> f64 {
+    let mut job = job.clone();
+    job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": lowest["flow_temperature_c"]});
+    job["commercial"]["quote_date"] = json!("2026-11-02");
+    let bill = service.answer("/v1/bill", &job).await["bill"].clone();
+    let is_emitter = |line: &&Value| {
+        let code = line["code"].as_str().unwrap();
+        ["p1", "p2", "p3", "tr_", "fc_", "radiator_valves", "fused_spur"].iter().any(|start| code.starts_with(start))
+    };
+    bill["lines"].as_array().unwrap().iter().filter(is_emitter).map(|line| number(&line["cost"])).sum()
 }
 
 /// Whatever is told of a house comes true when its steps are made in the job.
@@ -110,8 +123,33 @@ async fn every_change_that_is_told_comes_true() {
         // what holds it is old, and the other could be larger
         (1500.0, 20.0, json!({"old": old(json!({})), "rad": rad(small.clone())})),
     ];
+    let under_sill = json!({"sill_height_mm": 700, "height_max_mm": 450, "length_max_mm": 1000});
+    let edge = json!({"floor": {"kind": "heated_floor", "tube": "floor_tube_16", "screed": {}, "spacings_mm": [200],
+        "edge_area_m2": 6}});
+    let more = [
+        // the sill stays where it is
+        (900.0, 20.0, json!({"rad": rad(under_sill)})),
+        // an edge zone follows the closest spacing
+        (1000.0, 20.0, edge),
+        // a share that is found beside two that are given
+        (
+            1500.0,
+            20.0,
+            json!({"a": {"kind": "radiator", "share": 0.3}, "b": {"kind": "radiator", "share": 0.3},
+            "c": old(json!({})), "d": rad(small)}),
+        ),
+    ];
     let mut jobs = vec![fixture("chapel"), fixture("terrace"), wide, kept, shared];
-    jobs.extend(rooms.into_iter().map(|room| rooms_of(&[room])));
+    jobs.extend(rooms.into_iter().chain(more).map(|room| rooms_of(&[room])));
+    // a high room loses more by convection, and so more by a radiator than by its floor
+    let mut high = rooms_of(&[(
+        1300.0,
+        20.0,
+        json!({"floor": {"kind": "heated_floor", "tube": "floor_tube_16", "screed": {},
+        "share": 0.8}, "rad": {"kind": "radiator"}}),
+    )]);
+    high["rooms"]["r0"]["height_m"] = json!(6);
+    jobs.push(high);
     // many rooms that hold it together
     jobs.push(rooms_of(&vec![
         (600.0, 12.0, json!({"rad": rad(json!({"length_max_mm": 600, "depth_max_mm": 110}))}));
@@ -121,7 +159,7 @@ async fn every_change_that_is_told_comes_true() {
         let job = lowest(job, 25.0, 70.0);
         let before = told(&job).await;
         let changes = before["next_changes"].as_array().unwrap();
-        assert!(!changes.is_empty() && before.get("blocked_by").is_none());
+        assert!(!changes.is_empty() && before.get("blocked_by").is_none(), "{before} of {job}");
         for change in changes {
             let mut changed = job.clone();
             for step in change["steps"].as_array().unwrap() {
@@ -130,6 +168,10 @@ async fn every_change_that_is_told_comes_true() {
             }
             let after = told(&changed).await;
             assert_eq!(after["flow_temperature_c"], change["flow_temperature_c"], "{change}");
+            let cost = bought(&service, &changed, &after).await - bought(&service, &job, &before).await;
+            // tube is bought by the coil and counted by the metre
+            let has_floor = job.to_string().contains("heated_floor");
+            assert!(has_floor || (cost - number(&change["cost"])).abs() < 0.005, "{cost}: {change}");
             let gain_k = number(&before["flow_temperature_c"]) - number(&after["flow_temperature_c"]);
             assert!((gain_k - number(&change["gain_k"])).abs() < 1e-9 && gain_k > 0.0, "{change}");
         }

@@ -30,6 +30,7 @@ const UNITLESS: &[(&str, &str)] = &[
     ("rate", "a rate of tax, a ratio"),
     ("exponent", "of a power law"),
     ("share", "a ratio, 0 to 1"),
+    ("to_share", "a ratio, 0 to 1"),
     ("factor", "a ratio, 0 to 1"),
     ("enclosure_factor", "a ratio, 0.5 to 1"),
     ("oversize_max", "a ratio"),

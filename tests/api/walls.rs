@@ -38,7 +38,7 @@ fn by_hand_w(rated_w: f64, exponent: f64, flow_c: f64, room_c: f64) -> f64 {
 
 /// Source: EN 442; at 45/40/21 °C 21.403 K, so that 2500 W with 1.3 give 2500·(21.403/49.833)^1.3 = 833.3 W.
 #[tokio::test]
-async fn an_old_radiator_that_is_stronger_than_any_that_fits_is_told_as_the_strongest() {
+async fn an_old_radiator_that_is_stronger_than_any_that_fits_stays_and_is_told() {
     let service = spawn_service();
     let fit = json!({"height_max_mm": 300, "length_max_mm": 400});
     let rad = json!({"rad": {"kind": "radiator", "fit": fit, "existing": old(2500.0, "if_enough")}});
@@ -49,8 +49,9 @@ async fn an_old_radiator_that_is_stronger_than_any_that_fits_is_told_as_the_stro
         (number(&unmet["reached"]) - 833.3).abs() < 0.1 && (number(&row["capacity_w"]) - 833.3).abs() < 0.1,
         "{row}"
     );
-    assert!(row.get("product").is_none() && row.get("standing").is_none());
-    // where it is enough it stays
+    assert_eq!((&row["standing"], row.get("strongest")), (&json!("kept"), None));
+    assert!(unmet["detail"].as_str().unwrap().contains("is stronger than the one that hangs there"), "{unmet}");
+    // where it is enough it stays too
     let rad = json!({"rad": {"kind": "radiator", "fit": fit, "existing": old(2500.0, "if_enough")}});
     let kept = service.answer("/v1/emitters", &one(800.0, 45.0, rad)).await;
     assert_eq!(rows(&kept, "r0")[0]["standing"], "kept");
@@ -316,9 +317,56 @@ async fn what_is_wanted_and_carries_nothing_is_told() {
     let unmet = &answer["emitters"]["unmet"][0];
     assert_eq!((&unmet["code"], &unmet["pointer"]), (&json!("no_radiator"), &json!("/rooms/r0/emitters/rail")));
     assert_eq!(unmet["detail"], "nothing can be hung in room r0: no towel rail on offer fits it");
+    // what could not be taken anyway is left out for that reason
+    let narrow = json!({"a": {"kind": "radiator", "fit": {"length_max_mm": 300}}, "b": {"kind": "radiator"}});
+    let answer = service.answer("/v1/emitters", &one(500.0, 45.0, narrow)).await;
+    let left_out = notes(&answer, "warnings", "emitter_left_out");
+    assert!(
+        left_out[0]["detail"].as_str().unwrap().ends_with("nothing can be taken for it: no radiator on offer fits it")
+    );
     // a floor that a radiator leaves nothing to is laid, and told to stay cold
     let rad = json!({"kind": "radiator", "share": 1});
     let answer = service.answer("/v1/emitters", &one(500.0, 50.0, json!({"rad": rad, "floor": floor}))).await;
     let idle = notes(&answer, "warnings", "emitter_idle");
     assert_eq!((idle.len(), &idle[0]["pointer"]), (1, &json!("/rooms/r0/emitters/floor")));
+}
+
+/// One that stays hangs there in water of any temperature, and holds its own.
+#[tokio::test]
+async fn an_old_radiator_holds_its_water_where_it_gives_nothing() {
+    let service = spawn_service();
+    let old = json!({"kind": "rated", "output_w": 900, "exponent": 1.3, "water_l": 40, "keep": "always"});
+    for flow_c in [25.0, 35.0] {
+        let job = one(0.001, flow_c, json!({"rad": {"kind": "radiator", "existing": old}}));
+        let answer = service.answer("/v1/plant", &job).await;
+        assert!((number(&answer["plant"]["water_content"]["radiators_l"]) - 40.0).abs() < 1e-9, "{flow_c}");
+    }
+    let answer =
+        service.answer("/v1/emitters", &one(500.0, 25.0, json!({"rad": {"kind": "radiator", "existing": old}}))).await;
+    assert_eq!(answer["emitters"]["unmet"][0]["code"], "water_too_cool");
+    assert_eq!(rows(&answer, "r0")[0]["standing"], "kept");
+}
+
+/// A run that leads to nothing is laid off a trunk that is, and a manifold without loops has none.
+#[tokio::test]
+async fn runs_to_nothing_are_not_laid() {
+    let service = spawn_service();
+    let mut job = one(500.0, 45.0, json!({"a": {"kind": "radiator", "share": 1}, "b": {"kind": "radiator"}}));
+    let run = |from: &str, serves: Value| json!({"from": from, "length_m": 4, "bends": 1, "place": "occupied", "serves": serves});
+    job["pipework"] = json!({"manifolds": {"m": {}}, "runs": {
+        "used": run("plant", json!([{"room": "r0", "emitter": "a"}])),
+        "unused": run("plant", json!([{"room": "r0", "emitter": "b"}])),
+        "beyond": run("unused", json!([])),
+        "cut": run("used", json!([])),
+        "to_m": run("plant", json!([{"manifold": "m"}]))
+    }});
+    let answer = service.answer("/v1/pipework", &job).await;
+    let sections = answer["pipework"]["sections"].as_array().unwrap();
+    let laid: Vec<&str> = sections
+        .iter()
+        .filter(|section| section.get("tube").is_some())
+        .map(|section| section["id"].as_str().unwrap())
+        .collect();
+    assert_eq!(laid, ["used", "cut"]);
+    assert_eq!(answer["pipework"]["circuits"].as_array().unwrap().len(), 1);
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{Emitter, Emitters, FloorRow, Kind, Standing};
+use super::{Emitter, Emitters, FloorRow, Kind};
 use crate::design::findings::{self, UnmetRow};
 use crate::design::units::flow_l_h;
 use crate::methods::en_442::Mean;
@@ -132,15 +132,6 @@ pub struct EmitterRow {
     pub floor: Option<FloorRow>,
 }
 
-impl EmitterRow {
-    /// Tells a product as the strongest that fits, unless it is enough.
-    fn leave_strongest(&mut self, is_enough: bool) {
-        if !is_enough {
-            self.strongest = self.product.take();
-        }
-    }
-}
-
 /// How a fan convector runs at its duty.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 pub struct FanRow {
@@ -257,12 +248,13 @@ impl Emitters {
             loops: Vec::new(),
             floor: None,
         };
+        if let Some((product, is_taken)) = emitter.kind.product() {
+            *(if is_taken { &mut row.product } else { &mut row.strongest }) = code(product);
+        }
         match &emitter.kind {
             Kind::Radiator(None) => {}
             Kind::Radiator(Some(radiator)) => {
-                row.product = radiator.product.and_then(code);
                 row.standing = radiator.standing.word();
-                row.leave_strongest(radiator.standing != Standing::TooSmall);
                 row.factor = Some(radiator.factor);
                 row.excess_k = Some(radiator.excess_k).filter(|_| emitter.output_w > 0.0);
                 row.water_l = Some(radiator.water_l);
@@ -270,8 +262,6 @@ impl Emitters {
             Kind::FanConvector(found) => {
                 row.kind = "fan_convector";
                 if let Some(unit) = found {
-                    row.product = code(unit.product);
-                    row.leave_strongest(unit.is_enough);
                     row.water_l = Some(unit.water_l);
                     row.fan = Some(FanRow {
                         difference_k: unit.difference_k,

@@ -5,6 +5,11 @@ use std::cmp::Ordering;
 use crate::job::heating::EmitterChoice;
 use crate::money::Money;
 
+/// Whether height, length and depth are within their limits (mm).
+pub(super) fn fits(size_mm: [f64; 3], fit_mm: [f64; 3]) -> bool {
+    size_mm.iter().zip(fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm)
+}
+
 /// A product that fits, with what it is chosen by.
 pub(super) struct Candidate<T> {
     /// What is chosen.

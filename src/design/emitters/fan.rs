@@ -1,7 +1,7 @@
 //! One fan convector: the one on offer that fits, carries its share within the sound that is allowed, and is cheapest or
 //! weakest.
 
-use super::choice::{Asked, Candidate};
+use super::choice::{Asked, Candidate, fits};
 use super::{Common, Emitter, Emitters, Kind};
 use crate::design::findings::{Warning, Why};
 use crate::methods::fan_convector::Running;
@@ -66,10 +66,7 @@ pub(super) fn design<W: Workings>(
 /// Those on offer that fit.
 fn fitting<'s>(survey: &'s Survey, blowing: &Blowing) -> impl Iterator<Item = &'s offer::FanConvector> {
     let fit_mm = blowing.fit_mm;
-    let fits = move |unit: &&offer::FanConvector| {
-        unit.size_mm.iter().zip(fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm)
-    };
-    survey.offer.fan_convectors.iter().filter(fits)
+    survey.offer.fan_convectors.iter().filter(move |unit| fits(unit.size_mm, fit_mm))
 }
 
 /// The highest speed within the sound that is allowed, counted from 1.
@@ -80,6 +77,13 @@ fn top_speed(unit: &offer::FanConvector, blowing: &Blowing) -> Option<usize> {
 /// What one gives at a speed (W); nothing where its data do not reach down to the difference.
 fn capacity(unit: &offer::FanConvector, speed: usize, difference_k: f64) -> Option<f64> {
     unit.table.output(difference_k.min(unit.table.greatest_k()), speed, &mut Off).ok()
+}
+
+/// Whether any that fits is quiet enough and has data at a flow temperature (°C).
+pub(super) fn is_any(survey: &Survey, room: usize, flow_c: f64, blowing: &Blowing) -> bool {
+    let difference_k = flow_c - 0.5 * survey.heating.drop_k - survey.rooms[room].inside_c;
+    let mut able = fitting(survey, blowing).filter_map(|unit| capacity(unit, top_speed(unit, blowing)?, difference_k));
+    able.next().is_some()
 }
 
 /// Why none can be taken, where the water comes back warm enough.

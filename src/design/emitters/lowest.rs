@@ -1,5 +1,6 @@
 //! The lowest flow temperature at which every room is carried.
 
+use super::rounds::alone_is_short;
 use super::{Emitters, SCREED_LIMIT_C, Tells, at};
 use crate::design::DesignError;
 use crate::design::findings::Unmet;
@@ -24,9 +25,9 @@ pub struct Lowest {
 
 /// Seeks it between two bounds (°C).
 ///
-/// From the highest that carries by halves to one with none below it that does, and on down as long as half a kelvin less
-/// carries: a house may be carried at one temperature and not at a somewhat warmer one, as loops are divided for their
-/// pressure.
+/// Every step from the lowest up to the first that carries: a house may be carried at one temperature and not at a somewhat
+/// warmer one, as loops are divided for their pressure and lines heat other rooms, so that halving could miss it. The room
+/// that was short at the last step is looked at first, and mostly alone.
 ///
 /// # Errors
 /// As [`at`].
@@ -34,41 +35,20 @@ pub fn lowest(survey: &Survey, loss: &HeatLoss, (least_c, most_c): (f64, f64)) -
     let most_c = if has_screed(survey) { most_c.min(SCREED_LIMIT_C).max(least_c) } else { most_c };
     let steps = whole_steps(most_c - least_c);
     let flow_c = |step: u32| least_c + STEP_K * f64::from(step);
-    let unmet = |step: u32| -> Result<Vec<Unmet>, DesignError> {
-        Ok(at(survey, loss, flow_c(step), Tells::Duty, &mut Off)?.unmet)
+    let held_by = |step: u32| -> Result<Option<Unmet>, DesignError> {
+        Ok(furthest(&at(survey, loss, flow_c(step), Tells::Duty, &mut Off)?.unmet))
     };
-    let at_most = unmet(steps)?;
-    let (mut low, mut high) = (0, steps);
-    if !at_most.is_empty() {
-        // all may be carried below and not at the highest: that nothing carries is said when every step was looked at
-        loop {
-            if high == 0 {
-                return Ok(Lowest { flow_c: flow_c(steps), carries: false, held_by: furthest(&at_most) });
-            }
-            high -= 1;
-            if unmet(high)?.is_empty() {
-                break;
-            }
+    let mut short = 0;
+    for step in 0..=steps {
+        if alone_is_short(survey, loss, flow_c(step), &mut short)? {
+            continue;
+        }
+        if held_by(step)?.is_none() {
+            let held_by = if step > 0 { held_by(step - 1)? } else { None };
+            return Ok(Lowest { flow_c: flow_c(step), carries: true, held_by });
         }
     }
-    while low < high {
-        let middle = low + (high - low) / 2;
-        if unmet(middle)?.is_empty() {
-            high = middle;
-        } else {
-            low = middle + 1;
-        }
-    }
-    let mut held_by = None;
-    while high > 0 {
-        let below = unmet(high - 1)?;
-        if !below.is_empty() {
-            held_by = furthest(&below);
-            break;
-        }
-        high -= 1;
-    }
-    Ok(Lowest { flow_c: flow_c(high), carries: true, held_by })
+    Ok(Lowest { flow_c: flow_c(steps), carries: false, held_by: held_by(steps)? })
 }
 
 /// Whole steps that a span has room for.

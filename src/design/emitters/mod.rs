@@ -95,6 +95,21 @@ pub enum Kind {
     Floor(Box<Floor>),
 }
 
+impl Kind {
+    /// Index in the book of a radiator or fan convector, and whether it is taken: otherwise it is the strongest that fits.
+    #[must_use]
+    pub fn product(&self) -> Option<(usize, bool)> {
+        match self {
+            Self::Radiator(radiator) => {
+                let radiator = radiator.as_ref()?;
+                Some((radiator.product?, radiator.standing != Standing::TooSmall))
+            }
+            Self::FanConvector(unit) => unit.as_ref().map(|unit| (unit.product, unit.is_enough)),
+            Self::Floor(_) => None,
+        }
+    }
+}
+
 /// How much floors tell.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tells {

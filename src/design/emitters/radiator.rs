@@ -1,14 +1,14 @@
 //! One radiator: the one on offer that fits, carries its share and is cheapest or smallest, or the one that hangs there
 //! already.
 
-use super::choice::{Asked, Candidate};
+use super::choice::{Asked, Candidate, fits};
 use super::shares::Old;
 use super::{Common, Emitter, Emitters, Kind};
 use crate::design::findings::Warning;
 use crate::job::emitters::Keep;
 use crate::methods::en_442::{self, Mean};
 use crate::methods::{MethodError, Off, Workings};
-use crate::survey::{Existing, Hanging, Survey};
+use crate::survey::{Existing, Hanging, Survey, offer};
 
 /// A radiator that was chosen or kept.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,18 +68,17 @@ pub(super) fn design<W: Workings>(
 ) -> Result<Emitter, MethodError> {
     let factor = factor(hanging, &mut w.within("factor"));
     let excess_k = common.nominal_excess_k(room, &mut w.within("capacity_w"));
-    let chosen = excess_k.and_then(|excess_k| {
-        let capacity_w = |radiator: &Radiator| capacity(common, radiator);
-        let hung = existing.and_then(|existing| hung(&existing, factor, excess_k));
-        let stays = existing.is_some_and(|existing| existing.keep == Keep::Always);
-        if let Some(kept) = hung.filter(|hung| stays || capacity_w(hung) >= load_w) {
-            return Some(kept);
-        }
+    let capacity_w = |radiator: &Radiator| capacity(common, radiator);
+    // one that hangs there hangs there in water of any temperature
+    let hung = existing.and_then(|existing| hung(&existing, factor, excess_k.unwrap_or(0.0)));
+    let stays = existing.is_some_and(|existing| existing.keep == Keep::Always);
+    let kept = hung.filter(|hung| stays || capacity_w(hung) >= load_w);
+    let chosen = kept.or_else(|| {
         let standing = if existing.is_some() { Standing::Replaced } else { Standing::New };
-        let new = choose(common, load_w, hanging, factor, excess_k, standing);
-        // where none is enough, what hangs there may be the strongest
+        let new = excess_k.and_then(|excess_k| choose(common, load_w, hanging, factor, excess_k, standing));
+        // where none is enough, what hangs there may be the strongest, and nobody takes it down for less
         let stronger = hung.filter(|hung| new.is_none_or(|new| capacity_w(&new) < capacity_w(hung).min(load_w)));
-        stronger.map(|hung| Radiator { standing, ..hung }).or(new)
+        stronger.or(new)
     });
     match chosen {
         Some(radiator) => run(common, room, load_w, radiator, w),
@@ -130,6 +129,13 @@ fn factor(hanging: &Hanging, w: &mut impl Workings) -> f64 {
     hanging.factors.map_or(1.0, |factors| en_442::factor(factors.connection, factors.finish, factors.enclosure, w))
 }
 
+/// Those on offer that fit.
+pub(super) fn fitting<'s>(survey: &'s Survey, hanging: &Hanging) -> impl Iterator<Item = &'s offer::Radiator> {
+    let Hanging { is_towel_rail, fit_mm, .. } = *hanging;
+    let offered = survey.offer.radiators.iter().filter(move |radiator| radiator.is_towel_rail == is_towel_rail);
+    offered.filter(move |radiator| fits(radiator.size_mm, fit_mm))
+}
+
 /// The one on offer that fits and is taken for a load (W).
 fn choose(
     common: &Common<'_>,
@@ -139,10 +145,7 @@ fn choose(
     excess_k: f64,
     standing: Standing,
 ) -> Option<Radiator> {
-    let fits = |size_mm: [f64; 3]| size_mm.iter().zip(hanging.fit_mm).all(|(size_mm, limit_mm)| *size_mm <= limit_mm);
-    let offered = common.survey.offer.radiators.iter();
-    let fitting = offered.filter(|radiator| radiator.is_towel_rail == hanging.is_towel_rail && fits(radiator.size_mm));
-    let candidates = fitting.map(|radiator| {
+    let candidates = fitting(common.survey, hanging).map(|radiator| {
         let installed_w = en_442::installed(radiator.output_w, factor, &mut Off);
         Candidate {
             what: radiator,

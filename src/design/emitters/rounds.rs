@@ -57,6 +57,32 @@ pub fn redone(survey: &Survey, loss: &HeatLoss, found: &Emitters, room: usize) -
     Ok(redone)
 }
 
+/// Whether some room that no lines pass is short of its loss, whatever the others do; looked for from a room on, which
+/// becomes the one that is.
+///
+/// # Errors
+/// As [`at`].
+pub(super) fn alone_is_short(
+    survey: &Survey,
+    loss: &HeatLoss,
+    flow_c: f64,
+    from: &mut usize,
+) -> Result<bool, DesignError> {
+    let common = common(survey, loss, flow_c, Tells::Duty)?;
+    let all = survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
+    let passed: Vec<usize> = all.flat_map(|floor| &floor.laying.passes).map(|(room, _)| *room).collect();
+    let rooms = survey.rooms.len();
+    for room in (0..rooms).map(|number| (*from + number) % rooms).filter(|room| !passed.contains(room)) {
+        let mut found = Emitters { rooms: vec![Vec::new(); rooms], ..empty(&common, vec![0.0; rooms]) };
+        found.rooms[room] = one_room(&common, room, 0.0, &mut Off)?;
+        if found.is_short(survey, loss, room) {
+            *from = room;
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
 fn common<'s>(survey: &'s Survey, loss: &'s HeatLoss, flow_c: f64, tells: Tells) -> Result<Common<'s>, DesignError> {
     let mean_c = flow_c - 0.5 * survey.heating.drop_k;
     let water = water::water(mean_c).map_err(DesignError::at("/heating"))?;
@@ -91,17 +117,26 @@ fn settled(common: &Common<'_>) -> Result<FromLines, DesignError> {
 
 /// Every emitter, with what lines give to the rooms taken off their loads.
 fn round<W: Workings>(common: &Common<'_>, from_lines_w: Vec<f64>, w: &mut W) -> Result<Emitters, DesignError> {
-    let rooms = from_lines_w.iter().enumerate();
-    Ok(Emitters {
+    let mut found = empty(common, from_lines_w);
+    for room in 0..found.from_lines_w.len() {
+        let emitters = one_room(common, room, found.from_lines_w[room], w)?;
+        found.rooms.push(emitters);
+    }
+    Ok(found)
+}
+
+/// A house without emitters yet.
+fn empty(common: &Common<'_>, from_lines_w: Vec<f64>) -> Emitters {
+    Emitters {
         flow_c: common.flow_c,
         lowest: None,
         water: common.water,
-        rooms: rooms.map(|(room, from_w)| one_room(common, room, *from_w, w)).collect::<Result<_, _>>()?,
+        rooms: Vec::with_capacity(from_lines_w.len()),
         from_lines_w,
         downward_w: 0.0,
         unmet: Vec::new(),
         warnings: Vec::new(),
-    })
+    }
 }
 
 /// The emitters of one room, with what lines give to it taken off their loads.

@@ -1,9 +1,10 @@
 //! What the stage tells of its emitters: needs that are not met, and what looks wrong.
 
-use super::{Emitters, Kind, SCREED_LIMIT_C, Standing, fan, shares};
+use super::{Emitters, Kind, SCREED_LIMIT_C, Standing, fan, radiator, shares};
 use crate::design::findings::{Place, Unmet, Warning, Why};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
+use crate::job::emitters::Keep;
 use crate::survey::{EmitterKind, HeatedFloor, Survey};
 
 /// Flow at which the scales of manifolds' flow meters begin (l/min); common practice.
@@ -23,19 +24,29 @@ impl Emitters {
 
     fn note_all(&mut self, survey: &Survey, loss: &HeatLoss) {
         for room in 0..self.rooms.len() {
-            let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
-            let from_lines_w = self.from_lines_w[room];
-            if self.rooms[room].is_empty() && loss_w > from_lines_w {
-                self.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
-            }
-            if from_lines_w > loss_w {
-                // the room does not need it, and the water gives it all the same
-                self.downward_w += from_lines_w - loss_w;
-                self.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
-            }
-            for which in 0..self.rooms[room].len() {
-                self.note(survey, room, which);
-            }
+            self.note_room(survey, loss, room);
+        }
+    }
+
+    /// Whether a room falls short of its loss, or something else of its emitters is unmet.
+    pub(super) fn is_short(&mut self, survey: &Survey, loss: &HeatLoss, room: usize) -> bool {
+        self.note_room(survey, loss, room);
+        !self.unmet.is_empty()
+    }
+
+    fn note_room(&mut self, survey: &Survey, loss: &HeatLoss, room: usize) {
+        let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
+        let from_lines_w = self.from_lines_w[room];
+        if self.rooms[room].is_empty() && loss_w > from_lines_w {
+            self.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
+        }
+        if from_lines_w > loss_w {
+            // the room does not need it, and the water gives it all the same
+            self.downward_w += from_lines_w - loss_w;
+            self.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
+        }
+        for which in 0..self.rooms[room].len() {
+            self.note(survey, room, which);
         }
     }
 
@@ -44,13 +55,21 @@ impl Emitters {
         let (load_w, output_w) = (emitter.load_w, emitter.output_w);
         let written = &survey.rooms[room].emitters[which];
         if shares::is_needless(written, load_w) {
-            self.warnings.push(Warning::LeftOut(room, which));
+            let reason = (!self.can_hang(survey, room, which)).then(|| self.why(survey, room, which));
+            self.warnings.push(Warning::LeftOut(room, which, reason));
         } else if shares::is_idle(written, load_w) {
             self.warnings.push(Warning::Idle(room, which));
         }
         let place = match &emitter.kind {
-            Kind::Radiator(Some(radiator)) if radiator.standing == Standing::Kept => Place::KeptRadiator(room, which),
-            Kind::Radiator(Some(_)) => Place::Radiator(room, which),
+            Kind::Radiator(Some(radiator)) => {
+                let goes_if_short = written.existing().is_some_and(|existing| existing.keep == Keep::IfEnough);
+                match radiator.standing {
+                    Standing::Kept if !self.comes_back_warm(survey, room) => Place::Nothing(room, which, Why::Water),
+                    Standing::Kept if goes_if_short => Place::OldRadiator(room, which),
+                    Standing::Kept => Place::KeptRadiator(room, which),
+                    Standing::New | Standing::Replaced | Standing::TooSmall => Place::Radiator(room, which),
+                }
+            }
             Kind::FanConvector(Some(_)) => Place::FanConvector(room, which),
             Kind::Radiator(None) | Kind::FanConvector(None) => {
                 Place::Nothing(room, which, self.why(survey, room, which))
@@ -91,6 +110,16 @@ impl Emitters {
         if load_w > output_w * (1.0 + 1e-9) || is_missed {
             self.unmet.push(Unmet { place, need: load_w, reached: output_w });
         }
+    }
+
+    /// Whether anything could be taken for an emitter at all.
+    fn can_hang(&self, survey: &Survey, room: usize, which: usize) -> bool {
+        self.comes_back_warm(survey, room)
+            && match &survey.rooms[room].emitters[which].kind {
+                EmitterKind::Radiator { hanging, .. } => radiator::fitting(survey, hanging).next().is_some(),
+                EmitterKind::FanConvector(blowing) => fan::is_any(survey, room, self.flow_c, blowing),
+                EmitterKind::HeatedFloor(_) => true,
+            }
     }
 
     /// Why nothing hangs there that could be taken, or why a floor gives nothing.

@@ -27,6 +27,8 @@ pub enum Place {
     FanConvector(usize, usize),
     /// No radiator or fan convector can be taken at all: room and emitter (W).
     Nothing(usize, usize, Why),
+    /// No radiator that fits is stronger than the one that hangs there, which is too weak: room and emitter (W).
+    OldRadiator(usize, usize),
     /// A radiator that stays in any case does not carry its share: room and emitter (W).
     KeptRadiator(usize, usize),
     /// A heated floor does not carry its share: room and emitter (W).
@@ -82,6 +84,7 @@ impl Place {
     pub fn emitter(self) -> Option<(usize, usize)> {
         match self {
             Self::Radiator(room, which)
+            | Self::OldRadiator(room, which)
             | Self::KeptRadiator(room, which)
             | Self::Nothing(room, which, _)
             | Self::FanConvector(room, which)

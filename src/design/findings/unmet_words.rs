@@ -41,23 +41,25 @@ impl Unmet {
             Place::Nothing(index, which, why) => {
                 let kind = hung(survey, index, which);
                 let name = room(index);
-                let code = if kind == FAN_CONVECTOR { "no_fan_convector" } else { "no_radiator" };
-                let (code, reason) = match why {
-                    Why::Book => (code, format!("the price book has no {kind}")),
-                    Why::Fit => (code, format!("no {kind} on offer fits it")),
-                    Why::Water => ("water_too_cool", "the water comes back no warmer than the room".to_owned()),
-                    Why::Sound => {
-                        let most_db = sound_max_db(survey, index, which).unwrap_or_default();
-                        (code, format!("no {kind} that fits it keeps within {most_db} dB at any speed"))
-                    }
-                    Why::Data => (code, format!("the water is cooler than the data of every {kind} that fits it")),
+                let code = match why {
+                    Why::Water => "water_too_cool",
+                    Why::Book | Why::Fit | Why::Sound | Why::Data if kind == FAN_CONVECTOR => "no_fan_convector",
+                    Why::Book | Why::Fit | Why::Sound | Why::Data => "no_radiator",
                 };
+                let reason = why.words(survey, index, which);
                 let detail = if need > 0.0 {
                     format!("nothing gives room {name} its {need_w} W: {reason}")
                 } else {
                     format!("nothing can be hung in room {name}: {reason}")
                 };
                 (code, "W", emitter(index, which), detail)
+            }
+            Place::OldRadiator(index, which) => {
+                let detail = format!(
+                    "no radiator that fits room {} is stronger than the one that hangs there, which gives {reached_w} W of the {need_w} W that it should carry",
+                    room(index)
+                );
+                ("no_radiator", "W", emitter(index, which), detail)
             }
             Place::KeptRadiator(index, which) => {
                 let detail = format!(
@@ -159,6 +161,23 @@ impl Unmet {
             }
         };
         UnmetRow { code, pointer, detail, need, reached, unit }
+    }
+}
+
+impl Why {
+    /// The reason in words.
+    pub(super) fn words(self, survey: &Survey, room: usize, which: usize) -> String {
+        let kind = hung(survey, room, which);
+        match self {
+            Self::Book => format!("the price book has no {kind}"),
+            Self::Fit => format!("no {kind} on offer fits it"),
+            Self::Water => "the water comes back no warmer than the room".to_owned(),
+            Self::Sound => {
+                let most_db = sound_max_db(survey, room, which).unwrap_or_default();
+                format!("no {kind} that fits it keeps within {most_db} dB at any speed")
+            }
+            Self::Data => format!("the water is cooler than the data of every {kind} that fits it"),
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! What looks wrong in a design.
 
+use super::unmet::Why;
 use crate::methods::en_442;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
@@ -26,8 +27,9 @@ pub enum Warning {
     ArithmeticMean(usize, f64),
     /// A radiator could give far more than it should carry: room, emitter, ratio of the two, and the job's limit.
     Oversized(usize, usize, f64, f64),
-    /// Nothing of a room's loss is left for an emitter, which is left out: room and emitter.
-    LeftOut(usize, usize),
+    /// Nothing of a room's loss is left for an emitter, which is left out: room, emitter, and why nothing could be taken there,
+    /// if that is so.
+    LeftOut(usize, usize, Option<Why>),
     /// The same for one that stays or is hung all the same: room and emitter.
     Idle(usize, usize),
     /// A room is too high to be warmed by natural convection: room.
@@ -102,10 +104,14 @@ impl Warning {
                 );
                 notes.warn("oversized", format!("/rooms/{room}/emitters/{emitter}/oversize_max"), detail);
             }
-            Self::LeftOut(room, emitter) => {
+            Self::LeftOut(room, emitter, reason) => {
+                let reason = reason.map_or_else(
+                    || "at this flow temperature the room leaves nothing to carry for it".to_owned(),
+                    |why| format!("nothing can be taken for it: {}", why.words(survey, room, emitter)),
+                );
                 let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
                 let detail = format!(
-                    "at this flow temperature room {room} leaves nothing to carry for {emitter}: it is left out of design and bill, and so is a run that leads to nothing else"
+                    "{emitter} of room {room} is left out of design and bill, and so is a run that leads to nothing else: {reason}"
                 );
                 notes.warn("emitter_left_out", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }

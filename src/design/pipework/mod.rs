@@ -149,15 +149,20 @@ fn needed(survey: &Survey, emitters: &Emitters) -> Vec<bool> {
             leads_on[from] = Some(leads_on[from].unwrap_or(false) || leads);
         }
     }
-    // one that leads nowhere is laid as it is written
-    runs.iter().zip(leads_on).map(|(run, leads)| leads.unwrap_or(true) || run.existing_tube.is_some()).collect()
+    let mut needed: Vec<bool> = Vec::with_capacity(runs.len());
+    for (run, leads) in runs.iter().zip(leads_on) {
+        // one that leads nowhere is laid as it is written, off a trunk that is
+        let is_on_trunk = run.from.is_none_or(|from| needed[from]);
+        needed.push(run.existing_tube.is_some() || leads.unwrap_or(true) && is_on_trunk);
+    }
+    needed
 }
 
-/// Whether an end is an emitter with nothing to carry, which is left out.
+/// Whether an end is an emitter with nothing to carry, which is left out, or a manifold without loops.
 fn is_left_out(survey: &Survey, emitters: &Emitters, end: End) -> bool {
     match end {
         End::Radiator(room, which) => emitters.is_left_out(survey, room, which),
-        End::Manifold(_) => false,
+        End::Manifold(manifold) => !emitters.floors().any(|(room, index, ..)| is_on(survey, room, index, manifold)),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::design::emitters::{Emitters, Kind};
 use crate::job::emitters::Keep;
-use crate::survey::{Emitter, EmitterKind, Hanging, Share, Survey};
+use crate::survey::{Emitter, EmitterKind, FloorSystem, Hanging, Share, Survey, by_convection};
 
 /// Steps in which pipes are laid closer (m).
 const CLOSER_M: f64 = 0.05;
@@ -61,12 +61,16 @@ impl Change {
         let mut changed = survey.clone();
         let emitters = &mut changed.rooms[room].emitters;
         match (self, &mut emitters[which].kind) {
-            (Self::Larger(lifted), EmitterKind::Radiator { hanging, .. }) => lift(&mut hanging.fit_mm, lifted),
-            (Self::Larger(lifted), EmitterKind::FanConvector(blowing)) => lift(&mut blowing.fit_mm, lifted),
+            (Self::Larger(lifted), EmitterKind::Radiator { hanging, .. }) => {
+                lift(&mut hanging.fit_mm, hanging.walls_mm, lifted);
+            }
+            (Self::Larger(lifted), EmitterKind::FanConvector(blowing)) => {
+                lift(&mut blowing.fit_mm, blowing.walls_mm, lifted);
+            }
             (Self::Louder, EmitterKind::FanConvector(blowing)) => blowing.sound_max_db = f64::INFINITY,
             (Self::Replaced(lifted), EmitterKind::Radiator { hanging, existing: Some(existing) }) => {
                 existing.keep = Keep::IfEnough;
-                lift(&mut hanging.fit_mm, lifted);
+                lift(&mut hanging.fit_mm, hanging.walls_mm, lifted);
             }
             (Self::AsRated, EmitterKind::Radiator { hanging, .. }) => hanging.factors = None,
             (Self::Beside, EmitterKind::Radiator { .. }) => {
@@ -74,7 +78,12 @@ impl Change {
                 emitters.push(Emitter { share: Share::Found, kind: beside() });
                 changed.names.emitters[room].push(BESIDE.to_owned());
             }
-            (Self::Closer(closer_m), EmitterKind::HeatedFloor(floor)) => floor.spacings_m.push(closer_m),
+            (Self::Closer(closer_m), EmitterKind::HeatedFloor(floor)) => {
+                floor.spacings_m.push(closer_m);
+                if let Some(edge) = floor.edge.as_mut().filter(|edge| edge.is_closest) {
+                    edge.spacing_m = closer_m;
+                }
+            }
             (Self::Thinner, EmitterKind::HeatedFloor(floor)) => {
                 floor.covering_m2k_w = TILE_M2K_W;
                 let [occupied_c, edge_c] = floor.bare_limits_c;
@@ -102,6 +111,8 @@ impl Change {
                 EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_) | EmitterKind::HeatedFloor(_),
             ) => {}
         }
+        let by_convection = by_convection(&changed.rooms[room].emitters);
+        changed.rooms[room].by_convection = by_convection;
         changed
     }
 
@@ -120,7 +131,7 @@ const BESIDE: &str = "beside";
 fn beside() -> EmitterKind {
     let hanging = Hanging {
         fit_mm: [f64::INFINITY; 3],
-        under_sill: false,
+        walls_mm: [f64::INFINITY; 3],
         is_towel_rail: false,
         factors: None,
         oversize_max: f64::INFINITY,
@@ -135,23 +146,28 @@ fn own(emitters: &[Emitter], at: At) -> impl Iterator<Item = Step> {
         EmitterKind::Radiator { hanging, existing } => {
             if existing.is_some_and(|existing| existing.keep == Keep::Always) {
                 own.push(Change::Replaced([false; 3]));
-                own.extend(lifted(hanging.fit_mm, hanging.under_sill).into_iter().map(Change::Replaced));
+                own.extend(lifted(hanging.fit_mm, hanging.walls_mm).into_iter().map(Change::Replaced));
             } else {
-                own.extend(lifted(hanging.fit_mm, hanging.under_sill).into_iter().map(Change::Larger));
+                own.extend(lifted(hanging.fit_mm, hanging.walls_mm).into_iter().map(Change::Larger));
             }
             if hanging.factors.is_some() {
                 own.push(Change::AsRated);
             }
         }
         EmitterKind::FanConvector(blowing) => {
-            own.extend(lifted(blowing.fit_mm, blowing.under_sill).into_iter().map(Change::Larger));
+            own.extend(lifted(blowing.fit_mm, blowing.walls_mm).into_iter().map(Change::Larger));
             if blowing.sound_max_db.is_finite() {
                 own.push(Change::Louder);
             }
         }
         EmitterKind::HeatedFloor(floor) => {
-            let closest_m = floor.spacings_m.last().copied().unwrap_or(CLOSEST_M);
-            let mut closer_m = closest_m;
+            let mut closer_m = match floor.system {
+                FloorSystem::InScreed(_) | FloorSystem::UnderPlates(_) => {
+                    floor.spacings_m.last().copied().unwrap_or(CLOSEST_M)
+                }
+                // nothing comes of it: boards have the spacing of their grooves, and a plane section gives the same at any
+                FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => CLOSEST_M,
+            };
             while closer_m > CLOSEST_M + 1e-9 {
                 closer_m = (closer_m - CLOSER_M).max(CLOSEST_M);
                 own.push(Change::Closer(closer_m));
@@ -164,21 +180,20 @@ fn own(emitters: &[Emitter], at: At) -> impl Iterator<Item = Step> {
     own.into_iter().map(move |change| (at, change))
 }
 
-/// Each limit of a fit by itself, then all of them. A sill stays where it is.
-fn lifted(fit_mm: [f64; 3], under_sill: bool) -> Vec<[bool; 3]> {
-    let [height_mm, length_mm, depth_mm] = fit_mm;
-    let limited = [height_mm.is_finite() && !under_sill, length_mm.is_finite(), depth_mm.is_finite()];
-    let only = |way: usize| std::array::from_fn(|other| other == way);
-    let mut lifted: Vec<[bool; 3]> = (0..3).filter(|way| limited[*way]).map(only).collect();
+/// Each limit of a fit by itself, then all of them. Sills and walls stay where they are.
+fn lifted(fit_mm: [f64; 3], walls_mm: [f64; 3]) -> Vec<[bool; 3]> {
+    let limited: [bool; 3] = std::array::from_fn(|side| fit_mm[side] < walls_mm[side]);
+    let only = |side: usize| std::array::from_fn(|other| other == side);
+    let mut lifted: Vec<[bool; 3]> = (0..3).filter(|side| limited[*side]).map(only).collect();
     if lifted.len() > 1 {
         lifted.push(limited);
     }
     lifted
 }
 
-fn lift(fit_mm: &mut [f64; 3], lifted: [bool; 3]) {
-    for (limit_mm, _) in fit_mm.iter_mut().zip(lifted).filter(|(_, is_lifted)| *is_lifted) {
-        *limit_mm = f64::INFINITY;
+fn lift(fit_mm: &mut [f64; 3], walls_mm: [f64; 3], lifted: [bool; 3]) {
+    for side in (0..3).filter(|side| lifted[*side]) {
+        fit_mm[side] = walls_mm[side];
     }
 }
 
@@ -190,11 +205,14 @@ fn other(survey: &Survey, (room, which): At) -> Option<usize> {
     let given = |other: &usize| emitters[*other].share.given();
     let largest = || {
         let shares = others().filter_map(|other| Some((other, given(&other)?)));
-        shares.filter(|(_, share)| share + MOVED <= 1.0).max_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(other, _)| other)
+        shares.max_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(other, _)| other)
     };
+    let all: f64 = emitters.iter().filter_map(|emitter| emitter.share.given()).sum();
     match emitters[which].share {
-        Share::Given(share) if share <= MOVED => None,
+        Share::Given(share) if share <= MOVED + 1e-9 => None,
         Share::Given(_) => others().find(|other| given(other).is_none()).or_else(largest),
+        // what is left for the shares that are found is not all taken
+        Share::Found if all + MOVED >= 1.0 - 1e-9 => None,
         Share::Found => largest(),
     }
 }

@@ -9,10 +9,9 @@ use utoipa::ToSchema;
 
 use self::change::{At, Change, Step};
 use super::ProposalError;
-use crate::design::DesignError;
 use crate::design::emitters::{self, Emitters, Lowest, STEP_K, Tells};
 use crate::design::findings::Unmet;
-use crate::design::heat_loss::HeatLoss;
+use crate::design::{DesignError, heat_loss};
 use crate::estimate::{Counted, emitter_cost};
 use crate::methods::{MethodError, Off};
 use crate::money::Money;
@@ -61,6 +60,12 @@ pub struct ChangeStep {
     /// Id of the emitter that a tenth of the room's loss goes to.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub to_emitter: Option<String>,
+    /// Share of the emitter then (0–1); absent where it is found.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub share: Option<f64>,
+    /// Share of the other then (0–1); absent where it is found.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub to_share: Option<f64>,
 }
 
 /// What comes of a first change.
@@ -75,7 +80,6 @@ enum Followed {
 #[derive(Clone, Copy)]
 struct Look<'l> {
     survey: &'l Survey,
-    loss: &'l HeatLoss,
     lowest: &'l Lowest,
     bounds: (f64, f64),
 }
@@ -84,18 +88,19 @@ struct Look<'l> {
 /// meet; what gains nothing is left out.
 pub(super) fn next_changes(
     survey: &Survey,
-    loss: &HeatLoss,
     lowest: &Lowest,
     bounds: (f64, f64),
 ) -> Result<(Vec<NextChange>, Option<Unmet>), ProposalError> {
     let mut blocked_by = lowest.held_by;
-    let Some(at) = lowest.held_by.and_then(|unmet| unmet.place.emitter()) else { return Ok((Vec::new(), blocked_by)) };
-    let look = Look { survey, loss, lowest, bounds };
-    let Some(found) = look.at(survey, lowest.flow_c)? else { return Ok((Vec::new(), blocked_by)) };
+    let Some(holder) = lowest.held_by.and_then(|unmet| unmet.place.emitter()) else {
+        return Ok((Vec::new(), blocked_by));
+    };
+    let look = Look { survey, lowest, bounds };
+    let Some(found) = at(survey, lowest.flow_c)? else { return Ok((Vec::new(), blocked_by)) };
     let before = emitter_cost(survey, &found, Counted::Bought)?;
     let mut changes: Vec<NextChange> = Vec::new();
-    for first in Change::all(survey, at) {
-        let (steps, changed) = match look.followed(at, first)? {
+    for first in Change::all(survey, holder) {
+        let (steps, changed) = match look.followed(holder, first)? {
             Followed::Enough(steps, changed) => (steps, changed),
             Followed::Short(unmet) => {
                 blocked_by = unmet.or(blocked_by);
@@ -128,6 +133,31 @@ fn possible(found: Result<Emitters, DesignError>) -> Result<Option<Emitters>, Pr
     }
 }
 
+/// The emitters of a survey at a flow temperature (°C), if they can be. A share that is moved may change the loss of a high
+/// room, so that its loss is its own.
+fn at(survey: &Survey, flow_c: f64) -> Result<Option<Emitters>, ProposalError> {
+    possible(emitters::at(survey, &heat_loss::compute(survey, &mut Off)?, flow_c, Tells::Duty, &mut Off))
+}
+
+/// The change for an emitter that is enough at the flow temperature that is wanted and costs least there, with what is
+/// found then. Other rooms are as they were.
+fn cheapest(survey: &Survey, before: &Emitters, holder: At) -> Result<Option<(Step, Emitters)>, ProposalError> {
+    let mut best: Option<(Step, Emitters, Money)> = None;
+    for step in Change::all(survey, holder) {
+        let then = step.1.made(survey, step.0);
+        let Some(found) = possible(emitters::redone(&then, &heat_loss::compute(&then, &mut Off)?, before, holder.0))?
+        else {
+            continue;
+        };
+        let cost = emitter_cost(&then, &found, Counted::Bought)?;
+        let is_enough = found.unmet.iter().all(|unmet| unmet.place.emitter() != Some(holder));
+        if is_enough && best.as_ref().is_none_or(|(.., least)| cost < *least) {
+            best = Some((step, found, cost));
+        }
+    }
+    Ok(best.map(|(step, found, _)| (step, found)))
+}
+
 /// A survey with steps made.
 fn made(survey: &Survey, steps: &[Step]) -> Survey {
     let (first, others) = steps.split_first().map_or((None, steps), |(first, others)| (Some(first), others));
@@ -136,11 +166,6 @@ fn made(survey: &Survey, steps: &[Step]) -> Survey {
 }
 
 impl Look<'_> {
-    /// The emitters at a flow temperature (°C), if they can be.
-    fn at(&self, survey: &Survey, flow_c: f64) -> Result<Option<Emitters>, ProposalError> {
-        possible(emitters::at(survey, self.loss, flow_c, Tells::Duty, &mut Off))
-    }
-
     /// The flow temperature that is wanted: half a kelvin lower, or the highest where even that carries not every room (°C).
     fn wanted_c(&self) -> f64 {
         if self.lowest.carries { self.lowest.flow_c - STEP_K } else { self.lowest.flow_c }
@@ -150,40 +175,24 @@ impl Look<'_> {
     fn followed(&self, holder: At, first: Step) -> Result<Followed, ProposalError> {
         let (mut steps, mut helped) = (vec![first], vec![holder]);
         let mut changed = Box::new(first.1.made(self.survey, first.0));
-        let Some(mut found) = self.at(&changed, self.wanted_c())? else { return Ok(Followed::Short(None)) };
+        let Some(mut found) = at(&changed, self.wanted_c())? else { return Ok(Followed::Short(None)) };
         while let Some(worst) = emitters::furthest(&found.unmet) {
             let short = Ok(Followed::Short(Some(worst)));
-            let Some(at) = worst.place.emitter().filter(|at| !helped.contains(at)) else { return short };
-            let Some((step, then)) = self.cheapest(&changed, &found, at)? else { return short };
+            let Some(next) = worst.place.emitter().filter(|next| !helped.contains(next)) else { return short };
+            let Some((step, then)) = cheapest(&changed, &found, next)? else { return short };
             *changed = step.1.made(&changed, step.0);
             found = then;
             steps.push(step);
-            helped.push(at);
+            helped.push(next);
         }
         let steps = self.needful(steps)?;
         *changed = made(self.survey, &steps);
-        let unmet = self.at(&changed, self.wanted_c())?.map(|found| found.unmet);
+        let unmet = at(&changed, self.wanted_c())?.map(|found| found.unmet);
         match unmet.as_deref().map(emitters::furthest) {
             Some(None) => Ok(Followed::Enough(steps, changed)),
             Some(Some(worst)) => Ok(Followed::Short(Some(worst))),
             None => Ok(Followed::Short(None)),
         }
-    }
-
-    /// The change for an emitter that is enough at the flow temperature that is wanted and costs least there, with what is
-    /// found then. Other rooms are as they were.
-    fn cheapest(&self, survey: &Survey, before: &Emitters, at: At) -> Result<Option<(Step, Emitters)>, ProposalError> {
-        let mut best: Option<(Step, Emitters, Money)> = None;
-        for step in Change::all(survey, at) {
-            let then = step.1.made(survey, step.0);
-            let Some(found) = possible(emitters::redone(&then, self.loss, before, at.0))? else { continue };
-            let cost = emitter_cost(&then, &found, Counted::Bought)?;
-            let is_enough = found.unmet.iter().all(|unmet| unmet.place.emitter() != Some(at));
-            if is_enough && best.as_ref().is_none_or(|(.., least)| cost < *least) {
-                best = Some((step, found, cost));
-            }
-        }
-        Ok(best.map(|(step, found, _)| (step, found)))
     }
 
     /// The steps without those in a room with several that it can do without.
@@ -194,7 +203,7 @@ impl Look<'_> {
             let mut others = steps.clone();
             others.remove(index);
             let is_alone = others.iter().all(|((other, _), _)| *other != room);
-            let found = if is_alone { None } else { self.at(&made(self.survey, &others), self.wanted_c())? };
+            let found = if is_alone { None } else { at(&made(self.survey, &others), self.wanted_c())? };
             if found.is_some_and(|found| found.unmet.is_empty()) {
                 steps = others;
             } else {
@@ -207,8 +216,8 @@ impl Look<'_> {
     /// Changes with what they bring.
     fn told(&self, steps: &[Step], changed: &Survey, before: Money) -> Result<Option<NextChange>, ProposalError> {
         let survey = self.survey;
-        let then = emitters::lowest(changed, self.loss, self.bounds)?;
-        let Some(found) = self.at(changed, then.flow_c)? else { return Ok(None) };
+        let then = emitters::lowest(changed, &heat_loss::compute(changed, &mut Off)?, self.bounds)?;
+        let Some(found) = at(changed, then.flow_c)? else { return Ok(None) };
         let steps = steps.iter().map(|&step| words::step(survey, step, &found));
         Ok(Some(NextChange {
             steps: steps.collect(),

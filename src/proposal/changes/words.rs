@@ -22,16 +22,23 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
         spacing_mm: None,
         resistance_m2k_w: None,
         to_emitter: None,
+        share: None,
+        to_share: None,
     };
     match change {
         Change::Larger(_) | Change::Replaced(_) | Change::Beside => {
-            let product = product_of(found).and_then(|product| survey.book.products.get_index(product));
+            let product = found.product().and_then(|(product, _)| survey.book.products.get_index(product));
             step.product = product.map(|(code, _)| code.clone());
         }
         Change::Louder => step.sound_max_db = sound_db(found),
         Change::Closer(closer_m) => step.spacing_mm = Some(1000.0 * closer_m),
         Change::Thinner => step.resistance_m2k_w = Some(TILE_M2K_W),
-        Change::Moved(other) => step.to_emitter = Some(survey.names.emitters[room][other].clone()),
+        Change::Moved(other) => {
+            let share =
+                |which: usize, by: f64| survey.rooms[room].emitters[which].share.given().map(|share| share + by);
+            step.to_emitter = Some(survey.names.emitters[room][other].clone());
+            (step.share, step.to_share) = (share(which, -MOVED), share(other, MOVED));
+        }
         Change::AsRated => {}
     }
     step
@@ -53,7 +60,11 @@ fn word(survey: &Survey, (room, which): At, change: Change) -> &'static str {
 }
 
 fn detail(survey: &Survey, (room, which): At, change: Change, found: &Kind) -> String {
-    let (name, emitter) = (&survey.names.rooms[room], &survey.rooms[room].emitters[which]);
+    let (emitter, id) = (&survey.rooms[room].emitters[which], &survey.names.emitters[room][which]);
+    let name = match survey.rooms[room].emitters.len() {
+        0 | 1 => survey.names.rooms[room].clone(),
+        _ => format!("{} ({id})", survey.names.rooms[room]),
+    };
     let fit_mm = match &emitter.kind {
         EmitterKind::Radiator { hanging, .. } => hanging.fit_mm,
         EmitterKind::FanConvector(blowing) => blowing.fit_mm,
@@ -85,8 +96,9 @@ fn detail(survey: &Survey, (room, which): At, change: Change, found: &Kind) -> S
             let share = |which: usize, by: f64| {
                 let (id, share) =
                     (&survey.names.emitters[room][which], survey.rooms[room].emitters[which].share.given());
-                share.map_or_else(|| format!("{id} what is left"), |share| format!("{id} {:.2}", share + by))
+                share.map_or_else(|| format!("{id} what is left"), |share| format!("{id} {:.3}", share + by))
             };
+            let name = &survey.names.rooms[room];
             format!("of the loss of {name} let {} and {} be the shares", share(which, -MOVED), share(other, MOVED))
         }
     }
@@ -113,25 +125,16 @@ fn sound_db(kind: &Kind) -> Option<f64> {
     }
 }
 
-/// Index in the book of a radiator or fan convector.
-fn product_of(kind: &Kind) -> Option<usize> {
-    match kind {
-        Kind::Radiator(radiator) => radiator.and_then(|radiator| radiator.product),
-        Kind::FanConvector(unit) => unit.map(|unit| unit.product),
-        Kind::Floor(_) => None,
-    }
-}
-
 /// A radiator or fan convector with its code and description.
 fn product(survey: &Survey, kind: &Kind) -> String {
-    let product = product_of(kind).and_then(|product| survey.book.products.get_index(product));
+    let product = kind.product().and_then(|(product, _)| survey.book.products.get_index(product));
     product.map_or_else(|| "another".to_owned(), |(code, product)| format!("{code} ({})", product.description()))
 }
 
 /// The limits of the fit that it goes beyond.
 fn beyond(survey: &Survey, kind: &Kind, fit_mm: [f64; 3]) -> String {
     let offer = &survey.offer;
-    let size_mm = product_of(kind).and_then(|product| {
+    let size_mm = kind.product().and_then(|(product, _)| {
         let radiators = offer.radiators.iter().map(|radiator| (radiator.product, radiator.size_mm));
         let units = offer.fan_convectors.iter().map(|unit| (unit.product, unit.size_mm));
         radiators.chain(units).find(|(offered, _)| *offered == product).map(|(_, size_mm)| size_mm)

@@ -96,6 +96,8 @@ pub struct Plate {
 /// An edge zone.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Edge {
+    /// Whether its spacing is the closest of the floor, as the job gives it none.
+    pub is_closest: bool,
     /// Area (m²).
     pub area_m2: f64,
     /// Spacing (m).
@@ -229,6 +231,7 @@ impl Gathering<'_> {
         self.check_edge(at, room, *edge_area_m2);
         let closest_m = spacings_m.last().copied().unwrap_or_default();
         let edge = edge_area_m2.filter(|edge_m2| *edge_m2 > 0.0).map(|area_m2| Edge {
+            is_closest: edge_spacing_mm.is_none(),
             area_m2: area_m2.min(heated_m2),
             spacing_m: edge_spacing_mm.as_ref().map_or(closest_m, |spacing| spacing.0 / 1000.0),
             surface_limit_c: limits.edge_c,
