@@ -154,7 +154,9 @@ proptest! {
     ) {
         let (survey, loss) = heat_loss(&job);
         let (Some(cool), Some(hot)) = (at(&survey, &loss, flow_c), at(&survey, &loss, flow_c + by_k)) else { return Ok(()) };
-        prop_assert!(hot.unmet.len() <= cool.unmet.len());
+        // a room that is carried stays carried; of one that is not more emitters may be short, as a fan's data begin
+        let short = |found: &Emitters| found.not_carried().into_iter().map(|(room, ..)| room).collect::<Vec<_>>();
+        prop_assert!(short(&hot).iter().all(|room| short(&cool).contains(room)));
         for (cool, hot) in cool.rooms.iter().flatten().zip(hot.rooms.iter().flatten()) {
             let same = match (&cool.kind, &hot.kind) {
                 (Kind::Radiator(Some(a)), Kind::Radiator(Some(b))) => a.product == b.product,
