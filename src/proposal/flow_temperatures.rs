@@ -93,8 +93,8 @@ pub struct FlowEmitter {
     pub room: String,
     /// Id of the emitter.
     pub emitter: String,
-    /// Code of the radiator or fan convector; absent for floors, where none that fits is enough, and for one known by its
-    /// rating alone.
+    /// Code of the radiator or fan convector; absent for floors, where none that fits is enough or it is left out, and for one
+    /// known by its rating alone.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
     /// Code of the strongest that fits, where none is enough.

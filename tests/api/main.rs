@@ -29,5 +29,6 @@ mod proposal;
 mod quotes;
 mod screeds;
 mod shares;
+mod steps;
 mod uncertainty;
 mod walls;

@@ -5,9 +5,11 @@ use serde_json::{Map, Value, json};
 use tundish::design::emitters::{self, Emitters, Kind, STEP_K, Standing, Tells};
 use tundish::estimate::{Counted, emitter_cost};
 use tundish::methods::{MethodError, Off};
+use tundish::proposal;
 use tundish::survey::{Share, Survey};
 
-use super::houses::heat_loss;
+use super::houses::{heat_loss, prepared};
+use super::steps::make;
 
 /// What may stand in a room, floors among it or not.
 fn emitters_of(with_floors: bool) -> BoxedStrategy<Value> {
@@ -213,6 +215,28 @@ proptest! {
         prop_assert_eq!(lowest.carries, one_by_one.is_some());
         if let Some(flow_c) = one_by_one {
             prop_assert_eq!(lowest.flow_c, flow_c);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_change_that_is_told_lowers_the_flow_as_it_says(job in house(true)) {
+        let mut job = job;
+        job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": 25, "most_c": 65});
+        let told = |job: &Value| {
+            let answer = proposal::flow_temperatures(prepared(job), false).unwrap();
+            serde_json::to_value(answer.flow_temperatures.lowest).unwrap()
+        };
+        let before = told(&job);
+        let changes = before["next_changes"].as_array().unwrap();
+        prop_assert_eq!(changes.is_empty(), before.get("held_by").is_none() || before.get("blocked_by").is_some());
+        for change in changes {
+            let mut changed = job.clone();
+            change["steps"].as_array().unwrap().iter().for_each(|step| make(&mut changed, step));
+            prop_assert_eq!(&told(&changed)["flow_temperature_c"], &change["flow_temperature_c"], "{}", change);
         }
     }
 }

@@ -8,16 +8,21 @@ use tundish::design::heat_loss::{self, HeatLoss};
 use tundish::intake::Gate;
 use tundish::job::Job;
 use tundish::methods::Off;
-use tundish::proposal;
+use tundish::proposal::{self, Prepared};
 use tundish::survey::Survey;
 
 static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::of::<Job>().unwrap());
 
+/// A job that must be whole, made ready.
+pub fn prepared(job: &Value) -> Prepared {
+    let text = job.to_string();
+    proposal::read(&GATE, Catalogue::try_built_in().unwrap(), text.as_bytes(), proposal::Needs::Design)
+        .unwrap_or_else(|error| panic!("{error:?} in {text}"))
+}
+
 /// The heat loss of a job that must be computable, with what it was computed from.
 pub fn heat_loss(job: &Value) -> (Survey, HeatLoss) {
-    let text = job.to_string();
-    let prepared = proposal::read(&GATE, Catalogue::try_built_in().unwrap(), text.as_bytes(), proposal::Needs::Design)
-        .unwrap_or_else(|error| panic!("{error:?} in {text}"));
+    let prepared = prepared(job);
     let loss = heat_loss::compute(&prepared.survey, &mut Off).unwrap();
     (prepared.survey, loss)
 }

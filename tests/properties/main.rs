@@ -9,3 +9,5 @@ mod houses;
 mod intake;
 mod money;
 mod round_trip;
+#[path = "../api/steps.rs"]
+mod steps;

@@ -69,8 +69,8 @@ pub struct EmitterRow {
     pub emitter: String,
     /// `radiator`, `fan_convector` or `heated_floor`.
     pub kind: &'static str,
-    /// Code of the radiator, fan convector or floor tube; absent where none that fits is enough, and for a radiator known by
-    /// its rating alone.
+    /// Code of the radiator, fan convector or floor tube; absent where none that fits is enough or it is left out, and for a
+    /// radiator known by its rating alone.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
     /// Code of the strongest radiator or fan convector that fits, where none is enough: the design goes on with it, and it is

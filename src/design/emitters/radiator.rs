@@ -2,7 +2,6 @@
 //! already.
 
 use super::choice::{Asked, Candidate, fits};
-use super::shares::Old;
 use super::{Common, Emitter, Emitters, Kind};
 use crate::design::findings::Warning;
 use crate::job::emitters::Keep;
@@ -55,6 +54,13 @@ impl Standing {
             Self::TooSmall => None,
         }
     }
+}
+
+/// Whether radiators that may be replaced are counted as they hang, or as what may hang in their place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Old {
+    Stays,
+    MayGo,
 }
 
 /// Chooses and runs a radiator.

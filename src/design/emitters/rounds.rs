@@ -153,7 +153,7 @@ fn one_room<W: Workings>(
     let mut emitters = Vec::with_capacity(written.len());
     for ((which, emitter), load_w) in written.iter().enumerate().zip(loads_w) {
         let mut w = w.at(|| format!("/emitters/rooms/{room}/emitters/{which}"));
-        let at = |error: MethodError| DesignError::at(place(survey, room, which))(error);
+        let at = |error: MethodError| DesignError::at(survey.names.emitter_pointer(room, which))(error);
         let is_needless = shares::is_needless(emitter, load_w);
         emitters.push(match &emitter.kind {
             EmitterKind::Radiator { .. } if is_needless => Emitter::none(load_w, flow_c, Kind::Radiator(None)),
@@ -166,9 +166,4 @@ fn one_room<W: Workings>(
         });
     }
     Ok(emitters)
-}
-
-/// Pointer to an emitter of the job.
-pub(super) fn place(survey: &Survey, room: usize, emitter: usize) -> String {
-    format!("/rooms/{}/emitters/{}", survey.names.rooms[room], survey.names.emitters[room][emitter])
 }

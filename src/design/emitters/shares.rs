@@ -4,7 +4,7 @@
 //! than it can carry while another can. A radiator that hangs there already and may be replaced stays as long as the others
 //! can make up for it; where they cannot, the one goes first in whose place most can hang.
 
-use super::rounds::place;
+use super::radiator::Old;
 use super::{Common, fan, floor, radiator};
 use crate::design::DesignError;
 use crate::job::emitters::Keep;
@@ -13,13 +13,6 @@ use crate::survey::{Emitter, EmitterKind, Share};
 
 /// How near to 1 shares add up to the whole, for the last digits of their sum.
 const WHOLE: f64 = 1e-9;
-
-/// Whether radiators that may be replaced are counted as they hang, or as what may hang in their place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Old {
-    Stays,
-    MayGo,
-}
 
 /// The loads of a room's emitters, of what is left of its loss (W).
 pub(super) fn loads(common: &Common<'_>, room: usize, left_w: f64) -> Result<Vec<f64>, DesignError> {
@@ -32,7 +25,7 @@ pub(super) fn loads(common: &Common<'_>, room: usize, left_w: f64) -> Result<Vec
     for (which, emitter) in emitters.iter().enumerate().filter(|(_, emitter)| emitter.share == Share::Found) {
         match &emitter.kind {
             EmitterKind::HeatedFloor(heated) => {
-                let at = |error| DesignError::at(place(common.survey, room, which))(error);
+                let at = |error| DesignError::at(common.survey.names.emitter_pointer(room, which))(error);
                 loads_w[which] = floor::design(common, room, rest_w, heated, &mut Off).map_err(at)?.output_w;
                 rest_w = (rest_w - loads_w[which]).max(0.0);
             }

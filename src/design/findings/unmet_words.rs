@@ -11,9 +11,7 @@ impl Unmet {
     pub fn row(&self, survey: &Survey) -> UnmetRow {
         let names = &survey.names;
         let room = |room: usize| names.rooms[room].as_str();
-        let emitter = |room: usize, which: usize| {
-            format!("/rooms/{}/emitters/{}", names.rooms[room], names.emitters[room][which])
-        };
+        let emitter = |room: usize, which: usize| names.emitter_pointer(room, which);
         let Self { place, need, reached } = *self;
         let [need_w, reached_w] = apart(need, reached);
         let (code, unit, pointer, detail) = match place {

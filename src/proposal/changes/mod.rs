@@ -114,14 +114,20 @@ pub(super) fn next_changes(
     }
     changes.sort_by(|a, b| b.gain_k.total_cmp(&a.gain_k).then(a.cost.cmp(&b.cost)));
     // what came out the same, whichever limit was lifted first, is told once
-    let mut told: Vec<NextChange> = Vec::with_capacity(changes.len());
-    for change in changes {
-        if !told.contains(&change) {
-            told.push(change);
-        }
-    }
+    let told = without_repeats(changes.into_iter());
     blocked_by = blocked_by.filter(|_| told.is_empty());
     Ok((told, blocked_by))
+}
+
+/// Each once, in their order.
+fn without_repeats<T: PartialEq>(rows: impl Iterator<Item = T>) -> Vec<T> {
+    let mut once = Vec::new();
+    for row in rows {
+        if !once.contains(&row) {
+            once.push(row);
+        }
+    }
+    once
 }
 
 /// Emitters; nothing where a change leads out of what a floor's method holds for.
@@ -218,9 +224,10 @@ impl Look<'_> {
         let survey = self.survey;
         let then = emitters::lowest(changed, &heat_loss::compute(changed, &mut Off)?, self.bounds)?;
         let Some(found) = at(changed, then.flow_c)? else { return Ok(None) };
-        let steps = steps.iter().map(|&step| words::step(survey, step, &found));
+        let rows = steps.iter().map(|&step| words::step(survey, step, &found));
         Ok(Some(NextChange {
-            steps: steps.collect(),
+            // two limits of one fit come to one radiator
+            steps: without_repeats(rows),
             flow_temperature_c: then.flow_c,
             gain_k: (self.lowest.flow_c - then.flow_c).max(0.0),
             cost: emitter_cost(changed, &found, Counted::Bought)? - before,
