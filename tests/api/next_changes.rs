@@ -233,3 +233,16 @@ async fn a_change_that_leads_out_of_a_floors_test_is_left_out() {
     // what no change would meet is named
     assert_eq!(lowest["blocked_by"]["pointer"], "/rooms/living/emitters/floor");
 }
+
+/// What no change would meet is named, and not the one that a change would help.
+#[tokio::test]
+async fn the_emitter_that_no_change_helps_is_the_one_that_is_named() {
+    let service = spawn_service();
+    let fan = json!({"e": {"kind": "fan_convector", "fit": {"length_max_mm": 700}, "sound_max_db": 90}});
+    let walled = json!({"e": {"kind": "radiator", "fit": {"clear_wall_mm": 1000, "sill_height_mm": 650}}});
+    let job = lowest(rooms_of(&[(1060.0, 14.0, fan), (460.0, 14.0, walled)]), 30.0, 60.0);
+    let answer = service.answer("/v1/flow-temperatures", &job).await;
+    let found = &answer["flow_temperatures"]["lowest"];
+    assert_eq!(found["held_by"]["pointer"], "/rooms/r0/emitters/e", "{found}");
+    assert_eq!(found["blocked_by"]["pointer"], "/rooms/r1/emitters/e", "{found}");
+}

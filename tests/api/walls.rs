@@ -125,7 +125,7 @@ async fn that_nothing_can_be_taken_is_told_with_its_reason() {
             27.0,
             fan(json!({})),
             "no_fan_convector",
-            "the water is cooler than the data of every fan convector that fits it",
+            "the water is cooler than the data of every fan convector that fits it and is quiet enough",
         ),
     ];
     for (flow_c, emitters, code, reason) in cases {
@@ -317,6 +317,15 @@ async fn what_is_wanted_and_carries_nothing_is_told() {
     let unmet = &answer["emitters"]["unmet"][0];
     assert_eq!((&unmet["code"], &unmet["pointer"]), (&json!("no_radiator"), &json!("/rooms/r0/emitters/rail")));
     assert_eq!(unmet["detail"], "nothing can be hung in room r0: no towel rail on offer fits it");
+    // a rail with nothing to carry asks for no warm water
+    let mut cool = rooms_of(&[(0.001, 9.0, json!({"rail": {"kind": "radiator", "towel_rail": true}}))]);
+    cool["rooms"]["r0"]["surfaces"]["wall"]["faces"] = json!({"kind": "temperature", "temperature_c": 21});
+    let answer = service.answer("/v1/emitters", &cool).await;
+    assert_eq!(
+        (&answer["emitters"]["flow_temperature_c"], &answer["emitters"]["complete"]),
+        (&json!(25.0), &json!(true))
+    );
+    assert!(rows(&answer, "r0")[0]["product"].as_str().unwrap().starts_with("tr_"));
     // what could not be taken anyway is left out for that reason
     let narrow = json!({"a": {"kind": "radiator", "fit": {"length_max_mm": 300}}, "b": {"kind": "radiator"}});
     let answer = service.answer("/v1/emitters", &one(500.0, 45.0, narrow)).await;

@@ -81,7 +81,9 @@ pub(super) fn design<W: Workings>(
     let kept = hung.filter(|hung| stays || capacity_w(hung) >= load_w);
     let chosen = kept.or_else(|| {
         let standing = if existing.is_some() { Standing::Replaced } else { Standing::New };
-        let new = excess_k.and_then(|excess_k| choose(common, load_w, hanging, factor, excess_k, standing));
+        // one with nothing to carry asks for no warm water
+        let new_k = excess_k.or((load_w <= 0.0).then_some(0.0));
+        let new = new_k.and_then(|excess_k| choose(common, load_w, hanging, factor, excess_k, standing));
         // where none is enough, what hangs there may be the strongest, and nobody takes it down for less
         let stronger = hung.filter(|hung| new.is_none_or(|new| capacity_w(&new) < capacity_w(hung).min(load_w)));
         stronger.or(new)

@@ -55,10 +55,10 @@ impl Emitters {
         let (load_w, output_w) = (emitter.load_w, emitter.output_w);
         let written = &survey.rooms[room].emitters[which];
         if shares::is_needless(written, load_w) {
-            let reason = (!self.can_hang(survey, room, which)).then(|| self.why(survey, room, which));
+            let reason = (!self.can_hang(survey, room, which)).then(|| self.why(survey, room, which, true));
             self.warnings.push(Warning::LeftOut(room, which, reason));
         } else if shares::is_idle(written, load_w) {
-            self.warnings.push(Warning::Idle(room, which));
+            self.warnings.push(Warning::Idle(room, which, self.from_lines_w[room] > 0.0));
         }
         let place = match &emitter.kind {
             Kind::Radiator(Some(radiator)) => {
@@ -72,7 +72,7 @@ impl Emitters {
             }
             Kind::FanConvector(Some(_)) => Place::FanConvector(room, which),
             Kind::Radiator(None) | Kind::FanConvector(None) => {
-                Place::Nothing(room, which, self.why(survey, room, which))
+                Place::Nothing(room, which, self.why(survey, room, which, load_w > 0.0))
             }
             Kind::Floor(floor) => {
                 // what comes up where it is warmer below is not counted on
@@ -122,9 +122,9 @@ impl Emitters {
             }
     }
 
-    /// Why nothing hangs there that could be taken, or why a floor gives nothing.
-    fn why(&self, survey: &Survey, room: usize, which: usize) -> Why {
-        if !self.comes_back_warm(survey, room) {
+    /// Why nothing hangs there that could be taken; the water is no reason where it has nothing to carry.
+    fn why(&self, survey: &Survey, room: usize, which: usize, asks_water: bool) -> Why {
+        if asks_water && !self.comes_back_warm(survey, room) {
             return Why::Water;
         }
         match &survey.rooms[room].emitters[which].kind {

@@ -53,15 +53,17 @@ impl Unmet {
                 (code, "W", emitter(index, which), detail)
             }
             Place::OldRadiator(index, which) => {
+                let kind = hung(survey, index, which);
                 let detail = format!(
-                    "no radiator that fits room {} is stronger than the one that hangs there, which gives {reached_w} W of the {need_w} W that it should carry",
+                    "no {kind} that fits room {} is stronger than the one that hangs there, which gives {reached_w} W of the {need_w} W that it should carry",
                     room(index)
                 );
                 ("no_radiator", "W", emitter(index, which), detail)
             }
             Place::KeptRadiator(index, which) => {
+                let kind = hung(survey, index, which);
                 let detail = format!(
-                    "the radiator that stays in room {} gives {reached_w} W of the {need_w} W that it should carry",
+                    "the {kind} that stays in room {} gives {reached_w} W of the {need_w} W that it should carry",
                     room(index)
                 );
                 ("kept_radiator_too_small", "W", emitter(index, which), detail)
@@ -174,7 +176,7 @@ impl Why {
                 let most_db = sound_max_db(survey, room, which).unwrap_or_default();
                 format!("no {kind} that fits it keeps within {most_db} dB at any speed")
             }
-            Self::Data => format!("the water is cooler than the data of every {kind} that fits it"),
+            Self::Data => format!("the water is cooler than the data of every {kind} that fits it and is quiet enough"),
         }
     }
 }

@@ -30,8 +30,8 @@ pub enum Warning {
     /// Nothing of a room's loss is left for an emitter, which is left out: room, emitter, and why nothing could be taken there,
     /// if that is so.
     LeftOut(usize, usize, Option<Why>),
-    /// The same for one that stays or is hung all the same: room and emitter.
-    Idle(usize, usize),
+    /// The same for one that stays or is hung all the same: room, emitter, and whether lines of other floors heat the room.
+    Idle(usize, usize, bool),
     /// A room is too high to be warmed by natural convection: room.
     HighRoom(usize),
     /// A high room loses more than the correction for its height was made for: room, loss by floor area (W/m²).
@@ -126,10 +126,12 @@ impl Warning {
                 );
                 notes.warn("above_its_data", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }
-            Self::Idle(room, emitter) => {
+            Self::Idle(room, emitter, by_lines) => {
                 let is_alone = survey.names.emitters[room].len() == 1;
                 let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
-                let detail = if is_alone {
+                let detail = if is_alone && by_lines {
+                    format!("lines of other rooms' floors carry room {room}, and {emitter} stays cold there")
+                } else if is_alone {
                     format!("room {room} loses nothing in design conditions, and {emitter} stays cold there")
                 } else {
                     format!(

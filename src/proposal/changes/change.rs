@@ -48,11 +48,12 @@ impl Change {
         let emitters = &survey.rooms[room].emitters;
         let is_found = |which: usize| emitters[which].share == Share::Found;
         let is_rail = emitters[which].hanging().is_some_and(|hanging| hanging.is_towel_rail);
-        // beside another emitter the share of the rail can be moved
-        let beside = (is_rail && emitters.len() == 1).then_some((at, Self::Beside));
+        let moved = other(survey, at).map(|other| (at, Self::Moved(other)));
+        // beside another emitter the share of the rail may be moved instead
+        let is_for_itself = emitters.len() == 1 || (is_found(which) && moved.is_none());
+        let beside = (is_rail && is_for_itself).then_some((at, Self::Beside));
         let others = (0..emitters.len()).filter(|other| *other != which && is_found(which) && is_found(*other));
         let of_others = others.flat_map(|other| own(emitters, (room, other)));
-        let moved = other(survey, at).map(|other| (at, Self::Moved(other)));
         own(emitters, at).chain(beside).chain(of_others).chain(moved).collect()
     }
 

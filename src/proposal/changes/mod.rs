@@ -103,7 +103,8 @@ pub(super) fn next_changes(
         let (steps, changed) = match look.followed(holder, first)? {
             Followed::Enough(steps, changed) => (steps, changed),
             Followed::Short(unmet) => {
-                blocked_by = unmet.or(blocked_by);
+                // what is short besides the holder is what no change of this house meets
+                blocked_by = unmet.filter(|unmet| unmet.place.emitter() != Some(holder)).or(blocked_by);
                 continue;
             }
         };

@@ -28,7 +28,9 @@ pub(super) fn rooms(proposal: &Proposal) -> String {
         let own = emitters.rooms.iter().find(|RoomEmitters { room, .. }| *room == loss.room);
         for emitter in own.map_or(&[][..], |own| &own.emitters) {
             let mut row = of_room(head.take());
-            row.extend(of_emitter(emitter, bill));
+            let pointer = format!("/rooms/{}/emitters/{}", loss.room, emitter.id);
+            let is_unmet = emitters.unmet.iter().any(|unmet| unmet.pointer == pointer);
+            row.extend(of_emitter(emitter, bill, is_unmet));
             rows.push(row);
         }
         if let Some(loss) = head {
@@ -53,9 +55,9 @@ fn of_room(loss: Option<&RoomLoss>) -> Vec<String> {
     std::iter::once(loss.room.clone()).chain(figures).collect()
 }
 
-fn of_emitter(emitter: &Emitter, bill: &Bill) -> [String; 4] {
+fn of_emitter(emitter: &Emitter, bill: &Bill, is_unmet: bool) -> [String; 4] {
     let Emitter { output_w, flow_l_h, return_temperature_c, .. } = *emitter;
-    [words(emitter, bill), figure(output_w, 0), figure(flow_l_h, 0), figure(return_temperature_c, 1)]
+    [words(emitter, bill, is_unmet), figure(output_w, 0), figure(flow_l_h, 0), figure(return_temperature_c, 1)]
 }
 
 /// What may lie on a floor, cut and not rounded: a covering that is a little thinner does, one a little thicker may not.
@@ -71,7 +73,7 @@ fn bears(emitter: &Emitter) -> String {
     })
 }
 
-fn words(emitter: &Emitter, bill: &Bill) -> String {
+fn words(emitter: &Emitter, bill: &Bill, is_unmet: bool) -> String {
     if emitter.kind == "heated_floor" {
         let loops = emitter.loops.iter().map(|one| figure(one.length_m, 0)).collect::<Vec<_>>().join(" + ");
         let area = figure(emitter.area_m2.unwrap_or(0.0), 1);
@@ -92,7 +94,7 @@ fn words(emitter: &Emitter, bill: &Bill) -> String {
     }
     match (&emitter.product, &emitter.standing, &emitter.strongest) {
         (None, None, Some(strongest)) => return format!("none that fits is enough, {strongest} is the strongest"),
-        (None, None, None) if emitter.load_w > 0.0 => return "none fits".to_owned(),
+        (None, None, None) if is_unmet => return "none that can be taken".to_owned(),
         (None, None, None) => return "nothing to carry, left out".to_owned(),
         (Some(_), ..) | (None, Some(_), _) => {}
     }

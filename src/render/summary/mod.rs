@@ -67,5 +67,5 @@ fn notes(notes: &Notes) -> String {
 fn unmet(proposal: &Proposal) -> String {
     let Proposal { emitters, pipework, plant, bill, .. } = proposal;
     let all = [&emitters.unmet, &pipework.unmet, &plant.unmet, &bill.unmet].into_iter().flatten();
-    list("Not met: the price is not complete", all.map(|Unmet { detail }| detail.as_str()))
+    list("Not met: the price is not complete", all.map(|Unmet { detail, .. }| detail.as_str()))
 }

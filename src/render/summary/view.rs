@@ -52,11 +52,12 @@ pub(super) struct RoomEmitters {
 
 #[derive(Deserialize)]
 pub(super) struct Emitter {
+    #[serde(rename = "emitter")]
+    pub id: String,
     pub kind: String,
     pub product: Option<String>,
     pub strongest: Option<String>,
     pub standing: Option<String>,
-    pub load_w: f64,
     pub output_w: f64,
     pub flow_l_h: f64,
     pub return_temperature_c: f64,
@@ -236,5 +237,6 @@ pub(super) struct Note {
 
 #[derive(Deserialize)]
 pub(super) struct Unmet {
+    pub pointer: String,
     pub detail: String,
 }
