@@ -19,6 +19,7 @@ mod hand_house;
 mod health;
 mod heat_loss;
 mod helpers;
+mod labour;
 mod next_changes;
 mod notes;
 mod openapi;

@@ -37,7 +37,7 @@ pub(super) fn design<W: Workings>(
     blowing: &Blowing,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
-    let (flow_c, drop_k) = (common.flow_c(), common.survey.heating.drop_k);
+    let (flow_c, drop_k) = (common.flow_c, common.survey.heating.drop_k);
     let difference_k = difference(common, room);
     let Some((chosen, top)) = choose(common, load_w, blowing, difference_k) else {
         return Ok(Emitter::none(load_w, flow_c, Kind::FanConvector(None)));
@@ -108,7 +108,7 @@ pub(super) fn most(common: &Common<'_>, room: usize, blowing: &Blowing) -> f64 {
 
 /// Mean temperature of the water at the nominal drop, less that of the room (K).
 fn difference(common: &Common<'_>, room: usize) -> f64 {
-    common.flow_c() - 0.5 * common.survey.heating.drop_k - common.survey.rooms[room].inside_c
+    common.flow_c - 0.5 * common.survey.heating.drop_k - common.survey.rooms[room].inside_c
 }
 
 /// Of those that fit and have data at the difference the one that is taken for a load (W), with its highest speed within

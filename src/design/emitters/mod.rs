@@ -134,10 +134,6 @@ pub(super) struct Common<'s> {
 }
 
 impl Common<'_> {
-    pub(super) fn flow_c(&self) -> f64 {
-        self.flow_c
-    }
-
     /// The mean that radiators are reckoned by.
     pub(super) fn mean(&self) -> Mean {
         self.survey.heating.radiator_mean
@@ -145,16 +141,17 @@ impl Common<'_> {
 
     /// The water, and its conductivity (W/(mK)), midway between a flow temperature and the nominal return.
     pub(super) fn water_at(&self, flow_c: f64) -> Result<(Water, f64), MethodError> {
-        if (flow_c - self.flow_c()).abs() < SAME_K {
+        if (flow_c - self.flow_c).abs() < SAME_K {
             return Ok((self.water, self.conductivity_w_mk));
         }
         let mean_c = flow_c - 0.5 * self.survey.heating.drop_k;
         Ok((water::water(mean_c)?, water::conductivity(mean_c)?))
     }
 
-    /// Excess temperature of radiators at the nominal drop, by their mean; nothing where the return would be no warmer than the room (K).
+    /// Excess temperature of radiators at the nominal drop, by their mean (K); nothing where the return would be no warmer
+    /// than the room.
     pub(super) fn nominal_excess_k(&self, room: usize, w: &mut impl Workings) -> Option<f64> {
-        let (flow_c, drop_k) = (self.flow_c(), self.survey.heating.drop_k);
+        let (flow_c, drop_k) = (self.flow_c, self.survey.heating.drop_k);
         let room_c = self.survey.rooms[room].inside_c;
         en_442::excess(self.mean(), flow_c, flow_c - drop_k, room_c, w).ok()
     }

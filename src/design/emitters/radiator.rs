@@ -90,7 +90,7 @@ pub(super) fn design<W: Workings>(
     });
     match chosen {
         Some(radiator) => run(common, room, load_w, radiator, w),
-        None => Ok(Emitter::none(load_w, common.flow_c(), Kind::Radiator(None))),
+        None => Ok(Emitter::none(load_w, common.flow_c, Kind::Radiator(None))),
     }
 }
 
@@ -197,13 +197,13 @@ fn run<W: Workings>(
         let mut to_return = w.within("return_temperature_c");
         let excess_k = en_442::excess_for(mean, output_w, installed_w, exponent, &mut to_return);
         radiator.excess_k = excess_k;
-        let return_c = match en_442::return_temperature(mean, common.flow_c(), room_c, excess_k, &mut to_return) {
+        let return_c = match en_442::return_temperature(mean, common.flow_c, room_c, excess_k, &mut to_return) {
             Ok(found) => found.return_c,
             // too large for the arithmetic mean to hold: the water cools to the room, and the answer warns of it
             Err(MethodError::Impossible { .. }) if mean == Mean::Arithmetic => room_c,
             Err(error) => return Err(error),
         };
-        let drop_k = common.flow_c() - return_c;
+        let drop_k = common.flow_c - return_c;
         let heat = common.water.specific_heat_j_kgk;
         drop(to_return);
         (return_c, en_442::mass_flow(output_w, heat, drop_k, &mut w.within("flow_l_h")))

@@ -68,16 +68,14 @@ impl Unmet {
                 );
                 ("kept_radiator_too_small", "W", emitter(index, which), detail)
             }
-            Place::HeatedFloor(index, which) => {
+            Place::HeatedFloor(index, which) | Place::HeldFloor(index, which) => {
+                let reason = if matches!(place, Place::HeldFloor(..)) {
+                    "its surface may be no warmer, however warm the flow"
+                } else {
+                    "the flow is too cool for it"
+                };
                 let detail = format!(
-                    "the heated floor of room {} gives {reached_w} W of the {need_w} W that it should carry: the flow is too cool for it",
-                    room(index)
-                );
-                ("floor_too_weak", "W", emitter(index, which), detail)
-            }
-            Place::HeldFloor(index, which) => {
-                let detail = format!(
-                    "the heated floor of room {} gives {reached_w} W of the {need_w} W that it should carry: its surface may be no warmer, however warm the flow",
+                    "the heated floor of room {} gives {reached_w} W of the {need_w} W that it should carry: {reason}",
                     room(index)
                 );
                 ("floor_too_weak", "W", emitter(index, which), detail)

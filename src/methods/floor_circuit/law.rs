@@ -133,8 +133,8 @@ impl Law<'_> {
     }
 }
 
-/// Greatest output that every limit allows (W/m²), the least of them and never below nothing: of the standard, of the warmest spot by conduction, and of the water that
-/// the standard asks for.
+/// Greatest output that every limit allows (W/m²), the least of them and never below nothing: of the standard, of the
+/// warmest spot by conduction, and of the water that the standard asks for.
 pub fn least_limit(standard_w_m2: f64, warmest_spot_w_m2: f64, by_water_w_m2: f64, w: &mut impl Workings) -> f64 {
     eq!(w, FOURIER: limit_w_m2 = max(0.0, min(standard_w_m2, min(warmest_spot_w_m2, by_water_w_m2))));
     limit_w_m2

@@ -2,7 +2,7 @@
 //! interpolation.
 //!
 //! Linear between the printed rows and columns; the ends hold, and the caller refuses by range what lies beyond. The
-//! figures are those of the edition of 2021 as a public transcription of it gives them; two slips are known
+//! figures are those of the edition of 2021 as a public copy of it gives them; two slips are known
 //! in its tables for type A. They stand as transcribed, also where they break their own pattern: at 0.075 m and KWL
 //! 0.4 the plates' factor falls with the diameter, at 0.1 m and KWL 0.1 it flattens beyond 0.02 m.
 

@@ -167,9 +167,7 @@ fn cheapest(survey: &Survey, before: &Emitters, holder: At) -> Result<Option<(St
 
 /// A survey with steps made.
 fn made(survey: &Survey, steps: &[Step]) -> Survey {
-    let (first, others) = steps.split_first().map_or((None, steps), |(first, others)| (Some(first), others));
-    let Some((at, change)) = first else { return survey.clone() };
-    others.iter().fold(change.made(survey, *at), |survey, (at, change)| change.made(&survey, *at))
+    steps.iter().fold(survey.clone(), |survey, (at, change)| change.made(&survey, *at))
 }
 
 impl Look<'_> {

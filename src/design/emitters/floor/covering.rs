@@ -38,7 +38,7 @@ impl Look<'_> {
         if load_w <= 0.0 || limit_c.is_some_and(|limit_c| limit_c <= self.site.room_c) {
             return Ok(None);
         }
-        let flow_c = self.common.flow_c();
+        let flow_c = self.common.flow_c;
         let short = |covering_m2k_w: f64| self.short(&under(plans, covering_m2k_w, limit_c), flow_c, load_w);
         let most = self.most_covering_m2k_w();
         if short(most)? <= 0.0 {
@@ -77,7 +77,7 @@ impl Look<'_> {
             Plan { way: Way { covering_m2k_w, surface_limit_c, ..plan.way }, ..*plan }
         };
         let plans: Vec<Plan> = plans.iter().map(held).collect();
-        Ok(Some(self.see(&plans, self.common.flow_c(), 0.0)?.capacity_w))
+        Ok(Some(self.see(&plans, self.common.flow_c, 0.0)?.capacity_w))
     }
 }
 

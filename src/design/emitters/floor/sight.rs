@@ -42,7 +42,7 @@ impl Look<'_> {
     pub(super) fn lay(&self, spacing_m: f64, load_w: f64) -> Result<(Vec<Plan>, Sight), MethodError> {
         let mut plans = self.plans(spacing_m)?;
         loop {
-            let sight = self.see(&plans, self.common.flow_c(), load_w)?;
+            let sight = self.see(&plans, self.common.flow_c, load_w)?;
             let most_pa = self.floor.laying.loop_max_pa * (1.0 + ROUNDING);
             let mut again = false;
             for (plan, drop_pa) in plans.iter_mut().zip(&sight.drops_pa) {

@@ -151,7 +151,7 @@ impl Look<'_> {
         )?;
         let lines = lines(common, floor, site, &laid, (plan.way, f64::from(loops.count)))?;
         let laws = laid.laws(floor, site);
-        let circuit = self.circuit(&plan, common.flow_c(), &laws, &lines)?;
+        let circuit = self.circuit(&plan, common.flow_c, &laws, &lines)?;
         let capacity_w_m2 = circuit
             .capacity(common.survey.heating.drop_k, &mut w.within("capacity_w"))?
             .output_w_m2
