@@ -57,6 +57,8 @@ sources! {
     IAPWS_VISCOSITY = "iapws_viscosity", "IAPWS R12-08, Formulation 2008 for the viscosity of ordinary water substance", 2008;
     /// Conductivity of water.
     IAPWS_CONDUCTIVITY = "iapws_conductivity", "IAPWS R15-11, Formulation 2011 for the thermal conductivity of ordinary water substance", 2011;
+    /// Properties of mixtures of water and glycol.
+    MELINDER = "melinder", "Melinder, Properties of secondary working fluids for indirect systems, IIR; coefficients as CoolProp carries them", 2010;
     /// Heat transfer of turbulent flow in tubes.
     GNIELINSKI = "gnielinski", "Gnielinski, New equations for heat and mass transfer in turbulent pipe and channel flow, International Chemical Engineering 16", 1976;
     /// Heat transfer of laminar flow, dimensionless groups.
@@ -67,6 +69,14 @@ sources! {
     COLEBROOK = "colebrook_white", "Colebrook, Turbulent flow in pipes, Journal of the Institution of Civil Engineers 11", 1939;
     /// Pressure drop of flow in tubes, laminar friction and local losses.
     FLUID_MECHANICS = "fluid_mechanics", "Darcy-Weisbach and Hagen-Poiseuille, as in any handbook of fluid mechanics", 1857;
+    /// Heat loss of insulated pipes.
+    ISO_12241 = "iso_12241", "ISO 12241, Thermal insulation for building equipment and industrial installations: calculation rules", 2008;
+    /// Heat loss of bare pipes.
+    HOME_ENERGY_MODEL = "home_energy_model", "Government's Home Energy Model, as its public code and tests carry it", 2025;
+    /// Pumps at other speeds.
+    PUMP_LAWS = "pump_laws", "Laws of similarity of centrifugal pumps, as in any handbook of pumps", 1905;
+    /// Holes and notches in joists.
+    JOISTS = "joists", "Guidance to the building regulations of England and Wales on holes and notches in solid timber joists (from memory, confirm)", 2004;
     /// Energy balances that need no document: heat carried by water, a day shared between two demands.
     ENERGY_BALANCE = "energy_balance", "Conservation of energy", 1847;
     /// What is declared for one unit, in the job or in the catalogue.

@@ -5,7 +5,7 @@
 use super::error::MethodError;
 use super::friction::{self, Bore, LAMINAR_TO, TURBULENT_FROM};
 use super::math::{pow, sqrt};
-use super::water::Water;
+use super::water::Liquid;
 use super::workings::Workings;
 use crate::eq;
 
@@ -33,7 +33,7 @@ use crate::eq;
 /// ```
 pub fn in_tube(
     bore: Bore,
-    water: &Water,
+    water: &Liquid,
     conductivity_w_mk: f64,
     mass_flow_kg_s: f64,
     w: &mut impl Workings,

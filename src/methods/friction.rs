@@ -6,7 +6,7 @@
 
 use super::error::{MethodError, Range};
 use super::math::{PI, ln, log10, pow};
-use super::water::Water;
+use super::water::Liquid;
 use super::workings::Workings;
 use crate::eq;
 use crate::sources::{COLEBROOK, FLUID_MECHANICS};
@@ -97,7 +97,12 @@ pub fn content_l(bore_m: f64, length_m: f64) -> f64 {
 /// assert!((flow.gradient_pa_m - 137.7).abs() < 0.1);
 /// # Ok::<(), tundish::methods::MethodError>(())
 /// ```
-pub fn in_tube(bore: Bore, water: &Water, mass_flow_kg_s: f64, w: &mut impl Workings) -> Result<Friction, MethodError> {
+pub fn in_tube(
+    bore: Bore,
+    water: &Liquid,
+    mass_flow_kg_s: f64,
+    w: &mut impl Workings,
+) -> Result<Friction, MethodError> {
     let (velocity_m_s, reynolds) = reynolds(bore, water, mass_flow_kg_s, w)?;
     if velocity_m_s == 0.0 {
         return Ok(Friction { velocity_m_s, reynolds, friction_factor: 0.0, gradient_pa_m: 0.0 });
@@ -124,11 +129,11 @@ pub fn in_tube(bore: Bore, water: &Water, mass_flow_kg_s: f64, w: &mut impl Work
 /// See [`in_tube`].
 pub fn reynolds(
     bore: Bore,
-    water: &Water,
+    water: &Liquid,
     mass_flow_kg_s: f64,
     w: &mut impl Workings,
 ) -> Result<(f64, f64), MethodError> {
-    let Water { density_kg_m3, dynamic_viscosity_pa_s, .. } = *water;
+    let Liquid { density_kg_m3, dynamic_viscosity_pa_s, .. } = *water;
     if !(bore.inside_diameter_mm > 0.0 && mass_flow_kg_s >= 0.0) {
         return Err(MethodError::Impossible { reason: "a tube needs a bore, and its flow a direction" });
     }
@@ -309,7 +314,7 @@ pub fn drop_over(gradient_pa_m: f64, length_m: f64, w: &mut impl Workings) -> f6
 /// # Ok::<(), tundish::methods::MethodError>(())
 /// ```
 #[must_use]
-pub fn mass_flow_at(bore: Bore, water: &Water, velocity_m_s: f64) -> f64 {
+pub fn mass_flow_at(bore: Bore, water: &Liquid, velocity_m_s: f64) -> f64 {
     let inside_diameter_m = bore.inside_diameter_mm / 1000.0;
     water.density_kg_m3 * PI / 4.0 * inside_diameter_m * inside_diameter_m * velocity_m_s
 }

@@ -6,6 +6,10 @@
 mod banded;
 /// Outside design temperature of a site.
 pub mod climate;
+/// Floor loops cut from coils.
+pub mod cutting;
+/// Water that a heat source needs while it defrosts.
+pub mod defrost;
 /// Draws that repeat by their seed.
 pub mod draws;
 /// Output of heated floors, EN 1264-2.
@@ -33,8 +37,16 @@ pub mod floor_circuit;
 pub mod floor_conduction;
 /// Loops of a heated floor.
 pub mod floor_loops;
+/// Water, or water with glycol.
+pub mod fluid;
 /// Friction of water in straight tubes.
 pub mod friction;
+/// Mixtures of water and glycol.
+pub mod glycol;
+/// Loss coefficients of named fittings.
+pub mod handbook_zeta;
+/// What a tube that nobody can see can carry.
+pub mod hidden_tube;
 /// Hot water of a household, and its share of the day.
 pub mod hot_water;
 mod interpolation;
@@ -50,6 +62,10 @@ pub mod iso_13788;
 pub mod iso_13789;
 /// Layers between air and air, ISO 6946.
 pub mod iso_6946;
+/// Holes and notches in joists.
+pub mod joists;
+/// Tube sizes of a tree at least cost.
+pub mod least_cost_tree;
 /// Logarithmic mean of excess temperatures.
 pub mod log_mean;
 pub mod math;
@@ -57,6 +73,10 @@ pub mod math;
 pub mod part_load;
 /// Declared points of heat sources and pumps.
 pub mod performance_map;
+/// Heat that pipes lose.
+pub mod pipe_loss;
+/// A pump at another speed.
+pub mod pump_laws;
 /// Roots between two ends.
 pub mod root;
 /// Floors by their own published outputs.

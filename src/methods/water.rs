@@ -31,7 +31,7 @@ const REFERENCE_W_MK: f64 = 1e-3;
 
 /// What pipes and emitters need to know of their water.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Water {
+pub struct Liquid {
     /// Density (kg/m³).
     pub density_kg_m3: f64,
     /// Specific heat at constant pressure (J/(kgK)).
@@ -40,7 +40,7 @@ pub struct Water {
     pub dynamic_viscosity_pa_s: f64,
 }
 
-impl Water {
+impl Liquid {
     /// Kinematic viscosity (m²/s).
     ///
     /// # Examples
@@ -74,14 +74,14 @@ impl Water {
 /// assert!((water.specific_heat_j_kgk - 4195.072).abs() < 1e-2);
 /// # Ok::<(), tundish::methods::MethodError>(())
 /// ```
-pub fn water(temperature_c: f64) -> Result<Water, MethodError> {
+pub fn water(temperature_c: f64) -> Result<Liquid, MethodError> {
     let kelvin = TEMPERATURE.check(temperature_c)? + FREEZING_K;
     let (pressure_slope, temperature_curve) = gibbs(PRESSURE_MPA / REDUCING_MPA, REDUCING_K / kelvin);
     // ρ = p*/(R T γπ): the pressure itself cancels
     let density_kg_m3 = REDUCING_MPA * 1e6 / (GAS_J_KGK * kelvin * pressure_slope);
     let inverse = REDUCING_K / kelvin;
     let specific_heat_j_kgk = -GAS_J_KGK * inverse * inverse * temperature_curve;
-    Ok(Water { density_kg_m3, specific_heat_j_kgk, dynamic_viscosity_pa_s: viscosity(kelvin, density_kg_m3) })
+    Ok(Liquid { density_kg_m3, specific_heat_j_kgk, dynamic_viscosity_pa_s: viscosity(kelvin, density_kg_m3) })
 }
 
 /// Thermal conductivity of water at 2 bar absolute.

@@ -8,6 +8,7 @@ mod heat_loss;
 mod houses;
 mod intake;
 mod money;
+mod pipes;
 mod round_trip;
 #[path = "../api/steps.rs"]
 mod steps;

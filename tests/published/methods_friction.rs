@@ -9,7 +9,7 @@ use tundish::methods::friction::{
     Bore, LAMINAR_TO, TURBULENT_FROM, colebrook, drop_over, friction_factor, in_tube, volume_flow,
 };
 use tundish::methods::math::{log10, pow};
-use tundish::methods::water::{Water, water};
+use tundish::methods::water::{Liquid, water};
 
 #[derive(Deserialize)]
 struct Point {
@@ -41,7 +41,7 @@ fn a_library_of_fluid_mechanics() {
         let bore = Bore { inside_diameter_mm: point.inside_diameter_mm, roughness_mm: point.roughness_mm };
         let ours = water(point.temperature_c).unwrap();
         let Point { density_kg_m3, dynamic_viscosity_pa_s, .. } = point;
-        let theirs = Water { density_kg_m3, dynamic_viscosity_pa_s, ..ours };
+        let theirs = Liquid { density_kg_m3, dynamic_viscosity_pa_s, ..ours };
         for (water, share) in [(theirs, 2e-6), (ours, 1e-3)] {
             let found = in_tube(bore, &water, point.mass_flow_kg_s, &mut Off).unwrap();
             assert_within("velocity", found.velocity_m_s, point.velocity_m_s, share * point.velocity_m_s);
@@ -97,7 +97,7 @@ fn copper(bore_mm: f64) -> Bore {
     Bore { inside_diameter_mm: bore_mm, roughness_mm: 0.0015 }
 }
 
-fn mass_flow_at(bore_mm: f64, water: &Water, velocity_m_s: f64) -> f64 {
+fn mass_flow_at(bore_mm: f64, water: &Liquid, velocity_m_s: f64) -> f64 {
     water.density_kg_m3 * std::f64::consts::FRAC_PI_4 * bore_mm * bore_mm * 1e-6 * velocity_m_s
 }
 
@@ -156,7 +156,7 @@ struct Run {
 /// Source and tolerance stand in the file; 0.001 % on velocity and Re, 6 digits being given.
 #[test]
 fn sections_of_a_house_worked_by_hand() {
-    let water = Water {
+    let water = Liquid {
         density_kg_m3: 993.909_3,
         specific_heat_j_kgk: 4178.626,
         dynamic_viscosity_pa_s: 7.163_73e-7 * 993.909_3,
@@ -280,7 +280,7 @@ proptest! {
         let here = water(c).unwrap();
         let bore = Bore { inside_diameter_mm: bore_mm, roughness_mm };
         let flow = mass_flow_at(bore_mm, &here, velocity);
-        let of = |bore, water: &Water, flow| in_tube(bore, water, flow, &mut Off).unwrap().gradient_pa_m;
+        let of = |bore, water: &Liquid, flow| in_tube(bore, water, flow, &mut Off).unwrap().gradient_pa_m;
         let there = of(bore, &here, flow);
         let rougher = Bore { roughness_mm: 1.1 * roughness_mm, ..bore };
         let wider = Bore { inside_diameter_mm: 1.01 * bore_mm, ..bore };

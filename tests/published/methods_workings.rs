@@ -22,8 +22,8 @@ use tundish::methods::iso_13789::Exchange;
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
-    Book, MethodError, Step, climate, en_442, en_12831, film, fittings, hot_water, iso_6946, iso_10077, iso_13370,
-    iso_13789,
+    Book, MethodError, Step, climate, defrost, en_442, en_12831, film, fittings, hidden_tube, hot_water, iso_6946,
+    iso_10077, iso_13370, iso_13789, joists, pipe_loss, pump_laws,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -193,6 +193,22 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     fittings::kv_for(76.47, 8343.0, water.density_kg_m3, w)?;
     fittings::kv_of_zeta(2.5, 13.6, w)?;
     fittings::zeta_of_kv(0.5, 13.6, w)?;
+    let insulated = pipe_loss::Insulated {
+        bore_mm: 20.2,
+        outside_diameter_mm: 22.0,
+        wall_w_mk: 380.0,
+        insulation_mm: 25.0,
+        insulation_w_mk: 0.035,
+    };
+    pipe_loss::insulated(insulated, w)?;
+    pipe_loss::bare(22.0, 17.5, w)?;
+    joists::allowed(195.0, w)?;
+    pump_laws::hydraulic_power(1206.0, 31.5, w);
+    pump_laws::power_share(0.65, w);
+    pump_laws::speed_for(&[(0.0, 60.0), (2000.0, 20.0)], 500.0, 10.0, w)?;
+    let pair = hidden_tube::Pair { bore: 0, length_m: 18.0, length_spread: 0.05, misfit: 0.0 };
+    hidden_tube::carry(pair, bore, 0.1, &water, w)?;
+    defrost::volume(0.58, 10.0, w)?;
     Ok(())
 }
 

@@ -29,7 +29,7 @@ use super::findings::{Unmet, Warning};
 use super::heat_loss::HeatLoss;
 use crate::job::emitters::Keep;
 use crate::methods::en_442::Mean;
-use crate::methods::water::{self, Water};
+use crate::methods::water::{self, Liquid};
 use crate::methods::{MethodError, Workings, en_442};
 use crate::survey::{Flow, Survey};
 
@@ -47,7 +47,7 @@ pub struct Emitters {
     /// How it was found, where the lowest was sought.
     pub lowest: Option<Lowest>,
     /// The water of every emitter, run and loop.
-    pub water: Water,
+    pub water: Liquid,
     /// Emitters of each room.
     pub rooms: Vec<Vec<Emitter>>,
     /// Heat that the lines of heated floors give to each room that they pass (W).
@@ -124,7 +124,7 @@ pub enum Tells {
 pub(super) struct Common<'s> {
     pub survey: &'s Survey,
     pub loss: &'s HeatLoss,
-    pub water: Water,
+    pub water: Liquid,
     /// Thermal conductivity of the water (W/(mK)).
     pub conductivity_w_mk: f64,
     /// Common flow temperature (°C).
@@ -140,7 +140,7 @@ impl Common<'_> {
     }
 
     /// The water, and its conductivity (W/(mK)), midway between a flow temperature and the nominal return.
-    pub(super) fn water_at(&self, flow_c: f64) -> Result<(Water, f64), MethodError> {
+    pub(super) fn water_at(&self, flow_c: f64) -> Result<(Liquid, f64), MethodError> {
         if (flow_c - self.flow_c).abs() < SAME_K {
             return Ok((self.water, self.conductivity_w_mk));
         }

@@ -13,7 +13,7 @@ use super::error::MethodError;
 use super::friction::Bore;
 use super::math::ln;
 use super::root;
-use super::water::Water;
+use super::water::Liquid;
 use super::workings::{Off, Workings};
 
 /// Relative imbalance of the flow at which a search ends.
@@ -63,7 +63,7 @@ pub struct Circuit<'a> {
     /// Lines through other rooms.
     pub lines: &'a [Line],
     /// The water.
-    pub water: Water,
+    pub water: Liquid,
     /// Its conductivity (W/(mK)).
     pub conductivity_w_mk: f64,
     /// The tube.

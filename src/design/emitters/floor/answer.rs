@@ -8,7 +8,7 @@ use super::{Floor, FloorCooling, Zone};
 use crate::design::emitters::LoopRow;
 use crate::design::units::{flow_l_h, kpa, mm};
 use crate::methods::friction::content_l;
-use crate::methods::water::Water;
+use crate::methods::water::Liquid;
 use crate::survey::{HeatedFloor, Survey};
 
 /// Resistance of one tog (m²K/W), BS 4745.
@@ -159,7 +159,7 @@ pub struct CoolingRow {
 }
 
 impl Zone {
-    fn row(&self, water: &Water) -> ZoneRow {
+    fn row(&self, water: &Liquid) -> ZoneRow {
         let (area_m2, state) = (self.plan.area_m2, &self.state);
         ZoneRow {
             area_m2,
@@ -211,7 +211,7 @@ impl From<FloorCooling> for CoolingRow {
 
 impl Floor {
     /// The floor with the names of the job.
-    pub(in crate::design::emitters) fn row(&self, survey: &Survey, written: &HeatedFloor, water: &Water) -> FloorRow {
+    pub(in crate::design::emitters) fn row(&self, survey: &Survey, written: &HeatedFloor, water: &Liquid) -> FloorRow {
         let zone = |edge: bool| self.zones.iter().find(|zone| zone.plan.edge == edge).map(|zone| zone.row(water));
         let passes = written.laying.passes.iter().zip(&self.lines_w);
         FloorRow {
@@ -236,7 +236,7 @@ impl Floor {
     }
 
     /// Its loops. A manifold drops as much as its worst loop, and every other takes the rest at its valve (Pa).
-    pub(in crate::design::emitters) fn loop_rows(&self, water: &Water, manifold_pa: f64) -> Vec<LoopRow> {
+    pub(in crate::design::emitters) fn loop_rows(&self, water: &Liquid, manifold_pa: f64) -> Vec<LoopRow> {
         let rows = self.zones.iter().flat_map(|zone| {
             let count = f64::from(zone.loops.count);
             let row = LoopRow {

@@ -19,7 +19,7 @@ pub(in crate::design) fn loop_drop<W: Workings>(
     survey: &Survey,
     floor: &HeatedFloor,
     (length_m, flow_kg_s): (f64, f64),
-    water: &crate::methods::water::Water,
+    water: &crate::methods::water::Liquid,
     w: &mut W,
 ) -> Result<f64, MethodError> {
     let friction = friction::in_tube(bore(&floor.tube), water, flow_kg_s, w)?;

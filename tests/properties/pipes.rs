@@ -1,0 +1,241 @@
+//! Trees of tubes, coils and hidden tubes on random cases, against every possibility tried one by one.
+
+use proptest::prelude::*;
+use tundish::methods::Off;
+use tundish::methods::cutting::{Coil, cut};
+use tundish::methods::draws::Draws;
+use tundish::methods::friction::{Bore, in_tube};
+use tundish::methods::hidden_tube::{Lengths, Reading, Spread, carry, pairs};
+use tundish::methods::least_cost_tree::{Choice, Point, Section, front, measure};
+use tundish::methods::math::exp;
+use tundish::methods::water::water;
+
+/// A tree of a few sections, its parents drawn among what stands before.
+fn tree() -> impl Strategy<Value = Vec<Section>> {
+    let choices = prop::collection::vec((0_u32..40, 0_u32..60), 1..4);
+    prop::collection::vec((any::<prop::sample::Index>(), choices, 0_u32..30), 1..7).prop_map(|rows| {
+        let mut sections: Vec<Section> = Vec::new();
+        for (parent, choices, end) in rows {
+            // one place more than there are sections: the plant
+            let from = parent.index(sections.len() + 1).checked_sub(1);
+            let choices =
+                choices.into_iter().map(|(drop, cost)| Choice { drop_pa: f64::from(drop), cost: f64::from(cost) });
+            sections.push(Section { from, choices: choices.collect(), end_pa: f64::from(end) });
+        }
+        sections
+    })
+}
+
+/// Every combination of choices.
+fn all_picks(sections: &[Section]) -> Vec<Vec<usize>> {
+    let mut all = vec![Vec::new()];
+    for section in sections {
+        let longer = all.iter().flat_map(|picks: &Vec<usize>| {
+            (0..section.choices.len()).map(move |choice| [picks.as_slice(), &[choice]].concat())
+        });
+        all = longer.collect();
+    }
+    all
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+
+    /// The front is the one that trying everything gives, point for point, and each point is the tree that it says it is.
+    #[test]
+    fn the_front_is_that_of_every_combination(sections in tree(), most in 0_u32..160) {
+        let most_pa = f64::from(most);
+        let mut all: Vec<(f64, f64)> = all_picks(&sections).iter().map(|picks| measure(&sections, picks)).collect();
+        all.retain(|(head_pa, _)| *head_pa <= most_pa);
+        all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let mut expected: Vec<(f64, f64)> = Vec::new();
+        for point in all {
+            if expected.last().is_none_or(|last| point.1 < last.1) {
+                expected.push(point);
+            }
+        }
+        let found = front(&sections, most_pa).unwrap();
+        let ours: Vec<(f64, f64)> = found.iter().map(|point| (point.head_pa, point.cost)).collect();
+        prop_assert_eq!(&ours, &expected);
+        for Point { head_pa, cost, picks } in found {
+            prop_assert_eq!(measure(&sections, &picks), (head_pa, cost));
+        }
+    }
+
+    /// More head never costs more, and one more choice never does either.
+    #[test]
+    fn more_to_choose_from_is_never_dearer(sections in tree(), extra in (0_u32..40, 0_u32..60), at in any::<prop::sample::Index>()) {
+        let least = |sections: &[Section], most_pa: f64| front(sections, most_pa).unwrap().last().map(|point| point.cost);
+        let mut more = sections.clone();
+        let at = at.index(more.len());
+        more[at].choices.push(Choice { drop_pa: f64::from(extra.0), cost: f64::from(extra.1) });
+        let mut last = None;
+        for most in [20.0, 60.0, 120.0, 400.0] {
+            let (plain, wider) = (least(&sections, most), least(&more, most));
+            if let Some(plain) = plain {
+                prop_assert!(wider.unwrap() <= plain);
+                prop_assert!(last.is_none_or(|last| plain <= last));
+                last = Some(plain);
+            }
+        }
+    }
+}
+
+/// Cost and waste of every way of putting loops into coils: each loop into one of the coils that are open, or a new one.
+fn every_cutting(loops_m: &[f64], coils: &[Coil]) -> Option<(u64, f64)> {
+    fn place(loops_m: &[f64], coils: &[Coil], open: &mut Vec<(usize, f64)>, best: &mut Option<(u64, f64)>) {
+        let Some((first_m, rest)) = loops_m.split_first() else {
+            let cost = open.iter().map(|(coil, _)| coils[*coil].cost).sum();
+            let left_m = open.iter().map(|(_, left_m)| left_m).sum();
+            if best.is_none_or(|(least, waste_m)| cost < least || cost == least && left_m < waste_m - 1e-9) {
+                *best = Some((cost, left_m));
+            }
+            return;
+        };
+        for index in 0..open.len() {
+            if open[index].1 + 1e-9 >= *first_m {
+                open[index].1 -= first_m;
+                place(rest, coils, open, best);
+                open[index].1 += first_m;
+            }
+        }
+        for (coil, kind) in coils.iter().enumerate() {
+            if kind.length_m + 1e-9 >= *first_m {
+                open.push((coil, kind.length_m - first_m));
+                place(rest, coils, open, best);
+                open.pop();
+            }
+        }
+    }
+    let mut best = None;
+    place(loops_m, coils, &mut Vec::new(), &mut best);
+    best
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// The cutting costs and leaves what the best of all cuttings does; every loop is cut once, within its coil.
+    #[test]
+    fn coils_are_cut_as_well_as_can_be(
+        loops in prop::collection::vec(20_u32..120, 1..7),
+        coils in prop::collection::vec((80_u32..260, 40_u64..200), 1..4),
+    ) {
+        let loops_m: Vec<f64> = loops.into_iter().map(f64::from).collect();
+        let coils: Vec<Coil> = coils.into_iter().map(|(length, cost)| Coil { length_m: f64::from(length), cost: 100 * cost }).collect();
+        let (found, best) = (cut(&loops_m, &coils), every_cutting(&loops_m, &coils));
+        prop_assert_eq!(found.is_some(), best.is_some());
+        if let (Some(found), Some((cost, left_m))) = (found, best) {
+            prop_assert!(found.is_proven);
+            prop_assert_eq!(found.cost, cost);
+            prop_assert!((found.left_m - left_m).abs() < 1e-6, "{} and {}", found.left_m, left_m);
+            let mut cut_once: Vec<usize> = found.cuts.iter().flat_map(|cut| cut.loops.clone()).collect();
+            cut_once.sort_unstable();
+            prop_assert!(cut_once.into_iter().eq(0..loops_m.len()));
+            for cut in &found.cuts {
+                let taken_m: f64 = cut.loops.iter().map(|&index| loops_m[index]).sum();
+                prop_assert!(taken_m <= coils[cut.coil].length_m + 1e-6);
+            }
+        }
+    }
+}
+
+/// Forty loops of one tube, more than a house has, from three lengths of coil: within 9 % of what their metres cost by the
+/// cheapest coil, though the search may stop before it has proven that; twelve are proven.
+#[test]
+fn a_large_house_is_cut_nearly_without_waste() {
+    let mut draws = Draws::new(7);
+    let coils = [(120.0, 9300), (200.0, 14_300), (240.0, 16_900)].map(|(length_m, cost)| Coil { length_m, cost });
+    for _ in 0..3 {
+        let mut drawn =
+            |count| -> Vec<f64> { (0..count).map(|_| (75.0 + 14.0 * draws.normal()).clamp(30.0, 110.0)).collect() };
+        let loops_m = drawn(40);
+        let found = cut(&loops_m, &coils).unwrap();
+        let bound = loops_m.iter().sum::<f64>() * 16_900.0 / 240.0;
+        println!("{} for at least {bound:.0}, {:.1} m left, proven {}", found.cost, found.left_m, found.is_proven);
+        near_its_metres(found.cost, bound);
+        assert!(cut(&drawn(12), &coils).unwrap().is_proven);
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "pennies of a house are exact in f64")]
+fn near_its_metres(cost: u64, bound: f64) {
+    assert!(cost as f64 >= bound && cost as f64 <= 1.09 * bound, "{cost} for at least {bound}");
+}
+
+const BORES: [f64; 7] = [6.8, 8.8, 10.8, 13.6, 20.2, 26.2, 32.6];
+
+fn tube(inside_diameter_mm: f64) -> Bore {
+    Bore { inside_diameter_mm, roughness_mm: 0.0015 }
+}
+
+fn bores() -> Vec<Bore> {
+    BORES.into_iter().map(tube).collect()
+}
+
+/// Readings of a known tube of some straight length, each off by a factor.
+fn readings(bore_mm: f64, length_m: f64, velocities: &[f64], off: &mut impl FnMut() -> (f64, f64)) -> Vec<Reading> {
+    let liquid = water(40.0).unwrap();
+    let area_m2 = core::f64::consts::PI / 4.0 * (bore_mm / 1000.0) * (bore_mm / 1000.0);
+    let reading = |velocity: &f64| {
+        let true_kg_s = velocity * area_m2 * liquid.density_kg_m3;
+        let gradient = in_tube(tube(bore_mm), &liquid, true_kg_s, &mut Off).unwrap().gradient_pa_m;
+        let (flow_off, drop_off) = off();
+        Reading { flow_kg_s: true_kg_s * flow_off, drop_pa: gradient * length_m * drop_off, liquid }
+    };
+    velocities.iter().map(reading).collect()
+}
+
+/// Exact readings of a tube between two flows, carried to others: within 3 % of the truth by whichever bore explains them,
+/// as long as it stays turbulent.
+#[test]
+fn a_hidden_tube_is_carried_alike_by_every_bore_that_explains_it() {
+    let liquid = water(40.0).unwrap();
+    let spread = Spread { flow: 0.01, drop: 0.01 };
+    let mut others = 0;
+    for bore_mm in [8.8, 10.8, 13.6, 20.2] {
+        let read = readings(bore_mm, 24.0, &[0.5, 0.7, 0.9], &mut || (1.0, 1.0));
+        let lengths = Lengths { min_m: 3.0, max_m: 200.0 };
+        let found = pairs(&read, spread, &bores(), lengths).unwrap();
+        assert!(found.iter().any(|pair| BORES[pair.bore] == bore_mm));
+        others += found.len() - 1;
+        for velocity in [0.45, 0.6, 1.0, 1.3] {
+            let truth = &readings(bore_mm, 24.0, &[velocity], &mut || (1.0, 1.0))[0];
+            for pair in &found {
+                let carried = carry(*pair, tube(BORES[pair.bore]), truth.flow_kg_s, &liquid, &mut Off).unwrap();
+                if !carried.is_transition {
+                    let off = carried.drop_pa / truth.drop_pa - 1.0;
+                    assert!(off.abs() < 0.03, "{bore_mm} taken for {} at {velocity}: {off}", BORES[pair.bore]);
+                }
+            }
+        }
+    }
+    assert!(others > 3, "only {others} other bores explain the readings");
+}
+
+/// Three readings that are 5 % off by chance, in flow and in pressure: the interval over all bores that explain them holds
+/// the truth in nine cases of ten.
+#[test]
+fn a_hidden_tube_keeps_its_interval() {
+    let liquid = water(40.0).unwrap();
+    let mut draws = Draws::new(20_261_126);
+    let spread = Spread { flow: 0.05, drop: 0.05 };
+    for (bore_mm, velocities) in [(13.6, [0.5, 0.7, 0.9]), (10.8, [0.6, 0.8, 1.0]), (20.2, [0.4, 0.6, 0.8])] {
+        let truth = &readings(bore_mm, 24.0, &[1.1], &mut || (1.0, 1.0))[0];
+        let (mut held, trials) = (0, 1000);
+        for _ in 0..trials {
+            let mut off = || (exp(0.05 * draws.normal()), exp(0.05 * draws.normal()));
+            let read = readings(bore_mm, 24.0, &velocities, &mut off);
+            let found = pairs(&read, spread, &bores(), Lengths { min_m: 6.0, max_m: 100.0 }).unwrap();
+            let carried: Vec<_> = found
+                .iter()
+                .map(|pair| carry(*pair, tube(BORES[pair.bore]), truth.flow_kg_s, &liquid, &mut Off).unwrap())
+                .collect();
+            let low = carried.iter().map(|carried| carried.low_pa).fold(f64::INFINITY, f64::min);
+            let high = carried.iter().map(|carried| carried.high_pa).fold(0.0, f64::max);
+            held += u32::from(low <= truth.drop_pa && truth.drop_pa <= high);
+        }
+        println!("{bore_mm} mm: {held} of {trials}");
+        assert!(held >= trials * 9 / 10, "{bore_mm} mm: {held} of {trials}");
+    }
+}
