@@ -71,6 +71,19 @@ impl Money {
         Some(Self(product.round_dp_with_strategy(2, RULE)))
     }
 
+    /// The amount as a plain number, for what is weighed and not for what is paid.
+    ///
+    /// # Examples
+    /// ```
+    /// # use tundish::money::Money;
+    /// assert_eq!(Money::from_pennies(27).as_f64(), 0.27);
+    /// ```
+    #[must_use]
+    #[expect(clippy::cast_precision_loss, reason = "amounts of a bill are far below what f64 holds to the penny")]
+    pub fn as_f64(self) -> f64 {
+        self.pennies().map_or(f64::MAX, |pennies| pennies as f64 / 100.0)
+    }
+
     /// Whether the amount is below nothing.
     #[must_use]
     pub fn is_negative(self) -> bool {

@@ -27,6 +27,10 @@ pub enum Per {
     Manifold,
     /// Metre of tube in the runs, both legs.
     TubeM,
+    /// Metre of tube insulated in the runs, both legs.
+    InsulationM,
+    /// Buffer vessel set, with the pump behind it.
+    BufferVessel,
     /// Radiator hung; towel rails and fan convectors too, where no norm is counted per these.
     Radiator,
     /// Towel rail hung.
@@ -43,12 +47,14 @@ pub enum Per {
 
 impl Per {
     /// Everything that a norm may be counted per.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 13] = [
         Self::FloorM2,
         Self::ScreedM2,
         Self::LoopM,
         Self::Manifold,
         Self::TubeM,
+        Self::InsulationM,
+        Self::BufferVessel,
         Self::Radiator,
         Self::TowelRail,
         Self::FanConvector,
@@ -66,6 +72,8 @@ impl Per {
             Self::LoopM => ("metre of floor loop", "m"),
             Self::Manifold => ("manifold", ""),
             Self::TubeM => ("metre of tube in the runs", "m"),
+            Self::InsulationM => ("metre of tube insulated", "m"),
+            Self::BufferVessel => ("buffer vessel", ""),
             Self::Radiator => ("radiator hung", ""),
             Self::TowelRail => ("towel rail hung", ""),
             Self::FanConvector => ("fan convector hung", ""),

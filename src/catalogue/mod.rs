@@ -10,6 +10,8 @@
 //! - `products`: products that a bill can hold, told apart by kind
 //! - `product_points`: points of the tables that products bring
 //! - `product_common`: what every product has in common, whatever its kind
+//! - `tube_material`: what tubes are made of, and what follows from it
+//! - `glycol`: what keeps heating water from freezing
 //! - `labour`: hours per task
 //! - `rules`: dated rules of tax and grants, asked by key, nation and date
 //! - `climate`: outside design temperatures and annual means
@@ -26,6 +28,7 @@ pub mod built_in;
 pub mod climate;
 pub mod coverings;
 pub mod error;
+pub mod glycol;
 pub mod labour;
 pub mod materials;
 pub mod price_book;
@@ -38,6 +41,7 @@ pub mod provenance;
 pub mod room_use;
 mod rows;
 pub mod rules;
+pub mod tube_material;
 pub mod typical;
 pub mod typology;
 

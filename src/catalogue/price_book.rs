@@ -51,6 +51,17 @@ pub struct PriceBook {
 pub const FITTINGS: &str = "tube_fittings";
 
 impl PriceBook {
+    /// Products that one floor tube is on sale as, by rising length of coil: those that differ in nothing but coil and price.
+    #[must_use]
+    pub fn coils_of(&self, tube: usize) -> Vec<usize> {
+        let Some((_, alike)) = self.products.get_index(tube) else { return Vec::new() };
+        let all = self.products.values().enumerate();
+        let mut found: Vec<(usize, f64)> =
+            all.filter_map(|(index, product)| Some((index, alike.coil_m(product)?))).collect();
+        found.sort_by(|a, b| a.1.total_cmp(&b.1));
+        found.into_iter().map(|(index, _)| index).collect()
+    }
+
     /// What does not agree within this book; pointers start at the book.
     #[must_use]
     pub fn problems(&self) -> Vec<Problem> {

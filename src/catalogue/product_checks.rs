@@ -4,7 +4,7 @@
 
 use super::error::Problem;
 use super::product_points::fan_table;
-use super::products::{BoardOutput, OperatingPoint, Product, PumpPoint};
+use super::products::{BoardOutput, OperatingPoint, Product, PumpPoint, ValvePreset};
 
 /// How far a bore may be from what diameter and wall leave, mm: plastics are sold by nominal sizes.
 const BORE_TOLERANCE_MM: f64 = 0.5;
@@ -35,10 +35,12 @@ impl Product {
             Self::HeatSource { points, pump, .. } => {
                 grid(points).into_iter().chain(efficiency(points)).chain(curve(pump)).collect()
             }
+            Self::RadiatorValves { presets, .. } | Self::Manifold { presets, .. } => {
+                presets_rise(presets).into_iter().collect()
+            }
+            Self::Circulator { pump, .. } => curve(pump).into_iter().collect(),
             Self::Radiator { .. }
-            | Self::RadiatorValves { .. }
             | Self::FusedSpur { .. }
-            | Self::Manifold { .. }
             | Self::FlowLimiter { .. }
             | Self::ConductingPlate { .. }
             | Self::InsulationBoard { .. }
@@ -48,6 +50,10 @@ impl Product {
             | Self::Cylinder { .. }
             | Self::ExpansionVessel { .. }
             | Self::PlantKit { .. }
+            | Self::PipeInsulation { .. }
+            | Self::BufferVessel { .. }
+            | Self::FreezeValve { .. }
+            | Self::Antifreeze { .. }
             | Self::Inhibitor { .. } => Vec::new(),
         };
         if self.unit_cost().is_negative() {
@@ -78,6 +84,12 @@ fn sheath_fits(outside_diameter_mm: f64, sheath_mm: Option<f64>, conductivity_w_
             Some(Problem::new("", "a sheath is known by its outside diameter and its conductivity together"))
         }
     }
+}
+
+/// The settings of a valve open it more and more.
+fn presets_rise(presets: &[ValvePreset]) -> Option<Problem> {
+    let rise = presets.windows(2).all(|pair| pair[0].kv_m3_h < pair[1].kv_m3_h);
+    (!rise).then(|| Problem::new("/presets", "the settings must go by rising flow coefficient"))
 }
 
 /// A board gives less the more lies on it.

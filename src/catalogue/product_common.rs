@@ -66,4 +66,9 @@ common! {
     ExpansionVessel = "expansion_vessel",
     PlantKit = "plant_kit",
     Inhibitor = "inhibitor",
+    PipeInsulation = "pipe_insulation",
+    Circulator = "circulator",
+    BufferVessel = "buffer_vessel",
+    FreezeValve = "freeze_valve",
+    Antifreeze = "antifreeze",
 }

@@ -36,6 +36,18 @@ pub struct PumpPoint {
     pub head_kpa: f64,
 }
 
+/// One setting of a valve.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ValvePreset {
+    /// What stands on the valve.
+    #[schema(min_length = 1, max_length = 20)]
+    pub position: String,
+    /// Flow coefficient there, m³/h at 1 bar.
+    #[schema(exclusive_minimum = 0, maximum = 100)]
+    pub kv_m3_h: f64,
+}
+
 /// Output of a floor board under one covering, as tested to EN 1264-2.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]

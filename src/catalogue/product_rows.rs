@@ -1,12 +1,11 @@
 //! The shipped products, from their CSV files.
 
 use indexmap::IndexMap;
-use serde::Deserialize;
 use serde_json::{Map, Value, json};
 
 use super::error::CatalogueError;
-use super::products::{BoardOutput, FanOutput, FanSpeed, OperatingPoint, Product, Products, PumpPoint};
-use super::provenance::{Confidence, Provenance};
+use super::products::{Product, Products};
+use super::provenance::Provenance;
 use super::rows::{self, DataFile, ObjectRow, data_file};
 
 /// Product files, each with the kind of its rows; the last one's rows name their kind themselves.
@@ -21,94 +20,32 @@ const FILES: &[(Option<&str>, DataFile)] = &[
     (Some("insulation_board"), data_file!("insulation_boards.csv")),
     (Some("screed"), data_file!("screeds.csv")),
     (Some("tube"), data_file!("tubes.csv")),
+    (Some("pipe_insulation"), data_file!("pipe_insulation.csv")),
     (Some("heat_source"), data_file!("heat_sources.csv")),
+    (Some("circulator"), data_file!("circulators.csv")),
     (Some("cylinder"), data_file!("cylinders.csv")),
+    (Some("buffer_vessel"), data_file!("buffer_vessels.csv")),
     (Some("expansion_vessel"), data_file!("expansion_vessels.csv")),
     (None, data_file!("sundries.csv")),
 ];
-const POINTS: DataFile = data_file!("heat_source_points.csv");
-const PUMPS: DataFile = data_file!("heat_source_pumps.csv");
-const SPEEDS: DataFile = data_file!("fan_convector_speeds.csv");
-const FAN_OUTPUTS: DataFile = data_file!("fan_convector_outputs.csv");
-const OUTPUTS: DataFile = data_file!("floor_board_outputs.csv");
 
-/// One output point, with the heat source that it belongs to.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct PointRow {
-    code: String,
-    outside_c: f64,
-    flow_c: f64,
-    capacity_w: f64,
-    cop: f64,
-    #[serde(rename = "source")]
-    _source: String,
-    #[serde(rename = "confidence")]
-    _confidence: Confidence,
-}
+/// Files of tables within products: the kinds of product that they belong to, and the member that holds the table.
+const TABLES: &[(&[&str], &str, DataFile)] = &[
+    (&["heat_source"], "points", data_file!("heat_source_points.csv")),
+    (&["heat_source"], "pump", data_file!("heat_source_pumps.csv")),
+    (&["circulator"], "pump", data_file!("circulator_pumps.csv")),
+    (&["fan_convector"], "speeds", data_file!("fan_convector_speeds.csv")),
+    (&["fan_convector"], "outputs", data_file!("fan_convector_outputs.csv")),
+    (&["floor_board"], "outputs", data_file!("floor_board_outputs.csv")),
+    (&["radiator_valves", "manifold"], "presets", data_file!("valve_presets.csv")),
+];
 
-/// One point of a pump's curve, with the heat source that it belongs to.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct PumpRow {
-    code: String,
-    flow_l_h: f64,
-    head_kpa: f64,
-    #[serde(rename = "source")]
-    _source: String,
-    #[serde(rename = "confidence")]
-    _confidence: Confidence,
-}
-
-/// One output of a floor board, with the board that it belongs to.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct OutputRow {
-    code: String,
-    covering_m2k_w: f64,
-    output_w_m2k: f64,
-    limit_w_m2: f64,
-    #[serde(rename = "source")]
-    _source: String,
-    #[serde(rename = "confidence")]
-    _confidence: Confidence,
-}
-
-/// One speed of a fan convector, slowest first, with the fan convector that it belongs to.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SpeedRow {
-    code: String,
-    fan_w: f64,
-    air_m3_h: f64,
-    sound_db: f64,
-    #[serde(rename = "source")]
-    _source: String,
-    #[serde(rename = "confidence")]
-    _confidence: Confidence,
-}
-
-/// One output of a fan convector, with the fan convector that it belongs to.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct FanOutputRow {
-    code: String,
-    difference_k: f64,
-    speed: u32,
-    output_w: f64,
-    #[serde(rename = "source")]
-    _source: String,
-    #[serde(rename = "confidence")]
-    _confidence: Confidence,
-}
+/// The rows of a table, by the code of their product.
+type Table = IndexMap<String, Vec<Value>>;
 
 /// Every shipped product, and where each row comes from.
 pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), CatalogueError> {
-    let points: Vec<PointRow> = rows::typed(POINTS)?;
-    let pumps: Vec<PumpRow> = rows::typed(PUMPS)?;
-    let outputs: Vec<OutputRow> = rows::typed(OUTPUTS)?;
-    let speeds: Vec<SpeedRow> = rows::typed(SPEEDS)?;
-    let fan_outputs: Vec<FanOutputRow> = rows::typed(FAN_OUTPUTS)?;
+    let mut tables: Vec<Table> = TABLES.iter().map(|(.., file)| table(*file)).collect::<Result<_, _>>()?;
     let (mut products, mut provenance) = (IndexMap::new(), IndexMap::new());
     for (kind, file) in FILES {
         for ObjectRow { line, mut members } in rows::objects(*file)? {
@@ -121,16 +58,12 @@ pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), Catalog
             if let Some(kind) = kind {
                 members.insert("kind".to_owned(), json!(kind));
             }
-            if *kind == Some("heat_source") {
-                members.insert("points".to_owned(), json!(points_of(&code, &points)));
-                members.insert("pump".to_owned(), json!(pump_of(&code, &pumps)));
-            }
-            if *kind == Some("fan_convector") {
-                members.insert("speeds".to_owned(), json!(speeds_of(&code, &speeds)));
-                members.insert("outputs".to_owned(), json!(fan_outputs_of(&code, &fan_outputs)));
-            }
-            if *kind == Some("floor_board") {
-                members.insert("outputs".to_owned(), json!(outputs_of(&code, &outputs)));
+            let kind = members.get("kind").and_then(Value::as_str).unwrap_or_default().to_owned();
+            for ((kinds, member, _), table) in TABLES.iter().zip(&mut tables) {
+                if let Some(rows) = table.get(&code).filter(|_| kinds.contains(&kind.as_str())) {
+                    members.insert((*member).to_owned(), json!(rows));
+                    table.shift_remove(&code);
+                }
             }
             let origin = origin(&mut members).map_err(|error| broken(error.to_string()))?;
             let product: Product =
@@ -139,17 +72,27 @@ pub(super) fn read() -> Result<(Products, IndexMap<String, Provenance>), Catalog
             products.insert(code, product);
         }
     }
-    let points = points.iter().map(|row| (&row.code, POINTS, "heat_source"));
-    let pumps = pumps.iter().map(|row| (&row.code, PUMPS, "heat_source"));
-    let outputs = outputs.iter().map(|row| (&row.code, OUTPUTS, "floor_board"));
-    let speeds = speeds.iter().map(|row| (&row.code, SPEEDS, "fan_convector"));
-    let fan_outputs = fan_outputs.iter().map(|row| (&row.code, FAN_OUTPUTS, "fan_convector"));
-    for (code, file, kind) in points.chain(pumps).chain(outputs).chain(speeds).chain(fan_outputs) {
-        if products.get(code).is_none_or(|product: &Product| product.kind() != kind) {
-            return Err(CatalogueError::File { file: file.name, detail: format!("{code} is not a {kind}") });
+    for ((kinds, _, file), table) in TABLES.iter().zip(tables) {
+        if let Some(code) = table.keys().next() {
+            let detail = format!("{code} is not a {}", kinds.join(" or "));
+            return Err(CatalogueError::File { file: file.name, detail });
         }
     }
     Ok((products.into_iter().collect(), provenance))
+}
+
+/// A table's rows, each without the columns that say whose it is and where it is from.
+fn table(file: DataFile) -> Result<Table, CatalogueError> {
+    let mut table = Table::new();
+    for ObjectRow { line, mut members } in rows::objects(file)? {
+        let broken = |detail: String| CatalogueError::Line { file: file.name, line, detail };
+        let Some(Value::String(code)) = members.shift_remove("code") else {
+            return Err(broken("a row without a code".to_owned()));
+        };
+        origin(&mut members).map_err(|error| broken(error.to_string()))?;
+        table.entry(code).or_default().push(Value::Object(members));
+    }
+    Ok(table)
 }
 
 /// Takes the columns that say where a row is from.
@@ -157,42 +100,6 @@ fn origin(members: &mut Map<String, Value>) -> Result<Provenance, serde_json::Er
     let columns = ["source", "confidence"].into_iter();
     let taken = columns.filter_map(|column| Some((column.to_owned(), members.shift_remove(column)?)));
     serde_json::from_value(Value::Object(taken.collect()))
-}
-
-fn points_of(code: &str, rows: &[PointRow]) -> Vec<OperatingPoint> {
-    let own = rows.iter().filter(|row| row.code == code);
-    own.map(|&PointRow { outside_c, flow_c, capacity_w, cop, .. }| OperatingPoint {
-        outside_c,
-        flow_c,
-        capacity_w,
-        cop,
-    })
-    .collect()
-}
-
-fn outputs_of(code: &str, rows: &[OutputRow]) -> Vec<BoardOutput> {
-    let own = rows.iter().filter(|row| row.code == code);
-    own.map(|&OutputRow { covering_m2k_w, output_w_m2k, limit_w_m2, .. }| BoardOutput {
-        covering_m2k_w,
-        output_w_m2k,
-        limit_w_m2,
-    })
-    .collect()
-}
-
-fn speeds_of(code: &str, rows: &[SpeedRow]) -> Vec<FanSpeed> {
-    let own = rows.iter().filter(|row| row.code == code);
-    own.map(|&SpeedRow { fan_w, air_m3_h, sound_db, .. }| FanSpeed { fan_w, air_m3_h, sound_db }).collect()
-}
-
-fn fan_outputs_of(code: &str, rows: &[FanOutputRow]) -> Vec<FanOutput> {
-    let own = rows.iter().filter(|row| row.code == code);
-    own.map(|&FanOutputRow { difference_k, speed, output_w, .. }| FanOutput { difference_k, speed, output_w }).collect()
-}
-
-fn pump_of(code: &str, rows: &[PumpRow]) -> Vec<PumpPoint> {
-    let own = rows.iter().filter(|row| row.code == code);
-    own.map(|&PumpRow { flow_l_h, head_kpa, .. }| PumpPoint { flow_l_h, head_kpa }).collect()
 }
 
 #[cfg(test)]

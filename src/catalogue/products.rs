@@ -7,22 +7,40 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::binder::Binder;
-pub use super::product_points::{BoardOutput, FanOutput, FanSpeed, OperatingPoint, PumpPoint};
+pub use super::glycol::Substance;
+pub use super::product_points::{BoardOutput, FanOutput, FanSpeed, OperatingPoint, PumpPoint, ValvePreset};
+pub use super::tube_material::{Joint, SuppliedAs, TubeMaterial};
 use crate::intake::ById;
 use crate::money::Money;
 
 /// Products by id, in the order given.
 pub type Products = ById<Product, 0, 2_000>;
 
-/// A product, with what a design needs to know of it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
-pub enum Product {
+/// Declares the products with what each kind adds; what all have in common stands here once.
+macro_rules! products {
+    ($($(#[$doc:meta])* $name:ident { $($(#[$field_doc:meta])* $field:ident: $of:ty,)* })+) => {
+        /// A product, with what a design needs to know of it.
+        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+        #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+        pub enum Product {
+            $($(#[$doc])* $name {
+                /// What it is, in plain words.
+                #[schema(min_length = 1, max_length = 200)]
+                description: String,
+                $($(#[$field_doc])* $field: $of,)*
+                /// What one is sold as: each, or the name of a pack.
+                #[schema(min_length = 1, max_length = 20)]
+                unit: String,
+                /// What one unit costs the firm, before tax.
+                unit_cost: Money,
+            },)+
+        }
+    };
+}
+
+products! {
     /// A radiator, rated by EN 442: flow 75, return 65, room 20 °C.
     Radiator {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Height, mm.
         #[schema(exclusive_minimum = 0, maximum = 4_000)]
         height_mm: f64,
@@ -44,17 +62,9 @@ pub enum Product {
         /// Whether it is a towel rail, which is taken only where a job asks for one.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         towel_rail: Option<bool>,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// A fan convector, by its own data.
     FanConvector {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Height, mm.
         #[schema(exclusive_minimum = 0, maximum = 4_000)]
         height_mm: f64,
@@ -73,67 +83,35 @@ pub enum Product {
         /// Outputs: one for each pair of a difference and a speed.
         #[schema(min_items = 2, max_items = 200)]
         outputs: Vec<FanOutput>,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// The valves of one radiator.
     RadiatorValves {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+        /// Settings of the lockshield or of the valve, by rising flow coefficient; without them a setting is told by its flow
+        /// coefficient alone.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schema(max_items = 50)]
+        presets: Vec<ValvePreset>,
+    }
     /// The electrical connection of one fan convector: a fused connection unit with its cable.
-    FusedSpur {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    FusedSpur {}
     /// A manifold of floor loops.
     Manifold {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Loops that it can serve.
         #[schema(minimum = 1, maximum = 50)]
         outlets: u32,
+        /// Settings of a loop's valve, by rising flow coefficient; without them a setting is told by its flow and its flow
+        /// coefficient.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schema(max_items = 50)]
+        presets: Vec<ValvePreset>,
         /// Water content, l.
         #[schema(minimum = 0, maximum = 100)]
         water_l: f64,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// An independent limiter of the flow temperature of a heated floor.
-    FlowLimiter {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    FlowLimiter {}
     /// Tube for the loops of a heated floor.
     FloorTube {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Outside diameter, mm.
         #[schema(exclusive_minimum = 0, maximum = 50)]
         outside_diameter_mm: f64,
@@ -157,17 +135,9 @@ pub enum Product {
         /// Tube in one pack, m.
         #[schema(exclusive_minimum = 0, maximum = 10_000)]
         pack_m: f64,
-        /// What one pack is called.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// Boards of a heated floor with outputs of their own, as tested; the tube lies in them, and they insulate.
     FloorBoard {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Distance between the pipes in it, mm.
         #[schema(minimum = 50, maximum = 600)]
         spacing_mm: f64,
@@ -179,17 +149,9 @@ pub enum Product {
         /// Area that one pack covers, m².
         #[schema(exclusive_minimum = 0, maximum = 1_000)]
         pack_m2: f64,
-        /// What one pack is called.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// Plates that conduct the heat of floor tubes laid in insulation.
     ConductingPlate {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Thickness, mm.
         #[schema(exclusive_minimum = 0, maximum = 5)]
         thickness_mm: f64,
@@ -202,17 +164,9 @@ pub enum Product {
         /// Area of floor that one pack covers, m².
         #[schema(exclusive_minimum = 0, maximum = 1_000)]
         pack_m2: f64,
-        /// What one pack is called.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// Insulation boards for under a screed.
     InsulationBoard {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Thickness, mm. A board without it is taken as the one that the firm lays.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0, maximum = 1_000)]
@@ -224,45 +178,21 @@ pub enum Product {
         /// Area that one pack covers, m².
         #[schema(exclusive_minimum = 0, maximum = 1_000)]
         pack_m2: f64,
-        /// What one pack is called.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// Layer that keeps a calcium sulphate screed off the insulation boards under it.
     SeparatingLayer {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Area of one pack, m².
         #[schema(exclusive_minimum = 0, maximum = 1_000)]
         pack_m2: f64,
-        /// What one pack is called.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// Strip between a screed and the walls.
     EdgeStrip {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Strip in one pack, m.
         #[schema(exclusive_minimum = 0, maximum = 10_000)]
         pack_m: f64,
-        /// What one pack is called.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// Screed, laid.
     Screed {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// What binds it. A screed without it is taken for any.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         binder: Option<Binder>,
@@ -273,17 +203,9 @@ pub enum Product {
         /// Volume is ordered in steps of this, m³.
         #[schema(exclusive_minimum = 0, maximum = 100)]
         step_m3: f64,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// Tube for the runs between plant, manifolds and radiators.
     Tube {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Outside diameter, mm.
         #[schema(exclusive_minimum = 0, maximum = 500)]
         outside_diameter_mm: f64,
@@ -296,91 +218,152 @@ pub enum Product {
         /// Roughness of the inside, mm.
         #[schema(minimum = 0, maximum = 5)]
         roughness_mm: f64,
+        /// What it is made of. A tube without it has the limits that are given with it, and its wall insulates nothing.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        material: Option<TubeMaterial>,
+        /// Thermal conductivity of the wall, W/(m K); that of its material when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 500)]
+        conductivity_w_mk: Option<f64>,
+        /// Highest temperature that it bears for good, °C; that of its material when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 20, maximum = 200)]
+        temperature_max_c: Option<f64>,
+        /// Highest pressure that it bears there, bar; that of its material when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 200)]
+        pressure_max_bar: Option<f64>,
+        /// How it is supplied.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        supplied_as: Option<SuppliedAs>,
+        /// Joints that it may have; those of its material when left out.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schema(max_items = 10)]
+        joints: Vec<Joint>,
         /// Tube in one pack, m.
         #[schema(exclusive_minimum = 0, maximum = 10_000)]
         pack_m: f64,
-        /// What one pack is called.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
+    /// Insulation for the tubes of runs.
+    PipeInsulation {
+        /// Outside diameter of the tube that it goes round, mm.
+        #[schema(exclusive_minimum = 0, maximum = 500)]
+        fits_mm: f64,
+        /// Thickness, mm.
+        #[schema(exclusive_minimum = 0, maximum = 200)]
+        thickness_mm: f64,
+        /// Thermal conductivity, W/(m K).
+        #[schema(exclusive_minimum = 0, maximum = 1)]
+        conductivity_w_mk: f64,
+        /// Whether it may lie in the open: closed cells, and proof against sunlight.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        for_outdoors: Option<bool>,
+        /// Whether it keeps vapour out, as chilled pipes need it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        keeps_vapour_out: Option<bool>,
+        /// Insulation in one pack, m.
+        #[schema(exclusive_minimum = 0, maximum = 10_000)]
+        pack_m: f64,
+    }
     /// A source of heat: an air-to-water heat pump.
     HeatSource {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Water content, l.
         #[schema(minimum = 0, maximum = 500)]
         water_l: f64,
         /// Whether the points have defrosting taken off already.
         defrost_included: bool,
+        /// Least flow that it runs with, l/h.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0, maximum = 100_000)]
+        minimum_flow_l_h: Option<f64>,
+        /// Least water of the system that is always open to it, l.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0, maximum = 10_000)]
+        minimum_water_l: Option<f64>,
+        /// Heat that one defrost takes from the water, kWh.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0, maximum = 20)]
+        defrost_kwh: Option<f64>,
         /// Output and performance: one point for each pair of an outside and a flow temperature.
         #[schema(min_items = 1, max_items = 400)]
         points: Vec<OperatingPoint>,
         /// Curve of its own pump, after its inner losses, by rising flow.
         #[schema(min_items = 2, max_items = 50)]
         pump: Vec<PumpPoint>,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// A hot-water cylinder.
     Cylinder {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Hot water that it stores, l.
         #[schema(exclusive_minimum = 0, maximum = 10_000)]
         volume_l: f64,
         /// Heating water in its coil, l.
         #[schema(minimum = 0, maximum = 500)]
         coil_water_l: f64,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// An expansion vessel.
     ExpansionVessel {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// Nominal volume, l.
         #[schema(exclusive_minimum = 0, maximum = 10_000)]
         volume_l: f64,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
     /// The small parts of a plant room.
-    PlantKit {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    PlantKit {}
     /// Corrosion inhibitor.
     Inhibitor {
-        /// What it is, in plain words.
-        #[schema(min_length = 1, max_length = 200)]
-        description: String,
         /// System water that one unit treats, l.
         #[schema(exclusive_minimum = 0, maximum = 100_000)]
         treats_l: f64,
-        /// What one is sold as.
-        #[schema(min_length = 1, max_length = 20)]
-        unit: String,
-        /// What one unit costs the firm, before tax.
-        unit_cost: Money,
-    },
+    }
+    /// A pump of its own, for a system that the heat source's pump does not carry.
+    Circulator {
+        /// Its curve at full speed, by rising flow.
+        #[schema(min_items = 2, max_items = 50)]
+        pump: Vec<PumpPoint>,
+    }
+    /// A vessel that adds water to the system or parts two circuits.
+    BufferVessel {
+        /// Water that it holds, l.
+        #[schema(exclusive_minimum = 0, maximum = 10_000)]
+        volume_l: f64,
+    }
+    /// A valve that lets water out before it freezes.
+    FreezeValve {
+        /// Flow coefficient, m³/h at 1 bar.
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        kv_m3_h: f64,
+    }
+    /// Antifreeze, undiluted and inhibited.
+    Antifreeze {
+        /// Which glycol.
+        substance: Substance,
+        /// Antifreeze in one pack, l.
+        #[schema(exclusive_minimum = 0, maximum = 10_000)]
+        pack_l: f64,
+    }
+}
+
+impl Product {
+    /// Length of the coil of a floor tube that is this one but for coil and price (m).
+    #[must_use]
+    pub fn coil_m(&self, other: &Self) -> Option<f64> {
+        let sizes = |product: &Self| {
+            let Self::FloorTube {
+                outside_diameter_mm,
+                wall_mm,
+                conductivity_w_mk,
+                roughness_mm,
+                sheath_outside_diameter_mm,
+                sheath_conductivity_w_mk,
+                pack_m,
+                ..
+            } = product
+            else {
+                return None;
+            };
+            let sheath = (*sheath_outside_diameter_mm, *sheath_conductivity_w_mk);
+            Some(((*outside_diameter_mm, *wall_mm, *conductivity_w_mk, *roughness_mm, sheath), *pack_m))
+        };
+        let ((own, _), (others, coil_m)) = (sizes(self)?, sizes(other)?);
+        (own == others).then_some(coil_m)
+    }
 }

@@ -35,7 +35,7 @@ pub(super) struct ObjectRow {
 }
 
 /// Columns that hold text, whatever they look like.
-const TEXT: [&str; 6] = ["code", "kind", "description", "unit", "source", "confidence"];
+const TEXT: [&str; 7] = ["code", "kind", "description", "unit", "position", "source", "confidence"];
 
 /// Every row of a file, each as the type that its columns fill.
 pub(super) fn typed<T: DeserializeOwned>(file: DataFile) -> Result<Vec<T>, CatalogueError> {

@@ -79,6 +79,8 @@ pub(super) fn without_norm(survey: &Survey, quantities: &Quantities) -> Vec<(Per
         | Per::LoopM
         | Per::Manifold
         | Per::TubeM
+        | Per::InsulationM
+        | Per::BufferVessel
         | Per::Radiator
         | Per::RadiatorRemoved
         | Per::Job
@@ -105,6 +107,8 @@ fn quantity(per: Per, quantities: &Quantities) -> f64 {
         Per::LoopM => quantities.loop_m,
         Per::Manifold => quantities.manifolds,
         Per::TubeM => quantities.tube_m,
+        Per::InsulationM => quantities.insulation_m,
+        Per::BufferVessel => quantities.buffer_vessels,
         Per::Radiator => quantities.radiators,
         Per::TowelRail => quantities.towel_rails,
         Per::FanConvector => quantities.fan_convectors,

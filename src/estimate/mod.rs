@@ -1,7 +1,6 @@
 //! From a design to money and days: take-off, labour, programme, price.
 
 pub mod bill;
-mod coils;
 mod emitter_cost;
 mod labour;
 pub mod price;

@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::catalogue::glycol::Substance;
+
 /// What the heating circuit is run at.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -69,9 +71,17 @@ pub enum FlowTemperature {
 }
 
 /// What flows in the heating circuit.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Fluid {
     /// Treated water.
     Water {},
+    /// Water with glycol, which keeps it from freezing.
+    Glycol {
+        /// Which glycol.
+        substance: Substance,
+        /// Mass of glycol over the mass of the mixture (0–1).
+        #[schema(minimum = 0.1, maximum = 0.6)]
+        fraction: f64,
+    },
 }

@@ -6,6 +6,7 @@
 //! is left out, or null, is filled by a default that the answer names.
 
 pub mod certainty;
+pub mod circuits;
 pub mod commercial;
 pub mod constructions;
 pub mod cooling;
@@ -18,6 +19,7 @@ pub mod pipework;
 pub mod plant;
 pub mod rooms;
 pub mod rules;
+pub mod runs;
 pub mod site;
 pub mod spaces;
 pub mod windows;

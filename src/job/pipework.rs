@@ -2,17 +2,16 @@
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use validator::{Validate, ValidationError};
+use validator::Validate;
 
+use super::circuits::{FreezeProtection, HotWaterCircuit, Primary};
 use super::rooms::Position;
-use super::rules::Broken;
+pub use super::runs::{Insulation, Place, Run, Runs, Served};
 use crate::intake::{ById, Id};
+use crate::money::Money;
 
 /// Manifolds by id.
 pub type Manifolds = ById<Manifold, 0, 50>;
-
-/// Runs by id.
-pub type Runs = ById<Run, 0, 400>;
 
 /// Pipe runs, how they are sized and what hangs at their ends.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema, Validate)]
@@ -39,16 +38,63 @@ pub struct Pipework {
     /// Manifolds of heated floors.
     #[serde(default, skip_serializing_if = "ById::is_empty")]
     pub manifolds: Manifolds,
+    /// The circuit between the outdoor unit and the plant room. Where it is left out, the flow coefficient of the plant room
+    /// stands for it as well.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub primary: Option<Primary>,
+    /// The circuit from the diverting valve to the cylinder.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hot_water_circuit: Option<HotWaterCircuit>,
+    /// What keeps plain water from freezing outdoors.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub freeze_protection: Option<FreezeProtection>,
+    /// Emitters and manifolds that stay open whatever thermostats shut: every one when left out, none where the list is
+    /// empty.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(max_items = 100)]
+    #[validate(nested)]
+    pub stays_open: Option<Vec<Served>>,
+    /// What runs are insulated with that do not say so themselves; nothing when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub insulation: Option<Insulation>,
     /// Runs of the two-pipe tree; each stands for a flow and a return tube.
     #[serde(default, skip_serializing_if = "ById::is_empty")]
     #[validate(nested)]
     pub runs: Runs,
 }
 
-/// How tube sizes are chosen.
+/// How tube sizes are chosen. Either way the answer compares the two.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Sizing {
+    /// The tubes that cost least over a life, tube and pump electricity together, within velocities and the pump's head.
+    LeastCost {
+        /// Greatest velocity in occupied places (m/s); bedrooms may have three quarters of it, plant rooms, unheated places
+        /// and the open half as much again, none more than its tube bears. 1.0 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.1, maximum = 3.0)]
+        velocity_max_m_s: Option<f64>,
+        /// Least velocity that carries air along (m/s); a run too small for it gets the narrowest tube. Not asked for when
+        /// left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 1.0)]
+        velocity_min_m_s: Option<f64>,
+        /// Years that tube and electricity are added up over; 20 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 1, maximum = 100)]
+        life_years: Option<u32>,
+        /// What a kilowatt-hour of electricity costs; 0.27 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        electricity_per_kwh: Option<Money>,
+        /// Hours that the pump runs in a year (h); 5000 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 8784.0)]
+        pump_running_h: Option<f64>,
+        /// Power that the water takes over the electricity of the pump (0–1); 0.3 when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.01, maximum = 1.0)]
+        pump_efficiency: Option<f64>,
+    },
     /// The smallest bore within a pressure gradient and a velocity.
     Gradient {
         /// Greatest pressure gradient (Pa/m).
@@ -64,7 +110,7 @@ pub enum Sizing {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Fittings {
-    /// By loss coefficients at the run's own velocity.
+    /// By loss coefficients at the run's own velocity: the tee is charged to the run that leaves by it.
     Zeta {
         /// Loss coefficient of a bend.
         #[schema(minimum = 0.0, maximum = 20.0)]
@@ -89,68 +135,4 @@ pub struct Manifold {
     /// Where it hangs on the plan; the middle of its room when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position: Option<Position>,
-}
-
-/// A run of flow and return tube between two branchings.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
-#[serde(deny_unknown_fields)]
-pub struct Run {
-    /// Id of the run that this one leaves from, or `plant`.
-    pub from: Id,
-    /// Length of the route, one way (m); flow and return double it.
-    #[schema(exclusive_minimum = 0.0, maximum = 500.0)]
-    pub length_m: f64,
-    /// Bends, one way.
-    #[serde(default)]
-    #[schema(minimum = 0, maximum = 200)]
-    pub bends: u32,
-    /// Where the run lies, which sets the velocity that it may have; occupied when left out.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub place: Option<Place>,
-    /// Code of the tube that lies there already and stays.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub existing_tube: Option<Id>,
-    /// What the run's end serves.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    #[schema(max_items = 50)]
-    #[validate(nested)]
-    pub serves: Vec<Served>,
-}
-
-/// Where a run lies.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Place {
-    /// Through rooms that people live in.
-    Occupied,
-    /// In the plant room.
-    PlantRoom,
-    /// In a loft, cellar or garage outside the heated rooms.
-    Unheated,
-}
-
-/// What a run serves: one emitter of a room, or one manifold.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema, Validate)]
-#[serde(deny_unknown_fields)]
-#[validate(schema(function = "one_thing_is_served", skip_on_field_errors = false))]
-pub struct Served {
-    /// Id of the room whose emitter is served.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub room: Option<Id>,
-    /// Id of the emitter within that room.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub emitter: Option<Id>,
-    /// Id of the manifold that is served.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub manifold: Option<Id>,
-}
-
-/// A run serves a manifold, or an emitter named with its room, and not both.
-fn one_thing_is_served(served: &Served) -> Result<(), ValidationError> {
-    match (&served.room, &served.emitter, &served.manifold) {
-        (Some(_), Some(_), None) | (None, None, Some(_)) => Ok(()),
-        _ => Err(Broken::new("serves_unclear")
-            .says("name either a manifold, or a room together with its emitter")
-            .into()),
-    }
 }

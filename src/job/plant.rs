@@ -42,6 +42,18 @@ pub enum HeatSource {
         water_l: f64,
         /// Whether the outputs have defrosting taken off.
         defrost_included: bool,
+        /// Least flow that it runs with (l/h).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 100_000.0)]
+        minimum_flow_l_h: Option<f64>,
+        /// Least water of the system that is always open to it (l).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 10_000.0)]
+        minimum_water_l: Option<f64>,
+        /// Heat that one defrost takes from the water (kWh).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0.0, maximum = 20.0)]
+        defrost_kwh: Option<f64>,
         /// Output and coefficient of performance at outside and flow temperatures, a whole grid.
         #[schema(min_items = 4, max_items = 200)]
         points: Vec<OperatingPoint>,

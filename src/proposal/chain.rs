@@ -71,6 +71,8 @@ pub(super) fn designed(
     shown: Shown,
     steps: &mut Vec<Step>,
 ) -> Result<Designed, DesignError> {
+    // the flow that cools is known by what floors tell of it
+    let tells = if survey.cooling.is_some() { Tells::All } else { tells };
     let (loss, emitters) = emitted(survey, tells, shown, steps)?;
     let source = source::compute(survey, &loss, &emitters, &mut shown.plant.then(|| Book::new(steps)))?;
     let pipework = pipework::compute(survey, &emitters, &source, &mut shown.pipework.then(|| Book::new(steps)))?;

@@ -127,7 +127,7 @@ fn shown(asked: bool, steps: Vec<Step>) -> Option<Vec<Working>> {
 fn design_sources(survey: &Survey) -> Vec<&'static Source> {
     let mut sources = heat_loss_stage::sources(survey);
     sources.extend(emitters_stage::sources(survey));
-    sources.extend(pipework_stage::SOURCES);
+    sources.extend(pipework_stage::sources(survey));
     sources.extend(plant_stage::SOURCES);
     sources
 }
@@ -234,7 +234,7 @@ pub fn pipework(prepared: Prepared, workings: bool) -> Result<PipeworkReport, Pr
         let places = Places::of(job);
         places.settle_notes(&mut notes);
         places.settle_unmet(&mut pipework.unmet);
-        let sources = cited(&pipework_stage::SOURCES);
+        let sources = cited(&pipework_stage::sources(survey));
         Ok(PipeworkReport { pipework, notes, sources, workings: shown(workings, steps) })
     })
 }

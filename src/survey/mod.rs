@@ -31,8 +31,8 @@ pub use cooling::Cooling;
 pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging, Share};
 pub use fabric::{Element, ElementName, Faces, Underside};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Laying, Plate, TIMBER_LIMIT_C};
-pub use offer::Offer;
-pub use pipes::{End, Pipes, Run};
+pub use offer::{Circulator, Offer};
+pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Primary, Rule, Run, Sizing};
 pub use plant::{FLOW_BOUNDS_C, Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
@@ -213,7 +213,7 @@ impl Gathering<'_> {
         self.check_manifold_rooms();
         self.check_insulation(&rooms, &constructions);
         self.notes.enter(Stage::Plant);
-        let pipes = self.pipes(&rooms);
+        let pipes = self.pipes(&rooms, &climate);
         let plant = self.plant();
         self.notes.enter(Stage::Estimate);
         let commercial = self.commercial(&rooms, &constructions);

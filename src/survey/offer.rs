@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use super::Gathering;
 use crate::catalogue::PriceBook;
 use crate::catalogue::product_points::fan_table;
-use crate::catalogue::products::{FanSpeed, OperatingPoint, Product, PumpPoint};
+use crate::catalogue::products::{FanSpeed, OperatingPoint, Product, PumpPoint, TubeMaterial};
 use crate::intake::Fault;
 use crate::job::commercial::PriceBookChoice;
 use crate::methods::fan_convector;
@@ -20,6 +20,12 @@ pub struct Offer {
     pub fan_convectors: Vec<FanConvector>,
     /// Tubes for runs, by bore.
     pub tubes: Vec<Tube>,
+    /// Insulation for them, by thickness.
+    pub pipe_insulation: Vec<PipeInsulation>,
+    /// Pumps of their own, by cost.
+    pub circulators: Vec<Circulator>,
+    /// Buffer vessels, by volume.
+    pub buffers: Vec<Vessel>,
     /// Heat sources, in the order of the book.
     pub heat_sources: Vec<HeatSource>,
     /// Cylinders, by volume.
@@ -71,10 +77,50 @@ pub struct FanConvector {
 pub struct Tube {
     /// Index in the book.
     pub product: usize,
+    /// Outside diameter (m).
+    pub outside_m: f64,
     /// Bore (m).
     pub bore_m: f64,
     /// Roughness (m).
     pub roughness_m: f64,
+    /// What it is made of, where that is told.
+    pub material: Option<TubeMaterial>,
+    /// Thermal conductivity of its wall (W/(mK)); infinite where neither it nor the material is told.
+    pub wall_w_mk: f64,
+    /// Highest temperature that it bears, where that is known (°C).
+    pub temperature_max_c: Option<f64>,
+    /// Highest pressure that it bears, where that is known (bar).
+    pub pressure_max_bar: Option<f64>,
+    /// What a metre costs, its waste and its fittings among it, in the currency of the book.
+    pub cost_per_m: f64,
+}
+
+/// Insulation for tubes on offer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PipeInsulation {
+    /// Index in the book.
+    pub product: usize,
+    /// Outside diameter of the tube that it fits (m).
+    pub fits_m: f64,
+    /// Thickness (mm).
+    pub thickness_mm: f64,
+    /// Thermal conductivity (W/(mK)).
+    pub conductivity_w_mk: f64,
+    /// Whether it may lie in the open.
+    pub for_outdoors: bool,
+    /// Whether it keeps vapour out.
+    pub keeps_vapour_out: bool,
+}
+
+/// A pump of its own on offer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circulator {
+    /// Index in the book.
+    pub product: usize,
+    /// Its curve at full speed.
+    pub pump: Vec<PumpPoint>,
+    /// What it costs the firm.
+    pub cost: Money,
 }
 
 /// A heat source on offer, or given with the job.
@@ -86,6 +132,12 @@ pub struct HeatSource {
     pub water_l: f64,
     /// Whether its outputs have defrosting taken off.
     pub defrost_included: bool,
+    /// Least flow, where its data tell it (l/h).
+    pub minimum_flow_l_h: Option<f64>,
+    /// Least water that is always open to it, where its data tell it (l).
+    pub minimum_water_l: Option<f64>,
+    /// Heat of one defrost, where its data tell it (kWh).
+    pub defrost_kwh: Option<f64>,
     /// Outputs.
     pub points: Vec<OperatingPoint>,
     /// Its own pump.
@@ -159,6 +211,11 @@ impl Offer {
         }
         offer.radiators.sort_by(|a, b| a.output_w.total_cmp(&b.output_w).then(face(a).total_cmp(&face(b))));
         offer.tubes.sort_by(|a, b| a.bore_m.total_cmp(&b.bore_m));
+        let over_tube = (1.0 + book.waste.tube) * (1.0 + book.fittings_share_of_tube_cost);
+        offer.tubes.iter_mut().for_each(|tube| tube.cost_per_m *= over_tube);
+        offer.pipe_insulation.sort_by(|a, b| a.thickness_mm.total_cmp(&b.thickness_mm));
+        offer.circulators.sort_by_key(|circulator| circulator.cost);
+        offer.buffers.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
         offer.cylinders.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
         offer.vessels.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
         offer.manifolds.sort_by_key(|manifold| manifold.outlets);
@@ -180,13 +237,63 @@ impl Offer {
                 let (water_l, cost, speeds) = (*water_l, found.unit_cost(), speeds.clone());
                 self.fan_convectors.push(FanConvector { product, size_mm, water_l, cost, speeds, table });
             }
-            Product::Tube { bore_mm, roughness_mm, .. } => {
-                self.tubes.push(Tube { product, bore_m: bore_mm / 1000.0, roughness_m: roughness_mm / 1000.0 });
+            Product::Tube {
+                outside_diameter_mm,
+                bore_mm,
+                roughness_mm,
+                material,
+                conductivity_w_mk,
+                temperature_max_c,
+                pressure_max_bar,
+                pack_m,
+                unit_cost,
+                ..
+            } => self.tubes.push(Tube {
+                product,
+                outside_m: outside_diameter_mm / 1000.0,
+                bore_m: bore_mm / 1000.0,
+                roughness_m: roughness_mm / 1000.0,
+                material: *material,
+                wall_w_mk: conductivity_w_mk.or(material.map(TubeMaterial::conductivity_w_mk)).unwrap_or(f64::INFINITY),
+                temperature_max_c: temperature_max_c.or(material.map(TubeMaterial::temperature_max_c)),
+                pressure_max_bar: pressure_max_bar.or(material.map(TubeMaterial::pressure_max_bar)),
+                cost_per_m: unit_cost.as_f64() / pack_m,
+            }),
+            Product::PipeInsulation {
+                fits_mm,
+                thickness_mm,
+                conductivity_w_mk,
+                for_outdoors,
+                keeps_vapour_out,
+                ..
+            } => self.pipe_insulation.push(PipeInsulation {
+                product,
+                fits_m: fits_mm / 1000.0,
+                thickness_mm: *thickness_mm,
+                conductivity_w_mk: *conductivity_w_mk,
+                for_outdoors: *for_outdoors == Some(true),
+                keeps_vapour_out: *keeps_vapour_out == Some(true),
+            }),
+            Product::Circulator { pump, unit_cost, .. } => {
+                self.circulators.push(Circulator { product, pump: pump.clone(), cost: *unit_cost });
             }
-            Product::HeatSource { water_l, defrost_included, points, pump, .. } => self.heat_sources.push(HeatSource {
+            Product::BufferVessel { volume_l, .. } => self.buffers.push(Vessel { product, volume_l: *volume_l }),
+            Product::HeatSource {
+                water_l,
+                defrost_included,
+                minimum_flow_l_h,
+                minimum_water_l,
+                defrost_kwh,
+                points,
+                pump,
+                ..
+            } => self.heat_sources.push(HeatSource {
                 product: Some(product),
                 water_l: *water_l,
                 defrost_included: *defrost_included,
+                minimum_flow_l_h: *minimum_flow_l_h,
+                minimum_water_l: *minimum_water_l,
+                defrost_kwh: *defrost_kwh,
                 points: points.clone(),
                 pump: pump.clone(),
             }),
@@ -208,6 +315,8 @@ impl Offer {
             | Product::EdgeStrip { .. }
             | Product::Screed { .. }
             | Product::PlantKit { .. }
+            | Product::FreezeValve { .. }
+            | Product::Antifreeze { .. }
             | Product::Inhibitor { .. } => {}
         }
     }

@@ -6,10 +6,11 @@ use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
 use crate::job::emitters::Emitter;
-use crate::job::heating::{EmitterChoice, FlowTemperature, RadiatorMean};
+use crate::job::heating::{self as written_heating, EmitterChoice, FlowTemperature, RadiatorMean};
 use crate::job::plant::{self as written, Cylinder};
 use crate::methods::Off;
 use crate::methods::en_442::Mean;
+use crate::methods::fluid::Fluid;
 use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 
 /// Defaults of the heating circuit.
@@ -38,6 +39,8 @@ pub struct Heating {
     pub radiator_mean: Mean,
     /// What decides among radiators and fan convectors that are enough.
     pub emitter_choice: EmitterChoice,
+    /// What flows.
+    pub fluid: Fluid,
 }
 
 /// How the common flow temperature is found.
@@ -112,7 +115,13 @@ impl Gathering<'_> {
             }
             EmitterChoice::LeastCost
         });
-        Heating { flow, drop_k, radiator_mean, emitter_choice }
+        let fluid = match heating.and_then(|heating| heating.fluid.as_ref()) {
+            None | Some(written_heating::Fluid::Water {}) => Fluid::Water,
+            Some(written_heating::Fluid::Glycol { substance, fraction }) => {
+                Fluid::Glycol((*substance).into(), *fraction)
+            }
+        };
+        Heating { flow, drop_k, radiator_mean, emitter_choice, fluid }
     }
 
     /// Between what the lowest flow temperature is sought.
@@ -173,12 +182,24 @@ impl Gathering<'_> {
                 }
                 found.into_iter().collect()
             }
-            Some(written::HeatSource::Given { water_l, defrost_included, points, pump, .. }) => {
+            Some(written::HeatSource::Given {
+                water_l,
+                defrost_included,
+                minimum_flow_l_h,
+                minimum_water_l,
+                defrost_kwh,
+                points,
+                pump,
+                ..
+            }) => {
                 self.check_given(points, pump);
                 self.offer.heat_sources.push(HeatSource {
                     product: None,
                     water_l: *water_l,
                     defrost_included: *defrost_included,
+                    minimum_flow_l_h: *minimum_flow_l_h,
+                    minimum_water_l: *minimum_water_l,
+                    defrost_kwh: *defrost_kwh,
                     points: points.clone(),
                     pump: pump.clone(),
                 });

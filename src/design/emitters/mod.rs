@@ -29,7 +29,7 @@ use super::findings::{Unmet, Warning};
 use super::heat_loss::HeatLoss;
 use crate::job::emitters::Keep;
 use crate::methods::en_442::Mean;
-use crate::methods::water::{self, Liquid};
+use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Workings, en_442};
 use crate::survey::{Flow, Survey};
 
@@ -145,7 +145,8 @@ impl Common<'_> {
             return Ok((self.water, self.conductivity_w_mk));
         }
         let mean_c = flow_c - 0.5 * self.survey.heating.drop_k;
-        Ok((water::water(mean_c)?, water::conductivity(mean_c)?))
+        let fluid = self.survey.heating.fluid;
+        Ok((fluid.at(mean_c)?, fluid.conductivity(mean_c)?))
     }
 
     /// Excess temperature of radiators at the nominal drop, by their mean (K); nothing where the return would be no warmer

@@ -45,8 +45,22 @@ pub enum Place {
     HeatSource,
     /// A run that no tube carries within its limits (Pa/m).
     Run(usize),
+    /// The primary has no tube at all (Pa/m).
+    Primary,
+    /// A new tube breaks a limit that none on offer keeps: run, or the primary; in the unit of the limit.
+    NewTube(Option<usize>, Breaks),
+    /// A tube that stays must not: run, or the primary; in the unit of the limit.
+    KeptTube(Option<usize>, Breaks),
     /// The heat source's own pump is not strong enough (kPa).
     Pump,
+    /// Its own pump is not strong enough for the hot-water circuit (kPa).
+    HotWaterPump,
+    /// Its own pump is not strong enough while floors cool (kPa).
+    CoolingPump,
+    /// No second pump on offer carries the system (kPa).
+    SecondPump,
+    /// No buffer vessel on offer is large enough (l).
+    Buffer,
     /// No cylinder is large enough (l).
     Cylinder,
     /// No expansion vessel is large enough (l).
@@ -61,6 +75,27 @@ pub enum Place {
     Coil,
     /// The price book has no product that the bill needs; the index tells which kind.
     Product(Wanted),
+}
+
+/// A limit that a tube can break.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Breaks {
+    /// Faster than its place allows, for the noise (m/s).
+    Noise,
+    /// Faster than its material bears (m/s).
+    Erosion,
+    /// Too slow to carry air along (m/s).
+    Slow,
+    /// Hotter than it bears (°C).
+    Temperature,
+    /// Under more pressure than it bears (bar).
+    Pressure,
+    /// Thicker than a hole that the joists bear (mm).
+    Hole,
+    /// A steeper gradient than the handbook's rule allows (Pa/m).
+    Gradient,
+    /// More head or electricity than the cheapest whole has for it.
+    Head,
 }
 
 /// Why no radiator or fan convector can be taken at all.
@@ -96,7 +131,14 @@ impl Place {
             | Self::Manifold(_)
             | Self::HeatSource
             | Self::Run(_)
+            | Self::Primary
+            | Self::NewTube(..)
+            | Self::KeptTube(..)
             | Self::Pump
+            | Self::HotWaterPump
+            | Self::CoolingPump
+            | Self::SecondPump
+            | Self::Buffer
             | Self::Cylinder
             | Self::Vessel
             | Self::HeatSourcePrice
@@ -129,6 +171,12 @@ pub enum Wanted {
     PlantKit,
     /// Corrosion inhibitor.
     Inhibitor,
+    /// Insulation for tubes.
+    PipeInsulation,
+    /// Valve that lets water out before it freezes.
+    FreezeValve,
+    /// Antifreeze.
+    Antifreeze,
 }
 
 /// A need that the design does not meet, as it is answered.

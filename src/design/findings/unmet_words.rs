@@ -1,5 +1,6 @@
 //! Needs that a design does not meet, in words.
 
+use super::pipe_words::named;
 use super::unmet::{Place, Unmet, UnmetRow, Wanted, Why};
 use crate::catalogue::binder::Binder;
 use crate::survey::{EmitterKind, Survey};
@@ -115,6 +116,56 @@ impl Unmet {
                 );
                 ("no_tube", "Pa/m", format!("/pipework/runs/{id}"), detail)
             }
+            Place::Primary => {
+                let detail = "no tube is on offer for the primary".to_owned();
+                ("no_tube", "Pa/m", "/pipework/primary".to_owned(), detail)
+            }
+            Place::NewTube(run, breaks) => {
+                let (name, at, lies) = named(survey, run);
+                let detail = format!(
+                    "no tube on offer carries {name} within its limits: the one taken {}",
+                    breaks.words(reached, need, lies)
+                );
+                ("no_tube", breaks.unit(), at, detail)
+            }
+            Place::KeptTube(run, breaks) => {
+                let (name, at, lies) = named(survey, run);
+                let detail = format!(
+                    "the tube that lies in {name} must not stay in use: it {}",
+                    breaks.words(reached, need, lies)
+                );
+                ("existing_tube_refused", breaks.unit(), at, detail)
+            }
+            Place::HotWaterPump => {
+                let detail = format!(
+                    "the way to the cylinder takes {need:.1} kPa, and the heat source's own pump has {reached:.1} kPa at that flow"
+                );
+                ("pump_too_weak_for_hot_water", "kPa", "/pipework/hot_water_circuit".to_owned(), detail)
+            }
+            Place::CoolingPump => {
+                let detail = format!(
+                    "while floors cool the system takes {need:.1} kPa, and the heat source's own pump has {reached:.1} kPa at that flow"
+                );
+                ("pump_too_weak_for_cooling", "kPa", "/cooling".to_owned(), detail)
+            }
+            Place::SecondPump => {
+                let detail = format!(
+                    "the system takes {need:.1} kPa behind a separation, and no circulator of the price book has that at its flow"
+                );
+                ("no_second_pump", "kPa", "/pipework".to_owned(), detail)
+            }
+            Place::Buffer => {
+                let detail = if reached > 0.0 {
+                    format!(
+                        "a vessel of {need:.0} l must part heat source and system or add water, and the largest on offer has {reached:.0} l"
+                    )
+                } else {
+                    format!(
+                        "a vessel of {need:.0} l must part heat source and system or add water, and the price book has none"
+                    )
+                };
+                ("no_buffer_vessel", "l", "/plant".to_owned(), detail)
+            }
             Place::Pump => {
                 let detail = format!(
                     "the index circuit takes {need:.1} kPa, and the heat source's own pump has {reached:.1} kPa at that flow"
@@ -220,6 +271,9 @@ impl Wanted {
             Self::Screed => "screed",
             Self::PlantKit => "plant kit",
             Self::Inhibitor => "inhibitor",
+            Self::PipeInsulation => "insulation for a tube of the runs",
+            Self::FreezeValve => "freeze-protection valve",
+            Self::Antifreeze => "antifreeze of the kind that the job names",
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What looks wrong in a design.
 
-use super::unmet::Why;
+use super::pipe_words::named;
+use super::unmet::{Breaks, Why};
 use crate::methods::en_442;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
@@ -57,8 +58,16 @@ pub enum Warning {
     DefrostNotIncluded,
     /// A heat source on offer has no data at the design point: index on offer.
     OutsideItsData(usize),
-    /// A tube that stays carries more than its limits: run, gradient (Pa/m), velocity (m/s).
-    KeptTube(usize, f64, f64),
+    /// A tube that stays breaks a limit that can be lived with: run, or the primary; which, what was found, what is allowed.
+    KeptTube(Option<usize>, Breaks, f64, f64),
+    /// Plain water outdoors can freeze: coldest air (°C).
+    WaterFreezes(f64),
+    /// The mixture outdoors can freeze: its freezing point and the coldest air (°C).
+    MixtureFreezes(f64, f64),
+    /// Pipes lie bare where it is cold: the first, or the primary, and how many.
+    BareInTheCold(Option<usize>, usize),
+    /// The heat source's data tell neither its least flow nor the water that it needs.
+    FlowNotTold,
     /// A grant is asked for, and no heat source is in the bill that it could be for.
     GrantWithoutSource,
     /// A grant is asked for a heat source above the scheme's limit (kW).
@@ -213,12 +222,37 @@ impl Warning {
                 );
                 notes.warn("outside_its_data", "/plant", detail);
             }
-            Self::KeptTube(run, gradient_pa_m, velocity_m_s) => {
-                let id = &survey.pipes.runs[run].id;
+            Self::KeptTube(run, breaks, found, limit) => {
+                let (name, at, lies) = named(survey, run);
+                let detail = format!("the tube that stays in {name} {}", breaks.words(found, limit, lies));
+                notes.warn("kept_tube", format!("{at}/existing_tube"), detail);
+            }
+            Self::WaterFreezes(coldest_c) => {
                 let detail = format!(
-                    "the tube that stays in run {id} runs at {velocity_m_s:.2} m/s and {gradient_pa_m:.0} Pa/m, beyond the limits"
+                    "plain water stands outdoors, and air of {coldest_c:.1} °C freezes it should the heat source stand still: \
+                     either antifreeze in heating.fluid, or freeze-protection valves in pipework.freeze_protection, one on \
+                     each leg, with plain water; never both"
                 );
-                notes.warn("kept_tube", format!("/pipework/runs/{id}/existing_tube"), detail);
+                notes.warn("water_can_freeze", "/pipework", detail);
+            }
+            Self::MixtureFreezes(freezing_c, coldest_c) => {
+                let detail = format!(
+                    "the mixture freezes at {freezing_c:.1} °C, and air of {coldest_c:.1} °C is to be reckoned with: take a \
+                     larger fraction, or plain water with freeze-protection valves, one on each leg; never both"
+                );
+                notes.warn("mixture_can_freeze", "/heating/fluid", detail);
+            }
+            Self::BareInTheCold(run, count) => {
+                let (name, at, _) = named(survey, run);
+                let others = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+                let detail =
+                    format!("{name}{others} lies bare in the cold: insulate what runs outside the heated rooms");
+                notes.warn("bare_pipe", at, detail);
+            }
+            Self::FlowNotTold => {
+                let detail = "the heat source's data do not tell its least flow and the water that it needs about it: ask for \
+                              both, for they decide whether it needs a vessel";
+                notes.warn("least_flow_not_told", "/plant", detail);
             }
             Self::GrantWithoutSource => {
                 let detail = "no heat source is in the bill, so no grant is taken off";

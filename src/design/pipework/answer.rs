@@ -1,12 +1,25 @@
 //! The stage as it is answered.
 
+mod balance;
+mod choice;
+mod circuits;
+mod coils;
+mod sections;
+
+pub use balance::SettingRow;
+pub use choice::{ArrangementRow, ChoiceRow};
+pub use circuits::{CircuitRow, CoolingCircuitRow, HiddenRow, HotWaterCircuitRow};
+pub use coils::CoilRow;
+pub use sections::SectionRow;
+
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{Circuit, Pipework};
+use super::Pipework;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{self, UnmetRow};
-use crate::design::units::flow_l_h;
+use crate::methods::Off;
+use crate::methods::pump_laws::hydraulic_power;
 use crate::survey::{End, Survey};
 
 /// The two-pipe tree, sized.
@@ -14,6 +27,15 @@ use crate::survey::{End, Survey};
 pub struct PipeworkAnswer {
     /// Runs, in the order from the plant.
     pub sections: Vec<SectionRow>,
+    /// The circuit to the outdoor unit, where the job tells it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub primary: Option<SectionRow>,
+    /// The circuit to the cylinder, where the job tells it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hot_water_circuit: Option<HotWaterCircuitRow>,
+    /// What the system takes while floors cool, where the job wants that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cooling_circuit: Option<CoolingCircuitRow>,
     /// The way from the plant to every end and back.
     pub circuits: Vec<CircuitRow>,
     /// What the circuit with the greatest pressure drop serves: a manifold, or a room and its emitter.
@@ -23,57 +45,22 @@ pub struct PipeworkAnswer {
     pub plant_pressure_drop_pa: f64,
     /// What the pump must do.
     pub pump: PumpRow,
+    /// How tubes were chosen, what another choice would cost, and what wider tubes buy.
+    pub choice: ChoiceRow,
+    /// How heat source and system are put together.
+    pub arrangement: ArrangementRow,
+    /// What lockshields, manifolds and the valves of loops are set to.
+    pub balancing: Vec<SettingRow>,
+    /// Tubes that nobody can see, by their readings.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub hidden_tubes: Vec<HiddenRow>,
+    /// What is cut from which coil of floor tube, loop by loop.
+    pub coils: Vec<CoilRow>,
     /// Needs that the design does not meet.
     pub unmet: Vec<UnmetRow>,
     /// Whether every run and the pump are met.
     pub complete: bool,
-}
-
-/// One run with its flow and return tube.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct SectionRow {
-    /// Id of the run.
-    pub id: String,
-    /// Id of the run that it leaves from, or `plant`.
-    pub from: String,
-    /// Code of the tube; absent where none is on offer, and where the run leads only to emitters that are left out: it is not
-    /// laid.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub tube: Option<String>,
-    /// Whether the tube lies there already.
-    pub existing: bool,
-    /// Length of the route, one way (m).
-    pub length_m: f64,
-    /// Flow (l/h).
-    pub flow_l_h: f64,
-    /// Velocity (m/s).
-    pub velocity_m_s: f64,
-    /// Greatest velocity that the place allows (m/s).
-    pub velocity_max_m_s: f64,
-    /// Reynolds number.
-    pub reynolds: f64,
-    /// Pressure gradient of the straight tube (Pa/m).
-    pub gradient_pa_m: f64,
-    /// Sum of loss coefficients, one way.
-    pub zeta: f64,
-    /// Pressure drop of both legs (Pa).
-    pub pressure_drop_pa: f64,
-}
-
-/// The way from the plant to an end and back.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct CircuitRow {
-    /// What it serves: a manifold, or a room and its emitter.
-    pub serves: String,
-    /// Id of the room whose emitter or loop sets the drop at the end.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub room: Option<String>,
-    /// Ids of its runs, from the plant.
-    pub sections: Vec<String>,
-    /// Pressure drop at the end (Pa).
-    pub end_pressure_drop_pa: f64,
-    /// Pressure drop in all, plant room among it (Pa).
-    pub pressure_drop_pa: f64,
 }
 
 /// What the pump must do.
@@ -86,53 +73,52 @@ pub struct PumpRow {
     /// Head that the chosen heat source's own pump has at this flow (kPa).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub own_head_kpa: Option<f64>,
+    /// Power that the water takes (W).
+    pub hydraulic_w: f64,
+    /// Electricity that it takes, at the efficiency that tubes are weighed with (W).
+    pub electric_w: f64,
+    /// Speed at which the pump that carries the system gives its head, as a share of the full speed of its curve, by the laws
+    /// of similarity (0–1); absent where it cannot, or where the duty lies beyond its curve.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub speed: Option<f64>,
 }
 
 impl Pipework {
     /// The result with the names of the job.
     #[must_use]
     pub fn answer(&self, survey: &Survey, emitters: &Emitters) -> PipeworkAnswer {
+        let primary = survey.pipes.primary.as_ref().zip(self.primary.as_ref());
+        let hydraulic_w = hydraulic_power(self.flow_l_h, self.head_kpa(), &mut Off);
         PipeworkAnswer {
             sections: (0..self.sections.len()).map(|index| self.section(survey, emitters, index)).collect(),
-            circuits: self.circuits.iter().map(|circuit| row(survey, circuit)).collect(),
+            primary: primary.map(|(primary, section)| {
+                sections::row(survey, emitters.water.density_kg_m3, &primary.run, "plant", section)
+            }),
+            hot_water_circuit: self.hot_water_row(survey),
+            cooling_circuit: self.cooling_row(survey),
+            circuits: self.circuits.iter().map(|circuit| circuits::row(survey, circuit)).collect(),
             index_circuit: self.index_circuit.map(|index| serves(survey, self.circuits[index].end)),
             plant_pressure_drop_pa: self.plant_pa,
-            pump: PumpRow { flow_l_h: self.flow_l_h, head_kpa: self.head_kpa(), own_head_kpa: self.own_pump_kpa },
+            pump: PumpRow {
+                flow_l_h: self.flow_l_h,
+                head_kpa: self.head_kpa(),
+                own_head_kpa: self.own_pump_kpa,
+                hydraulic_w,
+                electric_w: hydraulic_w / survey.pipes.sizing.pump_efficiency,
+                speed: self.speed.map(|found| found.speed),
+            },
+            choice: self.choice_row(survey),
+            arrangement: self.arrangement_row(survey),
+            balancing: self.setting_rows(survey),
+            hidden_tubes: self.hidden.iter().map(|hidden| circuits::hidden(survey, emitters, hidden)).collect(),
+            coils: self.coil_rows(survey),
             unmet: findings::rows(survey, &self.unmet),
             complete: self.unmet.is_empty(),
         }
     }
-
-    fn section(&self, survey: &Survey, emitters: &Emitters, index: usize) -> SectionRow {
-        let (run, section) = (&survey.pipes.runs[index], &self.sections[index]);
-        let product = section.tube.map(|tube| survey.offer.tubes[tube].product);
-        SectionRow {
-            id: run.id.clone(),
-            from: run.from.map_or_else(|| "plant".to_owned(), |from| survey.pipes.runs[from].id.clone()),
-            tube: product.and_then(|product| survey.book.products.get_index(product)).map(|(code, _)| code.clone()),
-            existing: run.existing_tube.is_some(),
-            length_m: run.length_m,
-            flow_l_h: flow_l_h(section.flow_kg_s, emitters.water.density_kg_m3),
-            velocity_m_s: section.velocity_m_s,
-            velocity_max_m_s: super::sizing::velocity_limit(survey, run),
-            reynolds: section.reynolds,
-            gradient_pa_m: section.gradient_pa_m,
-            zeta: section.zeta,
-            pressure_drop_pa: section.drop_pa,
-        }
-    }
 }
 
-fn row(survey: &Survey, circuit: &Circuit) -> CircuitRow {
-    CircuitRow {
-        serves: serves(survey, circuit.end),
-        room: circuit.room.map(|room| survey.names.rooms[room].clone()),
-        sections: circuit.sections.iter().map(|&section| survey.pipes.runs[section].id.clone()).collect(),
-        end_pressure_drop_pa: circuit.end_pa,
-        pressure_drop_pa: circuit.drop_pa,
-    }
-}
-
+/// What an end is called.
 fn serves(survey: &Survey, end: End) -> String {
     match end {
         End::Manifold(manifold) => survey.names.manifolds[manifold].clone(),
@@ -140,4 +126,9 @@ fn serves(survey: &Survey, end: End) -> String {
             format!("{}/{}", survey.names.rooms[room], survey.names.emitters[room][emitter])
         }
     }
+}
+
+/// Code of a product of the book.
+fn code(survey: &Survey, product: usize) -> Option<String> {
+    survey.book.products.get_index(product).map(|(code, _)| code.clone())
 }

@@ -1,25 +1,75 @@
-//! The two-pipe tree: flows, tube sizes, pressures, index circuit and pump duty.
+//! The pipes: flows, tube sizes at least cost, pressures, what joins them to the heat source, and what balances them.
+//!
+//! - `flows`: what flows where
+//! - `ends`: emitters and loops at the ends of the tree
+//! - `basis`: everything that tubes are chosen by, and the laying of what was chosen
+//! - `options`: the tubes that a run may have, and the limits that they break
+//! - `sizing`: all tubes together at least cost, and the handbook's rule beside it
+//! - `section`: a run with its tube
+//! - `lagging`: insulation and heat loss
+//! - `hidden`: tubes that nobody can see
+//! - `hot_water`, `cooling`: the other circuits
+//! - `arrangement`: own pump, or a second one behind a separation
+//! - `duty`: the pumps at their duty, and what hidden tubes let through
+//! - `balancing`: settings of valves
+//! - `coils`: loops cut from coils
+//! - `frost`: what can freeze outdoors
 
 mod answer;
+mod arrangement;
+mod balancing;
+mod basis;
+mod coils;
+mod cooling;
+mod duty;
+mod ends;
+mod flows;
+mod frost;
+mod hidden;
+mod hot_water;
+mod lagging;
+mod options;
+mod section;
 mod sizing;
+mod sourced;
 
 pub use answer::{CircuitRow, PipeworkAnswer, PumpRow, SectionRow};
+pub use arrangement::{Arrangement, Joined};
+pub use coils::TubeCutting;
+pub use ends::Loop;
+pub use lagging::Lagged;
+pub use options::Limit;
+pub use section::Section;
+pub use sizing::Verdict;
+pub use sourced::sources;
 
 use super::DesignError;
-use super::emitters::{Emitters, is_on, loop_drop};
-use super::findings::{Place, Unmet, Warning};
+use super::emitters::Emitters;
+use super::findings::{Unmet, Warning};
 use super::source::Source;
 use super::units::{flow_l_h, kpa};
 use crate::methods::performance_map::pump_head;
+use crate::methods::pump_laws::Speed;
 use crate::methods::{MethodError, Workings, fittings};
-use crate::sources::{COLEBROOK, DECLARED_DATA, FLUID_MECHANICS, IAPWS_IF97, IAPWS_VISCOSITY, TRADE_PRACTICE};
-use crate::survey::{End, Survey, curve};
+use crate::survey::{End, Run, Survey, curve};
+use balancing::Setting;
+use basis::Basis;
+use cooling::CoolingFlow;
+use hidden::Hidden;
+use hot_water::HotWater;
+use sizing::Sizes;
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pipework {
     /// Sections, in the order of the survey's runs.
     pub sections: Vec<Section>,
+    /// The circuit to the outdoor unit, where the job tells it.
+    pub primary: Option<Section>,
+    /// The hot-water circuit, where the job tells it.
+    pub hot_water: Option<HotWater>,
+    /// The circuits while floors cool.
+    pub cooling: Option<CoolingFlow>,
     /// Circuits, one for each end that is served.
     pub circuits: Vec<Circuit>,
     /// Index of the circuit with the greatest pressure drop.
@@ -30,36 +80,24 @@ pub struct Pipework {
     pub plant_pa: f64,
     /// Head that the chosen heat source's own pump has at that flow (kPa); nothing where it is not known.
     pub own_pump_kpa: Option<f64>,
+    /// Speed at which the pump that carries the system gives its head; nothing where it cannot.
+    pub speed: Option<Speed>,
+    /// How tubes were chosen.
+    pub sizes: Sizes,
+    /// The tube of every candidate that sizes pick from, the primary before all runs.
+    pub tubes: Vec<Vec<Option<usize>>>,
+    /// How heat source and system are put together.
+    pub arrangement: Arrangement,
+    /// What valves are set to.
+    pub settings: Vec<Setting>,
+    /// Tubes that nobody can see.
+    pub hidden: Vec<Hidden>,
+    /// How floor loops are cut.
+    pub cuttings: Vec<TubeCutting>,
     /// Needs that are not met.
     pub unmet: Vec<Unmet>,
     /// What looks wrong.
     pub warnings: Vec<Warning>,
-}
-
-/// One run with its flow and return tube.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Section {
-    /// Flow (kg/s).
-    pub flow_kg_s: f64,
-    /// Index into the offered tubes; nothing where none is on offer, or the run leads only to emitters that are left out.
-    pub tube: Option<usize>,
-    /// Velocity (m/s).
-    pub velocity_m_s: f64,
-    /// Reynolds number.
-    pub reynolds: f64,
-    /// Pressure gradient of the straight tube (Pa/m).
-    pub gradient_pa_m: f64,
-    /// Sum of loss coefficients, one way.
-    pub zeta: f64,
-    /// Pressure drop of both legs (Pa).
-    pub drop_pa: f64,
-}
-
-impl Section {
-    /// A run without a tube.
-    fn none(zeta: f64) -> Self {
-        Self { flow_kg_s: 0.0, tube: None, velocity_m_s: 0.0, reynolds: 0.0, gradient_pa_m: 0.0, zeta, drop_pa: 0.0 }
-    }
 }
 
 /// The way from the plant to an end and back.
@@ -73,8 +111,29 @@ pub struct Circuit {
     pub sections: Vec<usize>,
     /// Pressure drop at the end (Pa).
     pub end_pa: f64,
-    /// Pressure drop in all, plant room among it (Pa).
+    /// Pressure drop of its runs, both legs (Pa).
+    pub runs_pa: f64,
+    /// Pressure drop in all, plant room and primary among it (Pa).
     pub drop_pa: f64,
+}
+
+impl Pipework {
+    /// Every run and circuit with its place in the job: the primary, the runs, the hot-water circuit.
+    pub fn laid<'p>(&'p self, survey: &'p Survey) -> impl Iterator<Item = (&'p Run, &'p Section)> {
+        let pipes = &survey.pipes;
+        let primary = pipes.primary.iter().map(|primary| &primary.run).zip(&self.primary);
+        let hot_water =
+            pipes.hot_water.iter().map(|circuit| &circuit.run).zip(self.hot_water.iter().map(|found| &found.section));
+        primary.chain(pipes.runs.iter().zip(&self.sections)).chain(hot_water)
+    }
+}
+
+impl Circuit {
+    /// Pressure drop of its runs and its end alone (Pa).
+    #[must_use]
+    pub fn beyond_plant_pa(&self) -> f64 {
+        self.runs_pa + self.end_pa
+    }
 }
 
 /// Computes the stage.
@@ -87,111 +146,84 @@ pub fn compute<W: Workings>(
     source: &Source,
     w: &mut W,
 ) -> Result<Pipework, DesignError> {
-    let pipes = &survey.pipes;
-    let flows_kg_s = flows(survey, emitters);
-    let needed = needed(survey, emitters);
+    let at = || DesignError::at("/pipework");
+    let basis = Basis::of(survey, emitters, source)?;
+    let whole_kg_s = flows::whole(survey, &basis.flows_kg_s);
+    let flow_l_h = flow_l_h(whole_kg_s, emitters.water.density_kg_m3);
+    let plant_pa = {
+        let mut w = w.at(|| "/pipework/plant_pressure_drop_pa".to_owned());
+        fittings::kv_drop(flow_l_h, survey.pipes.plant_kv_m3_h, emitters.water.density_kg_m3, &mut w).map_err(at())?
+    };
+    let own_pump_kpa = own_head(survey, source, flow_l_h, w).map_err(DesignError::at("/plant"))?;
+    let sizes = basis.sizes(own_pump_kpa, plant_pa, flow_l_h).map_err(at())?;
     let mut found = Pipework {
-        sections: Vec::with_capacity(pipes.runs.len()),
+        sections: Vec::with_capacity(survey.pipes.runs.len()),
+        primary: None,
+        hot_water: None,
+        cooling: None,
         circuits: Vec::new(),
         index_circuit: None,
-        flow_l_h: 0.0,
-        plant_pa: 0.0,
-        own_pump_kpa: None,
+        flow_l_h,
+        plant_pa,
+        own_pump_kpa,
+        speed: None,
+        sizes,
+        tubes: basis.tubes(),
+        arrangement: Arrangement::undecided(),
+        settings: Vec::new(),
+        hidden: Vec::new(),
+        cuttings: Vec::new(),
         unmet: Vec::new(),
         warnings: Vec::new(),
     };
-    for (index, &flow_kg_s) in flows_kg_s.iter().enumerate() {
-        let mut w = w.at(|| format!("/pipework/sections/{index}/pressure_drop_pa"));
-        let at = |error| DesignError::at(format!("/pipework/runs/{}", pipes.runs[index].id))(error);
-        if !needed[index] {
-            found.sections.push(Section::none(sizing::zeta(survey, &pipes.runs[index])));
-            continue;
-        }
-        let section = sizing::section(survey, emitters, index, flow_kg_s, &mut found, &mut w).map_err(at)?;
-        found.sections.push(section);
-    }
-    let from_plant = pipes.runs.iter().zip(&flows_kg_s).filter(|(run, _)| run.from.is_none());
-    let flow_kg_s: f64 = from_plant.map(|(_, flow_kg_s)| flow_kg_s).sum();
-    found.flow_l_h = flow_l_h(flow_kg_s, emitters.water.density_kg_m3);
-    {
-        let mut w = w.at(|| "/pipework/plant_pressure_drop_pa".to_owned());
-        found.plant_pa = fittings::kv_drop(found.flow_l_h, pipes.plant_kv_m3_h, emitters.water.density_kg_m3, &mut w)
-            .map_err(DesignError::at("/pipework"))?;
-    }
-    found.circuits(survey, emitters, w).map_err(DesignError::at("/pipework"))?;
-    found.pump(survey, source, w).map_err(DesignError::at("/plant"))?;
+    basis.lay(&mut found, whole_kg_s, w)?;
+    found.circuits(survey, emitters, w).map_err(at())?;
+    found.hidden = basis.hidden;
+    found.deliver(survey, emitters).map_err(at())?;
+    found.cooling = cooling::cooled(survey, emitters, source, &found).map_err(DesignError::at("/cooling"))?;
+    found.arrangement = arrangement::arrange(survey, emitters, source, &found, w).map_err(DesignError::at("/plant"))?;
+    found.pump(survey, source, w);
+    let loops = ends::loops(survey, emitters).map_err(at())?;
+    found.settings = balancing::settings(survey, emitters, &found, &loops, w).map_err(at())?;
+    found.cuttings = coils::cut(survey, &loops);
+    frost::look(survey, source, &mut found).map_err(DesignError::at("/heating"))?;
     Ok(found)
 }
 
-/// Flow of every run: what it serves and what leaves from it (kg/s). A run stands after the one that it leaves
-/// from, so a way back through the list meets every branch before its trunk.
-fn flows(survey: &Survey, emitters: &Emitters) -> Vec<f64> {
-    let runs = &survey.pipes.runs;
-    let mut flows_kg_s = vec![0.0; runs.len()];
-    for (index, run) in runs.iter().enumerate().rev() {
-        flows_kg_s[index] += run.serves.iter().map(|end| end_flow(survey, emitters, *end)).sum::<f64>();
-        if let Some(from) = run.from {
-            flows_kg_s[from] += flows_kg_s[index];
-        }
-    }
-    flows_kg_s
-}
-
-/// Whether each run is laid: one that leads to nothing but emitters that are left out is not.
-fn needed(survey: &Survey, emitters: &Emitters) -> Vec<bool> {
-    let runs = &survey.pipes.runs;
-    let mut leads_on: Vec<Option<bool>> = vec![None; runs.len()];
-    for (index, run) in runs.iter().enumerate().rev() {
-        let served = run.serves.iter().map(|end| !is_left_out(survey, emitters, *end)).reduce(|a, b| a || b);
-        let leads = [leads_on[index], served].into_iter().flatten().reduce(|a, b| a || b);
-        leads_on[index] = leads;
-        if let (Some(from), Some(leads)) = (run.from, leads) {
-            leads_on[from] = Some(leads_on[from].unwrap_or(false) || leads);
-        }
-    }
-    let mut needed: Vec<bool> = Vec::with_capacity(runs.len());
-    for (run, leads) in runs.iter().zip(leads_on) {
-        // one that leads nowhere is laid as it is written, off a trunk that is
-        let is_on_trunk = run.from.is_none_or(|from| needed[from]);
-        needed.push(run.existing_tube.is_some() || leads.unwrap_or(true) && is_on_trunk);
-    }
-    needed
-}
-
-/// Whether an end is an emitter with nothing to carry, which is left out, or a manifold without loops.
-fn is_left_out(survey: &Survey, emitters: &Emitters, end: End) -> bool {
-    match end {
-        End::Radiator(room, which) => emitters.is_left_out(survey, room, which),
-        End::Manifold(manifold) => !emitters.floors().any(|(room, index, ..)| is_on(survey, room, index, manifold)),
-    }
-}
-
-/// Flow that an end takes (kg/s).
-fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
-    match end {
-        End::Radiator(room, emitter) => emitters.rooms[room][emitter].flow_kg_s,
-        End::Manifold(manifold) => {
-            let floors = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
-            floors.map(|(.., emitter)| emitter.flow_kg_s).sum()
-        }
+/// Head that the chosen heat source's own pump has at a flow (kPa).
+fn own_head<W: Workings>(
+    survey: &Survey,
+    source: &Source,
+    flow_l_h: f64,
+    w: &mut W,
+) -> Result<Option<f64>, MethodError> {
+    let Some(chosen) = source.chosen else { return Ok(None) };
+    let curve = curve(&survey.offer.heat_sources[chosen].pump);
+    let mut w = w.at(|| "/pipework/pump/own_head_kpa".to_owned());
+    match pump_head(&curve, flow_l_h, &mut w) {
+        Ok(own_kpa) => Ok(Some(own_kpa)),
+        // beyond the end of its curve the pump has nothing left
+        Err(MethodError::OutOfRange { .. }) => Ok(Some(0.0)),
+        Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => Err(error),
     }
 }
 
 impl Pipework {
     fn circuits<W: Workings>(&mut self, survey: &Survey, emitters: &Emitters, w: &mut W) -> Result<(), MethodError> {
+        let primary_pa = self.primary.map_or(0.0, |primary| primary.drop_pa);
         for (index, run) in survey.pipes.runs.iter().enumerate() {
-            for &end in run.serves.iter().filter(|end| !is_left_out(survey, emitters, **end)) {
+            for &end in run.serves.iter().filter(|end| !flows::is_left_out(survey, emitters, **end)) {
                 let number = self.circuits.len();
                 let mut w = w.at(|| format!("/pipework/circuits/{number}/end_pressure_drop_pa"));
-                let (end_pa, room) = end_drop(survey, emitters, end, &mut w)?;
+                let (end_pa, room) = ends::end_drop(survey, emitters, end, &mut w)?;
                 let mut sections = vec![index];
                 while let Some(from) = sections.last().and_then(|&last| survey.pipes.runs[last].from) {
                     sections.push(from);
                 }
                 sections.reverse();
                 let runs_pa: f64 = sections.iter().map(|&section| self.sections[section].drop_pa).sum();
-                let drop_pa = runs_pa + end_pa + self.plant_pa;
-                self.circuits.push(Circuit { end, room, sections, end_pa, drop_pa });
+                let drop_pa = runs_pa + end_pa + primary_pa + self.plant_pa;
+                self.circuits.push(Circuit { end, room, sections, end_pa, runs_pa, drop_pa });
             }
         }
         let greatest = self.circuits.iter().enumerate().max_by(|(_, a), (_, b)| a.drop_pa.total_cmp(&b.drop_pa));
@@ -205,60 +237,13 @@ impl Pipework {
         self.index_circuit.map_or(0.0, |index| kpa(self.circuits[index].drop_pa))
     }
 
-    fn pump<W: Workings>(&mut self, survey: &Survey, source: &Source, w: &mut W) -> Result<(), MethodError> {
-        let Some(chosen) = source.chosen else { return Ok(()) };
-        let curve = curve(&survey.offer.heat_sources[chosen].pump);
-        let mut w = w.at(|| "/pipework/pump/own_head_kpa".to_owned());
-        let own_kpa = match pump_head(&curve, self.flow_l_h, &mut w) {
-            Ok(own_kpa) => own_kpa,
-            // beyond the end of its curve the pump has nothing left
-            Err(MethodError::OutOfRange { .. }) => 0.0,
-            Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => return Err(error),
-        };
-        self.own_pump_kpa = Some(own_kpa);
-        let head_kpa = self.head_kpa();
-        if own_kpa < head_kpa {
-            self.unmet.push(Unmet { place: Place::Pump, need: head_kpa, reached: own_kpa });
-        }
-        Ok(())
-    }
-}
-
-/// Pressure drop at an end (Pa), and for a manifold the room whose loop sets it.
-fn end_drop<W: Workings>(
-    survey: &Survey,
-    emitters: &Emitters,
-    end: End,
-    w: &mut W,
-) -> Result<(f64, Option<usize>), MethodError> {
-    let density = emitters.water.density_kg_m3;
-    match end {
-        End::Radiator(room, emitter) => {
-            let flow = flow_l_h(emitters.rooms[room][emitter].flow_kg_s, density);
-            Ok((fittings::kv_drop(flow, survey.pipes.radiator_kv_m3_h, density, w)?, Some(room)))
-        }
-        End::Manifold(manifold) => {
-            let mut worst = (0.0, None);
-            for (room, index, floor, emitter) in emitters.floors() {
-                if !is_on(survey, room, index, manifold) || emitter.flow_kg_s <= 0.0 {
-                    continue;
-                }
-                let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
-                // of the loops of a zone one stands for all
-                for zone in &floor.zones {
-                    let each_kg_s = zone.state.mass_flow_kg_s / f64::from(zone.loops.count);
-                    let one = (zone.loops.length_m, each_kg_s);
-                    let drop_pa = loop_drop(survey, written, one, &emitters.water, w)?;
-                    if drop_pa > worst.0 {
-                        worst = (drop_pa, Some(room));
-                    }
-                }
-            }
-            Ok(worst)
+    /// Head of what the heat source's own pump carries (kPa): the whole, or where a separation stands between primary and
+    /// plant room alone.
+    #[must_use]
+    pub fn carried_kpa(&self) -> f64 {
+        match self.arrangement.kind {
+            Joined::Direct | Joined::AddedWater => self.head_kpa(),
+            Joined::Separated => kpa(self.primary.map_or(0.0, |primary| primary.drop_pa) + self.plant_pa),
         }
     }
 }
-
-/// The published sources that this stage rests on.
-pub const SOURCES: [&crate::sources::Source; 6] =
-    [&COLEBROOK, &DECLARED_DATA, &FLUID_MECHANICS, &IAPWS_IF97, &IAPWS_VISCOSITY, &TRADE_PRACTICE];

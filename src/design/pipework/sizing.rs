@@ -1,88 +1,168 @@
-//! The tube of one run: the smallest bore within gradient and velocity, or the tube that lies there already.
+//! Which tube each run gets: all of them together at least cost, or each by itself by the handbook's rule.
 
-use super::{Pipework, Section};
-use crate::design::emitters::Emitters;
-use crate::design::findings::{Place, Unmet, Warning};
-use crate::job::pipework::Place as Where;
-use crate::methods::friction::{self, Bore, Friction};
-use crate::methods::{MethodError, Off, Workings, fittings};
-use crate::survey::{Run, Survey};
+use super::options::{Candidate, Limit};
+use crate::design::findings::Breaks;
+use crate::job::emitters::Keep;
+use crate::methods::MethodError;
+use crate::methods::least_cost_tree::{self, Choice, Point, Section as Node};
+use crate::survey::{Rule, Survey};
 
-/// Plant rooms and unheated spaces may run half as fast again as occupied places: 1.5 against 1.0 m/s; common practice.
-const AWAY_FROM_PEOPLE: f64 = 1.5;
+/// Whole sizings and what they come to.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Sizes {
+    /// Sizings that no other beats in head and cost, the least head first.
+    pub front: Vec<Sized>,
+    /// Which of the front costs least over the life.
+    pub least: Option<usize>,
+    /// That of the handbook's rule.
+    pub gradient: Sized,
+    /// Whether no sizing at all keeps within the head that the pump has left.
+    pub is_beyond_pump: bool,
+    /// What a pascal of head costs over the life.
+    pub head_costs: f64,
+}
 
-/// Sizes one run.
-pub(super) fn section<W: Workings>(
-    survey: &Survey,
-    emitters: &Emitters,
-    index: usize,
-    flow_kg_s: f64,
-    found: &mut Pipework,
-    w: &mut W,
-) -> Result<Section, MethodError> {
-    let run = &survey.pipes.runs[index];
-    let zeta = zeta(survey, run);
-    let limit_m_s = velocity_limit(survey, run);
-    let within = |friction: &Friction| {
-        friction.gradient_pa_m <= survey.pipes.gradient_max_pa_m && friction.velocity_m_s <= limit_m_s
+/// One whole sizing.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Sized {
+    /// Index of the candidate of each run, the primary before all runs where there is one.
+    pub picks: Vec<usize>,
+    /// Head that the runs and ends take on the worst way, without the plant room (Pa).
+    pub head_pa: f64,
+    /// What the new tube costs.
+    pub cost: f64,
+}
+
+/// What is to be sized together.
+pub(super) struct Tree<'t> {
+    /// The section that each leaves from.
+    pub from: Vec<Option<usize>>,
+    /// Candidates of each; none where it is not laid.
+    pub candidates: &'t [Vec<Candidate>],
+    /// What candidates of the primary cost beside themselves, for the hot water behind them.
+    pub besides: &'t [f64],
+    /// Greatest drop of what each serves (Pa).
+    pub end_pa: Vec<f64>,
+}
+
+/// Sizes a tree in both ways. `most_pa` is the head that the pump has left for runs and ends; `flow_l_h` is the whole flow.
+pub(super) fn sizes(survey: &Survey, tree: &Tree<'_>, most_pa: f64, flow_l_h: f64) -> Result<Sizes, MethodError> {
+    let usable: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| usable(candidates)).collect();
+    let nodes: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &usable[index])).collect();
+    let mut points = least_cost_tree::front(&nodes, most_pa)?;
+    let is_beyond_pump = points.is_empty();
+    if is_beyond_pump {
+        points = least_cost_tree::front(&nodes, f64::INFINITY)?;
+    }
+    let picks = |picks: &[usize]| -> Vec<usize> {
+        let each = picks.iter().zip(&usable).map(|(&pick, usable)| usable.get(pick).copied().unwrap_or(0));
+        each.collect()
     };
-    let mut chosen = None;
-    let candidates = run.existing_tube.map_or_else(|| survey.pipes.tubes.clone(), |tube| vec![tube]);
-    for tube in candidates {
-        let friction = friction::in_tube(bore(survey, tube), &emitters.water, flow_kg_s, &mut Off)?;
-        chosen = Some((tube, within(&friction), friction));
-        if within(&friction) {
-            break;
+    let sized = |Point { head_pa, cost, picks: found }: Point| Sized { picks: picks(&found), head_pa, cost };
+    let front: Vec<Sized> = points.into_iter().map(sized).collect();
+    let head_costs = survey.pipes.sizing.head_costs(flow_l_h);
+    let life = |sized: &Sized| sized.cost + head_costs * sized.head_pa;
+    let least = (0..front.len()).min_by(|&a, &b| life(&front[a]).total_cmp(&life(&front[b])));
+    let by_rule: Vec<usize> = tree.candidates.iter().map(|candidates| by_gradient(survey, candidates)).collect();
+    let every: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| (0..candidates.len()).collect()).collect();
+    let all: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &every[index])).collect();
+    let (head_pa, cost) = least_cost_tree::measure(&all, &by_rule);
+    Ok(Sizes { front, least, gradient: Sized { picks: by_rule, head_pa, cost }, is_beyond_pump, head_costs })
+}
+
+impl Sizes {
+    /// The sizing that holds.
+    #[must_use]
+    pub fn held(&self, rule: Rule) -> &Sized {
+        match (rule, self.least) {
+            (Rule::LeastCost, Some(least)) => &self.front[least],
+            (Rule::LeastCost, None) | (Rule::Gradient, _) => &self.gradient,
         }
     }
-    match chosen {
-        Some((_, false, friction)) if run.existing_tube.is_some() => {
-            found.warnings.push(Warning::KeptTube(index, friction.gradient_pa_m, friction.velocity_m_s));
-        }
-        Some((_, false, friction)) => {
-            let place = Place::Run(index);
-            found.unmet.push(Unmet { place, need: survey.pipes.gradient_max_pa_m, reached: friction.gradient_pa_m });
-        }
-        None => {
-            found.unmet.push(Unmet { place: Place::Run(index), need: survey.pipes.gradient_max_pa_m, reached: 0.0 });
-        }
-        Some((_, true, _)) => {}
+
+    /// What a sizing costs over the life, tube and electricity.
+    #[must_use]
+    pub fn life_cost(&self, sized: &Sized) -> f64 {
+        sized.cost + self.head_costs * sized.head_pa
     }
-    let Some((tube, ..)) = chosen else {
-        return Ok(Section { flow_kg_s, ..Section::none(zeta) });
+}
+
+impl Tree<'_> {
+    fn node(&self, index: usize, usable: &[usize]) -> Node {
+        let candidates = &self.candidates[index];
+        let besides =
+            |candidate: usize| if index == 0 { self.besides.get(candidate).copied().unwrap_or(0.0) } else { 0.0 };
+        let choices = usable.iter().map(|&candidate| {
+            let Candidate { drop_pa, cost, .. } = candidates[candidate];
+            Choice { drop_pa, cost: cost + besides(candidate) }
+        });
+        Node { from: self.from[index], choices: choices.collect(), end_pa: self.end_pa[index] }
+    }
+}
+
+/// The candidates that may be taken: those within every limit; where each is too slow, the narrowest of these; where none
+/// will do, the one that comes nearest, which is told.
+fn usable(candidates: &[Candidate]) -> Vec<usize> {
+    let within: Vec<usize> = (0..candidates.len()).filter(|&index| candidates[index].broken.is_none()).collect();
+    if !within.is_empty() {
+        return within;
+    }
+    let slow = (0..candidates.len()).find(|&index| candidates[index].broken.is_some_and(Limit::is_slow));
+    slow.or_else(|| fallback(candidates)).into_iter().collect()
+}
+
+/// What is taken where nothing keeps within its limits: the tube that stays in any case, or the widest.
+fn fallback(candidates: &[Candidate]) -> Option<usize> {
+    let softly = (0..candidates.len()).rev().find(|&index| !candidates[index].broken.is_some_and(Limit::is_hard));
+    softly.or_else(|| candidates.len().checked_sub(1))
+}
+
+/// The handbook's rule: the smallest bore within gradient and velocity, what lies there before any new one.
+fn by_gradient(survey: &Survey, candidates: &[Candidate]) -> usize {
+    let most_pa_m = survey.pipes.sizing.gradient_max_pa_m;
+    let keeps = |candidate: &Candidate| {
+        let is_within = candidate.broken.is_none_or(Limit::is_slow);
+        is_within && candidate.friction.gradient_pa_m <= most_pa_m
     };
-    // the chosen tube once more, for its workings
-    let friction = friction::in_tube(bore(survey, tube), &emitters.water, flow_kg_s, w)?;
-    let straight_pa = friction::drop_over(friction.gradient_pa_m, 2.0 * run.length_m, w);
-    let local_pa = fittings::zeta_drop(2.0 * zeta, emitters.water.density_kg_m3, friction.velocity_m_s, w);
-    Ok(Section {
-        flow_kg_s,
-        tube: Some(tube),
-        velocity_m_s: friction.velocity_m_s,
-        reynolds: friction.reynolds,
-        gradient_pa_m: friction.gradient_pa_m,
-        zeta,
-        drop_pa: straight_pa + local_pa,
+    candidates.iter().position(keeps).or_else(|| fallback(candidates)).unwrap_or(0)
+}
+
+/// What became of a tube that lies there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Verdict {
+    /// It stays, and keeps within its limits.
+    Kept,
+    /// It stays in any case, and breaks a limit that can be lived with.
+    KeptBeyond(Limit),
+    /// A new one is laid in its place, because of this; nothing where the job wants it replaced in any case.
+    Replaced(Option<Limit>),
+    /// It must not stay in use, and the job wants it kept.
+    Refused(Limit),
+}
+
+/// What became of the tube that lies there, if one does.
+pub(super) fn verdict(
+    keep: Option<Keep>,
+    candidates: &[Candidate],
+    pick: usize,
+    by_rule: Option<f64>,
+) -> Option<Verdict> {
+    let keep = keep?;
+    if keep == Keep::Never {
+        return Some(Verdict::Replaced(None));
+    }
+    let chosen = candidates.get(pick)?;
+    let there = candidates.iter().find(|candidate| candidate.is_existing)?;
+    let steep = by_rule.filter(|most_pa_m| there.friction.gradient_pa_m > *most_pa_m);
+    let beyond = there.broken.filter(|limit| !limit.is_slow()).or(steep.map(|limit| Limit {
+        breaks: Breaks::Gradient,
+        found: there.friction.gradient_pa_m,
+        limit,
+    }));
+    Some(match (chosen.is_existing, beyond) {
+        (true, None) => Verdict::Kept,
+        (true, Some(limit)) if limit.is_hard() => Verdict::Refused(limit),
+        (true, Some(limit)) => Verdict::KeptBeyond(limit),
+        (false, limit) => Verdict::Replaced(Some(limit.unwrap_or(Limit::HEAD))),
     })
-}
-
-/// Loss coefficients of a run, one way, all at its own velocity: its bends, and the tee that it leaves by. At the
-/// plant there is none.
-pub(super) fn zeta(survey: &Survey, run: &Run) -> f64 {
-    let tee = if run.from.is_some() { survey.pipes.tee_zeta } else { 0.0 };
-    f64::from(run.bends) * survey.pipes.bend_zeta + tee
-}
-
-/// Greatest velocity that a run may have where it lies (m/s).
-pub(super) fn velocity_limit(survey: &Survey, run: &Run) -> f64 {
-    let occupied_m_s = survey.pipes.velocity_max_m_s;
-    match run.place {
-        Where::Occupied => occupied_m_s,
-        Where::PlantRoom | Where::Unheated => AWAY_FROM_PEOPLE * occupied_m_s,
-    }
-}
-
-fn bore(survey: &Survey, tube: usize) -> Bore {
-    let tube = &survey.offer.tubes[tube];
-    Bore { inside_diameter_mm: tube.bore_m * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
 }

@@ -49,6 +49,10 @@ pub struct WaterContent {
     pub loops_l: f64,
     /// Runs, flow and return (l).
     pub runs_l: f64,
+    /// The circuits of the plant, primary and hot water (l).
+    pub circuits_l: f64,
+    /// A buffer vessel (l).
+    pub buffer_vessel_l: f64,
     /// Manifolds (l).
     pub manifolds_l: f64,
     /// Heat source (l).
@@ -100,6 +104,8 @@ impl Plant {
                 radiators_l: content.radiators_l,
                 loops_l: content.loops_l,
                 runs_l: content.runs_l,
+                circuits_l: content.circuits_l,
+                buffer_vessel_l: content.buffer_l,
                 manifolds_l: content.manifolds_l,
                 heat_source_l: content.heat_source_l,
                 cylinder_coil_l: content.coil_l,

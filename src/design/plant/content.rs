@@ -16,6 +16,10 @@ pub struct Content {
     pub loops_l: f64,
     /// Runs, both legs.
     pub runs_l: f64,
+    /// The circuits of the plant: primary and hot water, both legs.
+    pub circuits_l: f64,
+    /// A buffer vessel.
+    pub buffer_l: f64,
     /// Manifolds.
     pub manifolds_l: f64,
     /// Heat source.
@@ -28,7 +32,8 @@ impl Content {
     /// The whole system (l).
     #[must_use]
     pub fn total_l(&self) -> f64 {
-        self.radiators_l + self.loops_l + self.runs_l + self.manifolds_l + self.heat_source_l + self.coil_l
+        let ends_l = self.radiators_l + self.loops_l + self.runs_l + self.manifolds_l;
+        ends_l + self.circuits_l + self.buffer_l + self.heat_source_l + self.coil_l
     }
 }
 
@@ -46,15 +51,15 @@ pub(super) fn content(
         let tube = survey.rooms[room].emitters[index].floor()?.tube;
         Some(content_l(tube.outside_m - 2.0 * tube.wall_m, floor.tube_m()))
     });
-    let runs = survey.pipes.runs.iter().zip(&pipework.sections).filter_map(|(run, section)| {
-        let tube = &offer.tubes[section.tube?];
-        Some(content_l(tube.bore_m, 2.0 * run.length_m))
-    });
+    let circuits = pipework.primary.iter().chain(pipework.hot_water.iter().map(|circuit| &circuit.section));
+    let buffer = pipework.arrangement.buffer.map_or(0.0, |index| offer.buffers[index].volume_l);
     Content {
         radiators_l: emitters.radiators().map(|(.., radiator)| radiator.water_l).sum::<f64>()
             + emitters.fan_convectors().map(|(.., unit)| unit.water_l).sum::<f64>(),
         loops_l: loops.sum(),
-        runs_l: runs.sum(),
+        runs_l: pipework.sections.iter().map(|section| section.content_l).sum(),
+        circuits_l: circuits.map(|section| section.content_l).sum(),
+        buffer_l: buffer,
         manifolds_l: manifolds.iter().flatten().map(|&index| offer.manifolds[index].water_l).sum(),
         heat_source_l: source.chosen.map_or(0.0, |index| offer.heat_sources[index].water_l),
         coil_l: cylinder.map_or(0.0, |index| offer.cylinders[index].coil_water_l),

@@ -10,7 +10,6 @@ use super::emitters::Emitters;
 use super::findings::{Place, Unmet};
 use super::pipework::Pipework;
 use super::source::Source;
-use crate::methods::water::water;
 use crate::methods::{MethodError, Workings, en_12828, hot_water};
 use crate::sources::{DECLARED_DATA, EN_12828, ENERGY_BALANCE, IAPWS_IF97, TRADE_PRACTICE};
 use crate::survey::Survey;
@@ -130,7 +129,8 @@ fn chosen_manifolds(survey: &Survey, emitters: &Emitters, unmet: &mut Vec<Unmet>
 /// The expansion vessel, on the highest temperature that any part of the system is run at.
 fn vessel(survey: &Survey, flow_c: f64, content_l: f64, w: &mut impl Workings) -> Result<Vessel, MethodError> {
     let highest_c = flow_c.max(survey.plant.hot_water.flow_c);
-    let (cold, hot) = (water(FILL_C)?, water(highest_c)?);
+    let fluid = survey.heating.fluid;
+    let (cold, hot) = (fluid.at(FILL_C)?, fluid.at(highest_c)?);
     let expansion = en_12828::expansion(cold.density_kg_m3, hot.density_kg_m3, w)?;
     let expansion_l = en_12828::expansion_volume(content_l, expansion, w);
     let reserve_l = en_12828::reserve(content_l, w);

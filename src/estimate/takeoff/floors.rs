@@ -3,9 +3,9 @@
 use super::{TakeOff, entry, packs};
 use crate::catalogue::products::Product;
 use crate::design::findings::{Place, Unmet, Wanted};
+use crate::design::pipework::TubeCutting;
 use crate::design::plant::Plant;
 use crate::estimate::Design;
-use crate::estimate::coils::coils;
 use crate::methods::math::round_significant;
 use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Survey};
 
@@ -15,7 +15,6 @@ const LAPS: f64 = 0.1;
 impl TakeOff {
     pub(super) fn floors(&mut self, design: Design<'_>) {
         let survey = design.survey;
-        let mut tubes: Vec<(usize, Vec<f64>)> = Vec::new();
         let mut boards: Vec<(usize, f64)> = Vec::new();
         let mut plates: Vec<(usize, f64)> = Vec::new();
         let mut screeds: Vec<(usize, f64)> = Vec::new();
@@ -29,8 +28,6 @@ impl TakeOff {
             if written.has_screed() {
                 perimeter_m += survey.rooms[room].perimeter_m;
             }
-            let loops = floor.loops().map(|(length_m, _)| length_m);
-            entry(&mut tubes, written.tube.product).extend(loops);
             match &written.system {
                 FloorSystem::TestedBoards { product, .. } => *entry(&mut boards, *product) += area_m2,
                 FloorSystem::UnderPlates(plate) => *entry(&mut plates, plate.product) += written.whole_m2(),
@@ -56,9 +53,7 @@ impl TakeOff {
             return;
         }
         self.manifolds(survey, design.plant);
-        for (tube, loops_m) in tubes {
-            self.coils(survey, tube, loops_m);
-        }
+        design.pipework.cuttings.iter().for_each(|tube| self.coils(tube));
         let waste = 1.0 + survey.book.waste.boards;
         for (board, area_m2) in boards {
             let (pack_m2, why) = match survey.book.products.get_index(board) {
@@ -111,14 +106,19 @@ impl TakeOff {
         }
     }
 
-    fn coils(&mut self, survey: &Survey, tube: usize, loops_m: Vec<f64>) {
-        let Some((_, Product::FloorTube { pack_m, .. })) = survey.book.products.get_index(tube) else { return };
-        let (count, total_m): (usize, f64) = (loops_m.len(), loops_m.iter().sum());
-        let longest_m = loops_m.iter().copied().fold(0.0, f64::max);
-        let from = format!("{count} loops, {total_m:.1} m in all, none joined, coils of {pack_m} m");
-        match coils(loops_m, *pack_m) {
-            Some(coils) => self.add(tube, f64::from(coils), HEATING, from),
-            None => self.unmet.push(Unmet { place: Place::Coil, need: longest_m, reached: *pack_m }),
+    /// The coils that a tube's loops are cut from.
+    fn coils(&mut self, tube: &TubeCutting) {
+        let lengths_m = tube.loops.iter().map(|one| one.length_m);
+        let (count, total_m): (usize, f64) = (lengths_m.clone().count(), lengths_m.clone().sum());
+        let Some(cutting) = &tube.cutting else {
+            let need = lengths_m.fold(0.0, f64::max);
+            self.unmet.push(Unmet { place: Place::Coil, need, reached: tube.longest_m });
+            return;
+        };
+        for (coil, &(product, coil_m)) in tube.coils.iter().enumerate() {
+            let coils = cutting.cuts.iter().filter(|cut| cut.coil == coil).count();
+            let from = format!("{count} loops, {total_m:.1} m in all, none joined, coils of {coil_m} m");
+            self.add(product, f64::from(u32::try_from(coils).unwrap_or(u32::MAX)), HEATING, from);
         }
     }
 

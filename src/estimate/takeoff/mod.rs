@@ -2,6 +2,7 @@
 
 mod floors;
 mod hung;
+mod pipes;
 
 use super::Design;
 use crate::catalogue::products::Product;
@@ -36,6 +37,10 @@ pub(super) struct Quantities {
     pub manifolds: f64,
     /// New tube in the runs, both legs (m).
     pub tube_m: f64,
+    /// Tube that is insulated, both legs (m).
+    pub insulation_m: f64,
+    /// Buffer vessels set.
+    pub buffer_vessels: f64,
     /// Radiators hung, without towel rails.
     pub radiators: f64,
     /// Towel rails hung.
@@ -87,26 +92,6 @@ impl TakeOff {
         found
     }
 
-    fn runs(&mut self, design: Design<'_>) {
-        let survey = design.survey;
-        let mut lengths: Vec<(usize, f64)> = Vec::new();
-        for (run, section) in survey.pipes.runs.iter().zip(&design.pipework.sections) {
-            if let (None, Some(tube)) = (run.existing_tube, section.tube) {
-                *entry(&mut lengths, survey.offer.tubes[tube].product) += 2.0 * run.length_m;
-                self.quantities.tube_m += 2.0 * run.length_m;
-            }
-        }
-        lengths.sort_by_key(|(product, _)| *product);
-        let waste = 1.0 + survey.book.waste.tube;
-        for (product, length_m) in lengths {
-            if let Some((_, Product::Tube { pack_m, .. })) = survey.book.products.get_index(product) {
-                let quantity_from = format!("{length_m:.1} m x {waste} / {pack_m}");
-                let quantity = packs(length_m * waste, *pack_m);
-                self.items.push(Item { product, quantity, supply: HEATING, quantity_from, is_run_tube: true });
-            }
-        }
-    }
-
     fn plant(&mut self, design: Design<'_>) {
         let (survey, plant) = (design.survey, design.plant);
         match design.source.chosen.map(|index| survey.offer.heat_sources[index].product) {
@@ -125,12 +110,8 @@ impl TakeOff {
         }
         let system_l = plant.content.total_l();
         self.quantities.system_l = system_l;
-        let inhibitor = self.first(survey, Wanted::Inhibitor, |product| matches!(product, Product::Inhibitor { .. }));
-        if let Some((index, Product::Inhibitor { treats_l, .. })) =
-            inhibitor.and_then(|index| Some((index, survey.book.products.get_index(index)?.1)))
-        {
-            self.add(index, packs(system_l, *treats_l), HEATING, format!("{system_l:.2} l / {treats_l}"));
-        }
+        self.joined(design);
+        self.treated(design, system_l);
     }
 }
 

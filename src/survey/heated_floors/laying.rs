@@ -85,10 +85,14 @@ impl Gathering<'_> {
             let detail = format!("the tails pass {passed_m} m of other rooms, and are {tail_m} m long");
             self.faults.push(Fault::new(format!("{at}/tail_m"), "tail_shorter_than_its_way", detail).limit(passed_m));
         }
-        let loop_max_m = loop_max_m.unwrap_or_else(|| {
+        let mut loop_max_m = loop_max_m.unwrap_or_else(|| {
             filled.push(format!("loops of at most {LOOP_MAX_M} m"));
             LOOP_MAX_M
         });
+        if let Some(coil_m) = self.longest_coil_m(floor).filter(|coil_m| *coil_m < loop_max_m) {
+            filled.push(format!("loops of at most {coil_m} m, the longest coil of their tube: none is joined"));
+            loop_max_m = coil_m;
+        }
         if 2.0 * tail_m >= loop_max_m {
             let detail = format!("two tails of {tail_m:.1} m leave nothing of a loop of {loop_max_m} m");
             self.faults.push(Fault::new(at, "tails_too_long", detail).limit(loop_max_m));
@@ -147,6 +151,14 @@ impl Gathering<'_> {
         on.map(|(room, emitter)| self.most_loops(room, emitter, manifold)).sum()
     }
 
+    /// The longest coil that a floor's tube is on sale in (m).
+    fn longest_coil_m(&self, floor: &Emitter) -> Option<f64> {
+        let Emitter::HeatedFloor { tube, .. } = floor else { return None };
+        let (product, _, named) = self.book.products.get_full(&**tube)?;
+        let coils = self.book.coils_of(product).into_iter().filter_map(|coil| named.coil_m(&self.book.products[coil]));
+        coils.reduce(f64::max)
+    }
+
     /// As many loops as a floor can come to by their length: at its closest spacing, its edge zone by itself.
     fn most_loops(&self, room: &Room, floor: &Emitter, manifold: usize) -> u32 {
         let Emitter::HeatedFloor { spacings_mm, tail_m, loop_max_m, edge_area_m2, edge_spacing_mm, .. } = floor else {
@@ -155,7 +167,7 @@ impl Gathering<'_> {
         let closest_mm = spacings_mm.iter().map(|spacing| spacing.0).fold(f64::INFINITY, f64::min);
         let closest_mm = if closest_mm.is_finite() { closest_mm } else { SPACINGS_MM[0] };
         let tail_m = tail_m.or_else(|| self.place(room, manifold).tail_m()).unwrap_or(TAIL_M);
-        let most_m = loop_max_m.unwrap_or(LOOP_MAX_M);
+        let most_m = loop_max_m.unwrap_or(LOOP_MAX_M).min(self.longest_coil_m(floor).unwrap_or(f64::INFINITY));
         let edge_m2 = edge_area_m2.unwrap_or(0.0);
         let edge_mm = edge_spacing_mm.as_ref().map_or(closest_mm, |spacing| spacing.0);
         let zones = [(heated_floor_m2(room) - edge_m2, closest_mm), (edge_m2, edge_mm)];

@@ -1,0 +1,61 @@
+//! Settings of valves as they are answered.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::serves;
+use crate::design::pipework::Pipework;
+use crate::design::pipework::balancing::Of;
+use crate::survey::{End, Survey};
+
+/// What a valve is set to.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct SettingRow {
+    /// `lockshield` of an emitter, `manifold` for its regulating valve, or `loop`.
+    pub valve: &'static str,
+    /// What it stands at: a manifold, or a room and its emitter.
+    pub at: String,
+    /// Number of the loop within its floor, from 1.
+    #[serde(rename = "loop", skip_serializing_if = "Option::is_none")]
+    pub loop_number: Option<usize>,
+    /// Flow (l/h).
+    pub flow_l_h: f64,
+    /// Flow of a loop as flow meters of manifolds show it (l/min).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub flow_l_min: Option<f64>,
+    /// Pressure that it must take (Pa): what the index circuit takes more, or the worst loop of the manifold.
+    pub excess_pressure_pa: f64,
+    /// Flow coefficient that takes it (m³/h at 1 bar); absent where it stays open.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kv_m3_h: Option<f64>,
+    /// What stands on the valve there, where it has positions: the nearest.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub position: Option<String>,
+    /// Flow coefficient of that position (m³/h at 1 bar).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub position_kv_m3_h: Option<f64>,
+}
+
+impl Pipework {
+    pub(super) fn setting_rows(&self, survey: &Survey) -> Vec<SettingRow> {
+        let rows = self.settings.iter().map(|setting| {
+            let (valve, at, loop_number) = match setting.of {
+                Of::End(end @ End::Radiator(..)) => ("lockshield", serves(survey, end), None),
+                Of::End(end @ End::Manifold(_)) => ("manifold", serves(survey, end), None),
+                Of::Loop(one) => ("loop", serves(survey, End::Radiator(one.room, one.emitter)), Some(one.number)),
+            };
+            SettingRow {
+                valve,
+                at,
+                loop_number,
+                flow_l_h: setting.flow_l_h,
+                flow_l_min: loop_number.map(|_| setting.flow_l_h / 60.0),
+                excess_pressure_pa: setting.excess_pa,
+                kv_m3_h: setting.kv_m3_h,
+                position: setting.position.as_ref().map(|preset| preset.position.clone()),
+                position_kv_m3_h: setting.position.as_ref().map(|preset| preset.kv_m3_h),
+            }
+        });
+        rows.collect()
+    }
+}

@@ -1,0 +1,198 @@
+//! Circuits and hidden tubes as they are answered.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::sections::{self, SectionRow};
+use super::{code, serves};
+use crate::design::emitters::Emitters;
+use crate::design::pipework::hidden::{self, Hidden};
+use crate::design::pipework::{Circuit, Pipework, options};
+use crate::design::units::kpa;
+use crate::survey::Survey;
+
+/// The way from the plant to an end and back.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CircuitRow {
+    /// What it serves: a manifold, or a room and its emitter.
+    pub serves: String,
+    /// Id of the room whose emitter or loop sets the drop at the end.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub room: Option<String>,
+    /// Ids of its runs, from the plant.
+    pub sections: Vec<String>,
+    /// Pressure drop at the end (Pa).
+    pub end_pressure_drop_pa: f64,
+    /// Pressure drop in all, plant room and primary among it (Pa).
+    pub pressure_drop_pa: f64,
+}
+
+/// The circuit to the cylinder.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct HotWaterCircuitRow {
+    /// Its run, while hot water is made.
+    pub section: SectionRow,
+    /// Pressure drop of the coil (Pa).
+    pub coil_pressure_drop_pa: f64,
+    /// Pressure drop of the primary at that flow (Pa).
+    pub primary_pressure_drop_pa: f64,
+    /// Pressure drop of the plant room at that flow (Pa).
+    pub plant_pressure_drop_pa: f64,
+    /// Head of the whole way (kPa).
+    pub head_kpa: f64,
+    /// Head that the chosen heat source's own pump has at that flow (kPa).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub own_head_kpa: Option<f64>,
+}
+
+/// What the system takes while floors cool.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CoolingCircuitRow {
+    /// Heat that the floors take from their rooms (W).
+    pub output_w: f64,
+    /// Flow of the whole (l/h).
+    pub flow_l_h: f64,
+    /// Head of the worst way (kPa).
+    pub head_kpa: f64,
+    /// The manifold that the worst way serves.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub index_circuit: Option<String>,
+    /// Head that the chosen heat source's own pump has at that flow (kPa).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub own_head_kpa: Option<f64>,
+}
+
+/// A tube that nobody can see, by its readings.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct HiddenRow {
+    /// Id of its run.
+    pub section: String,
+    /// Bores and lengths that explain the readings. Readings of flow and pressure tell their product alone, so that no
+    /// reading can tell which pair it is.
+    pub pairs: Vec<PairRow>,
+    /// What the readings can and cannot tell, in words.
+    pub detail: String,
+    /// Likely pressure drop at the quoted flow (Pa), by the pair that explains the readings best.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pressure_drop_pa: Option<f64>,
+    /// Least of all pairs (Pa): it lies lower in one case of twenty.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pressure_drop_least_pa: Option<f64>,
+    /// Greatest of all pairs (Pa), which the design bears: it lies higher in one case of twenty.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pressure_drop_greatest_pa: Option<f64>,
+    /// Heat that it likely delivers at the quoted flow temperature and drop (W), no more than is asked of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat_w: Option<f64>,
+    /// Heat that it delivers at least (W).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat_least_w: Option<f64>,
+}
+
+/// A bore and a length that explain the readings.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PairRow {
+    /// Code of a tube with that bore.
+    pub tube: String,
+    /// Bore (mm).
+    pub bore_mm: f64,
+    /// Straight length that takes as much as the tube with its bends, flow and return together (m).
+    pub length_m: f64,
+    /// Relative standard deviation of that length.
+    pub spread: f64,
+    /// Velocity at the quoted flow (m/s).
+    pub velocity_m_s: f64,
+    /// Pressure drop at the quoted flow (Pa).
+    pub pressure_drop_pa: f64,
+    /// Whether the quoted flow lies between laminar and turbulent there, where either law may hold.
+    pub transition: bool,
+}
+
+pub(super) fn row(survey: &Survey, circuit: &Circuit) -> CircuitRow {
+    CircuitRow {
+        serves: serves(survey, circuit.end),
+        room: circuit.room.map(|room| survey.names.rooms[room].clone()),
+        sections: circuit.sections.iter().map(|&section| survey.pipes.runs[section].id.clone()).collect(),
+        end_pressure_drop_pa: circuit.end_pa,
+        pressure_drop_pa: circuit.drop_pa,
+    }
+}
+
+impl Pipework {
+    pub(super) fn hot_water_row(&self, survey: &Survey) -> Option<HotWaterCircuitRow> {
+        let (circuit, found) = (survey.pipes.hot_water.as_ref()?, self.hot_water.as_ref()?);
+        Some(HotWaterCircuitRow {
+            section: sections::row(survey, found.density_kg_m3, &circuit.run, "plant", &found.section),
+            coil_pressure_drop_pa: found.coil_pa,
+            primary_pressure_drop_pa: found.primary_pa,
+            plant_pressure_drop_pa: found.plant_pa,
+            head_kpa: found.head_kpa(),
+            own_head_kpa: found.own_kpa,
+        })
+    }
+
+    pub(super) fn cooling_row(&self, survey: &Survey) -> Option<CoolingCircuitRow> {
+        let found = self.cooling.as_ref()?;
+        Some(CoolingCircuitRow {
+            output_w: found.output_w,
+            flow_l_h: found.flow_l_h,
+            head_kpa: found.head_kpa,
+            index_circuit: found.index.map(|end| serves(survey, end)),
+            own_head_kpa: found.own_kpa,
+        })
+    }
+}
+
+pub(super) fn hidden(survey: &Survey, emitters: &Emitters, hidden: &Hidden) -> HiddenRow {
+    let run = &survey.pipes.runs[hidden.run];
+    let flow_kg_s = hidden.flow_kg_s;
+    let pairs = hidden.pairs.iter().zip(&hidden.tubes).map(|((pair, carried), &tube)| {
+        let bore = options::bore(survey, tube);
+        PairRow {
+            tube: code(survey, survey.offer.tubes[tube].product).unwrap_or_default(),
+            bore_mm: bore.inside_diameter_mm,
+            length_m: pair.length_m,
+            spread: pair.length_spread,
+            velocity_m_s: hidden::velocity_m_s(bore, flow_kg_s, &emitters.water),
+            pressure_drop_pa: carried.drop_pa,
+            transition: carried.is_transition,
+        }
+    });
+    let drop_pa = hidden.drop_pa();
+    let [least_pa, likely_pa, greatest_pa] = [0, 1, 2].map(|which| drop_pa.map(|drop_pa| drop_pa[which]));
+    HiddenRow {
+        section: run.id.clone(),
+        pairs: pairs.collect(),
+        detail: words(hidden, run),
+        pressure_drop_pa: likely_pa,
+        pressure_drop_least_pa: least_pa,
+        pressure_drop_greatest_pa: greatest_pa,
+        heat_w: hidden.heat_w.map(|(_, likely_w)| likely_w),
+        heat_least_w: hidden.heat_w.map(|(least_w, _)| least_w),
+    }
+}
+
+fn words(found: &Hidden, run: &crate::survey::Run) -> String {
+    if found.pairs.is_empty() {
+        return "no bore on offer explains these readings within their spread and the lengths that the route allows: take them \
+                again, or look at the tube"
+            .to_owned();
+    }
+    let drops = found.drop_pa().map_or_else(String::new, |[low_pa, likely_pa, high_pa]| {
+        format!(
+            "; at the quoted flow it takes {:.1} kPa, in nine cases of ten between {:.1} and {:.1} kPa",
+            kpa(likely_pa),
+            kpa(low_pa),
+            kpa(high_pa)
+        )
+    });
+    let one = if hidden::is_one_flow(run) {
+        " Read at one flow alone, they tell even less apart: read at a second one."
+    } else {
+        ""
+    };
+    format!(
+        "readings of flow and pressure cannot tell bore and length apart: {} pairs explain them{drops}.{one}",
+        found.pairs.len()
+    )
+}

@@ -1,0 +1,194 @@
+//! Runs as they are answered.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::code;
+use crate::design::emitters::Emitters;
+use crate::design::pipework::{Limit, Pipework, Section, Verdict};
+use crate::design::units::flow_l_h;
+use crate::job::pipework::Place;
+use crate::methods::{Off, joists};
+use crate::survey::{Run, Survey};
+
+/// One run with its flow and return tube.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct SectionRow {
+    /// Id of the run.
+    pub id: String,
+    /// Id of the run that it leaves from, or `plant`.
+    pub from: String,
+    /// Code of the tube; absent where none is on offer, where nobody can see it, and where the run leads only to emitters
+    /// that are left out: it is not laid.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tube: Option<String>,
+    /// Whether the tube lies there already.
+    pub existing: bool,
+    /// What became of the tube that lies there, where one does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub existing_tube: Option<VerdictRow>,
+    /// Where it lies, which sets the velocity that it may have.
+    pub place: Place,
+    /// Length of the route, one way (m).
+    pub length_m: f64,
+    /// Flow (l/h).
+    pub flow_l_h: f64,
+    /// Velocity (m/s).
+    pub velocity_m_s: f64,
+    /// Greatest velocity that the place and the tube allow (m/s).
+    pub velocity_max_m_s: f64,
+    /// Reynolds number.
+    pub reynolds: f64,
+    /// Pressure gradient of the straight tube (Pa/m).
+    pub gradient_pa_m: f64,
+    /// Sum of loss coefficients, one way.
+    pub zeta: f64,
+    /// Pressure drop of both legs (Pa).
+    pub pressure_drop_pa: f64,
+    /// Water in both legs (l).
+    pub water_content_l: f64,
+    /// Thickness of the insulation (mm); 0 where it is bare.
+    pub insulation_mm: f64,
+    /// Code of the insulation, where it is of the price book.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub insulation: Option<String>,
+    /// Heat that both legs lose to what is about them in design conditions (W); below 0 where they take heat up.
+    pub heat_loss_w: f64,
+    /// The next narrower tube on offer, and why it was not taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub narrower: Option<NarrowerRow>,
+    /// Holes and notches that the joists bear that it crosses.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub joists: Option<JoistRow>,
+}
+
+/// What became of a tube that lies there.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct VerdictRow {
+    /// `kept`, `replaced` or `refused`: it must not stay in use, though the job wants it kept.
+    pub verdict: &'static str,
+    /// The limit that it breaks: `velocity`, `erosion`, `too_slow`, `temperature`, `pressure`, `joists`, `gradient` or `head`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub breaks: Option<&'static str>,
+    /// Why, in words.
+    pub reason: String,
+}
+
+/// A narrower tube that was not taken.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct NarrowerRow {
+    /// Its code.
+    pub tube: String,
+    /// Its velocity (m/s).
+    pub velocity_m_s: f64,
+    /// The limit that it breaks, as for a tube that lies there; `head` where none but its cost over the years.
+    pub breaks: &'static str,
+    /// Why it was not taken, in words.
+    pub reason: String,
+}
+
+/// Holes and notches in the joists that a run crosses.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct JoistRow {
+    /// Greatest diameter of a hole, on the joist's middle line (mm).
+    pub hole_max_mm: f64,
+    /// Greatest depth of a notch, in the upper edge (mm).
+    pub notch_max_mm: f64,
+    /// How this tube may cross: `notch_or_hole`, `hole`, or `neither`; absent where no tube is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub crosses_by: Option<&'static str>,
+    /// Holes are no nearer to a support than this (m), where the span is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub holes_from_m: Option<f64>,
+    /// And no farther from it (m).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub holes_to_m: Option<f64>,
+    /// Notches are no nearer to a support than this (m), where the span is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub notches_from_m: Option<f64>,
+    /// And no farther from it (m).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub notches_to_m: Option<f64>,
+}
+
+impl Pipework {
+    pub(super) fn section(&self, survey: &Survey, emitters: &Emitters, index: usize) -> SectionRow {
+        let (run, section) = (&survey.pipes.runs[index], &self.sections[index]);
+        let from = run.from.map_or("plant", |from| survey.pipes.runs[from].id.as_str());
+        row(survey, emitters.water.density_kg_m3, run, from, section)
+    }
+}
+
+/// A run as it is answered; `density_kg_m3` is that of what flows in it.
+pub(super) fn row(survey: &Survey, density_kg_m3: f64, run: &Run, from: &str, section: &Section) -> SectionRow {
+    let offered = section.tube.map(|tube| &survey.offer.tubes[tube]);
+    let insulation = section.lagged.offered.map(|index| survey.offer.pipe_insulation[index].product);
+    SectionRow {
+        id: run.id.clone(),
+        from: from.to_owned(),
+        tube: offered.and_then(|tube| code(survey, tube.product)),
+        existing: matches!(section.verdict, Some(Verdict::Kept | Verdict::KeptBeyond(_) | Verdict::Refused(_))),
+        existing_tube: section.verdict.map(|verdict| of_verdict(run, verdict)),
+        place: run.place,
+        length_m: run.length_m,
+        flow_l_h: flow_l_h(section.flow_kg_s, density_kg_m3),
+        velocity_m_s: section.velocity_m_s,
+        velocity_max_m_s: section.velocity_max_m_s,
+        reynolds: section.reynolds,
+        gradient_pa_m: section.gradient_pa_m,
+        zeta: section.zeta,
+        pressure_drop_pa: section.drop_pa,
+        water_content_l: section.content_l,
+        insulation_mm: section.lagged.thickness_mm,
+        insulation: insulation.and_then(|product| code(survey, product)),
+        heat_loss_w: section.loss_w,
+        narrower: section.narrower.and_then(|(tube, velocity_m_s, limit)| {
+            let tube = code(survey, survey.offer.tubes[tube].product)?;
+            let reason = format!("{tube} {}", words(limit, run));
+            Some(NarrowerRow { reason, tube, velocity_m_s, breaks: limit.breaks.code() })
+        }),
+        joists: of_joists(run, offered.map(|tube| 1000.0 * tube.outside_m)),
+    }
+}
+
+fn words(limit: Limit, run: &Run) -> String {
+    limit.breaks.words(limit.found, limit.limit, run.place)
+}
+
+fn of_verdict(run: &Run, verdict: Verdict) -> VerdictRow {
+    let (verdict, limit, reason) = match verdict {
+        Verdict::Kept => ("kept", None, "it keeps within its limits".to_owned()),
+        Verdict::KeptBeyond(limit) => {
+            ("kept", Some(limit), format!("the job wants it kept, though it {}", words(limit, run)))
+        }
+        Verdict::Replaced(None) => ("replaced", None, "the job wants it replaced".to_owned()),
+        Verdict::Replaced(Some(limit)) => ("replaced", Some(limit), format!("it {}", words(limit, run))),
+        Verdict::Refused(limit) => {
+            ("refused", Some(limit), format!("the job wants it kept, and it must not be: it {}", words(limit, run)))
+        }
+    };
+    VerdictRow { verdict, breaks: limit.map(|limit| limit.breaks.code()), reason }
+}
+
+fn of_joists(run: &Run, outside_mm: Option<f64>) -> Option<JoistRow> {
+    let crossed = run.joists?;
+    // the schema keeps the depth above nothing
+    let allowed = joists::allowed(crossed.depth_mm, &mut Off).ok()?;
+    // whole millimetres, rounded down: what is cut is measured with a rule
+    let (hole_max_mm, notch_max_mm) = (allowed.hole_mm.floor(), allowed.notch_mm.floor());
+    let crosses_by = outside_mm.map(|mm| match (mm <= notch_max_mm, mm <= hole_max_mm) {
+        (true, _) => "notch_or_hole",
+        (false, true) => "hole",
+        (false, false) => "neither",
+    });
+    let at = |share: f64| crossed.span_m.map(|span_m| share * span_m);
+    Some(JoistRow {
+        hole_max_mm,
+        notch_max_mm,
+        crosses_by,
+        holes_from_m: at(joists::HOLES_AT.0),
+        holes_to_m: at(joists::HOLES_AT.1),
+        notches_from_m: at(joists::NOTCHES_AT.0),
+        notches_to_m: at(joists::NOTCHES_AT.1),
+    })
+}

@@ -1,0 +1,113 @@
+//! What lockshields and the valves of loops are set to, so that every way takes what the index circuit takes.
+
+use super::ends::{End, Loop};
+use super::{Circuit, Pipework};
+use crate::catalogue::products::{Product, ValvePreset};
+use crate::design::emitters::Emitters;
+use crate::design::units::flow_l_h;
+use crate::methods::fittings;
+use crate::methods::math::ln;
+use crate::methods::{MethodError, Workings};
+use crate::survey::Survey;
+
+/// Pressure below which a valve is left open (Pa): less than any setting tells apart.
+const OPEN_BELOW_PA: f64 = 1.0;
+
+/// A valve to be set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Setting {
+    /// What it stands at.
+    pub of: Of,
+    /// Flow (l/h).
+    pub flow_l_h: f64,
+    /// Pressure that it must take (Pa).
+    pub excess_pa: f64,
+    /// Flow coefficient that takes it (m³/h); nothing where it is left open.
+    pub kv_m3_h: Option<f64>,
+    /// Position with the nearest flow coefficient, where the valve has positions.
+    pub position: Option<ValvePreset>,
+}
+
+/// What a valve stands at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Of {
+    /// The lockshield of an emitter, or the regulating valve of a manifold.
+    End(End),
+    /// A loop of a floor.
+    Loop(Loop),
+}
+
+/// The settings: ends against the index circuit, loops against the worst of their manifold.
+pub(super) fn settings<W: Workings>(
+    survey: &Survey,
+    emitters: &Emitters,
+    found: &Pipework,
+    loops: &[Loop],
+    w: &mut W,
+) -> Result<Vec<Setting>, MethodError> {
+    let density = emitters.water.density_kg_m3;
+    let most_pa = found.index_circuit.map_or(0.0, |index| found.circuits[index].drop_pa);
+    let mut settings = Vec::new();
+    for Circuit { end, drop_pa, .. } in &found.circuits {
+        let flow = flow_l_h(super::flows::end_flow(survey, emitters, *end), density);
+        settings.push((Of::End(*end), flow, most_pa - drop_pa));
+    }
+    for &one in loops {
+        let of_manifold = loops.iter().filter(|other| other.manifold == one.manifold);
+        let worst_pa = of_manifold.map(|other| other.drop_pa).fold(0.0, f64::max);
+        settings.push((Of::Loop(one), flow_l_h(one.flow_kg_s, density), worst_pa - one.drop_pa));
+    }
+    let (lockshield, of_loops) = (of_lockshields(survey), of_manifolds(survey));
+    let settings = settings.into_iter().enumerate().map(|(number, (of, flow_l_h, excess_pa))| {
+        let mut w = w.at(|| format!("/pipework/balancing/{number}/kv_m3_h"));
+        let is_open = excess_pa < OPEN_BELOW_PA || flow_l_h <= 0.0;
+        let kv_m3_h = if is_open { None } else { Some(fittings::kv_for(flow_l_h, excess_pa, density, &mut w)?) };
+        let presets = match of {
+            Of::End(End::Radiator(..)) => lockshield,
+            Of::Loop(_) => of_loops,
+            Of::End(End::Manifold(_)) => &[],
+        };
+        let position = kv_m3_h.and_then(|kv| nearest(presets, kv)).cloned();
+        Ok(Setting { of, flow_l_h, excess_pa: excess_pa.max(0.0), kv_m3_h, position })
+    });
+    settings.collect()
+}
+
+/// Positions of the first radiator valves that have any.
+fn of_lockshields(survey: &Survey) -> &[ValvePreset] {
+    let mut all = survey.book.products.values().filter_map(|product| {
+        let Product::RadiatorValves { presets, .. } = product else { return None };
+        Some(presets.as_slice())
+    });
+    all.find(|presets| !presets.is_empty()).unwrap_or_default()
+}
+
+/// Positions of the valves of loops, of the first manifold that has any.
+fn of_manifolds(survey: &Survey) -> &[ValvePreset] {
+    let mut all = survey.book.products.values().filter_map(|product| {
+        let Product::Manifold { presets, .. } = product else { return None };
+        Some(presets.as_slice())
+    });
+    all.find(|presets| !presets.is_empty()).unwrap_or_default()
+}
+
+/// The position whose flow coefficient is nearest, by ratio.
+fn nearest(presets: &[ValvePreset], kv_m3_h: f64) -> Option<&ValvePreset> {
+    let far = |preset: &ValvePreset| ln(preset.kv_m3_h / kv_m3_h).abs();
+    presets.iter().min_by(|a, b| far(a).total_cmp(&far(b)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: a published valve sheet (maker not recorded): Kv 0.3756 is level 4 of 1 to 8.
+    #[test]
+    fn the_nearest_level_of_a_published_valve() {
+        let levels = [0.13, 0.22, 0.31, 0.38, 0.47, 0.57, 0.66, 0.75];
+        let presets: Vec<ValvePreset> =
+            (1..).zip(levels).map(|(level, kv_m3_h)| ValvePreset { position: level.to_string(), kv_m3_h }).collect();
+        assert_eq!(nearest(&presets, 0.3756).map(|preset| preset.position.as_str()), Some("4"));
+        assert!(nearest(&[], 0.3756).is_none());
+    }
+}

@@ -1,0 +1,89 @@
+//! The circuits that cool: the same tubes with the flow that cooled floors take.
+
+use super::ends::{self, End};
+use super::options;
+use super::{Pipework, flows};
+use crate::design::emitters::{Emitters, is_on};
+use crate::design::source::Source;
+use crate::design::units::{flow_l_h, kpa};
+use crate::methods::performance_map::pump_head;
+use crate::methods::{MethodError, Off, fittings, friction};
+use crate::survey::{Survey, curve};
+
+/// What the system takes while it cools.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CoolingFlow {
+    /// Flow of the whole (l/h).
+    pub flow_l_h: f64,
+    /// Heat that the floors take (W).
+    pub output_w: f64,
+    /// Head of the index circuit (kPa).
+    pub head_kpa: f64,
+    /// The manifold that it serves.
+    pub index: Option<End>,
+    /// Head that the heat source's own pump has at this flow (kPa).
+    pub own_kpa: Option<f64>,
+}
+
+/// Flow and head while floors cool; nothing where the job wants no cooling, or none of its floors takes heat.
+pub(super) fn cooled(
+    survey: &Survey,
+    emitters: &Emitters,
+    source: &Source,
+    found: &Pipework,
+) -> Result<Option<CoolingFlow>, MethodError> {
+    let Some(wanted) = &survey.cooling else { return Ok(None) };
+    let taken = |room: usize, index: usize| -> f64 {
+        let floors = emitters.floors().filter(|(of, which, ..)| (*of, *which) == (room, index));
+        floors.filter_map(|(_, _, floor, _)| Some(floor.cooling.as_ref()?.output_w)).sum()
+    };
+    let output_w: f64 = emitters.floors().map(|(room, index, ..)| taken(room, index)).sum();
+    if output_w <= 0.0 {
+        return Ok(None);
+    }
+    let liquid = survey.heating.fluid.at(wanted.flow_c + 0.5 * wanted.rise_k)?;
+    let carried = liquid.specific_heat_j_kgk * wanted.rise_k;
+    let flow_of = |room: usize, index: usize| taken(room, index) / carried;
+    let of_end = |end: End| match end {
+        End::Radiator(..) => 0.0,
+        End::Manifold(manifold) => {
+            let on = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
+            on.map(|(room, index, ..)| flow_of(room, index)).sum()
+        }
+    };
+    let flows_kg_s = flows::flows(survey, of_end);
+    let whole_kg_s = flows::whole(survey, &flows_kg_s);
+    let whole_l_h = flow_l_h(whole_kg_s, liquid.density_kg_m3);
+    let in_tube = |run: &crate::survey::Run, tube: Option<usize>, flow_kg_s: f64| -> Result<f64, MethodError> {
+        let Some(tube) = tube.filter(|_| flow_kg_s > 0.0) else { return Ok(0.0) };
+        let friction = friction::in_tube(options::bore(survey, tube), &liquid, flow_kg_s, &mut Off)?;
+        options::drop_of(survey, run, tube, &friction, &liquid, &mut Off)
+    };
+    let mut drops_pa = Vec::with_capacity(found.sections.len());
+    for ((run, section), flow_kg_s) in survey.pipes.runs.iter().zip(&found.sections).zip(&flows_kg_s) {
+        drops_pa.push(in_tube(run, section.tube, *flow_kg_s)?);
+    }
+    let primary_pa = match (&survey.pipes.primary, &found.primary) {
+        (Some(primary), Some(section)) => in_tube(&primary.run, section.tube, whole_kg_s)?,
+        (Some(_), None) | (None, _) => 0.0,
+    };
+    let plant_pa = fittings::kv_drop(whole_l_h, survey.pipes.plant_kv_m3_h, liquid.density_kg_m3, &mut Off)?;
+    let mut index = (0.0, None);
+    for circuit in &found.circuits {
+        let End::Manifold(manifold) = circuit.end else { continue };
+        if of_end(circuit.end) <= 0.0 {
+            continue;
+        }
+        let runs_pa: f64 = circuit.sections.iter().map(|&section| drops_pa[section]).sum();
+        let end_pa = ends::cooled_drop(survey, emitters, manifold, (&liquid, &flow_of))?;
+        let way_pa = runs_pa + end_pa + primary_pa + plant_pa;
+        if way_pa > index.0 {
+            index = (way_pa, Some(circuit.end));
+        }
+    }
+    let own_kpa = source.chosen.map(|chosen| {
+        let pump = curve(&survey.offer.heat_sources[chosen].pump);
+        pump_head(&pump, whole_l_h, &mut Off).unwrap_or(0.0)
+    });
+    Ok(Some(CoolingFlow { flow_l_h: whole_l_h, output_w, head_kpa: kpa(index.0), index: index.1, own_kpa }))
+}

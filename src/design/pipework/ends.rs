@@ -1,0 +1,111 @@
+//! What hangs at the ends of the tree, and what it takes of the head.
+
+pub(super) use crate::survey::End;
+
+use crate::design::emitters::{Emitters, is_on, loop_drop};
+use crate::design::units::flow_l_h;
+use crate::methods::water::Liquid;
+use crate::methods::{MethodError, Off, Workings, fittings};
+use crate::survey::Survey;
+
+/// One loop of a floor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Loop {
+    /// Room of its floor.
+    pub room: usize,
+    /// The floor among the room's emitters.
+    pub emitter: usize,
+    /// Its number within the floor, from 1.
+    pub number: usize,
+    /// Manifold that it hangs on.
+    pub manifold: usize,
+    /// Length, tails among it (m).
+    pub length_m: f64,
+    /// Flow (kg/s).
+    pub flow_kg_s: f64,
+    /// Pressure drop with its two valves open (Pa).
+    pub drop_pa: f64,
+}
+
+/// Every loop of the house with what it takes.
+pub(super) fn loops(survey: &Survey, emitters: &Emitters) -> Result<Vec<Loop>, MethodError> {
+    let mut found = Vec::new();
+    for (room, index, floor, _) in emitters.floors() {
+        let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+        let mut number = 0;
+        for zone in &floor.zones {
+            let flow_kg_s = zone.state.mass_flow_kg_s / f64::from(zone.loops.count);
+            let length_m = zone.loops.length_m;
+            let drop_pa = if flow_kg_s > 0.0 {
+                loop_drop(survey, written, (length_m, flow_kg_s), &emitters.water, &mut Off)?
+            } else {
+                0.0
+            };
+            for _ in 0..zone.loops.count {
+                number += 1;
+                let manifold = written.laying.manifold;
+                found.push(Loop { room, emitter: index, number, manifold, length_m, flow_kg_s, drop_pa });
+            }
+        }
+    }
+    Ok(found)
+}
+
+/// Pressure drop at an end (Pa), and the room of the emitter or of the loop that sets it.
+pub(super) fn end_drop<W: Workings>(
+    survey: &Survey,
+    emitters: &Emitters,
+    end: End,
+    w: &mut W,
+) -> Result<(f64, Option<usize>), MethodError> {
+    let density = emitters.water.density_kg_m3;
+    match end {
+        End::Radiator(room, emitter) => {
+            let flow = flow_l_h(emitters.rooms[room][emitter].flow_kg_s, density);
+            Ok((fittings::kv_drop(flow, survey.pipes.radiator_kv_m3_h, density, w)?, Some(room)))
+        }
+        End::Manifold(manifold) => {
+            let mut worst = (0.0, None);
+            for (room, index, floor, emitter) in emitters.floors() {
+                if !is_on(survey, room, index, manifold) || emitter.flow_kg_s <= 0.0 {
+                    continue;
+                }
+                let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+                // of the loops of a zone one stands for all
+                for zone in &floor.zones {
+                    let each_kg_s = zone.state.mass_flow_kg_s / f64::from(zone.loops.count);
+                    let one = (zone.loops.length_m, each_kg_s);
+                    let drop_pa = loop_drop(survey, written, one, &emitters.water, w)?;
+                    if drop_pa > worst.0 {
+                        worst = (drop_pa, Some(room));
+                    }
+                }
+            }
+            Ok(worst)
+        }
+    }
+}
+
+/// Drop of the worst loop of a manifold while floors cool, each at its flow for that (Pa); nothing where none does.
+pub(super) fn cooled_drop(
+    survey: &Survey,
+    emitters: &Emitters,
+    manifold: usize,
+    (liquid, flow_of): (&Liquid, &impl Fn(usize, usize) -> f64),
+) -> Result<f64, MethodError> {
+    let mut worst_pa = 0.0_f64;
+    for (room, index, floor, _) in emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold))
+    {
+        let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+        let whole_kg_s = flow_of(room, index);
+        let area_m2: f64 = floor.zones.iter().map(|zone| zone.plan.area_m2).sum();
+        for zone in &floor.zones {
+            let each_kg_s = whole_kg_s * zone.plan.area_m2 / area_m2 / f64::from(zone.loops.count);
+            if each_kg_s > 0.0 {
+                let one = (zone.loops.length_m, each_kg_s);
+                worst_pa = worst_pa.max(loop_drop(survey, written, one, liquid, &mut Off)?);
+            }
+        }
+    }
+    Ok(worst_pa)
+}

@@ -1,0 +1,65 @@
+//! What flows where: every run carries what it serves and what leaves from it.
+
+use super::ends::End;
+use crate::design::emitters::{Emitters, is_on};
+use crate::survey::Survey;
+
+/// Flow of every run: what it serves and what leaves from it (kg/s). A run stands after the one that it leaves
+/// from, so a way back through the list meets every branch before its trunk.
+pub(super) fn flows(survey: &Survey, of_end: impl Fn(End) -> f64) -> Vec<f64> {
+    let runs = &survey.pipes.runs;
+    let mut flows_kg_s = vec![0.0; runs.len()];
+    for (index, run) in runs.iter().enumerate().rev() {
+        flows_kg_s[index] += run.serves.iter().map(|end| of_end(*end)).sum::<f64>();
+        if let Some(from) = run.from {
+            flows_kg_s[from] += flows_kg_s[index];
+        }
+    }
+    flows_kg_s
+}
+
+/// What all runs that leave from the plant carry together (kg/s).
+pub(super) fn whole(survey: &Survey, flows_kg_s: &[f64]) -> f64 {
+    let from_plant = survey.pipes.runs.iter().zip(flows_kg_s).filter(|(run, _)| run.from.is_none());
+    from_plant.map(|(_, flow_kg_s)| flow_kg_s).sum()
+}
+
+/// Whether each run is laid: one that leads to nothing but emitters that are left out is not.
+pub(super) fn needed(survey: &Survey, emitters: &Emitters) -> Vec<bool> {
+    let runs = &survey.pipes.runs;
+    let mut leads_on: Vec<Option<bool>> = vec![None; runs.len()];
+    for (index, run) in runs.iter().enumerate().rev() {
+        let served = run.serves.iter().map(|end| !is_left_out(survey, emitters, *end)).reduce(|a, b| a || b);
+        let leads = [leads_on[index], served].into_iter().flatten().reduce(|a, b| a || b);
+        leads_on[index] = leads;
+        if let (Some(from), Some(leads)) = (run.from, leads) {
+            leads_on[from] = Some(leads_on[from].unwrap_or(false) || leads);
+        }
+    }
+    let mut needed: Vec<bool> = Vec::with_capacity(runs.len());
+    for (run, leads) in runs.iter().zip(leads_on) {
+        // one that leads nowhere is laid as it is written, off a trunk that is
+        let is_on_trunk = run.from.is_none_or(|from| needed[from]);
+        needed.push(run.laid.is_some() || leads.unwrap_or(true) && is_on_trunk);
+    }
+    needed
+}
+
+/// Whether an end is an emitter with nothing to carry, which is left out, or a manifold without loops.
+pub(super) fn is_left_out(survey: &Survey, emitters: &Emitters, end: End) -> bool {
+    match end {
+        End::Radiator(room, which) => emitters.is_left_out(survey, room, which),
+        End::Manifold(manifold) => !emitters.floors().any(|(room, index, ..)| is_on(survey, room, index, manifold)),
+    }
+}
+
+/// Flow that an end takes (kg/s).
+pub(super) fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
+    match end {
+        End::Radiator(room, emitter) => emitters.rooms[room][emitter].flow_kg_s,
+        End::Manifold(manifold) => {
+            let floors = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
+            floors.map(|(.., emitter)| emitter.flow_kg_s).sum()
+        }
+    }
+}

@@ -1,0 +1,119 @@
+//! Tubes that stay and that nobody can see: what readings say of them.
+
+use super::options::{self, Candidate};
+use crate::methods::friction::{self, Bore, Friction};
+use crate::methods::hidden_tube::{self, Carried, Lengths, Pair};
+use crate::methods::water::Liquid;
+use crate::methods::{MethodError, Off};
+use crate::survey::{Run, Survey};
+
+/// What may be taken for the straight length of a hidden tube, as shares of what its route comes to both ways: a route that
+/// is longer than it looks, with bends that take as much as the tube itself.
+const LENGTHS: (f64, f64) = (0.5, 4.0);
+
+/// What readings say of a tube that nobody can see.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hidden {
+    /// Index of the run.
+    pub run: usize,
+    /// The quoted flow (kg/s).
+    pub flow_kg_s: f64,
+    /// Bores with the lengths that explain the readings, and what each takes at the quoted flow.
+    pub pairs: Vec<(Pair, Carried)>,
+    /// The tube on offer that each bore stands for.
+    pub tubes: Vec<usize>,
+    /// Least heat that it delivers and the likely one (W), once the head that is left for it is known.
+    pub heat_w: Option<(f64, f64)>,
+}
+
+/// Every different bore on offer, each by one of its tubes.
+fn bores(survey: &Survey) -> Vec<usize> {
+    let mut tubes: Vec<usize> = (0..survey.offer.tubes.len()).collect();
+    tubes.dedup_by(|a, b| options::bore(survey, *a) == options::bore(survey, *b));
+    tubes
+}
+
+impl Hidden {
+    /// What the readings of a run say, carried to a flow; nothing for a run without readings.
+    pub(super) fn of(
+        survey: &Survey,
+        index: usize,
+        flow_kg_s: f64,
+        liquid: &Liquid,
+    ) -> Result<Option<Self>, MethodError> {
+        let run = &survey.pipes.runs[index];
+        let Some((readings, spread)) = run.readings() else { return Ok(None) };
+        let known = bores(survey);
+        let inside: Vec<Bore> = known.iter().map(|&tube| options::bore(survey, tube)).collect();
+        let both_m = 2.0 * run.length_m;
+        let lengths = Lengths { min_m: LENGTHS.0 * both_m, max_m: LENGTHS.1 * both_m };
+        let found = hidden_tube::pairs(readings, spread, &inside, lengths)?;
+        let mut pairs = Vec::with_capacity(found.len());
+        for pair in found {
+            pairs.push((pair, hidden_tube::carry(pair, inside[pair.bore], flow_kg_s, liquid, &mut Off)?));
+        }
+        let tubes = pairs.iter().map(|(pair, _)| known[pair.bore]).collect();
+        Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, heat_w: None }))
+    }
+
+    /// Least, likely and greatest drop at the quoted flow (Pa): over all pairs, the likely one by the pair that explains the
+    /// readings best.
+    #[must_use]
+    pub fn drop_pa(&self) -> Option<[f64; 3]> {
+        let best = self.best()?;
+        let low_pa = self.pairs.iter().map(|(_, carried)| carried.low_pa).fold(f64::INFINITY, f64::min);
+        let high_pa = self.pairs.iter().map(|(_, carried)| carried.high_pa).fold(0.0, f64::max);
+        Some([low_pa, self.pairs[best].1.drop_pa, high_pa])
+    }
+
+    /// The pair that explains the readings best; of several alike the narrowest.
+    fn best(&self) -> Option<usize> {
+        (0..self.pairs.len()).min_by(|&a, &b| self.pairs[a].0.misfit.total_cmp(&self.pairs[b].0.misfit))
+    }
+
+    /// The tube as it lies, for the choice of all tubes: the design bears the greatest drop that the readings allow.
+    pub(super) fn candidate(&self) -> Option<Candidate> {
+        let [_, _, drop_pa] = self.drop_pa()?;
+        let friction = Friction { velocity_m_s: 0.0, reynolds: 0.0, friction_factor: 0.0, gradient_pa_m: 0.0 };
+        Some(Candidate { tube: None, is_existing: true, friction, drop_pa, cost: 0.0, broken: None })
+    }
+
+    /// The heat that comes through if so much head is left for it (Pa): the least, and the likely one. `watts` is the heat
+    /// of a flow of 1 kg/s.
+    pub(super) fn deliver(
+        &mut self,
+        survey: &Survey,
+        left_pa: f64,
+        (flow_kg_s, watts): (f64, f64),
+        liquid: &Liquid,
+    ) -> Result<(), MethodError> {
+        let Some(best) = self.best() else { return Ok(()) };
+        let mut least_kg_s = f64::INFINITY;
+        let mut likely_kg_s = flow_kg_s;
+        for (number, (pair, carried)) in self.pairs.iter().enumerate() {
+            let bore = options::bore(survey, self.tubes[number]);
+            let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid);
+            // as long as the pair may be with its spread, and as rough as the flow may make it between the two laws
+            let longer = carried.high_pa / carried.drop_pa;
+            least_kg_s = least_kg_s.min(flow_at(pair.length_m * longer)?);
+            if number == best {
+                likely_kg_s = flow_at(pair.length_m)?;
+            }
+        }
+        self.heat_w = Some((least_kg_s * watts, likely_kg_s * watts));
+        Ok(())
+    }
+}
+
+/// Whether all readings were taken at about one flow.
+pub(super) fn is_one_flow(run: &Run) -> bool {
+    let Some((readings, _)) = run.readings() else { return false };
+    let flows = readings.iter().map(|reading| reading.flow_kg_s);
+    let (low, high) = flows.fold((f64::INFINITY, 0.0_f64), |(low, high), flow| (low.min(flow), high.max(flow)));
+    high < 1.05 * low
+}
+
+/// Velocity in a bore at a flow (m/s), for the words of an answer.
+pub(super) fn velocity_m_s(bore: Bore, flow_kg_s: f64, liquid: &Liquid) -> f64 {
+    flow_kg_s / friction::mass_flow_at(bore, liquid, 1.0)
+}

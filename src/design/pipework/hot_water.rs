@@ -1,0 +1,124 @@
+//! The hot-water circuit: while the cylinder is heated the whole flow goes through the primary and the coil.
+
+use super::options::{self, Candidate, Duty, Limit};
+use super::section::{Section, Warmth};
+use crate::design::source::Source;
+use crate::design::units::{flow_l_h, kpa};
+use crate::methods::performance_map::pump_head;
+use crate::methods::water::Liquid;
+use crate::methods::{MethodError, Off, Workings, fittings};
+use crate::survey::{HotWaterRun, Survey, curve};
+
+/// The hot-water circuit with its tube.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HotWater {
+    /// Its run.
+    pub section: Section,
+    /// Density of what flows (kg/m³).
+    pub density_kg_m3: f64,
+    /// Pressure drop of the primary at its flow (Pa); 0 where none is told.
+    pub primary_pa: f64,
+    /// Pressure drop of the plant room at its flow (Pa).
+    pub plant_pa: f64,
+    /// Pressure drop of the coil (Pa).
+    pub coil_pa: f64,
+    /// Head that the heat source's own pump has at its flow (kPa); nothing where none is chosen.
+    pub own_kpa: Option<f64>,
+}
+
+impl HotWater {
+    /// Head of the whole (kPa).
+    #[must_use]
+    pub fn head_kpa(&self) -> f64 {
+        kpa(self.section.drop_pa + self.primary_pa + self.plant_pa + self.coil_pa)
+    }
+}
+
+/// What flows while hot water is made.
+#[derive(Debug, Clone)]
+pub(super) struct Making<'s> {
+    pub circuit: &'s HotWaterRun,
+    pub flow_kg_s: f64,
+    pub liquid: Liquid,
+    flow_c: f64,
+    return_c: f64,
+    plant_pa: f64,
+    coil_pa: f64,
+    own_kpa: Option<f64>,
+    candidates: Vec<Candidate>,
+}
+
+impl<'s> Making<'s> {
+    /// Flow and fluid by the heat source's output for hot water; nothing where the job tells no such circuit, or no heat
+    /// source is chosen.
+    pub(super) fn of(survey: &'s Survey, source: &Source) -> Result<Option<Self>, MethodError> {
+        let (Some(circuit), Some(candidate)) = (&survey.pipes.hot_water, source.candidate()) else { return Ok(None) };
+        let flow_c = survey.plant.hot_water.flow_c;
+        let drop_k = circuit.drop_k.unwrap_or(survey.heating.drop_k);
+        let liquid = survey.heating.fluid.at(flow_c - 0.5 * drop_k)?;
+        let flow_kg_s = candidate.hot_water_capacity_w / (liquid.specific_heat_j_kgk * drop_k);
+        let volume_l_h = flow_l_h(flow_kg_s, liquid.density_kg_m3);
+        let drop = |kv_m3_h: f64| fittings::kv_drop(volume_l_h, kv_m3_h, liquid.density_kg_m3, &mut Off);
+        let (plant_pa, coil_pa) = (drop(survey.pipes.plant_kv_m3_h)?, drop(circuit.coil_kv_m3_h)?);
+        let pump = curve(&survey.offer.heat_sources[candidate.offer].pump);
+        // beyond the end of its curve the pump has nothing left
+        let own_kpa = Some(pump_head(&pump, volume_l_h, &mut Off).unwrap_or(0.0));
+        let duty = Duty { flow_kg_s, liquid: &liquid, hottest_c: flow_c };
+        let candidates = options::candidates(survey, &circuit.run, duty)?;
+        let return_c = flow_c - drop_k;
+        Ok(Some(Self { circuit, flow_kg_s, liquid, flow_c, return_c, plant_pa, coil_pa, own_kpa, candidates }))
+    }
+
+    fn duty(&self) -> Duty<'_> {
+        Duty { flow_kg_s: self.flow_kg_s, liquid: &self.liquid, hottest_c: self.flow_c }
+    }
+
+    /// The cheapest tube that the pump can serve behind so much of a primary (Pa), and whether it can serve any; of those
+    /// that cost the same the easiest.
+    pub(super) fn behind(&self, primary_pa: f64) -> (usize, bool) {
+        let left_pa =
+            self.own_kpa.map_or(f64::INFINITY, |own_kpa| 1000.0 * own_kpa) - primary_pa - self.plant_pa - self.coil_pa;
+        let sound = |index: &usize| self.candidates[*index].broken.is_none_or(Limit::is_slow);
+        let usable: Vec<usize> = (0..self.candidates.len()).filter(sound).collect();
+        let within = usable.iter().copied().filter(|&index| self.candidates[index].drop_pa <= left_pa);
+        let cheapest = within.min_by(|&a, &b| {
+            let (a, b) = (&self.candidates[a], &self.candidates[b]);
+            a.cost.total_cmp(&b.cost).then(a.drop_pa.total_cmp(&b.drop_pa))
+        });
+        let widest = usable.last().copied().unwrap_or(self.candidates.len().saturating_sub(1));
+        (cheapest.unwrap_or(widest), cheapest.is_some())
+    }
+
+    /// What a tube of this circuit costs.
+    pub(super) fn cost(&self, pick: usize) -> f64 {
+        self.candidates.get(pick).map_or(0.0, |candidate| candidate.cost)
+    }
+
+    /// Candidates of the primary as they are while hot water is made.
+    pub(super) fn primary(&self, survey: &Survey) -> Result<Vec<Candidate>, MethodError> {
+        let Some(primary) = &survey.pipes.primary else { return Ok(Vec::new()) };
+        options::candidates(survey, &primary.run, self.duty())
+    }
+
+    /// The circuit with its tube, behind so much of a primary (Pa).
+    pub(super) fn finish(
+        &self,
+        survey: &Survey,
+        primary_pa: f64,
+        w: &mut impl Workings,
+    ) -> Result<HotWater, MethodError> {
+        let (pick, _) = self.behind(primary_pa);
+        let warmth = Warmth { duty: self.duty(), legs_c: [self.flow_c, self.return_c] };
+        let section = Section::of(survey, &self.circuit.run, (&self.candidates, pick), warmth, w)?;
+        let keep = self.circuit.run.laid.as_ref().map(|laid| laid.keep);
+        let verdict = super::sizing::verdict(keep, &self.candidates, pick, None);
+        Ok(HotWater {
+            section: Section { verdict, ..section },
+            density_kg_m3: self.liquid.density_kg_m3,
+            primary_pa,
+            plant_pa: self.plant_pa,
+            coil_pa: self.coil_pa,
+            own_kpa: self.own_kpa,
+        })
+    }
+}

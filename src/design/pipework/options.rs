@@ -1,0 +1,180 @@
+//! The tubes that a run may have: what each takes and costs, and which limit it breaks.
+
+use crate::design::findings::Breaks;
+use crate::job::emitters::Keep;
+use crate::job::pipework::Place;
+use crate::methods::friction::{self, Bore, Friction};
+use crate::methods::water::Liquid;
+use crate::methods::{MethodError, Off, Workings, fittings, handbook_zeta, joists};
+use crate::survey::{Loss, Run, Survey};
+
+/// Bedrooms may have three quarters of the velocity of other occupied places; common practice.
+const BEDROOMS: f64 = 0.75;
+/// Plant rooms and places outside the heated rooms may run half as fast again as occupied ones: 1.5 against 1.0 m/s;
+/// common practice.
+const AWAY_FROM_PEOPLE: f64 = 1.5;
+/// Velocity from which a tube of no known material is worn (m/s); common practice of the trade's reference pages.
+const EROSION_M_S: f64 = 2.5;
+
+/// What a run must carry, and in what.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Duty<'d> {
+    /// Flow (kg/s).
+    pub flow_kg_s: f64,
+    /// What flows.
+    pub liquid: &'d Liquid,
+    /// Hottest that it comes (°C).
+    pub hottest_c: f64,
+}
+
+/// A limit that a tube breaks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limit {
+    /// Which.
+    pub breaks: Breaks,
+    /// What was found, in the unit of the limit.
+    pub found: f64,
+    /// What is allowed.
+    pub limit: f64,
+}
+
+impl Limit {
+    /// A tube costs more, in head or in electricity, than it saves.
+    pub(super) const HEAD: Self = Self { breaks: Breaks::Head, found: 0.0, limit: 0.0 };
+
+    /// Whether no tube that breaks it can be left in use.
+    pub(super) fn is_hard(self) -> bool {
+        match self.breaks {
+            Breaks::Erosion | Breaks::Temperature | Breaks::Pressure => true,
+            Breaks::Noise | Breaks::Slow | Breaks::Hole | Breaks::Gradient | Breaks::Head => false,
+        }
+    }
+
+    /// Whether it is only too slow to carry air along.
+    pub(super) fn is_slow(self) -> bool {
+        self.breaks == Breaks::Slow
+    }
+}
+
+/// A tube that a run may have.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Candidate {
+    /// Index into the offered tubes; nothing for one that nobody can see.
+    pub tube: Option<usize>,
+    /// Whether it lies there already.
+    pub is_existing: bool,
+    /// Its flow.
+    pub friction: Friction,
+    /// Pressure drop of both legs (Pa).
+    pub drop_pa: f64,
+    /// What it costs to lay, in the currency of the book.
+    pub cost: f64,
+    /// The first limit that it breaks.
+    pub broken: Option<Limit>,
+}
+
+/// Every tube that a run may have, by bore: the one that lies there, the new ones, or both, as it is to be kept. A tube that
+/// nobody can see is not among them.
+pub(super) fn candidates(survey: &Survey, run: &Run, duty: Duty<'_>) -> Result<Vec<Candidate>, MethodError> {
+    let (keep, there) = (run.laid.as_ref().map(|laid| laid.keep), run.existing_tube());
+    let lies = there.filter(|_| keep != Some(Keep::Never)).map(|tube| (tube, true));
+    let new = survey.pipes.tubes.iter().filter(|_| keep != Some(Keep::Always)).map(|&tube| (tube, false));
+    let mut found = Vec::with_capacity(survey.pipes.tubes.len() + 1);
+    for (tube, is_existing) in lies.into_iter().chain(new) {
+        let friction = friction::in_tube(bore(survey, tube), duty.liquid, duty.flow_kg_s, &mut Off)?;
+        let cost = if is_existing { 0.0 } else { 2.0 * run.length_m * survey.offer.tubes[tube].cost_per_m };
+        let drop_pa = drop_of(survey, run, tube, &friction, duty.liquid, &mut Off)?;
+        let broken = broken(survey, run, (tube, is_existing), friction.velocity_m_s, duty)?;
+        found.push(Candidate { tube: Some(tube), is_existing, friction, drop_pa, cost, broken });
+    }
+    Ok(found)
+}
+
+/// Pressure drop of both legs of a run in a tube (Pa).
+pub(super) fn drop_of(
+    survey: &Survey,
+    run: &Run,
+    tube: usize,
+    friction: &Friction,
+    liquid: &Liquid,
+    w: &mut impl Workings,
+) -> Result<f64, MethodError> {
+    let straight_pa = friction::drop_over(friction.gradient_pa_m, 2.0 * run.length_m, w);
+    let zeta = zeta(survey, run, Some(tube));
+    let mut local_pa = fittings::zeta_drop(2.0 * zeta, liquid.density_kg_m3, friction.velocity_m_s, w);
+    let bore_mm = bore(survey, tube).inside_diameter_mm;
+    for (loss, count) in &run.losses {
+        if let Loss::Kv(kv_m3_h) = loss {
+            let flow_l_h =
+                3.6e6 * friction.velocity_m_s * core::f64::consts::PI / 4.0 * (bore_mm / 1000.0) * (bore_mm / 1000.0);
+            local_pa += count * fittings::kv_drop(flow_l_h, *kv_m3_h, liquid.density_kg_m3, w)?;
+        }
+    }
+    Ok(straight_pa + local_pa)
+}
+
+/// Loss coefficients of a run, one way, all at its own velocity: its bends, the tee that it leaves by, and half of the
+/// fittings that both legs have together. At the plant there is no tee.
+pub(super) fn zeta(survey: &Survey, run: &Run, tube: Option<usize>) -> f64 {
+    let tee = if run.from.is_some() { survey.pipes.tee_zeta } else { 0.0 };
+    let bore_mm = tube.map_or(0.0, |tube| bore(survey, tube).inside_diameter_mm);
+    let others = run.losses.iter().map(|(loss, count)| match loss {
+        Loss::Zeta(zeta) => count * zeta,
+        Loss::Named(name) => count * handbook_zeta::zeta(*name, bore_mm),
+        Loss::Kv(_) => 0.0,
+    });
+    f64::from(run.bends) * survey.pipes.bend_zeta + tee + 0.5 * others.sum::<f64>()
+}
+
+/// Greatest velocity that a run may have where it lies, for the noise of it (m/s).
+pub(super) fn place_limit(survey: &Survey, run: &Run) -> f64 {
+    let occupied_m_s = survey.pipes.sizing.velocity_max_m_s;
+    run.velocity_max_m_s.unwrap_or(match run.place {
+        Place::Bedroom => BEDROOMS * occupied_m_s,
+        Place::Occupied | Place::Loft => occupied_m_s,
+        Place::PlantRoom | Place::Unheated | Place::Outdoors => AWAY_FROM_PEOPLE * occupied_m_s,
+    })
+}
+
+/// Greatest velocity that a run may have in a tube: by its place, and by what the tube bears (m/s).
+pub(super) fn velocity_limit(survey: &Survey, run: &Run, tube: Option<usize>) -> f64 {
+    let wears_m_s = tube.map_or(f64::INFINITY, |tube| erosion_limit(survey, tube));
+    place_limit(survey, run).min(wears_m_s)
+}
+
+fn erosion_limit(survey: &Survey, tube: usize) -> f64 {
+    survey.offer.tubes[tube].material.map_or(EROSION_M_S, |material| material.erosion_m_s())
+}
+
+/// The inside of a tube on offer.
+pub(super) fn bore(survey: &Survey, tube: usize) -> Bore {
+    let tube = &survey.offer.tubes[tube];
+    Bore { inside_diameter_mm: tube.bore_m * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
+}
+
+/// The first limit that a tube breaks, the hard ones before the others.
+fn broken(
+    survey: &Survey,
+    run: &Run,
+    (tube, is_existing): (usize, bool),
+    velocity_m_s: f64,
+    duty: Duty<'_>,
+) -> Result<Option<Limit>, MethodError> {
+    let offered = &survey.offer.tubes[tube];
+    let hole_mm = match run.joists.filter(|_| !is_existing) {
+        Some(crossed) => Some(joists::allowed(crossed.depth_mm, &mut Off)?.hole_mm),
+        None => None,
+    };
+    let most = [
+        (Breaks::Temperature, duty.hottest_c, offered.temperature_max_c),
+        (Breaks::Pressure, survey.plant.safety_valve_bar, offered.pressure_max_bar),
+        (Breaks::Erosion, velocity_m_s, Some(erosion_limit(survey, tube))),
+        (Breaks::Noise, velocity_m_s, Some(place_limit(survey, run))),
+        (Breaks::Hole, 1000.0 * offered.outside_m, hole_mm),
+    ];
+    let above = most.into_iter().find_map(|(breaks, found, limit)| {
+        limit.filter(|limit| found > *limit).map(|limit| Limit { breaks, found, limit })
+    });
+    let least = survey.pipes.sizing.velocity_min_m_s.filter(|least_m_s| velocity_m_s < *least_m_s);
+    Ok(above.or(least.map(|limit| Limit { breaks: Breaks::Slow, found: velocity_m_s, limit })))
+}

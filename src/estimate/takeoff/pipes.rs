@@ -1,0 +1,123 @@
+//! Tubes, their insulation, what joins heat source and system, and what the water is treated with.
+
+use super::{TakeOff, entry, packs};
+use crate::catalogue::glycol::Substance;
+use crate::catalogue::products::Product;
+use crate::design::findings::{Place, Unmet, Wanted};
+use crate::estimate::Design;
+use crate::estimate::takeoff::Item;
+use crate::methods::fluid::Fluid;
+use crate::methods::glycol;
+use crate::survey::{HEATING, Survey};
+
+/// Temperature at which antifreeze is measured out (°C).
+const MIXED_C: f64 = 20.0;
+
+impl TakeOff {
+    pub(super) fn runs(&mut self, design: Design<'_>) {
+        let survey = design.survey;
+        let mut lengths: Vec<(usize, f64)> = Vec::new();
+        let mut insulated: Vec<(usize, f64)> = Vec::new();
+        for (run, section) in design.pipework.laid(survey) {
+            let both_m = 2.0 * run.length_m;
+            if let Some(tube) = section.tube.filter(|_| section.is_new()) {
+                *entry(&mut lengths, survey.offer.tubes[tube].product) += both_m;
+                self.quantities.tube_m += both_m;
+            }
+            if section.lagged.thickness_mm > 0.0 {
+                self.quantities.insulation_m += both_m;
+            }
+            if let Some(offered) = section.lagged.offered {
+                *entry(&mut insulated, survey.offer.pipe_insulation[offered].product) += both_m;
+            }
+            if section.lagged.is_wanting {
+                self.want(Wanted::PipeInsulation);
+            }
+        }
+        lengths.sort_by_key(|(product, _)| *product);
+        let waste = 1.0 + survey.book.waste.tube;
+        for (product, length_m) in lengths {
+            if let Some((_, Product::Tube { pack_m, .. })) = survey.book.products.get_index(product) {
+                let quantity_from = format!("{length_m:.1} m x {waste} / {pack_m}");
+                let quantity = packs(length_m * waste, *pack_m);
+                self.items.push(Item { product, quantity, supply: HEATING, quantity_from, is_run_tube: true });
+            }
+        }
+        insulated.sort_by_key(|(product, _)| *product);
+        for (product, length_m) in insulated {
+            if let Some((_, Product::PipeInsulation { pack_m, .. })) = survey.book.products.get_index(product) {
+                let from = format!("{length_m:.1} m x {waste} / {pack_m}");
+                self.add(product, packs(length_m * waste, *pack_m), HEATING, from);
+            }
+        }
+    }
+
+    /// What joins heat source and system: a vessel and a second pump where the design asks for them.
+    pub(super) fn joined(&mut self, design: Design<'_>) {
+        let (survey, arrangement) = (design.survey, &design.pipework.arrangement);
+        if let Some(buffer) = arrangement.buffer {
+            self.quantities.buffer_vessels += 1.0;
+            self.add(
+                survey.offer.buffers[buffer].product,
+                1.0,
+                HEATING,
+                "how heat source and system are joined".to_owned(),
+            );
+        }
+        if let Some(pump) = arrangement.second_pump {
+            self.add(
+                survey.offer.circulators[pump].product,
+                1.0,
+                HEATING,
+                "carries the system behind the vessel".to_owned(),
+            );
+        }
+        if survey.pipes.freeze.by_valves {
+            let is_valve = |product: &Product| matches!(product, Product::FreezeValve { .. });
+            if let Some(valve) = self.first(survey, Wanted::FreezeValve, is_valve) {
+                self.add(valve, 2.0, HEATING, "one on each leg outdoors".to_owned());
+            }
+        }
+    }
+
+    /// What the water is treated with: inhibitor, or antifreeze that is inhibited already.
+    pub(super) fn treated(&mut self, design: Design<'_>, system_l: f64) {
+        let survey = design.survey;
+        match survey.heating.fluid {
+            Fluid::Water => {
+                let is_inhibitor = |product: &Product| matches!(product, Product::Inhibitor { .. });
+                if let Some(index) = self.first(survey, Wanted::Inhibitor, is_inhibitor) {
+                    if let Some((_, Product::Inhibitor { treats_l, .. })) = survey.book.products.get_index(index) {
+                        let from = format!("{system_l:.2} l / {treats_l}");
+                        self.add(index, packs(system_l, *treats_l), HEATING, from);
+                    }
+                }
+            }
+            Fluid::Glycol(wanted, fraction) => self.antifreeze(survey, wanted, fraction, system_l),
+        }
+    }
+
+    fn antifreeze(&mut self, survey: &Survey, wanted: glycol::Substance, fraction: f64, system_l: f64) {
+        let is_of = |substance: Substance| glycol::Substance::from(substance) == wanted;
+        let is_wanted =
+            |product: &Product| matches!(product, Product::Antifreeze { substance, .. } if is_of(*substance));
+        let Some(index) = self.first(survey, Wanted::Antifreeze, is_wanted) else { return };
+        let Some((_, Product::Antifreeze { substance, pack_l, .. })) = survey.book.products.get_index(index) else {
+            return;
+        };
+        // a fraction that the mixture is not known for was refused before
+        let Ok(mixture) = glycol::glycol(wanted, fraction, MIXED_C) else { return };
+        let litres = system_l * mixture.density_kg_m3 * fraction / substance.density_kg_m3();
+        let from = format!(
+            "{system_l:.1} l of a mixture with {fraction} of its mass in {}: {litres:.1} l undiluted / {pack_l}",
+            substance.words()
+        );
+        self.add(index, packs(litres, *pack_l), HEATING, from);
+    }
+
+    fn want(&mut self, wanted: Wanted) {
+        if !self.unmet.iter().any(|unmet| unmet.place == Place::Product(wanted)) {
+            self.unmet.push(Unmet { place: Place::Product(wanted), need: 1.0, reached: 0.0 });
+        }
+    }
+}

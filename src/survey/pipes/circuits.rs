@@ -1,0 +1,142 @@
+//! The circuits of the plant, and what keeps them from freezing.
+
+use super::run::{self, Loss, Run};
+use super::{Gathering, Pipework};
+use crate::intake::Fault;
+use crate::job::heating::Fluid;
+use crate::job::pipework::Place;
+use crate::survey::Climate;
+
+/// Flow coefficient of a cylinder's coil where the job names none (m³/h); common practice.
+const COIL_KV_M3_H: f64 = 3.0;
+/// How far below the outside design temperature the coldest air is taken where the job names none (K); our own choice.
+const COLDER_K: f64 = 10.0;
+
+/// The circuit between the outdoor unit and the plant room.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Primary {
+    /// Its tube.
+    pub run: Run,
+    /// How much of its route lies in the open (m).
+    pub outdoor_m: f64,
+}
+
+/// The circuit from the diverting valve to the cylinder.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HotWaterRun {
+    /// Its tube.
+    pub run: Run,
+    /// Flow coefficient of the coil (m³/h).
+    pub coil_kv_m3_h: f64,
+    /// Difference between flow and return (K); nothing where it is that of the heating.
+    pub drop_k: Option<f64>,
+}
+
+/// What keeps water outdoors from freezing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Freeze {
+    /// Whether valves let the water out before it freezes.
+    pub by_valves: bool,
+    /// Coldest air that is reckoned with (°C).
+    pub coldest_c: f64,
+}
+
+impl Gathering<'_> {
+    pub(super) fn primary(&mut self, written: &Pipework, climate: &Climate) -> Option<Primary> {
+        let Some(primary) = &written.primary else {
+            let detail = "the circuit to the outdoor unit is not told: the Kv of the plant room stands for it as well";
+            self.notes.assume("primary", "/pipework", detail);
+            return None;
+        };
+        let at = "/pipework/primary";
+        let outdoor_m = primary.outdoor_m.unwrap_or(0.0);
+        if outdoor_m > primary.length_m {
+            let detail = format!("{outdoor_m} m of it lie in the open, and it is {} m long", primary.length_m);
+            self.faults
+                .push(Fault::new(format!("{at}/outdoor_m"), "longer_than_its_whole", detail).limit(primary.length_m));
+        }
+        let place = primary.place.unwrap_or(Place::Occupied);
+        let mut losses = run::losses(&primary.fittings);
+        losses.extend(primary.hoses.as_ref().map(|hoses| (Loss::Kv(hoses.kv_m3_h), 2.0)));
+        let inside_c = run::surrounding_c(place, climate);
+        let open = outdoor_m / primary.length_m;
+        let by_place_c = open * climate.outside_design_c() + (1.0 - open) * inside_c;
+        let laid = self.laid(at, primary.existing_tube.as_deref(), None, primary.keep);
+        let run = Run {
+            id: "primary".to_owned(),
+            at: at.to_owned(),
+            from: None,
+            length_m: primary.length_m,
+            bends: primary.bends,
+            losses,
+            place,
+            velocity_max_m_s: primary.velocity_max_m_s,
+            surrounding_c: primary.surrounding_c.unwrap_or(by_place_c),
+            lagging: run::lagging(primary.insulation.as_ref(), written.insulation.as_ref()),
+            joists: None,
+            laid,
+            serves: Vec::new(),
+        };
+        Some(Primary { run, outdoor_m })
+    }
+
+    pub(super) fn hot_water_run(&mut self, written: &Pipework, climate: &Climate) -> Option<HotWaterRun> {
+        let circuit = written.hot_water_circuit.as_ref()?;
+        let at = "/pipework/hot_water_circuit";
+        let coil_kv_m3_h = circuit.coil_kv_m3_h.unwrap_or_else(|| {
+            let detail = format!("a Kv of {COIL_KV_M3_H} m³/h for the coil of the cylinder");
+            self.notes.assume("coil_kv", at, detail);
+            COIL_KV_M3_H
+        });
+        let place = circuit.place.unwrap_or(Place::PlantRoom);
+        let laid = self.laid(at, circuit.existing_tube.as_deref(), None, circuit.keep);
+        let run = Run {
+            id: "hot_water_circuit".to_owned(),
+            at: at.to_owned(),
+            from: None,
+            length_m: circuit.length_m,
+            bends: circuit.bends,
+            losses: run::losses(&circuit.fittings),
+            place,
+            velocity_max_m_s: None,
+            surrounding_c: run::surrounding_c(place, climate),
+            lagging: run::lagging(circuit.insulation.as_ref(), written.insulation.as_ref()),
+            joists: None,
+            laid,
+            serves: Vec::new(),
+        };
+        Some(HotWaterRun { run, coil_kv_m3_h, drop_k: circuit.drop_k })
+    }
+
+    pub(super) fn freeze(&mut self, written: &Pipework, climate: &Climate) -> Freeze {
+        let protection = written.freeze_protection.as_ref();
+        let by_valves = protection.and_then(|protection| protection.valves) == Some(true);
+        let fluid = self.job.heating.as_ref().and_then(|heating| heating.fluid.as_ref());
+        if by_valves && matches!(fluid, Some(Fluid::Glycol { .. })) {
+            let detail = "freeze-protection valves and antifreeze are never fitted together: valves would let the mixture \
+                          run into the ground, and what is filled in after it would not protect; choose one of the two";
+            let fault = Fault::new("/pipework/freeze_protection/valves", "both_freeze_protections", detail);
+            self.faults.push(fault.rests_on("/heating/fluid"));
+        }
+        let coldest_c = protection.and_then(|protection| protection.coldest_c).unwrap_or_else(|| {
+            let coldest_c = climate.outside_design_c() - COLDER_K;
+            let detail = format!(
+                "water outdoors is to bear {coldest_c:.1} °C, {COLDER_K} K below the outside design temperature"
+            );
+            self.notes.assume("coldest_air", "/pipework", detail);
+            coldest_c
+        });
+        Freeze { by_valves, coldest_c }
+    }
+
+    /// Where pipes lose their heat to, unless the job says it of each.
+    pub(super) fn note_surroundings(&mut self, written: &Pipework) {
+        let detail = "pipes lose heat to 20 °C in rooms and plant room, to the outside design temperature in the open, and to \
+                      what lies midway in lofts and unheated places";
+        self.notes.assume("surroundings", "/pipework", detail);
+        if written.insulation.is_none() && written.runs.values().any(|run| run.insulation.is_none()) {
+            let detail = "runs for which the job names no insulation are bare";
+            self.notes.assume("insulation", "/pipework", detail);
+        }
+    }
+}

@@ -1,0 +1,171 @@
+//! The pipes as they are meant: runs, circuits, how they are sized, and what hangs at their ends.
+
+mod circuits;
+mod run;
+mod sizing;
+mod tree;
+
+pub use circuits::{Freeze, HotWaterRun, Primary};
+pub use run::{Joists, Lagging, Laid, Loss, Lying, Run};
+pub use sizing::{Rule, Sizing};
+pub(super) use tree::STOREY_M;
+
+use super::{Climate, Gathering};
+use crate::catalogue::products::{Product, TubeMaterial};
+use crate::intake::Fault;
+use crate::job::pipework::{Fittings, Pipework};
+
+/// Defaults of the pipework.
+const BEND_ZETA: f64 = 1.0;
+const TEE_ZETA: f64 = 1.5;
+const RADIATOR_KV_M3_H: f64 = 0.5;
+const LOOP_KV_M3_H: f64 = 1.1;
+const PLANT_KV_M3_H: f64 = 4.0;
+
+/// Runs and what they are sized by.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pipes {
+    /// How tubes are chosen.
+    pub sizing: Sizing,
+    /// Loss coefficient of a bend.
+    pub bend_zeta: f64,
+    /// Loss coefficient of a tee.
+    pub tee_zeta: f64,
+    /// Flow coefficient of a radiator or fan convector with its valves (m³/h).
+    pub radiator_kv_m3_h: f64,
+    /// Flow coefficient of the plant room (m³/h).
+    pub plant_kv_m3_h: f64,
+    /// Indices into the offered tubes that may be used.
+    pub tubes: Vec<usize>,
+    /// Flow coefficient of one loop's valves, for each manifold (m³/h).
+    pub manifold_loop_kv_m3_h: Vec<f64>,
+    /// The runs; each stands after the run that it leaves from.
+    pub runs: Vec<Run>,
+    /// The circuit to the outdoor unit, if the job gives it.
+    pub primary: Option<Primary>,
+    /// The circuit to the cylinder, if the job gives it.
+    pub hot_water: Option<HotWaterRun>,
+    /// What keeps water outdoors from freezing.
+    pub freeze: Freeze,
+    /// What stays open whatever thermostats shut; nothing where everything does.
+    pub stays_open: Option<Vec<End>>,
+}
+
+/// What a run serves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum End {
+    /// A radiator or fan convector: index of the room, and of the emitter within it.
+    Radiator(usize, usize),
+    /// A manifold, by index.
+    Manifold(usize),
+}
+
+impl Gathering<'_> {
+    pub(super) fn pipes(&mut self, rooms: &[super::Room], climate: &Climate) -> Pipes {
+        let default = Pipework::default();
+        let job = self.job;
+        let written = job.pipework.as_ref().unwrap_or(&default);
+        let mut filled = Vec::new();
+        let sizing = sizing::sizing(written, &mut filled);
+        let (bend_zeta, tee_zeta) = match written.fittings {
+            Some(Fittings::Zeta { bend_zeta, tee_zeta }) => (bend_zeta, tee_zeta),
+            None => {
+                filled.push(format!("a zeta of {BEND_ZETA} for a bend and {TEE_ZETA} for a tee"));
+                (BEND_ZETA, TEE_ZETA)
+            }
+        };
+        let mut or = |given: Option<f64>, default: f64, what: &str| {
+            given.unwrap_or_else(|| {
+                filled.push(format!("a Kv of {default} m³/h for {what}"));
+                default
+            })
+        };
+        let radiator_kv_m3_h = or(written.radiator_kv_m3_h, RADIATOR_KV_M3_H, "a radiator with its valves");
+        let plant_kv_m3_h = or(written.plant_kv_m3_h, PLANT_KV_M3_H, "the plant room");
+        let manifold_loop_kv_m3_h = written
+            .manifolds
+            .values()
+            .map(|manifold| or(manifold.loop_kv_m3_h, LOOP_KV_M3_H, "the valves of a loop"))
+            .collect();
+        if !filled.is_empty() {
+            filled.dedup();
+            self.notes.assume("pipework", "/pipework", filled.join("; "));
+        }
+        let tubes = self.tubes(&written.tubes.iter().map(|tube| &**tube).collect::<Vec<_>>());
+        let mut runs = self.runs(written, rooms, climate);
+        self.serve_the_rest(&mut runs, rooms, written, climate);
+        let (primary, hot_water) = (self.primary(written, climate), self.hot_water_run(written, climate));
+        let (freeze, stays_open) = (self.freeze(written, climate), self.stays_open(written, rooms));
+        self.note_surroundings(written);
+        Pipes {
+            sizing,
+            bend_zeta,
+            tee_zeta,
+            radiator_kv_m3_h,
+            plant_kv_m3_h,
+            tubes,
+            manifold_loop_kv_m3_h,
+            runs,
+            primary,
+            hot_water,
+            freeze,
+            stays_open,
+        }
+    }
+
+    /// The tubes that may be used, by bore: those that the job names, or those of the material that the price book begins
+    /// with, for a firm does not change materials from run to run.
+    fn tubes(&mut self, codes: &[&str]) -> Vec<usize> {
+        if codes.is_empty() {
+            let first = self.book.products.values().find_map(|product| {
+                let Product::Tube { material, .. } = product else { return None };
+                Some(*material)
+            });
+            let all = self.offer.tubes.iter().enumerate();
+            let tubes: Vec<usize> =
+                all.filter(|(_, tube)| Some(tube.material) == first).map(|(index, _)| index).collect();
+            if tubes.len() < self.offer.tubes.len() {
+                let material = first.flatten().map_or("unnamed material", TubeMaterial::words);
+                let detail = format!("runs of {material} tube, the first material of the price book");
+                self.notes.assume("tubes", "/pipework", detail);
+            }
+            return tubes;
+        }
+        let mut tubes = Vec::with_capacity(codes.len());
+        for (index, code) in codes.iter().enumerate() {
+            match self.tube(code) {
+                Some(tube) => tubes.push(tube),
+                None => self.unknown_product(&format!("/pipework/tubes/{index}"), code, "tube"),
+            }
+        }
+        tubes.sort_unstable();
+        tubes.dedup();
+        tubes
+    }
+
+    /// The tube of a code.
+    fn tube(&self, code: &str) -> Option<usize> {
+        self.offer.tubes.iter().position(|tube| self.is_product(tube.product, code))
+    }
+
+    /// What thermostats never shut.
+    fn stays_open(&mut self, written: &Pipework, rooms: &[super::Room]) -> Option<Vec<End>> {
+        let Some(open) = &written.stays_open else {
+            let detail = "nothing shuts an emitter or a loop: every one stays open to the heat source";
+            self.notes.assume("stays_open", "/pipework", detail);
+            return None;
+        };
+        let mut ends = Vec::with_capacity(open.len());
+        for (index, served) in open.iter().enumerate() {
+            let at = format!("/pipework/stays_open/{index}");
+            if let Some(end) = self.end(&at, served, rooms) {
+                if ends.contains(&end) {
+                    self.faults.push(Fault::new(at, "named_twice", "this stands in the list already"));
+                } else {
+                    ends.push(end);
+                }
+            }
+        }
+        Some(ends)
+    }
+}

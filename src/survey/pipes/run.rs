@@ -1,0 +1,219 @@
+//! A run as it is meant.
+
+use super::{End, Gathering};
+use crate::job::emitters::Keep;
+use crate::job::pipework::{Insulation, Place};
+use crate::job::runs::{CrossedJoists, Fitting, FittingName, Readings};
+use crate::methods::handbook_zeta::Named;
+use crate::methods::hidden_tube::{Reading, Spread};
+use crate::methods::water::water;
+use crate::survey::Climate;
+
+/// Temperature of rooms and plant rooms about pipes (°C).
+const ROOM_C: f64 = 20.0;
+/// Relative standard deviation of readings where the job names none.
+const READING_SPREAD: f64 = 0.05;
+/// Temperature of water that readings were taken at where the job names none (°C).
+const READING_C: f64 = 20.0;
+
+/// One run, or one of the circuits of the plant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Id of the run.
+    pub id: String,
+    /// JSON Pointer to it in the job.
+    pub at: String,
+    /// Index of the run that it leaves from; nothing at the plant.
+    pub from: Option<usize>,
+    /// Length of the route, one way (m).
+    pub length_m: f64,
+    /// Bends, one way.
+    pub bends: u32,
+    /// Fittings beside bends and tee, in both legs together, and how many of each.
+    pub losses: Vec<(Loss, f64)>,
+    /// Where it lies.
+    pub place: Place,
+    /// Greatest velocity in place of the one of its place (m/s).
+    pub velocity_max_m_s: Option<f64>,
+    /// Temperature about it (°C).
+    pub surrounding_c: f64,
+    /// What is round it.
+    pub lagging: Lagging,
+    /// Joists that it crosses.
+    pub joists: Option<Joists>,
+    /// What lies there already.
+    pub laid: Option<Laid>,
+    /// What it serves.
+    pub serves: Vec<End>,
+}
+
+/// What a fitting loses.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Loss {
+    /// A loss coefficient at the velocity in the run's tube.
+    Zeta(f64),
+    /// A flow coefficient (m³/h).
+    Kv(f64),
+    /// That of a handbook for the bore of the run's tube.
+    Named(Named),
+}
+
+/// What is round a tube.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Lagging {
+    /// Nothing.
+    Bare,
+    /// A thickness (mm) of a conductivity (W/(mK)).
+    Given(f64, f64),
+    /// What is usual for the place.
+    ByPlace,
+}
+
+/// Joists that a run crosses.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Joists {
+    /// Depth of one (mm).
+    pub depth_mm: f64,
+    /// Clear span of one, where it is known (m).
+    pub span_m: Option<f64>,
+}
+
+/// What lies there already.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Laid {
+    /// What is known of it.
+    pub lying: Lying,
+    /// When it stays.
+    pub keep: Keep,
+}
+
+/// What is known of a tube that lies there already.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Lying {
+    /// Which it is: index into the offered tubes.
+    Tube(usize),
+    /// Readings of flow and pressure, and how sure they are.
+    Read(Vec<Reading>, Spread),
+}
+
+impl Run {
+    /// The tube that lies there, if it is known.
+    #[must_use]
+    pub fn existing_tube(&self) -> Option<usize> {
+        match self.laid.as_ref()?.lying {
+            Lying::Tube(tube) => Some(tube),
+            Lying::Read(..) => None,
+        }
+    }
+
+    /// The readings of a tube that nobody can see.
+    #[must_use]
+    pub fn readings(&self) -> Option<(&[Reading], Spread)> {
+        match &self.laid.as_ref()?.lying {
+            Lying::Read(readings, spread) => Some((readings, *spread)),
+            Lying::Tube(_) => None,
+        }
+    }
+}
+
+impl Gathering<'_> {
+    /// A tube that lies there already; a code that names none is told.
+    pub(super) fn laid(
+        &mut self,
+        at: &str,
+        code: Option<&str>,
+        readings: Option<&Readings>,
+        keep: Option<Keep>,
+    ) -> Option<Laid> {
+        let lying = match (code, readings) {
+            (Some(code), _) => match self.tube(code) {
+                Some(tube) => Lying::Tube(tube),
+                None => {
+                    self.unknown_product(&format!("{at}/existing_tube"), code, "tube");
+                    return None;
+                }
+            },
+            (None, Some(readings)) => self.read(at, readings),
+            (None, None) => return None,
+        };
+        Some(Laid { lying, keep: keep.unwrap_or(Keep::Always) })
+    }
+
+    fn read(&mut self, at: &str, readings: &Readings) -> Lying {
+        let mut filled = Vec::new();
+        let mut or = |given: Option<f64>, default: f64, what: &str| {
+            given.unwrap_or_else(|| {
+                filled.push(format!("{default} {what}"));
+                default
+            })
+        };
+        let flow = or(readings.flow_spread, READING_SPREAD, "of every flow reading");
+        let drop = or(readings.pressure_spread, READING_SPREAD, "of every pressure reading");
+        let points = readings.points.iter().filter_map(|point| {
+            let temperature_c = point.temperature_c.unwrap_or(READING_C);
+            // the schema keeps the temperature where water is liquid
+            let liquid = water(temperature_c).ok()?;
+            let flow_kg_s = point.flow_l_h / 3.6e6 * liquid.density_kg_m3;
+            Some(Reading { flow_kg_s, drop_pa: 1000.0 * point.pressure_difference_kpa, liquid })
+        });
+        let points = points.collect();
+        if readings.points.iter().any(|point| point.temperature_c.is_none()) {
+            filled.push(format!("water of {READING_C} °C"));
+        }
+        if !filled.is_empty() {
+            let detail = format!("readings with a standard deviation of {}", filled.join(", "));
+            self.notes.assume("readings", format!("{at}/readings"), detail);
+        }
+        Lying::Read(points, Spread { flow, drop })
+    }
+}
+
+/// Temperature about a pipe by its place (°C): rooms and plant rooms at 20, lofts and unheated places midway between that and
+/// the outside design temperature, the open at the latter.
+pub(super) fn surrounding_c(place: Place, climate: &Climate) -> f64 {
+    let outside_c = climate.outside_design_c();
+    match place {
+        Place::Bedroom | Place::Occupied | Place::PlantRoom => ROOM_C,
+        Place::Loft | Place::Unheated => 0.5 * (ROOM_C + outside_c),
+        Place::Outdoors => outside_c,
+    }
+}
+
+/// What fittings lose, in both legs together.
+pub(super) fn losses(fittings: &[Fitting]) -> Vec<(Loss, f64)> {
+    let each = fittings.iter().map(|fitting| match *fitting {
+        Fitting::Zeta { zeta, count } => (Loss::Zeta(zeta), f64::from(count)),
+        Fitting::Kv { kv_m3_h, count } => (Loss::Kv(kv_m3_h), f64::from(count)),
+        Fitting::Named { name, count } => (Loss::Named(named(name)), f64::from(count)),
+    });
+    each.collect()
+}
+
+fn named(name: FittingName) -> Named {
+    match name {
+        FittingName::SharpElbow => Named::SharpElbow,
+        FittingName::LongBend => Named::LongBend,
+        FittingName::GlobeValve => Named::GlobeValve,
+        FittingName::AngleValve => Named::AngleValve,
+        FittingName::GateValve => Named::GateValve,
+        FittingName::BallValve => Named::BallValve,
+        FittingName::VesselEntry => Named::VesselEntry,
+        FittingName::VesselExit => Named::VesselExit,
+    }
+}
+
+/// What is round a pipe: what it says itself, or what the pipework has in common.
+pub(super) fn lagging(own: Option<&Insulation>, common: Option<&Insulation>) -> Lagging {
+    match own.or(common) {
+        Some(Insulation::Bare {}) | None => Lagging::Bare,
+        Some(Insulation::Given { thickness_mm, conductivity_w_mk }) => {
+            Lagging::Given(*thickness_mm, *conductivity_w_mk)
+        }
+        Some(Insulation::ByPlace {}) => Lagging::ByPlace,
+    }
+}
+
+/// Joists that a run crosses.
+pub(super) fn joists(written: Option<&CrossedJoists>) -> Option<Joists> {
+    written.map(|&CrossedJoists { depth_mm, span_m }| Joists { depth_mm, span_m })
+}

@@ -1,0 +1,115 @@
+//! How tubes are chosen, with every default filled.
+
+use crate::job::pipework::{Pipework, Sizing as Written};
+use crate::money::Money;
+
+/// Defaults of both ways of sizing.
+const GRADIENT_PA_M: f64 = 300.0;
+const VELOCITY_M_S: f64 = 1.0;
+/// Defaults of what a life costs; our own choice.
+const LIFE_YEARS: u32 = 20;
+const ELECTRICITY_PENNIES: i64 = 27;
+const PUMP_RUNNING_H: f64 = 5000.0;
+const PUMP_EFFICIENCY: f64 = 0.3;
+
+/// Which of the two ways decides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rule {
+    /// Least cost over a life, exactly.
+    LeastCost,
+    /// The smallest bore within a gradient and a velocity.
+    Gradient,
+}
+
+/// How tubes are chosen. Both ways are always computed, so each has all its figures.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sizing {
+    /// Which way decides.
+    pub rule: Rule,
+    /// Greatest pressure gradient of the handbook's rule (Pa/m).
+    pub gradient_max_pa_m: f64,
+    /// Greatest velocity in occupied places (m/s).
+    pub velocity_max_m_s: f64,
+    /// Least velocity, where one is asked for (m/s).
+    pub velocity_min_m_s: Option<f64>,
+    /// Years that costs are added up over.
+    pub life_years: f64,
+    /// Cost of a kilowatt-hour, in the currency of the price book.
+    pub electricity_per_kwh: f64,
+    /// Hours that the pump runs in a year (h).
+    pub pump_running_h: f64,
+    /// Power that the water takes over that of the pump (0–1).
+    pub pump_efficiency: f64,
+}
+
+impl Sizing {
+    /// What a pascal of head costs in electricity over the life, at a flow of the whole (l/h).
+    #[must_use]
+    pub fn head_costs(&self, flow_l_h: f64) -> f64 {
+        let hydraulic_w = flow_l_h / 3.6e6;
+        let kwh = hydraulic_w / self.pump_efficiency * self.pump_running_h / 1000.0;
+        kwh * self.electricity_per_kwh * self.life_years
+    }
+}
+
+/// How the job wants tubes chosen; what it leaves out is added to `filled`.
+pub(super) fn sizing(written: &Pipework, filled: &mut Vec<String>) -> Sizing {
+    let least = Sizing {
+        rule: Rule::LeastCost,
+        gradient_max_pa_m: GRADIENT_PA_M,
+        velocity_max_m_s: VELOCITY_M_S,
+        velocity_min_m_s: None,
+        life_years: f64::from(LIFE_YEARS),
+        electricity_per_kwh: Money::from_pennies(ELECTRICITY_PENNIES).as_f64(),
+        pump_running_h: PUMP_RUNNING_H,
+        pump_efficiency: PUMP_EFFICIENCY,
+    };
+    let mut life = true;
+    let sizing = match &written.sizing {
+        Some(Written::Gradient { gradient_max_pa_m, velocity_max_m_s }) => Sizing {
+            rule: Rule::Gradient,
+            gradient_max_pa_m: *gradient_max_pa_m,
+            velocity_max_m_s: *velocity_max_m_s,
+            ..least
+        },
+        Some(Written::LeastCost {
+            velocity_max_m_s,
+            velocity_min_m_s,
+            life_years,
+            electricity_per_kwh,
+            pump_running_h,
+            pump_efficiency,
+        }) => {
+            life = [
+                life_years.is_none(),
+                electricity_per_kwh.is_none(),
+                pump_running_h.is_none(),
+                pump_efficiency.is_none(),
+            ]
+            .contains(&true);
+            if velocity_max_m_s.is_none() {
+                filled.push(format!("tubes at least cost within {VELOCITY_M_S} m/s in occupied places"));
+            }
+            Sizing {
+                velocity_max_m_s: velocity_max_m_s.unwrap_or(VELOCITY_M_S),
+                velocity_min_m_s: *velocity_min_m_s,
+                life_years: f64::from(life_years.unwrap_or(LIFE_YEARS)),
+                electricity_per_kwh: electricity_per_kwh.map_or(least.electricity_per_kwh, Money::as_f64),
+                pump_running_h: pump_running_h.unwrap_or(PUMP_RUNNING_H),
+                pump_efficiency: pump_efficiency.unwrap_or(PUMP_EFFICIENCY),
+                ..least
+            }
+        }
+        None => {
+            filled.push(format!("tubes at least cost within {VELOCITY_M_S} m/s in occupied places"));
+            least
+        }
+    };
+    if life {
+        filled.push(format!(
+            "tube and pump electricity over {} years of {} h at {:.2} a kWh, the pump turning {} of it into flow (our own choice)",
+            sizing.life_years, sizing.pump_running_h, sizing.electricity_per_kwh, sizing.pump_efficiency
+        ));
+    }
+    sizing
+}
