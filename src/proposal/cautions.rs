@@ -1,5 +1,7 @@
 //! The safety text of the trade. It defers to local codes and licensed practice.
 
+use crate::methods::fluid::Fluid;
+use crate::methods::glycol::Substance;
 use crate::notes::Notes;
 use crate::survey::{EmitterKind, HeatedFloor, Survey};
 
@@ -46,6 +48,24 @@ pub(super) fn pipework(survey: &Survey, notes: &mut Notes) {
             "/pipework",
             "isolate floor pipes from cylinder, vessel and unit before 5 bar; safety valves open at 3 bar",
         );
+    }
+    if survey.pipes.freeze.by_valves {
+        notes.caution(
+            "freeze_valves",
+            "/pipework/freeze_protection",
+            "freeze-protection valves let hot or cold water out on the ground: lead it where nobody slips or is scalded, fit them upright and uninsulated with no valve between them and the unit, and fill and vent again after they have opened",
+        );
+    }
+    if let Fluid::Glycol(substance, _) = survey.heating.fluid {
+        let detail = match substance {
+            Substance::Propylene => {
+                "antifreeze is not to reach drains, ground or drinking water: fill through a break tank by the water regulations, collect what is drained, and test its fraction and its inhibitor every year"
+            }
+            Substance::Ethylene => {
+                "ethylene glycol is poisonous: never where its leak could reach drinking water, as through a coil in a cylinder unless regulations allow it; fill through a break tank, collect what is drained, label the system, and test it every year"
+            }
+        };
+        notes.caution("antifreeze", "/heating/fluid", detail);
     }
     notes.caution(
         "structure",

@@ -4,6 +4,7 @@
 mod agreement;
 mod air;
 mod auth;
+mod circuits;
 mod commands;
 mod edge;
 mod emitters;
@@ -24,6 +25,7 @@ mod next_changes;
 mod notes;
 mod openapi;
 mod outline;
+mod pipes;
 mod price;
 mod process;
 mod proposal;

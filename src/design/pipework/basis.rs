@@ -8,7 +8,7 @@ use super::sizing::{self, Sizes, Tree, Verdict};
 use super::{Pipework, ends, flows};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Place, Unmet, Warning};
+use crate::design::findings::{Breaks, Place, Unmet, Warning};
 use crate::design::source::Source;
 use crate::job::emitters::Keep;
 use crate::methods::{MethodError, Off, Workings};
@@ -169,7 +169,8 @@ impl<'b> Basis<'b> {
             }
             (Some(chosen), _) if !chosen.is_existing => {
                 let steep = by_rule.filter(|most_pa_m| chosen.friction.gradient_pa_m > *most_pa_m);
-                match (chosen.broken.filter(|limit| !limit.is_slow()), steep) {
+                let told = chosen.broken.filter(|limit| !limit.is_slow() && limit.breaks != Breaks::Head);
+                match (told, steep) {
                     (None, None) => {}
                     (None, Some(need)) => {
                         found.unmet.push(Unmet { place, need, reached: chosen.friction.gradient_pa_m });

@@ -23,8 +23,10 @@ pub struct ChoiceRow {
     /// The choice that costs least over the life.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least_cost: Option<SizedRow>,
-    /// The choice of the handbook's rule.
+    /// The choice of the handbook's rule: the smallest bore within the gradient beside it and the velocity of the place.
     pub gradient: SizedRow,
+    /// Greatest gradient of that rule (Pa/m).
+    pub gradient_max_pa_m: f64,
     /// What the handbook's rule costs more over the life; below 0 where it goes beyond what the pump or the limits allow.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub gradient_costs_more: Option<Money>,
@@ -123,6 +125,7 @@ impl Pipework {
             },
             least_cost: least_row,
             gradient,
+            gradient_max_pa_m: survey.pipes.sizing.gradient_max_pa_m,
             gradient_costs_more: least.map(|least| money(sizes.life_cost(&sizes.gradient) - sizes.life_cost(least))),
             front: self.front(survey),
             front_count: sizes.front.len(),
@@ -201,7 +204,8 @@ impl Pipework {
 
     fn arrangement_words(&self) -> String {
         let found = &self.arrangement;
-        let reasons: Vec<String> = found.reasons.iter().map(|reason| reason_words(*reason)).collect();
+        let all_open = found.open_flow_l_h >= self.flow_l_h * (1.0 - 1e-9);
+        let reasons: Vec<String> = found.reasons.iter().map(|reason| reason_words(*reason, all_open)).collect();
         match found.kind {
             Joined::Direct => {
                 let own = self.own_pump_kpa.map_or_else(
@@ -217,12 +221,12 @@ impl Pipework {
                 )
             }
             Joined::AddedWater => format!(
-                "{}: a vessel in the return adds {:.0} l, and the own pump still carries the system",
+                "{}: so a vessel in the return adds {:.0} l, and the own pump still carries the system",
                 reasons.join("; "),
                 found.added_water_l
             ),
             Joined::Separated => format!(
-                "{}: a vessel parts heat source and system, and a second pump gives {:.1} kPa",
+                "{}: so a vessel parts heat source and system, and a second pump gives {:.1} kPa",
                 reasons.join("; "),
                 found.second_head_kpa.unwrap_or(0.0)
             ),
@@ -238,18 +242,18 @@ fn reason_code(reason: Reason) -> &'static str {
     }
 }
 
-fn reason_words(reason: Reason) -> String {
+fn reason_words(reason: Reason, all_open: bool) -> String {
+    let with = if all_open { "with everything open" } else { "with every thermostat shut" };
     match reason {
         Reason::Head(own_kpa, head_kpa) => {
             format!("the system takes {head_kpa:.1} kPa, and the heat source's own pump has {own_kpa:.1} kPa")
         }
         Reason::MinimumFlow(open_l_h, least_l_h) => {
-            format!(
-                "with every thermostat shut {open_l_h:.0} l/h are left, and the heat source needs {least_l_h:.0} l/h"
-            )
+            let smaller = if all_open { "; a smaller drop would give it more" } else { "" };
+            format!("{with} {open_l_h:.0} l/h flow, and the heat source needs {least_l_h:.0} l/h{smaller}")
         }
         Reason::DefrostWater(open_l, needed_l) => {
-            format!("with every thermostat shut {open_l:.0} l are open, and a defrost needs {needed_l:.0} l")
+            format!("{with} {open_l:.0} l are open to it, and a defrost needs {needed_l:.0} l")
         }
     }
 }
