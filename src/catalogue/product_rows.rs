@@ -269,8 +269,11 @@ mod tests {
     #[test]
     fn larger_sizes_cost_more() {
         let products = shipped();
-        for prefix in ["cu_", "ml_", "floor_tube_", "manifold_", "hs_", "cyl_", "vessel_"] {
-            let own = products.iter().filter(|(code, _)| code.starts_with(prefix));
+        for prefix in
+            ["cu_", "ml_", "pex_", "pb_", "steel_", "floor_tube_", "manifold_", "hs_", "cyl_", "vessel_", "buffer_"]
+        {
+            // of a tube in several lengths of coil the one that is called by its size alone
+            let own = products.iter().filter(|(code, _)| code.starts_with(prefix) && !is_other_coil(code));
             let cost = |product: &Product| {
                 let pack = if let Product::Tube { pack_m, .. } | Product::FloorTube { pack_m, .. } = product {
                     *pack_m
@@ -282,5 +285,24 @@ mod tests {
             let costs: Vec<_> = own.map(|(_, product)| cost(product)).collect();
             assert!(costs.len() >= 3 && costs.is_sorted_by(|a, b| a < b), "{prefix} {costs:?}");
         }
+    }
+
+    fn is_other_coil(code: &str) -> bool {
+        ["_100", "_500"].iter().any(|coil| code.starts_with("floor_tube_") && code.ends_with(coil))
+    }
+
+    #[test]
+    fn longer_coils_of_one_tube_cost_less_by_the_metre() {
+        let book = crate::catalogue::Catalogue::try_built_in().unwrap().price_book.clone();
+        let tube = book.products.get_index_of("floor_tube_16").unwrap();
+        let coils = book.coils_of(tube);
+        let per_m: Vec<(f64, f64)> = coils
+            .into_iter()
+            .filter_map(|coil| {
+                let Product::FloorTube { pack_m, unit_cost, .. } = &book.products[coil] else { return None };
+                Some((*pack_m, unit_cost.as_f64() / pack_m))
+            })
+            .collect();
+        assert!(per_m.len() == 3 && per_m.is_sorted_by(|a, b| a.0 < b.0 && a.1 > b.1), "{per_m:?}");
     }
 }

@@ -112,9 +112,8 @@ impl TubeMaterial {
     pub fn joints(self) -> &'static [Joint] {
         match self {
             Self::Copper => &[Joint::Soldered, Joint::Pressed, Joint::Compression, Joint::PushFit],
-            Self::Multilayer => &[Joint::Pressed, Joint::Compression],
+            Self::Multilayer | Self::PeRt => &[Joint::Pressed, Joint::Compression],
             Self::PeX | Self::Pb => &[Joint::PushFit, Joint::Compression, Joint::Pressed],
-            Self::PeRt => &[Joint::Pressed, Joint::Compression],
             Self::Steel => &[Joint::Threaded, Joint::Welded, Joint::Pressed],
         }
     }

@@ -131,6 +131,10 @@ pub enum Emitter {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 1.0, maximum = 100.0)]
         loop_pressure_drop_max_kpa: Option<f64>,
+        /// Bends of 90° in each loop; none are counted when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 0, maximum = 500)]
+        loop_bends: Option<u32>,
         /// What the output is designed on; the lower of both when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         design_on: Option<DesignOn>,

@@ -49,6 +49,13 @@ pub(super) fn pipework(survey: &Survey, notes: &mut Notes) {
             "isolate floor pipes from cylinder, vessel and unit before 5 bar; safety valves open at 3 bar",
         );
     }
+    if survey.pipes.primary.as_ref().is_some_and(|primary| primary.has_hoses) {
+        notes.caution(
+            "hoses",
+            "/pipework/primary",
+            "a flexible hose stays accessible: where it goes through a wall it runs in a sleeve, without a joint inside",
+        );
+    }
     if survey.pipes.freeze.by_valves {
         notes.caution(
             "freeze_valves",

@@ -91,9 +91,8 @@ impl Pipework {
         let hydraulic_w = hydraulic_power(self.flow_l_h, self.head_kpa(), &mut Off);
         PipeworkAnswer {
             sections: (0..self.sections.len()).map(|index| self.section(survey, emitters, index)).collect(),
-            primary: primary.map(|(primary, section)| {
-                sections::row(survey, emitters.water.density_kg_m3, &primary.run, "plant", section)
-            }),
+            primary: primary
+                .map(|(primary, section)| sections::row(survey, &emitters.water, &primary.run, "plant", section)),
             hot_water_circuit: self.hot_water_row(survey),
             cooling_circuit: self.cooling_row(survey),
             circuits: self.circuits.iter().map(|circuit| circuits::row(survey, circuit)).collect(),

@@ -14,8 +14,8 @@ use crate::survey::{HotWaterRun, Survey, curve};
 pub struct HotWater {
     /// Its run.
     pub section: Section,
-    /// Density of what flows (kg/m³).
-    pub density_kg_m3: f64,
+    /// What flows.
+    pub liquid: Liquid,
     /// Pressure drop of the primary at its flow (Pa); 0 where none is told.
     pub primary_pa: f64,
     /// Pressure drop of the plant room at its flow (Pa).
@@ -114,7 +114,7 @@ impl<'s> Making<'s> {
         let verdict = super::sizing::verdict(keep, &self.candidates, pick, None);
         Ok(HotWater {
             section: Section { verdict, ..section },
-            density_kg_m3: self.liquid.density_kg_m3,
+            liquid: self.liquid,
             primary_pa,
             plant_pa: self.plant_pa,
             coil_pa: self.coil_pa,

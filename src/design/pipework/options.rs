@@ -1,5 +1,6 @@
 //! The tubes that a run may have: what each takes and costs, and which limit it breaks.
 
+use crate::catalogue::products::TubeMaterial;
 use crate::design::findings::Breaks;
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
@@ -143,7 +144,7 @@ pub(super) fn velocity_limit(survey: &Survey, run: &Run, tube: Option<usize>) ->
 }
 
 fn erosion_limit(survey: &Survey, tube: usize) -> f64 {
-    survey.offer.tubes[tube].material.map_or(EROSION_M_S, |material| material.erosion_m_s())
+    survey.offer.tubes[tube].material.map_or(EROSION_M_S, TubeMaterial::erosion_m_s)
 }
 
 /// The inside of a tube on offer.

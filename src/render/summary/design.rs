@@ -156,6 +156,14 @@ pub(super) fn plant(proposal: &Proposal) -> String {
             format!("{} l/h at {} kPa, index circuit {index}{own}", figure(pump.flow_l_h, 0), figure(pump.head_kpa, 1)),
         ),
     ];
-    let rows = rows.into_iter().map(|(what, words)| vec![what.to_owned(), words]).collect();
+    let joined =
+        Some(("joined by", pipework.arrangement.detail.clone())).filter(|_| pipework.arrangement.kind != "direct");
+    let coils = pipework
+        .coils
+        .iter()
+        .enumerate()
+        .map(|(number, coil)| (if number == 0 { "floor tube" } else { "" }, coil.detail.clone()));
+    let rows = rows.into_iter().chain(joined).chain(coils);
+    let rows = rows.map(|(what, words)| vec![what.to_owned(), words]).collect();
     section("Plant", &[("", Column::Word), ("", Column::Text)], rows)
 }

@@ -95,7 +95,20 @@ pub(super) struct Loop {
 pub(super) struct Pipework {
     pub index_circuit: Option<String>,
     pub pump: Pump,
+    pub arrangement: Arrangement,
+    pub coils: Vec<Coil>,
     pub unmet: Vec<Unmet>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct Arrangement {
+    pub kind: String,
+    pub detail: String,
+}
+
+#[derive(Deserialize)]
+pub(super) struct Coil {
+    pub detail: String,
 }
 
 #[derive(Deserialize)]

@@ -33,12 +33,21 @@ pub struct Laying {
     pub loop_max_m: f64,
     /// Greatest pressure drop of a loop with its valves (Pa).
     pub loop_max_pa: f64,
+    /// Bends of 90° in a loop.
+    pub loop_bends: f64,
 }
 
 impl Gathering<'_> {
     pub(super) fn laying(&mut self, at: &str, id: &str, floor: &Emitter, filled: &mut Vec<String>) -> Option<Laying> {
-        let Emitter::HeatedFloor { manifold, tail_m, passes_through, loop_max_m, loop_pressure_drop_max_kpa, .. } =
-            floor
+        let Emitter::HeatedFloor {
+            manifold,
+            tail_m,
+            passes_through,
+            loop_max_m,
+            loop_pressure_drop_max_kpa,
+            loop_bends,
+            ..
+        } = floor
         else {
             return None;
         };
@@ -101,7 +110,11 @@ impl Gathering<'_> {
             filled.push(format!("loops of at most {LOOP_PRESSURE_KPA} kPa (EN 1264-3)"));
             LOOP_PRESSURE_KPA
         });
-        Some(Laying { manifold, tail_m, passes, loop_max_m, loop_max_pa: 1000.0 * most_kpa })
+        if loop_bends.is_none() {
+            filled.push("bends of its loops not counted".to_owned());
+        }
+        let (loop_max_pa, loop_bends) = (1000.0 * most_kpa, f64::from(loop_bends.unwrap_or(0)));
+        Some(Laying { manifold, tail_m, passes, loop_max_m, loop_max_pa, loop_bends })
     }
 
     /// The manifold for a floor that names none: one with outlets left before any other, then one on the nearest storey,

@@ -19,6 +19,8 @@ pub struct Primary {
     pub run: Run,
     /// How much of its route lies in the open (m).
     pub outdoor_m: f64,
+    /// Whether flexible hoses connect the unit.
+    pub has_hoses: bool,
 }
 
 /// The circuit from the diverting valve to the cylinder.
@@ -77,7 +79,7 @@ impl Gathering<'_> {
             laid,
             serves: Vec::new(),
         };
-        Some(Primary { run, outdoor_m })
+        Some(Primary { run, outdoor_m, has_hoses: primary.hoses.is_some() })
     }
 
     pub(super) fn hot_water_run(&mut self, written: &Pipework, climate: &Climate) -> Option<HotWaterRun> {

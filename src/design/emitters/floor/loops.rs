@@ -6,6 +6,7 @@ use crate::design::emitters::Common;
 use crate::design::units::flow_l_h;
 use crate::methods::floor_circuit::Line;
 use crate::methods::friction::{self, Bore};
+use crate::methods::handbook_zeta::{self, Named};
 use crate::methods::{MethodError, Off, Workings, fittings};
 use crate::survey::{FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Survey};
 
@@ -14,7 +15,7 @@ pub(in crate::design) fn bore(tube: &FloorTube) -> Bore {
     Bore { inside_diameter_mm: (tube.outside_m - 2.0 * tube.wall_m) * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
 }
 
-/// Pressure drop of one loop with its two valves at the manifold (Pa).
+/// Pressure drop of one loop with its bends and its two valves at the manifold (Pa).
 pub(in crate::design) fn loop_drop<W: Workings>(
     survey: &Survey,
     floor: &HeatedFloor,
@@ -25,7 +26,14 @@ pub(in crate::design) fn loop_drop<W: Workings>(
     let friction = friction::in_tube(bore(&floor.tube), water, flow_kg_s, w)?;
     let kv_m3_h = survey.pipes.manifold_loop_kv_m3_h[floor.laying.manifold];
     let valves_pa = fittings::kv_drop(flow_l_h(flow_kg_s, water.density_kg_m3), kv_m3_h, water.density_kg_m3, w)?;
-    Ok(friction::drop_over(friction.gradient_pa_m, length_m, w) + valves_pa)
+    let straight_pa = friction::drop_over(friction.gradient_pa_m, length_m, w);
+    if floor.laying.loop_bends <= 0.0 {
+        return Ok(straight_pa + valves_pa);
+    }
+    let bend_zeta = handbook_zeta::zeta(Named::LongBend, bore(&floor.tube).inside_diameter_mm);
+    let zeta = floor.laying.loop_bends * bend_zeta;
+    let bends_pa = fittings::zeta_drop(zeta, water.density_kg_m3, friction.velocity_m_s, w);
+    Ok(straight_pa + bends_pa + valves_pa)
 }
 
 /// The lines of so many loops through other rooms, one way. They lie in the floor that they lead to, which goes on under

@@ -122,7 +122,7 @@ impl Pipework {
     pub(super) fn hot_water_row(&self, survey: &Survey) -> Option<HotWaterCircuitRow> {
         let (circuit, found) = (survey.pipes.hot_water.as_ref()?, self.hot_water.as_ref()?);
         Some(HotWaterCircuitRow {
-            section: sections::row(survey, found.density_kg_m3, &circuit.run, "plant", &found.section),
+            section: sections::row(survey, &found.liquid, &circuit.run, "plant", &found.section),
             coil_pressure_drop_pa: found.coil_pa,
             primary_pressure_drop_pa: found.primary_pa,
             plant_pressure_drop_pa: found.plant_pa,

@@ -4,11 +4,13 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::code;
+use crate::catalogue::products::{Joint, Product, TubeMaterial};
 use crate::design::emitters::Emitters;
-use crate::design::pipework::{Limit, Pipework, Section, Verdict};
+use crate::design::pipework::{Limit, Pipework, Section, Verdict, options};
 use crate::design::units::flow_l_h;
 use crate::job::pipework::Place;
-use crate::methods::{Off, joists};
+use crate::methods::water::Liquid;
+use crate::methods::{Off, friction, joists};
 use crate::survey::{Run, Survey};
 
 /// One run with its flow and return tube.
@@ -22,6 +24,16 @@ pub struct SectionRow {
     /// that are left out: it is not laid.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tube: Option<String>,
+    /// Outside diameter of the tube (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outside_diameter_mm: Option<f64>,
+    /// What it is made of, where the price book tells it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub material: Option<TubeMaterial>,
+    /// How it may be joined, where the price book tells it or its material.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub joints: Vec<Joint>,
     /// Whether the tube lies there already.
     pub existing: bool,
     /// What became of the tube that lies there, where one does.
@@ -72,6 +84,10 @@ pub struct VerdictRow {
     pub breaks: Option<&'static str>,
     /// Why, in words.
     pub reason: String,
+    /// Heat that the tube that lies there carries at the greatest velocity it may have and the nominal drop (W), where it can
+    /// be seen which it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub carries_w: Option<f64>,
 }
 
 /// A narrower tube that was not taken.
@@ -115,23 +131,26 @@ impl Pipework {
     pub(super) fn section(&self, survey: &Survey, emitters: &Emitters, index: usize) -> SectionRow {
         let (run, section) = (&survey.pipes.runs[index], &self.sections[index]);
         let from = run.from.map_or("plant", |from| survey.pipes.runs[from].id.as_str());
-        row(survey, emitters.water.density_kg_m3, run, from, section)
+        row(survey, &emitters.water, run, from, section)
     }
 }
 
-/// A run as it is answered; `density_kg_m3` is that of what flows in it.
-pub(super) fn row(survey: &Survey, density_kg_m3: f64, run: &Run, from: &str, section: &Section) -> SectionRow {
+/// A run as it is answered, with what flows in it.
+pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, section: &Section) -> SectionRow {
     let offered = section.tube.map(|tube| &survey.offer.tubes[tube]);
     let insulation = section.lagged.offered.map(|index| survey.offer.pipe_insulation[index].product);
     SectionRow {
         id: run.id.clone(),
         from: from.to_owned(),
         tube: offered.and_then(|tube| code(survey, tube.product)),
+        outside_diameter_mm: offered.map(|tube| 1000.0 * tube.outside_m),
+        material: offered.and_then(|tube| tube.material),
+        joints: offered.map_or_else(Vec::new, |tube| joints(survey, tube.product)),
         existing: matches!(section.verdict, Some(Verdict::Kept | Verdict::KeptBeyond(_) | Verdict::Refused(_))),
-        existing_tube: section.verdict.map(|verdict| of_verdict(run, verdict)),
+        existing_tube: section.verdict.map(|verdict| of_verdict(survey, run, verdict, liquid)),
         place: run.place,
         length_m: run.length_m,
-        flow_l_h: flow_l_h(section.flow_kg_s, density_kg_m3),
+        flow_l_h: flow_l_h(section.flow_kg_s, liquid.density_kg_m3),
         velocity_m_s: section.velocity_m_s,
         velocity_max_m_s: section.velocity_max_m_s,
         reynolds: section.reynolds,
@@ -155,7 +174,7 @@ fn words(limit: Limit, run: &Run) -> String {
     limit.breaks.words(limit.found, limit.limit, run.place)
 }
 
-fn of_verdict(run: &Run, verdict: Verdict) -> VerdictRow {
+fn of_verdict(survey: &Survey, run: &Run, verdict: Verdict, liquid: &Liquid) -> VerdictRow {
     let (verdict, limit, reason) = match verdict {
         Verdict::Kept => ("kept", None, "it keeps within its limits".to_owned()),
         Verdict::KeptBeyond(limit) => {
@@ -167,7 +186,24 @@ fn of_verdict(run: &Run, verdict: Verdict) -> VerdictRow {
             ("refused", Some(limit), format!("the job wants it kept, and it must not be: it {}", words(limit, run)))
         }
     };
-    VerdictRow { verdict, breaks: limit.map(|limit| limit.breaks.code()), reason }
+    let carries_w = run.existing_tube().map(|tube| {
+        let most_m_s = options::velocity_limit(survey, run, Some(tube));
+        let flow_kg_s = friction::mass_flow_at(options::bore(survey, tube), liquid, most_m_s);
+        flow_kg_s * liquid.specific_heat_j_kgk * survey.heating.drop_k
+    });
+    VerdictRow { verdict, breaks: limit.map(|limit| limit.breaks.code()), reason, carries_w }
+}
+
+/// How a tube of the book may be joined: as the book tells, or as its material does.
+fn joints(survey: &Survey, product: usize) -> Vec<Joint> {
+    let Some((_, Product::Tube { joints, material, .. })) = survey.book.products.get_index(product) else {
+        return Vec::new();
+    };
+    if joints.is_empty() {
+        material.map_or_else(Vec::new, |material| material.joints().to_vec())
+    } else {
+        joints.clone()
+    }
 }
 
 fn of_joists(run: &Run, outside_mm: Option<f64>) -> Option<JoistRow> {
