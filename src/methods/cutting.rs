@@ -130,7 +130,7 @@ type Cuts = Vec<(usize, u64)>;
 
 impl Search<'_> {
     fn run(mut self) -> (Cuts, bool) {
-        let all = if self.loops_m.len() == MOST_LOOPS { u64::MAX } else { (1 << self.loops_m.len()) - 1 };
+        let all = every(self.loops_m.len());
         let Some(fallback) = self.fallback() else { return (Vec::new(), true) };
         let metres: f64 = self.loops_m.iter().sum();
         let mut is_proven = true;
@@ -165,8 +165,44 @@ impl Search<'_> {
             }
             Some(cuts.into_iter().map(|(set, _)| (coil, set)).collect::<Cuts>())
         });
+        let by_one: Vec<Cuts> = by_one.filter(|cuts| !cuts.is_empty()).collect();
         let cost = |cuts: &Cuts| cuts.iter().map(|(coil, _)| self.coils[*coil].cost).sum::<u64>();
-        by_one.filter(|cuts| !cuts.is_empty()).min_by_key(cost)
+        by_one.into_iter().chain([self.full_coils()]).filter(|cuts| !cuts.is_empty()).min_by_key(cost)
+    }
+
+    /// Another cutting to begin with: coil after coil the one that is cheapest by the metre that is cut from it, filled as
+    /// full as it will go about the longest loop that is left.
+    fn full_coils(&self) -> Cuts {
+        let mut left = every(self.loops_m.len());
+        let mut cuts = Cuts::new();
+        while left != 0 {
+            let longest = left.trailing_zeros() as usize;
+            let rest = left & !(1 << longest);
+            let mut best: Option<(f64, usize, u64)> = None;
+            for (coil, kind) in self.coils.iter().enumerate() {
+                let room_m = kind.length_m - self.loops_m[longest];
+                if room_m < -SLACK_M {
+                    continue;
+                }
+                let mut search = Search { steps: 0, ..*self };
+                let mut fillings = Vec::new();
+                search.fillings((1 << longest, room_m), (rest, rest), f64::INFINITY, 0, &mut fillings);
+                let fullest = fillings.into_iter().min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+                let Some((set, waste_m)) = fullest else { continue };
+                #[expect(
+                    clippy::cast_precision_loss,
+                    reason = "the cost of a coil is far below what f64 holds exactly"
+                )]
+                let per_m = kind.cost as f64 / (kind.length_m - waste_m);
+                if best.is_none_or(|(least, ..)| per_m < least) {
+                    best = Some((per_m, coil, set));
+                }
+            }
+            let Some((_, coil, set)) = best else { return Cuts::new() };
+            cuts.push((coil, set));
+            left &= !set;
+        }
+        cuts
     }
 
     /// Choices of coils that are long enough and cost no more than a cutting that is known, cheapest first.
@@ -287,6 +323,11 @@ impl Search<'_> {
         let alike = alike.fold(0, |set, other| set | 1 << other);
         self.fillings((set, room_m), (left, after & !alike), spare_m, before, found);
     }
+}
+
+/// The set of so many loops.
+fn every(loops: usize) -> u64 {
+    if loops >= MOST_LOOPS { u64::MAX } else { (1 << loops) - 1 }
 }
 
 /// Members of a set of loops, longest first.
