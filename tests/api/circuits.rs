@@ -247,3 +247,40 @@ async fn loops_are_no_longer_than_a_coil() {
     assert!((number(&line["quantity"]) - 3.0).abs() < 1e-9);
     assert_eq!(answer["bill"]["complete"], true, "{}", answer["bill"]["unmet"]);
 }
+
+/// A job with everything that pipes can have: every figure that a working is told of stands in the answer, and every source
+/// that one names is listed.
+#[tokio::test]
+async fn workings_of_every_circuit_point_into_the_answer() {
+    let service = spawn_service();
+    let mut job = fixture("bungalow");
+    job["pipework"]["sizing"] = json!({"kind": "least_cost"});
+    job["pipework"]["primary"] = json!({"length_m": 5, "outdoor_m": 1, "bends": 4, "fittings": [
+        {"kind": "named", "name": "ball_valve", "count": 4}, {"kind": "kv", "kv_m3_h": 9, "count": 1},
+        {"kind": "zeta", "zeta": 0.5, "count": 2}], "insulation": {"kind": "by_place"}, "hoses": {"kv_m3_h": 8, "length_m": 0.6}});
+    job["pipework"]["hot_water_circuit"] = json!({"length_m": 3, "bends": 4});
+    job["pipework"]["runs"]["to_day"]["readings"] =
+        json!({"points": [{"flow_l_h": 300, "pressure_difference_kpa": 1.4}]});
+    job["pipework"]["runs"]["to_night"]["crosses_joists"] = json!({"depth_mm": 195});
+    job["cooling"] = json!({"flow_temperature_c": 18, "rise_k": 3});
+    for fluid in [json!({"kind": "water"}), json!({"kind": "glycol", "substance": "propylene", "fraction": 0.3})] {
+        job["heating"]["fluid"] = fluid;
+        let answer = service.answer("/v1/pipework?workings=true", &job).await;
+        let listed: Vec<&str> =
+            answer["sources"].as_array().unwrap().iter().map(|one| one["key"].as_str().unwrap()).collect();
+        let workings = answer["workings"].as_array().unwrap();
+        for working in workings {
+            let figure = working["figure"].as_str().unwrap();
+            assert!(answer.pointer(figure).is_some(), "{figure} of {working}");
+            assert!(listed.contains(&working["source"].as_str().unwrap()), "{working}");
+        }
+        for figure in [
+            "/pipework/primary/pressure_drop_pa",
+            "/pipework/hot_water_circuit/section/pressure_drop_pa",
+            "/pipework/pump/speed",
+            "/pipework/balancing/1/kv_m3_h",
+        ] {
+            assert!(workings.iter().any(|working| working["figure"] == figure), "{figure}");
+        }
+    }
+}

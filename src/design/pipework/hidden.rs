@@ -66,6 +66,11 @@ impl Hidden {
         Some([low_pa, self.pairs[best].1.drop_pa, high_pa])
     }
 
+    /// Bore of the pair that explains the readings best (m).
+    pub(super) fn bore_m(&self, survey: &Survey) -> Option<f64> {
+        Some(survey.offer.tubes[self.tubes[self.best()?]].bore_m)
+    }
+
     /// The pair that explains the readings best; of several alike the narrowest.
     fn best(&self) -> Option<usize> {
         (0..self.pairs.len()).min_by(|&a, &b| self.pairs[a].0.misfit.total_cmp(&self.pairs[b].0.misfit))

@@ -48,6 +48,7 @@ use super::emitters::Emitters;
 use super::findings::{Unmet, Warning};
 use super::source::Source;
 use super::units::{flow_l_h, kpa};
+use crate::methods::friction::content_l;
 use crate::methods::performance_map::pump_head;
 use crate::methods::pump_laws::Speed;
 use crate::methods::{MethodError, Workings, fittings};
@@ -179,6 +180,13 @@ pub fn compute<W: Workings>(
     basis.lay(&mut found, whole_kg_s, w)?;
     found.circuits(survey, emitters, w).map_err(at())?;
     found.hidden = basis.hidden;
+    for hidden in &found.hidden {
+        // a tube that is replaced holds what the new one does
+        let section = &mut found.sections[hidden.run];
+        if let Some(bore_m) = hidden.bore_m(survey).filter(|_| section.tube.is_none()) {
+            section.content_l = content_l(bore_m, 2.0 * survey.pipes.runs[hidden.run].length_m);
+        }
+    }
     found.deliver(survey, emitters).map_err(at())?;
     found.cooling = cooling::cooled(survey, emitters, source, &found).map_err(DesignError::at("/cooling"))?;
     found.arrangement = arrangement::arrange(survey, emitters, source, &found, w).map_err(DesignError::at("/plant"))?;
