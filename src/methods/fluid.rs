@@ -3,6 +3,7 @@
 use super::error::MethodError;
 use super::glycol::{self, Substance};
 use super::water::{self, Liquid};
+use crate::sources::{IAPWS_CONDUCTIVITY, IAPWS_IF97, IAPWS_VISCOSITY, MELINDER, Source};
 
 /// What flows in the heating circuit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -81,6 +82,22 @@ impl Fluid {
         match self {
             Self::Water => Ok(0.0),
             Self::Glycol(substance, fraction) => glycol::freezing_point(substance, fraction),
+        }
+    }
+
+    /// Where its density and specific heat, its viscosity and its conductivity are from.
+    ///
+    /// # Examples
+    /// ```
+    /// # use tundish::methods::{fluid::Fluid, glycol::Substance};
+    /// assert_eq!(Fluid::Water.sources()[0].key, "iapws_if97");
+    /// assert!(Fluid::Glycol(Substance::Ethylene, 0.3).sources().iter().all(|source| source.key == "melinder"));
+    /// ```
+    #[must_use]
+    pub fn sources(self) -> [&'static Source; 3] {
+        match self {
+            Self::Water => [&IAPWS_IF97, &IAPWS_VISCOSITY, &IAPWS_CONDUCTIVITY],
+            Self::Glycol(..) => [&MELINDER; 3],
         }
     }
 }

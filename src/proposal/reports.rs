@@ -128,7 +128,7 @@ fn design_sources(survey: &Survey) -> Vec<&'static Source> {
     let mut sources = heat_loss_stage::sources(survey);
     sources.extend(emitters_stage::sources(survey));
     sources.extend(pipework_stage::sources(survey));
-    sources.extend(plant_stage::SOURCES);
+    sources.extend(plant_stage::sources(survey));
     sources
 }
 
@@ -212,7 +212,7 @@ pub fn flow_temperatures(prepared: Prepared, workings: bool) -> Result<FlowTempe
         }
         let mut sources = heat_loss_stage::sources(survey);
         sources.extend(emitters_stage::sources(survey));
-        sources.extend(plant_stage::SOURCES);
+        sources.extend(plant_stage::sources(survey));
         let workings = shown(workings, Vec::new());
         Ok(FlowTemperaturesReport { flow_temperatures, notes, sources: cited(&sources), workings })
     })
@@ -254,7 +254,7 @@ pub fn plant(prepared: Prepared, workings: bool) -> Result<PlantReport, Proposal
         let places = Places::of(job);
         places.settle_notes(&mut notes);
         places.settle_unmet(&mut plant.unmet);
-        let sources = cited(&plant_stage::SOURCES);
+        let sources = cited(&plant_stage::sources(survey));
         Ok(PlantReport { plant, notes, sources, workings: shown(workings, steps) })
     })
 }

@@ -2,8 +2,7 @@
 
 use crate::sources::{
     COLEBROOK, DECLARED_DATA, EN_442, EN_1264_2, EN_1264_3, EN_1264_4, EN_12831, ENERGY_BALANCE, FLUID_MECHANICS,
-    FOURIER, GNIELINSKI, HEAT_TRANSFER, IAPWS_CONDUCTIVITY, IAPWS_IF97, IAPWS_VISCOSITY, ISO_11855_2, ISO_13788,
-    Source, TRADE_PRACTICE,
+    FOURIER, GNIELINSKI, HEAT_TRANSFER, ISO_11855_2, ISO_13788, Source, TRADE_PRACTICE,
 };
 use crate::survey::{EmitterKind, FloorSystem, HeatedFloor, Survey};
 
@@ -12,7 +11,8 @@ use crate::survey::{EmitterKind, FloorSystem, HeatedFloor, Survey};
 pub fn sources(survey: &Survey) -> Vec<&'static Source> {
     let emitters = || survey.rooms.iter().flat_map(|room| &room.emitters);
     let floors = || emitters().filter_map(|emitter| emitter.floor());
-    let mut sources = vec![&IAPWS_IF97];
+    let [heat, viscosity, conductivity] = survey.heating.fluid.sources();
+    let mut sources = vec![heat];
     if emitters().any(|emitter| emitter.hanging().is_some()) {
         sources.extend([&EN_442, &ENERGY_BALANCE]);
     }
@@ -24,11 +24,11 @@ pub fn sources(survey: &Survey) -> Vec<&'static Source> {
     }
     if floors().next().is_some() {
         sources.extend([&EN_1264_2, &EN_1264_3, &EN_1264_4, &EN_442, &EN_12831, &ENERGY_BALANCE, &TRADE_PRACTICE]);
-        sources.extend([&COLEBROOK, &FLUID_MECHANICS, &IAPWS_VISCOSITY]);
+        sources.extend([&COLEBROOK, &FLUID_MECHANICS, viscosity]);
     }
     let in_screed = |floor: &HeatedFloor| matches!(floor.system, FloorSystem::InScreed(_));
     if floors().any(in_screed) {
-        sources.extend([&FOURIER, &HEAT_TRANSFER, &GNIELINSKI, &IAPWS_CONDUCTIVITY]);
+        sources.extend([&FOURIER, &HEAT_TRANSFER, &GNIELINSKI, conductivity]);
     }
     if floors().any(|floor| matches!(floor.system, FloorSystem::TestedBoards { .. })) {
         sources.push(&DECLARED_DATA);

@@ -144,7 +144,7 @@ impl Unmet {
             }
             Place::CoolingPump => {
                 let detail = format!(
-                    "while floors cool the system takes {need:.1} kPa, and the heat source's own pump has {reached:.1} kPa at that flow"
+                    "while floors cool the system takes {need:.1} kPa, and the pump that carries it has {reached:.1} kPa at that flow"
                 );
                 ("pump_too_weak_for_cooling", "kPa", "/cooling".to_owned(), detail)
             }

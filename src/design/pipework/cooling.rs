@@ -19,6 +19,8 @@ pub struct CoolingFlow {
     pub output_w: f64,
     /// Head of the index circuit (kPa).
     pub head_kpa: f64,
+    /// Head of its runs and its end alone, which a second pump behind a separation carries (kPa).
+    pub system_kpa: f64,
     /// The manifold that it serves.
     pub index: Option<End>,
     /// Head that the heat source's own pump has at this flow (kPa).
@@ -69,6 +71,7 @@ pub(super) fn cooled(
     };
     let plant_pa = fittings::kv_drop(whole_l_h, survey.pipes.plant_kv_m3_h, liquid.density_kg_m3, &mut Off)?;
     let mut index = (0.0, None);
+    let mut system_pa = 0.0_f64;
     for circuit in &found.circuits {
         let End::Manifold(manifold) = circuit.end else { continue };
         if of_end(circuit.end) <= 0.0 {
@@ -77,6 +80,7 @@ pub(super) fn cooled(
         let runs_pa: f64 = circuit.sections.iter().map(|&section| drops_pa[section]).sum();
         let end_pa = ends::cooled_drop(survey, emitters, manifold, (&liquid, &flow_of))?;
         let way_pa = runs_pa + end_pa + primary_pa + plant_pa;
+        system_pa = system_pa.max(runs_pa + end_pa);
         if way_pa > index.0 {
             index = (way_pa, Some(circuit.end));
         }
@@ -85,5 +89,6 @@ pub(super) fn cooled(
         let pump = curve(&survey.offer.heat_sources[chosen].pump);
         pump_head(&pump, whole_l_h, &mut Off).unwrap_or(0.0)
     });
-    Ok(Some(CoolingFlow { flow_l_h: whole_l_h, output_w, head_kpa: kpa(index.0), index: index.1, own_kpa }))
+    let (head_kpa, system_kpa) = (kpa(index.0), kpa(system_pa));
+    Ok(Some(CoolingFlow { flow_l_h: whole_l_h, output_w, head_kpa, system_kpa, index: index.1, own_kpa }))
 }

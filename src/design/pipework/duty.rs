@@ -5,7 +5,8 @@ use super::arrangement::{Arrangement, Joined};
 use crate::design::emitters::Emitters;
 use crate::design::findings::{Place, Unmet, Warning};
 use crate::design::source::Source;
-use crate::methods::{MethodError, Workings, pump_laws};
+use crate::methods::performance_map::pump_head;
+use crate::methods::{MethodError, Off, Workings, pump_laws};
 use crate::survey::{Survey, curve};
 
 impl Pipework {
@@ -52,10 +53,17 @@ impl Pipework {
             self.unmet.push(Unmet { place: Place::Buffer, need: added_water_l, reached });
         }
         if let Some(cooling) = &self.cooling {
-            if let Some(own_kpa) =
-                cooling.own_kpa.filter(|own_kpa| kind != Joined::Separated && *own_kpa < cooling.head_kpa)
-            {
-                self.unmet.push(Unmet { place: Place::CoolingPump, need: cooling.head_kpa, reached: own_kpa });
+            let (has_kpa, takes_kpa) = match kind {
+                Joined::Direct | Joined::AddedWater => (cooling.own_kpa, cooling.head_kpa),
+                Joined::Separated => {
+                    let second = second_pump.map(|index| curve(&survey.offer.circulators[index].pump));
+                    // beyond the end of its curve a pump has nothing left
+                    let head = |curve: Vec<(f64, f64)>| pump_head(&curve, cooling.flow_l_h, &mut Off).unwrap_or(0.0);
+                    (second.map(head), cooling.system_kpa)
+                }
+            };
+            if let Some(reached) = has_kpa.filter(|has_kpa| *has_kpa < takes_kpa) {
+                self.unmet.push(Unmet { place: Place::CoolingPump, need: takes_kpa, reached });
             }
         }
         let unit = source.chosen.map(|chosen| &survey.offer.heat_sources[chosen]);

@@ -1,9 +1,8 @@
 //! The published sources that the stage rests on.
 
-use crate::methods::fluid::Fluid;
 use crate::sources::{
-    COLEBROOK, DECLARED_DATA, ENERGY_BALANCE, FLUID_MECHANICS, HOME_ENERGY_MODEL, IAPWS_IF97, IAPWS_VISCOSITY,
-    ISO_12241, JOISTS, MELINDER, PUMP_LAWS, Source, TRADE_PRACTICE,
+    COLEBROOK, DECLARED_DATA, ENERGY_BALANCE, FLUID_MECHANICS, HOME_ENERGY_MODEL, ISO_12241, JOISTS, PUMP_LAWS, Source,
+    TRADE_PRACTICE,
 };
 use crate::survey::{Lagging, Survey};
 
@@ -12,10 +11,8 @@ use crate::survey::{Lagging, Survey};
 pub fn sources(survey: &Survey) -> Vec<&'static Source> {
     let pipes = &survey.pipes;
     let mut sources = vec![&COLEBROOK, &DECLARED_DATA, &ENERGY_BALANCE, &FLUID_MECHANICS, &PUMP_LAWS, &TRADE_PRACTICE];
-    match survey.heating.fluid {
-        Fluid::Water => sources.extend([&IAPWS_IF97, &IAPWS_VISCOSITY]),
-        Fluid::Glycol(..) => sources.push(&MELINDER),
-    }
+    let [heat, viscosity, _] = survey.heating.fluid.sources();
+    sources.extend([heat, viscosity]);
     let others =
         pipes.primary.iter().map(|primary| &primary.run).chain(pipes.hot_water.iter().map(|circuit| &circuit.run));
     let runs = pipes.runs.iter().chain(others);

@@ -11,7 +11,7 @@ use super::findings::{Place, Unmet};
 use super::pipework::Pipework;
 use super::source::Source;
 use crate::methods::{MethodError, Workings, en_12828, hot_water};
-use crate::sources::{DECLARED_DATA, EN_12828, ENERGY_BALANCE, IAPWS_IF97, TRADE_PRACTICE};
+use crate::sources::{DECLARED_DATA, EN_12828, ENERGY_BALANCE, Source as Published, TRADE_PRACTICE};
 use crate::survey::Survey;
 
 /// Temperature that the system is filled at (°C).
@@ -149,5 +149,8 @@ fn vessel(survey: &Survey, flow_c: f64, content_l: f64, w: &mut impl Workings) -
 }
 
 /// The published sources that this stage and the choice of the heat source rest on.
-pub const SOURCES: [&crate::sources::Source; 5] =
-    [&DECLARED_DATA, &EN_12828, &ENERGY_BALANCE, &IAPWS_IF97, &TRADE_PRACTICE];
+#[must_use]
+pub fn sources(survey: &Survey) -> Vec<&'static Published> {
+    let [heat, ..] = survey.heating.fluid.sources();
+    vec![&DECLARED_DATA, &EN_12828, &ENERGY_BALANCE, heat, &TRADE_PRACTICE]
+}
