@@ -53,6 +53,7 @@ impl Product {
             | Self::PipeInsulation { .. }
             | Self::BufferVessel { .. }
             | Self::FreezeValve { .. }
+            | Self::FlexibleHose { .. }
             | Self::Antifreeze { .. }
             | Self::Inhibitor { .. } => Vec::new(),
         };
@@ -155,6 +156,10 @@ fn efficiency(points: &[OperatingPoint]) -> Vec<Problem> {
 /// A pump's curve goes by rising flow and never up.
 fn curve(pump: &[PumpPoint]) -> Option<Problem> {
     let falls = pump.iter().zip(pump.iter().skip(1)).all(|(a, b)| a.flow_l_h < b.flow_l_h && a.head_kpa >= b.head_kpa);
+    let powers = pump.iter().filter(|point| point.power_w.is_some()).count();
+    if powers > 0 && powers < pump.len() {
+        return Some(Problem::new("/pump", "a power stands at every point of the curve or at none"));
+    }
     (!falls).then(|| Problem::new("/pump", "the points must go by rising flow, and the head must not rise with it"))
 }
 

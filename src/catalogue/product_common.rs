@@ -70,5 +70,6 @@ common! {
     Circulator = "circulator",
     BufferVessel = "buffer_vessel",
     FreezeValve = "freeze_valve",
+    FlexibleHose = "flexible_hose",
     Antifreeze = "antifreeze",
 }

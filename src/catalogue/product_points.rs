@@ -34,6 +34,10 @@ pub struct PumpPoint {
     /// Head that is left for the system at this flow, kPa.
     #[schema(minimum = 0, maximum = 2_000)]
     pub head_kpa: f64,
+    /// Electricity that the pump takes there at full speed, W; at every point of a curve or at none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0, maximum = 10_000)]
+    pub power_w: Option<f64>,
 }
 
 /// One setting of a valve.

@@ -332,6 +332,15 @@ products! {
         #[schema(exclusive_minimum = 0, maximum = 1_000)]
         kv_m3_h: f64,
     }
+    /// A flexible hose to connect an outdoor unit.
+    FlexibleHose {
+        /// Flow coefficient, m³/h at 1 bar.
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        kv_m3_h: f64,
+        /// Length, m.
+        #[schema(exclusive_minimum = 0, maximum = 10)]
+        length_m: f64,
+    }
     /// Antifreeze, undiluted and inhibited.
     Antifreeze {
         /// Which glycol.

@@ -15,7 +15,8 @@ pub struct Primary {
     /// Length of the route, one way (m); flow and return double it.
     #[schema(exclusive_minimum = 0.0, maximum = 200.0)]
     pub length_m: f64,
-    /// How much of that lies in the open (m), which sets what it may lose and whether it can freeze; none when left out.
+    /// How much of that lies in the open (m), which is insulated for the open and loses to the outside air; none when left out,
+    /// and all of it where its place is the open.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, maximum = 200.0)]
     pub outdoor_m: Option<f64>,
@@ -23,14 +24,15 @@ pub struct Primary {
     #[serde(default)]
     #[schema(minimum = 0, maximum = 200)]
     pub bends: u32,
-    /// Other fittings and valves, flow and return together: strainer, isolating valves, freeze-protection valves.
+    /// Other fittings and valves, flow and return together: strainer, isolating valves. Freeze-protection valves and hoses are
+    /// counted by themselves.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 50)]
     pub fittings: Vec<Fitting>,
     /// Flexible hoses at the unit, one on each leg.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hoses: Option<Hoses>,
-    /// The most exposed place that it runs through; occupied when left out.
+    /// The place that sets its velocity, the quietest that it runs through; occupied when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub place: Option<Place>,
     /// Greatest velocity (m/s), in place of the one of its place.

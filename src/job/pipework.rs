@@ -8,7 +8,6 @@ use super::circuits::{FreezeProtection, HotWaterCircuit, Primary};
 use super::rooms::Position;
 pub use super::runs::{Insulation, Place, Run, Runs, Served};
 use crate::intake::{ById, Id};
-use crate::money::Money;
 
 /// Manifolds by id.
 pub type Manifolds = ById<Manifold, 0, 50>;
@@ -23,7 +22,7 @@ pub struct Pipework {
     /// How bends and tees are counted.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fittings: Option<Fittings>,
-    /// Codes of the tubes that may be used; every tube of the price book when left out.
+    /// Codes of the tubes that may be used; when left out those of the material that the price book begins with.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 50)]
     pub tubes: Vec<Id>,
@@ -83,9 +82,10 @@ pub enum Sizing {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 1, maximum = 100)]
         life_years: Option<u32>,
-        /// What a kilowatt-hour of electricity costs; 0.27 when left out.
+        /// What a kilowatt-hour of electricity costs, in the currency of the price book; 0.27 when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
-        electricity_per_kwh: Option<Money>,
+        #[schema(minimum = 0.0, maximum = 100.0)]
+        electricity_per_kwh: Option<f64>,
         /// Hours that the pump runs in a year (h); 5000 when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 8784.0)]
@@ -100,7 +100,7 @@ pub enum Sizing {
         /// Greatest pressure gradient (Pa/m).
         #[schema(minimum = 10.0, maximum = 2000.0)]
         gradient_max_pa_m: f64,
-        /// Greatest velocity in occupied places (m/s); plant rooms may have half as much again.
+        /// Greatest velocity in occupied places (m/s), and by it in the other places as under `least_cost`.
         #[schema(minimum = 0.1, maximum = 3.0)]
         velocity_max_m_s: f64,
     },

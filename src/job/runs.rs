@@ -130,6 +130,22 @@ pub enum FittingName {
     VesselEntry,
     /// Where a tube leaves a vessel.
     VesselExit,
+    /// A bend of 180°.
+    ReturnBend,
+    /// A bend of 45°.
+    EighthBend,
+    /// A tee, straight through.
+    TeeThrough,
+    /// A tee, into or out of its branch.
+    TeeBranch,
+    /// A panel radiator.
+    PanelRadiator,
+    /// A column radiator.
+    ColumnRadiator,
+    /// A welded joint of a plastic tube.
+    PlasticWeld,
+    /// A flanged joint.
+    FlangedJoint,
 }
 
 /// What a run is insulated with.

@@ -45,7 +45,10 @@ pub const MOST_LOOPS: usize = 64;
 pub const MOST_COILS: usize = 6;
 
 /// Sets of loops that are looked at for one choice of coils before it is left undecided, and for all together.
-const MOST_STEPS: (usize, usize) = (60_000, 600_000);
+const MOST_STEPS: (usize, usize) = (40_000, 400_000);
+
+/// Choices of coils that are gone through.
+const MOST_MIXES: usize = 50_000;
 
 /// What a cutter allows himself on a coil (m): lengths are equal within it.
 const SLACK_M: f64 = 1e-9;
@@ -134,7 +137,9 @@ impl Search<'_> {
         let Some(fallback) = self.fallback() else { return (Vec::new(), true) };
         let metres: f64 = self.loops_m.iter().sum();
         let mut is_proven = true;
-        for mix in self.mixes(metres, fallback.iter().map(|(coil, _)| self.coils[*coil].cost).sum()) {
+        let (mixes, is_every) = self.mixes(metres, fallback.iter().map(|(coil, _)| self.coils[*coil].cost).sum());
+        is_proven &= is_every;
+        for mix in mixes {
             let (mut cuts, mut failed) = (Vec::new(), HashSet::new());
             let before = self.steps;
             if self.steps >= MOST_STEPS.1 {
@@ -205,11 +210,19 @@ impl Search<'_> {
         cuts
     }
 
-    /// Choices of coils that are long enough and cost no more than a cutting that is known, cheapest first.
-    fn mixes(&self, metres: f64, most: u64) -> Vec<Mix> {
+    /// Choices of coils that are long enough and cost no more than a cutting that is known, cheapest first; and whether all of
+    /// them could be gone through.
+    fn mixes(&self, metres: f64, most: u64) -> (Vec<Mix>, bool) {
+        #[expect(clippy::cast_precision_loss, reason = "the cost of a coil is far below what f64 holds exactly")]
+        let per_m = self.coils.iter().map(|coil| coil.cost as f64 / coil.length_m).fold(f64::INFINITY, f64::min);
         let mut found = Vec::new();
         let mut open = vec![(0, Mix { cost: 0, length_m: 0.0, counts: [0; MOST_COILS] })];
+        let mut looked_at = 0;
         while let Some((coil, mix)) = open.pop() {
+            looked_at += 1;
+            if looked_at > MOST_MIXES {
+                break;
+            }
             if coil == self.coils.len() {
                 if mix.length_m >= metres - SLACK_M && self.has_places(mix.counts) {
                     found.push(mix);
@@ -218,7 +231,12 @@ impl Search<'_> {
             }
             let mut more = mix;
             for _ in 0..=self.loops_m.len() {
-                open.push((coil + 1, more));
+                #[expect(clippy::cast_precision_loss, reason = "as above")]
+                let least = more.cost as f64 + (metres - more.length_m).max(0.0) * per_m;
+                #[expect(clippy::cast_precision_loss, reason = "as above")]
+                if least <= most as f64 + 1e-6 {
+                    open.push((coil + 1, more));
+                }
                 more.counts[coil] += 1;
                 more.cost += self.coils[coil].cost;
                 more.length_m += self.coils[coil].length_m;
@@ -228,7 +246,7 @@ impl Search<'_> {
             }
         }
         found.sort_by(|a, b| a.cost.cmp(&b.cost).then(a.length_m.total_cmp(&b.length_m)).then(b.counts.cmp(&a.counts)));
-        found
+        (found, looked_at <= MOST_MIXES)
     }
 
     /// Whether so many coils have places for so many loops: the shortest loops fill each, and none is counted twice as

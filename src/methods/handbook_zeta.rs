@@ -21,6 +21,22 @@ pub enum Named {
     VesselEntry,
     /// Where a tube leaves a vessel.
     VesselExit,
+    /// Bend of 180°.
+    ReturnBend,
+    /// Bend of 45°.
+    EighthBend,
+    /// Tee, straight through.
+    TeeThrough,
+    /// Tee, into or out of the branch.
+    TeeBranch,
+    /// Panel radiator.
+    PanelRadiator,
+    /// Column radiator.
+    ColumnRadiator,
+    /// Welded joint of a plastic tube.
+    PlasticWeld,
+    /// Flanged joint.
+    FlangedJoint,
 }
 
 /// Bores and loss coefficients of one fitting; a printed handbook of heating, table 9.1.
@@ -55,6 +71,14 @@ pub fn zeta(fitting: Named, bore_mm: f64) -> f64 {
         Named::GateValve => 0.3,
         Named::BallValve => 0.03,
         Named::VesselEntry | Named::VesselExit => 1.0,
+        Named::ReturnBend => 1.6 * along(LONG_BEND, bore_mm),
+        Named::EighthBend => 0.7 * along(LONG_BEND, bore_mm),
+        Named::TeeThrough => 0.5,
+        Named::TeeBranch => 0.2 + along(SHARP_ELBOW, bore_mm),
+        Named::PanelRadiator => 2.5,
+        Named::ColumnRadiator => 5.0,
+        Named::PlasticWeld => 0.4,
+        Named::FlangedJoint => 0.13,
     }
 }
 

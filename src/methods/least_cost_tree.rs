@@ -7,7 +7,8 @@
 //! Each section carries the front of what lies from it outward: the points (head needed, cost) that no other point beats in
 //! both. At a branching the fronts are joined (heads by their greatest, costs by their sum), and a section's own choices
 //! are added to what it carries. Nothing that could belong to a best answer is dropped on the way, so the front at the plant
-//! is exact. It rests on one rule: **the drop and the cost of a choice depend on nothing but the section and the choice**.
+//! is exact, unless it is told otherwise: where many runs follow one another their fronts may grow without end, and one
+//! beyond `MOST_POINTS` is thinned; each point is then still a tree that can be built. It rests on one rule: **the drop and the cost of a choice depend on nothing but the section and the choice**.
 //! The loss of a fitting between two sections must be charged to one of them alone, at the velocity in its own tube.
 
 use super::error::MethodError;
@@ -63,8 +64,17 @@ struct Entry {
 /// Costs nearer than this are one: sums of the same prices in another order differ in their last bits.
 const SAME_COST: f64 = 1e-9;
 
-/// Points that a front may hold before the search is given up.
-pub const MOST_POINTS: usize = 2_000_000;
+/// Points that a front may hold before it is thinned, and points of all fronts together.
+pub const MOST_POINTS: (usize, usize) = (12_000, 1_500_000);
+
+/// Whole trees that no other beats in both head and cost.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Trees {
+    /// The trees, by rising head.
+    pub points: Vec<Point>,
+    /// Whether no front was thinned, so that no tree at all beats any of these.
+    pub is_exact: bool,
+}
 
 /// Every whole tree that no other beats in both head and cost, by rising head; trees that need more than `most_pa` are left
 /// out. Empty where every tree needs more.
@@ -77,8 +87,7 @@ pub const MOST_POINTS: usize = 2_000_000;
 /// # Validity
 /// Sections stand after the section that they leave from; drops and costs are not below 0.
 /// # Errors
-/// [`MethodError::Impossible`] for a tree out of order or figures below 0, [`MethodError::NotConverged`] if a front grows
-/// beyond [`MOST_POINTS`].
+/// [`MethodError::Impossible`] for a tree out of order or figures below 0.
 /// # Examples
 /// ```
 /// # use tundish::methods::least_cost_tree::{Choice, Section, front};
@@ -87,27 +96,34 @@ pub const MOST_POINTS: usize = 2_000_000;
 /// let leaf = Section { from: Some(0), choices: choices(&[(20.0, 6.0), (40.0, 1.0)]), end_pa: 0.0 };
 /// // one leaf: both narrow needs 10 kPa; with 7.5 kPa a wide leaf behind a narrow trunk is cheapest
 /// let one = front(&[trunk.clone(), leaf.clone()], 7500.0)?;
-/// assert_eq!(one.last().map(|point| point.cost), Some(100.0));
+/// assert_eq!((one.points.last().map(|point| point.cost), one.is_exact), (Some(100.0), true));
 /// // two leaves: now the trunk is the one to widen
 /// let two = front(&[trunk, leaf.clone(), leaf], 7500.0)?;
-/// assert_eq!(two.last().map(|point| (point.cost, point.picks.clone())), Some((135.0, vec![1, 0, 0])));
+/// assert_eq!(two.points.last().map(|point| (point.cost, point.picks.clone())), Some((135.0, vec![1, 0, 0])));
 /// # Ok::<(), tundish::methods::MethodError>(())
 /// ```
-pub fn front(sections: &[Section], most_pa: f64) -> Result<Vec<Point>, MethodError> {
+pub fn front(sections: &[Section], most_pa: f64) -> Result<Trees, MethodError> {
     check(sections)?;
     let (branches, roots) = branches(sections);
     let spare_pa = spare(sections, most_pa);
+    let most = MOST_POINTS.0.min(MOST_POINTS.1 / sections.len().max(1));
+    let mut is_exact = true;
     let mut own: Vec<Front> = vec![Front::default(); sections.len()];
     let mut carried: Vec<Front> = vec![Front::default(); sections.len()];
     for index in (0..sections.len()).rev() {
         let joined =
             join(&branches[index].iter().map(|&branch| &own[branch]).collect::<Vec<_>>(), sections[index].end_pa);
-        own[index] = with_choices(&joined, &sections[index].choices, spare_pa[index])?;
+        let mut points = with_choices(&joined, &sections[index].choices, spare_pa[index]);
+        if points.len() > most {
+            is_exact = false;
+            points = thinned(&points, most);
+        }
+        own[index] = Front { points, places: Vec::new() };
         carried[index] = joined;
     }
     let whole = join(&roots.iter().map(|&root| &own[root]).collect::<Vec<_>>(), 0.0);
     let points = whole.points.iter().enumerate().filter(|(_, point)| point.head_pa <= most_pa);
-    Ok(points
+    let points = points
         .map(|(place, point)| {
             let mut picks = vec![0; sections.len()];
             let mut open: Vec<(usize, usize)> = places(&whole, place, &roots).collect();
@@ -118,7 +134,14 @@ pub fn front(sections: &[Section], most_pa: f64) -> Result<Vec<Point>, MethodErr
             }
             Point { head_pa: point.head_pa, cost: point.cost, picks }
         })
-        .collect())
+        .collect();
+    Ok(Trees { points, is_exact })
+}
+
+/// A front with so many points at most: the ends, and others evenly between.
+fn thinned(points: &[Entry], most: usize) -> Vec<Entry> {
+    let last = points.len() - 1;
+    (0..most).map(|number| points[number * last / (most - 1)]).collect()
 }
 
 /// Head and cost of a tree whose sections are chosen (Pa, currency).
@@ -217,10 +240,9 @@ fn join(fronts: &[&Front], least_pa: f64) -> Front {
 }
 
 /// A front with each of a section's choices added, without what is beaten and what leaves no head.
-fn with_choices(carried: &Front, choices: &[Choice], most_pa: f64) -> Result<Front, MethodError> {
+fn with_choices(carried: &Front, choices: &[Choice], most_pa: f64) -> Vec<Entry> {
     if choices.is_empty() {
-        let points = carried.points.iter().enumerate().map(|(at, point)| Entry { carried: place(at), ..*point });
-        return Ok(Front { points: points.collect(), places: Vec::new() });
+        return carried.points.iter().enumerate().map(|(at, point)| Entry { carried: place(at), ..*point }).collect();
     }
     let mut points: Vec<Entry> = Vec::new();
     for (number, choice) in choices.iter().enumerate() {
@@ -232,12 +254,8 @@ fn with_choices(carried: &Front, choices: &[Choice], most_pa: f64) -> Result<Fro
         });
         let with = with.filter(|entry| entry.head_pa <= most_pa);
         points = unbeaten(&points, with);
-        if points.len() > MOST_POINTS {
-            let (iterations, residual) = (points.len(), 0.0);
-            return Err(MethodError::NotConverged { what: "the choice of tubes at least cost", iterations, residual });
-        }
     }
-    Ok(Front { points, places: Vec::new() })
+    points
 }
 
 /// Two fronts as one, both by rising head.
@@ -277,7 +295,10 @@ fn places<'f>(front: &'f Front, place: usize, branches: &'f [usize]) -> impl Ite
 }
 
 /// Fronts are bounded far below what this holds.
-#[expect(clippy::cast_possible_truncation, reason = "fronts end at MOST_POINTS, choices at what a price book holds")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "fronts end at MOST_POINTS but for a few choices, these at what a price book holds"
+)]
 fn place(index: usize) -> u32 {
     index as u32
 }

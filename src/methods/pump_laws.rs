@@ -53,6 +53,30 @@ pub fn power_share(speed: f64, w: &mut impl Workings) -> f64 {
     power_share
 }
 
+/// Power of a pump at a share of its full speed, by the points of its power at full speed.
+///
+/// # Source
+/// Laws of similarity: P(Q, n) = n³·P(Q/n, 1).
+/// # Units
+/// l/h, W; result W.
+/// # Validity
+/// Where Q/n lies on the curve; motors lose a larger share at low speed, so that small duties take somewhat more.
+/// # Errors
+/// As [`pump_head`].
+/// # Examples
+/// ```
+/// # use tundish::methods::{pump_laws, Off};
+/// let power = [(0.0, 20.0), (2000.0, 60.0)];
+/// assert_eq!(pump_laws::power_at(&power, 500.0, 0.5, &mut Off)?, 5.0);
+/// # Ok::<(), tundish::methods::MethodError>(())
+/// ```
+pub fn power_at(curve: &[(f64, f64)], flow_l_h: f64, speed: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+    let full_w = pump_head(curve, flow_l_h / speed, &mut Off)?;
+    let share = power_share(speed, w);
+    eq!(w, PUMP_LAWS: electric_w = share * full_w);
+    Ok(electric_w)
+}
+
 /// Head of a pump at a share of its full speed.
 ///
 /// # Source

@@ -49,7 +49,7 @@ pub(super) fn pipework(survey: &Survey, notes: &mut Notes) {
             "isolate floor pipes from cylinder, vessel and unit before 5 bar; safety valves open at 3 bar",
         );
     }
-    if survey.pipes.primary.as_ref().is_some_and(|primary| primary.has_hoses) {
+    if survey.pipes.primary.as_ref().is_some_and(|primary| primary.hoses.is_some()) {
         notes.caution(
             "hoses",
             "/pipework/primary",

@@ -316,6 +316,7 @@ impl Offer {
             | Product::Screed { .. }
             | Product::PlantKit { .. }
             | Product::FreezeValve { .. }
+            | Product::FlexibleHose { .. }
             | Product::Antifreeze { .. }
             | Product::Inhibitor { .. } => {}
         }

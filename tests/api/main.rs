@@ -5,6 +5,7 @@ mod agreement;
 mod air;
 mod auth;
 mod circuits;
+mod circuits_limits;
 mod commands;
 mod edge;
 mod emitters;

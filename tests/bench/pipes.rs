@@ -59,7 +59,7 @@ fn sizes(c: &mut Criterion) {
     for joints in [4, 12] {
         let tree = tree(joints);
         let found = front(&tree, 40_000.0).unwrap();
-        group.bench_function(format!("{joints} joints deep, {} points", found.len()), |b| {
+        group.bench_function(format!("{joints} joints deep, {} points", found.points.len()), |b| {
             b.iter(|| front(black_box(&tree), 40_000.0).unwrap());
         });
     }

@@ -55,6 +55,8 @@ proptest! {
             }
         }
         let found = front(&sections, most_pa).unwrap();
+        prop_assert!(found.is_exact);
+        let found = found.points;
         let ours: Vec<(f64, f64)> = found.iter().map(|point| (point.head_pa, point.cost)).collect();
         prop_assert_eq!(&ours, &expected);
         for Point { head_pa, cost, picks } in found {
@@ -65,7 +67,7 @@ proptest! {
     /// More head never costs more, and one more choice never does either.
     #[test]
     fn more_to_choose_from_is_never_dearer(sections in tree(), extra in (0_u32..40, 0_u32..60), at in any::<prop::sample::Index>()) {
-        let least = |sections: &[Section], most_pa: f64| front(sections, most_pa).unwrap().last().map(|point| point.cost);
+        let least = |sections: &[Section], most_pa: f64| front(sections, most_pa).unwrap().points.last().map(|point| point.cost);
         let mut more = sections.clone();
         let at = at.index(more.len());
         more[at].choices.push(Choice { drop_pa: f64::from(extra.0), cost: f64::from(extra.1) });
@@ -138,6 +140,27 @@ proptest! {
             }
         }
     }
+}
+
+/// Sixty runs one after the other, priced and lost by the metre alone, have more unbeaten choices than can be kept: the front is
+/// thinned, told so, and every point of it is still the tree that it says it is.
+#[test]
+fn a_front_that_grows_without_end_is_thinned() {
+    let mut draws = Draws::new(3);
+    let mut sections: Vec<Section> = Vec::new();
+    for index in 0..60_usize {
+        let length_m = 3.0 + draws.normal().abs();
+        let choices = [(6.0, 400.0), (9.0, 150.0), (14.0, 55.0), (21.0, 21.0), (30.0, 9.0)];
+        let choices = choices.map(|(per_m, pa_m)| Choice { drop_pa: length_m * pa_m, cost: length_m * per_m });
+        sections.push(Section { from: index.checked_sub(1), choices: choices.to_vec(), end_pa: 0.0 });
+    }
+    let found = front(&sections, f64::INFINITY).unwrap();
+    assert!(!found.is_exact && found.points.len() > 1000);
+    for Point { head_pa, cost, picks } in found.points.iter().step_by(97) {
+        let (head, sum) = measure(&sections, picks);
+        assert!((head / head_pa - 1.0).abs() < 1e-9 && (sum / cost - 1.0).abs() < 1e-9);
+    }
+    assert!(found.points.is_sorted_by(|a, b| a.head_pa < b.head_pa && a.cost > b.cost));
 }
 
 /// Cost of coils of one length, each loop, longest first, into the first coil that has room.

@@ -3,6 +3,7 @@
 use crate::fixture::{assert_within, rows};
 use serde::Deserialize;
 use tundish::methods::friction::{Bore, content_l, drop_over, in_tube};
+use tundish::methods::handbook_zeta::{Named, zeta};
 use tundish::methods::joists::allowed;
 use tundish::methods::least_cost_tree::{Choice, Section, front, measure};
 use tundish::methods::pipe_loss::{Insulated, bare, insulated};
@@ -105,9 +106,47 @@ fn a_pump_by_the_laws_of_similarity() {
 /// 24 mm. Tolerance: half of the last digit; whole millimetres, rounded down.
 #[test]
 fn water_for_a_defrost_and_holes_in_a_joist() {
-    assert_within("l", defrost::volume(0.58, 10.0, &mut Off).unwrap(), 50.0, 0.5);
+    assert_within("l", defrost::volume(0.58, 10.0, defrost::WATER_KWH_LK, &mut Off).unwrap(), 50.0, 0.5);
     let found = allowed(195.0, &mut Off).unwrap();
     assert_eq!((found.hole_mm.floor(), found.notch_mm.floor()), (48.0, 24.0));
+}
+
+#[derive(Deserialize)]
+struct FittingRow {
+    fitting: String,
+    bore_mm: f64,
+    zeta: f64,
+}
+
+/// Source and tolerance stand in the file; every fitting that has a name is in it.
+#[test]
+fn fittings_of_the_handbook() {
+    const NAMES: [(&str, Named); 16] = [
+        ("sharp_elbow", Named::SharpElbow),
+        ("long_bend", Named::LongBend),
+        ("globe_valve", Named::GlobeValve),
+        ("angle_valve", Named::AngleValve),
+        ("gate_valve", Named::GateValve),
+        ("ball_valve", Named::BallValve),
+        ("vessel_entry", Named::VesselEntry),
+        ("vessel_exit", Named::VesselExit),
+        ("return_bend", Named::ReturnBend),
+        ("eighth_bend", Named::EighthBend),
+        ("tee_through", Named::TeeThrough),
+        ("tee_branch", Named::TeeBranch),
+        ("panel_radiator", Named::PanelRadiator),
+        ("column_radiator", Named::ColumnRadiator),
+        ("plastic_weld", Named::PlasticWeld),
+        ("flanged_joint", Named::FlangedJoint),
+    ];
+    let rows: Vec<FittingRow> = rows("handbook_zeta.csv");
+    for (name, fitting) in NAMES {
+        let own: Vec<&FittingRow> = rows.iter().filter(|row| row.fitting == name).collect();
+        assert!(!own.is_empty(), "{name}");
+        for row in own {
+            assert_within(name, zeta(fitting, row.bore_mm), row.zeta, 1e-12);
+        }
+    }
 }
 
 #[derive(Deserialize, Clone)]
@@ -180,7 +219,7 @@ fn the_trees_of_other_programs() {
             let sum: f64 = leaving.map(|other| other.mass_flow_kg_s).sum();
             assert!(sum == 0.0 || (sum / row.mass_flow_kg_s - 1.0).abs() < 1e-6, "{}", row.section_id);
         }
-        let ours = front(&tree, f64::INFINITY).unwrap();
+        let ours = front(&tree, f64::INFINITY).unwrap().points;
         assert_eq!(ours.len(), 1);
         let index = circuits.iter().find(|circuit| circuit.network_id == network && circuit.is_index == 1).unwrap();
         assert_within(network, ours[0].head_pa, index.way_pa, 0.01 * index.way_pa);

@@ -1,8 +1,8 @@
 //! Tubes and their limits in words.
 
-use super::unmet::Breaks;
+use super::unmet::{Breaks, Pipe};
 use crate::job::pipework::Place;
-use crate::survey::{Run, Survey};
+use crate::survey::Survey;
 
 impl Breaks {
     /// Stable name, in snake case.
@@ -62,19 +62,18 @@ fn lies(place: Place) -> &'static str {
     }
 }
 
-/// The run of an index, or the primary.
-pub(super) fn run(survey: &Survey, index: Option<usize>) -> Option<&Run> {
-    match index {
-        Some(index) => survey.pipes.runs.get(index),
-        None => survey.pipes.primary.as_ref().map(|primary| &primary.run),
-    }
-}
-
-/// What a run is called, where it stands in the job, and where it lies.
-pub(super) fn named(survey: &Survey, index: Option<usize>) -> (String, String, Place) {
-    let found = run(survey, index);
-    let name = index
-        .map_or_else(|| "the primary".to_owned(), |_| found.map_or_else(String::new, |run| format!("run {}", run.id)));
-    let at = found.map_or_else(|| "/pipework".to_owned(), |run| run.at.clone());
-    (name, at, found.map_or(Place::Occupied, |run| run.place))
+/// What a pipe is called, where it stands in the job, and where it lies.
+pub(super) fn named(survey: &Survey, pipe: Pipe) -> (String, String, Place) {
+    let pipes = &survey.pipes;
+    let (name, run) = match pipe {
+        Pipe::Run(index) => (format!("run {}", pipes.runs[index].id), Some(&pipes.runs[index])),
+        Pipe::Primary => ("the primary".to_owned(), pipes.primary.as_ref().map(|primary| &primary.run)),
+        Pipe::PrimaryMaking => {
+            ("the primary, while hot water is made,".to_owned(), pipes.primary.as_ref().map(|primary| &primary.run))
+        }
+        Pipe::HotWater => ("the hot-water circuit".to_owned(), pipes.hot_water.as_ref().map(|circuit| &circuit.run)),
+    };
+    // the estimated runs stand nowhere in the job
+    let at = run.map_or("/pipework", |run| run.at.as_str()).to_owned();
+    (name, at, run.map_or(Place::Occupied, |run| run.place))
 }

@@ -43,14 +43,22 @@ pub enum Place {
     Manifold(usize),
     /// No heat source carries the load (W).
     HeatSource,
-    /// A run that no tube carries within its limits (Pa/m).
-    Run(usize),
-    /// The primary has no tube at all (Pa/m).
-    Primary,
-    /// A new tube breaks a limit that none on offer keeps: run, or the primary; in the unit of the limit.
-    NewTube(Option<usize>, Breaks),
-    /// A tube that stays must not: run, or the primary; in the unit of the limit.
-    KeptTube(Option<usize>, Breaks),
+    /// No tube is on offer at all.
+    NoTube(Pipe),
+    /// A new tube breaks a limit that none on offer keeps, in the unit of the limit.
+    NewTube(Pipe, Breaks),
+    /// A tube that stays must not, in the unit of the limit.
+    KeptTube(Pipe, Breaks),
+    /// No bore explains the readings of a tube that nobody can see: run.
+    Unexplained(usize),
+    /// A tube that nobody can see lets too little heat through: run (W).
+    HiddenTube(usize),
+    /// Less flow than the heat source runs with while hot water is made (l/h).
+    HotWaterFlow,
+    /// Less flow than the heat source runs with while floors cool (l/h).
+    CoolingFlow,
+    /// Insulation or hoses are given with the job and have no price.
+    GivenPart(&'static str),
     /// The heat source's own pump is not strong enough (kPa).
     Pump,
     /// Its own pump is not strong enough for the hot-water circuit (kPa).
@@ -75,6 +83,19 @@ pub enum Place {
     Coil,
     /// The price book has no product that the bill needs; the index tells which kind.
     Product(Wanted),
+}
+
+/// A run, or a circuit of the plant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pipe {
+    /// A run of the tree.
+    Run(usize),
+    /// The circuit to the outdoor unit, at the flow of heating.
+    Primary,
+    /// The same, while hot water is made.
+    PrimaryMaking,
+    /// The circuit to the cylinder.
+    HotWater,
 }
 
 /// A limit that a tube can break.
@@ -130,10 +151,14 @@ impl Place {
             | Self::Screed
             | Self::Manifold(_)
             | Self::HeatSource
-            | Self::Run(_)
-            | Self::Primary
+            | Self::NoTube(_)
             | Self::NewTube(..)
             | Self::KeptTube(..)
+            | Self::Unexplained(_)
+            | Self::HiddenTube(_)
+            | Self::HotWaterFlow
+            | Self::CoolingFlow
+            | Self::GivenPart(_)
             | Self::Pump
             | Self::HotWaterPump
             | Self::CoolingPump
@@ -171,6 +196,8 @@ pub enum Wanted {
     PlantKit,
     /// Corrosion inhibitor.
     Inhibitor,
+    /// Flexible hoses.
+    FlexibleHose,
     /// Insulation for tubes.
     PipeInsulation,
     /// Valve that lets water out before it freezes.

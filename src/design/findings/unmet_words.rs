@@ -1,7 +1,7 @@
 //! Needs that a design does not meet, in words.
 
 use super::pipe_words::named;
-use super::unmet::{Place, Unmet, UnmetRow, Wanted, Why};
+use super::unmet::{Pipe, Place, Unmet, UnmetRow, Wanted, Why};
 use crate::catalogue::binder::Binder;
 use crate::survey::{EmitterKind, Survey};
 
@@ -109,16 +109,39 @@ impl Unmet {
                 );
                 ("no_heat_source", "W", "/plant".to_owned(), detail)
             }
-            Place::Run(index) => {
-                let id = &survey.pipes.runs[index].id;
-                let detail = format!(
-                    "no tube carries run {id} within its limits of gradient and velocity: {need:.0} Pa/m are allowed, the widest has {reached:.0}"
-                );
-                ("no_tube", "Pa/m", format!("/pipework/runs/{id}"), detail)
+            Place::NoTube(pipe) => {
+                let (name, at, _) = named(survey, pipe);
+                ("no_tube", "tubes", at, format!("no tube is on offer for {name}"))
             }
-            Place::Primary => {
-                let detail = "no tube is on offer for the primary".to_owned();
-                ("no_tube", "Pa/m", "/pipework/primary".to_owned(), detail)
+            Place::Unexplained(run) => {
+                let (name, at, _) = named(survey, Pipe::Run(run));
+                let detail = format!(
+                    "no bore on offer explains the readings of {name} within their spread and the length of its route: what it takes is not in the figures; read it again, or look at the tube"
+                );
+                ("readings_unexplained", "bores", format!("{at}/readings"), detail)
+            }
+            Place::HiddenTube(run) => {
+                let (name, at, _) = named(survey, Pipe::Run(run));
+                let detail = format!(
+                    "the hidden tube of {name} likely delivers {reached_w} W of the {need_w} W that are asked of it"
+                );
+                ("hidden_tube_too_narrow", "W", format!("{at}/readings"), detail)
+            }
+            Place::HotWaterFlow => {
+                let detail = format!(
+                    "while hot water is made {reached:.0} l/h flow, and the heat source needs {need:.0} l/h: a smaller drop would give it more"
+                );
+                ("hot_water_flow_too_small", "l/h", "/pipework/hot_water_circuit".to_owned(), detail)
+            }
+            Place::CoolingFlow => {
+                let detail = format!(
+                    "while floors cool {reached:.0} l/h flow, and the heat source needs {need:.0} l/h: a smaller rise would give it more"
+                );
+                ("cooling_flow_too_small", "l/h", "/cooling".to_owned(), detail)
+            }
+            Place::GivenPart(what) => {
+                let detail = format!("{what} given with the job has no price; it is not in the bill");
+                ("no_price", "each", "/pipework".to_owned(), detail)
             }
             Place::NewTube(run, breaks) => {
                 let (name, at, lies) = named(survey, run);
@@ -150,7 +173,7 @@ impl Unmet {
             }
             Place::SecondPump => {
                 let detail = format!(
-                    "the system takes {need:.1} kPa behind a separation, and no circulator of the price book has that at its flow"
+                    "the system takes {need:.1} kPa behind a separation, and the strongest circulator of the price book has {reached:.1} kPa at its flow"
                 );
                 ("no_second_pump", "kPa", "/pipework".to_owned(), detail)
             }
@@ -168,7 +191,7 @@ impl Unmet {
             }
             Place::Pump => {
                 let detail = format!(
-                    "the index circuit takes {need:.1} kPa, and the heat source's own pump has {reached:.1} kPa at that flow"
+                    "what the heat source's own pump must carry takes {need:.1} kPa, and it has {reached:.1} kPa at that flow"
                 );
                 ("pump_too_weak", "kPa", "/plant".to_owned(), detail)
             }
@@ -271,6 +294,7 @@ impl Wanted {
             Self::Screed => "screed",
             Self::PlantKit => "plant kit",
             Self::Inhibitor => "inhibitor",
+            Self::FlexibleHose => "flexible hose that lets through and reaches as far as the job's",
             Self::PipeInsulation => "insulation for a tube of the runs",
             Self::FreezeValve => "freeze-protection valve",
             Self::Antifreeze => "antifreeze of the kind that the job names",

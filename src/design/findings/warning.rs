@@ -1,7 +1,7 @@
 //! What looks wrong in a design.
 
 use super::pipe_words::named;
-use super::unmet::{Breaks, Why};
+use super::unmet::{Breaks, Pipe, Why};
 use crate::methods::en_442;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
@@ -16,6 +16,17 @@ fn offered(survey: &Survey, index: usize) -> &str {
     let product = survey.offer.heat_sources[index].product;
     let product = product.and_then(|product| survey.book.products.get_index(product));
     product.map_or("the heat source given", |(code, _)| code.as_str())
+}
+
+/// What a heat source's data do not tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Untold {
+    /// Its least flow.
+    Flow,
+    /// The water that it needs about it.
+    Water,
+    /// Neither.
+    Both,
 }
 
 /// What looks wrong in a design.
@@ -58,16 +69,22 @@ pub enum Warning {
     DefrostNotIncluded,
     /// A heat source on offer has no data at the design point: index on offer.
     OutsideItsData(usize),
-    /// A tube that stays breaks a limit that can be lived with: run, or the primary; which, what was found, what is allowed.
-    KeptTube(Option<usize>, Breaks, f64, f64),
+    /// A tube that stays breaks a limit that can be lived with: which, what was found, what is allowed.
+    KeptTube(Pipe, Breaks, f64, f64),
     /// Plain water outdoors can freeze: coldest air (°C).
     WaterFreezes(f64),
     /// The mixture outdoors can freeze: its freezing point and the coldest air (°C).
     MixtureFreezes(f64, f64),
-    /// Pipes lie bare where it is cold: the first, or the primary, and how many.
-    BareInTheCold(Option<usize>, usize),
-    /// The heat source's data tell neither its least flow nor the water that it needs.
-    FlowNotTold,
+    /// Pipes lie bare where it is cold: the first, and how many.
+    BareInTheCold(Pipe, usize),
+    /// The heat source's data do not tell its least flow, the water that it needs, or either.
+    FlowNotTold(Untold),
+    /// A pipe runs faster than its limit while floors cool: velocity and limit (m/s).
+    FastCooling(Pipe, f64, f64),
+    /// A run serves nothing and leads to nothing.
+    DeadEnd(usize),
+    /// A tube that nobody can see may let too little heat through: run, least and wanted (W).
+    HiddenMayLack(usize, f64, f64),
     /// A grant is asked for, and no heat source is in the bill that it could be for.
     GrantWithoutSource,
     /// A grant is asked for a heat source above the scheme's limit (kW).
@@ -249,10 +266,37 @@ impl Warning {
                     format!("{name}{others} lies bare in the cold: insulate what runs outside the heated rooms");
                 notes.warn("bare_pipe", at, detail);
             }
-            Self::FlowNotTold => {
-                let detail = "the heat source's data do not tell its least flow and the water that it needs about it: ask for \
-                              both, for they decide whether it needs a vessel";
+            Self::FlowNotTold(untold) => {
+                let what = match untold {
+                    Untold::Flow => "its least flow",
+                    Untold::Water => "the water that it needs about it",
+                    Untold::Both => "its least flow nor the water that it needs about it",
+                };
+                let do_not = if untold == Untold::Both { "tell neither" } else { "do not tell" };
+                let detail =
+                    format!("the heat source's data {do_not} {what}: ask, for that decides whether it needs a vessel");
                 notes.warn("least_flow_not_told", "/plant", detail);
+            }
+            Self::FastCooling(pipe, found, limit) => {
+                let (name, at, _) = named(survey, pipe);
+                let detail = format!(
+                    "while floors cool {name} runs at {found:.2} m/s, and {limit:.2} m/s is its limit: a larger rise would slow it"
+                );
+                notes.warn("fast_while_cooling", at, detail);
+            }
+            Self::DeadEnd(run) => {
+                let (name, at, _) = named(survey, Pipe::Run(run));
+                let detail = format!(
+                    "{name} serves nothing and leads to nothing: water stands in it; name what it serves, or leave it out"
+                );
+                notes.warn("run_serves_nothing", at, detail);
+            }
+            Self::HiddenMayLack(run, least_w, wanted_w) => {
+                let (name, at, _) = named(survey, Pipe::Run(run));
+                let detail = format!(
+                    "the hidden tube of {name} may deliver no more than {least_w:.0} W of the {wanted_w:.0} W that are asked of it"
+                );
+                notes.warn("hidden_tube_may_lack", format!("{at}/readings"), detail);
             }
             Self::GrantWithoutSource => {
                 let detail = "no heat source is in the bill, so no grant is taken off";

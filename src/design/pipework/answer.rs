@@ -41,9 +41,9 @@ pub struct PipeworkAnswer {
     /// What the circuit with the greatest pressure drop serves: a manifold, or a room and its emitter.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub index_circuit: Option<String>,
-    /// Pressure drop of the plant room at the whole flow (Pa).
+    /// Pressure drop of the plant room (Pa), at the flow of the heat source's own pump.
     pub plant_pressure_drop_pa: f64,
-    /// What the pump must do.
+    /// What the pump that carries the system must do.
     pub pump: PumpRow,
     /// How tubes were chosen, what another choice would cost, and what wider tubes buy.
     pub choice: ChoiceRow,
@@ -63,19 +63,20 @@ pub struct PipeworkAnswer {
     pub complete: bool,
 }
 
-/// What the pump must do.
+/// What the pump that carries the system must do: the heat source's own, or behind a separation the second one.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 pub struct PumpRow {
     /// Flow (l/h).
     pub flow_l_h: f64,
-    /// Head of the index circuit (kPa).
+    /// Head of the index circuit (kPa); plant room and primary are in it unless a separation parts them from the system.
     pub head_kpa: f64,
-    /// Head that the chosen heat source's own pump has at this flow (kPa).
+    /// Head that the chosen heat source's own pump has (kPa): at this flow, or behind a separation at the flow of its own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub own_head_kpa: Option<f64>,
     /// Power that the water takes (W).
     pub hydraulic_w: f64,
-    /// Electricity that it takes, at the efficiency that tubes are weighed with (W).
+    /// Electricity that it takes (W): by the laws of similarity from its data, or where these tell no power at the efficiency
+    /// that tubes are weighed with.
     pub electric_w: f64,
     /// Speed at which the pump that carries the system gives its head, as a share of the full speed of its curve, by the laws
     /// of similarity (0–1); absent where it cannot, or where the duty lies beyond its curve.
@@ -101,9 +102,9 @@ impl Pipework {
             pump: PumpRow {
                 flow_l_h: self.flow_l_h,
                 head_kpa: self.head_kpa(),
-                own_head_kpa: self.own_pump_kpa,
+                own_head_kpa: self.own.head_kpa,
                 hydraulic_w,
-                electric_w: hydraulic_w / survey.pipes.sizing.pump_efficiency,
+                electric_w: self.electric_w.unwrap_or(hydraulic_w / survey.pipes.sizing.pump_efficiency),
                 speed: self.speed.map(|found| found.speed),
             },
             choice: self.choice_row(survey),

@@ -1,14 +1,15 @@
 //! Whether the heat source's own pump carries the system, or a second pump behind a separation does.
 
+use super::duty::available;
 use super::ends::End;
 use super::{Pipework, flows};
 use crate::design::emitters::{Emitters, is_on};
 use crate::design::source::Source;
-use crate::design::units::{flow_l_h, kpa};
+use crate::design::units::flow_l_h;
+use crate::methods::fluid::Fluid;
 use crate::methods::friction::content_l;
-use crate::methods::performance_map::pump_head;
 use crate::methods::{MethodError, Off, Workings, defrost};
-use crate::survey::{Survey, curve};
+use crate::survey::{Circulator, Survey, curve};
 
 /// How far the water may cool while it gives the heat of a defrost (K); common practice.
 const DEFROST_K: f64 = 10.0;
@@ -28,6 +29,8 @@ pub struct Arrangement {
     pub open_water_l: f64,
     /// Water that it needs then (l); nothing where its data do not tell.
     pub needed_water_l: Option<f64>,
+    /// Whether that is what a defrost cools, and not what its data tell.
+    pub is_by_defrost: bool,
     /// Index into the buffer vessels on offer.
     pub buffer: Option<usize>,
     /// Water that a vessel must add (l).
@@ -56,20 +59,21 @@ pub enum Reason {
     Head(f64, f64),
     /// Less flow is left with all thermostats shut than it runs with: left, least (l/h).
     MinimumFlow(f64, f64),
-    /// Less water is open then than a defrost needs: open, needed (l).
-    DefrostWater(f64, f64),
+    /// Less water is open then than the heat source needs: open, needed (l).
+    Water(f64, f64),
 }
 
 impl Arrangement {
     /// What stands before it is decided.
-    pub(super) fn undecided() -> Self {
+    pub(super) fn undecided(is_separated: bool) -> Self {
         Self {
-            kind: Joined::Direct,
+            kind: if is_separated { Joined::Separated } else { Joined::Direct },
             reasons: Vec::new(),
             open_flow_l_h: 0.0,
             minimum_flow_l_h: None,
             open_water_l: 0.0,
             needed_water_l: None,
+            is_by_defrost: false,
             buffer: None,
             added_water_l: 0.0,
             second_pump: None,
@@ -78,40 +82,47 @@ impl Arrangement {
     }
 }
 
-/// Decides.
+/// Flow that is left with every thermostat shut and the least flow of the heat source (l/h), where that is more and anything
+/// flows at all.
+pub(super) fn short_of_flow(
+    survey: &Survey,
+    emitters: &Emitters,
+    source: &Source,
+    system_l_h: f64,
+) -> Option<(f64, f64)> {
+    let least_l_h = survey.offer.heat_sources[source.chosen?].minimum_flow_l_h?;
+    let open_l_h = open_flow(survey, emitters);
+    (system_l_h > 0.0 && open_l_h < least_l_h).then_some((open_l_h, least_l_h))
+}
+
+/// Decides the rest, once it is known whether a separation parts the two and why.
 pub(super) fn arrange<W: Workings>(
     survey: &Survey,
     emitters: &Emitters,
     source: &Source,
     found: &Pipework,
+    mut reasons: Vec<Reason>,
     w: &mut W,
 ) -> Result<Arrangement, MethodError> {
     let unit = source.chosen.map(|chosen| &survey.offer.heat_sources[chosen]);
-    let open_flow_l_h = open_flow(survey, emitters);
     let open_water_l = unit.map_or(0.0, |unit| unit.water_l) + open_water(survey, emitters, found);
     let by_defrost_l = match unit.and_then(|unit| unit.defrost_kwh) {
-        Some(defrost_kwh) => Some(defrost::volume(
-            defrost_kwh,
-            DEFROST_K,
-            &mut w.at(|| "/pipework/arrangement/needed_water_l".to_owned()),
-        )?),
+        Some(defrost_kwh) => {
+            let mut w = w.at(|| "/pipework/arrangement/needed_water_l".to_owned());
+            let heat_kwh_lk = match survey.heating.fluid {
+                Fluid::Water => defrost::WATER_KWH_LK,
+                Fluid::Glycol(..) => emitters.water.density_kg_m3 * emitters.water.specific_heat_j_kgk / 3.6e9,
+            };
+            Some(defrost::volume(defrost_kwh, DEFROST_K, heat_kwh_lk, &mut w)?)
+        }
         None => None,
     };
     let by_data_l = unit.and_then(|unit| unit.minimum_water_l);
     let needed_water_l = [by_defrost_l, by_data_l].into_iter().flatten().reduce(f64::max);
-    let mut reasons = Vec::new();
-    let head_kpa = found.head_kpa();
-    if let Some(own_kpa) = found.own_pump_kpa.filter(|own_kpa| *own_kpa < head_kpa) {
-        reasons.push(Reason::Head(own_kpa, head_kpa));
+    if let Some(needed_l) = needed_water_l.filter(|needed_l| found.flow_l_h > 0.0 && *needed_l > open_water_l) {
+        reasons.push(Reason::Water(open_water_l, needed_l));
     }
-    let least_l_h = unit.and_then(|unit| unit.minimum_flow_l_h);
-    if let Some(least_l_h) = least_l_h.filter(|least_l_h| *least_l_h > open_flow_l_h) {
-        reasons.push(Reason::MinimumFlow(open_flow_l_h, least_l_h));
-    }
-    if let Some(needed_l) = needed_water_l.filter(|needed_l| *needed_l > open_water_l) {
-        reasons.push(Reason::DefrostWater(open_water_l, needed_l));
-    }
-    let is_separated = reasons.iter().any(|reason| matches!(reason, Reason::Head(..) | Reason::MinimumFlow(..)));
+    let is_separated = found.arrangement.kind == Joined::Separated;
     // behind a separation nothing of the system is open to the unit for certain but the vessel
     let before_l =
         unit.map_or(0.0, |unit| unit.water_l) + found.primary.as_ref().map_or(0.0, |primary| primary.content_l);
@@ -127,22 +138,26 @@ pub(super) fn arrange<W: Workings>(
     } else {
         survey.offer.buffers.iter().position(|buffer| buffer.volume_l >= added_water_l)
     };
-    let system_kpa = kpa(found.index_circuit.map_or(0.0, |index| found.circuits[index].beyond_plant_pa()));
-    let enough = |pump: &crate::survey::Circulator| {
-        pump_head(&curve(&pump.pump), found.flow_l_h, &mut Off).is_ok_and(|head_kpa| head_kpa >= system_kpa)
+    let duties: Vec<(f64, f64)> = std::iter::once((found.flow_l_h, found.head_kpa()))
+        .chain(found.cooling.iter().map(|cooling| (cooling.flow_l_h, cooling.system_kpa)))
+        .collect();
+    let enough = |pump: &Circulator| {
+        let curve = curve(&pump.pump);
+        duties.iter().all(|&(flow, kpa)| available(&curve, flow, &mut Off).is_ok_and(|head_kpa| head_kpa >= kpa))
     };
     let second_pump = if is_separated { survey.offer.circulators.iter().position(enough) } else { None };
     Ok(Arrangement {
         kind,
         reasons,
-        open_flow_l_h,
-        minimum_flow_l_h: least_l_h,
+        open_flow_l_h: open_flow(survey, emitters),
+        minimum_flow_l_h: found.least_l_h,
         open_water_l,
         needed_water_l,
+        is_by_defrost: by_defrost_l.is_some_and(|by_defrost_l| Some(by_defrost_l) == needed_water_l),
         buffer,
         added_water_l,
         second_pump,
-        second_head_kpa: is_separated.then_some(system_kpa),
+        second_head_kpa: is_separated.then(|| found.head_kpa()),
     })
 }
 
@@ -156,7 +171,8 @@ fn open_ends(survey: &Survey, emitters: &Emitters) -> Vec<End> {
 /// Flow that is left with every thermostat shut (l/h).
 fn open_flow(survey: &Survey, emitters: &Emitters) -> f64 {
     let each = open_ends(survey, emitters).into_iter().map(|end| flows::end_flow(survey, emitters, end));
-    flow_l_h(each.sum(), emitters.water.density_kg_m3)
+    // an empty sum is -0
+    flow_l_h(each.sum::<f64>() + 0.0, emitters.water.density_kg_m3)
 }
 
 /// Water that is open with every thermostat shut: the primary, the runs on the way to what stays open, and that (l).

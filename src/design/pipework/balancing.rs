@@ -13,6 +13,9 @@ use crate::survey::Survey;
 /// Pressure below which a valve is left open (Pa): less than any setting tells apart.
 const OPEN_BELOW_PA: f64 = 1.0;
 
+/// How much more open than it should be a valve's first position may be.
+const MUCH: f64 = 1.1;
+
 /// A valve to be set.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Setting {
@@ -26,6 +29,8 @@ pub struct Setting {
     pub kv_m3_h: Option<f64>,
     /// Position with the nearest flow coefficient, where the valve has positions.
     pub position: Option<ValvePreset>,
+    /// Whether even its first position is more than a tenth too open.
+    pub is_beyond: bool,
 }
 
 /// What a valve stands at.
@@ -68,7 +73,9 @@ pub(super) fn settings<W: Workings>(
             Of::End(End::Manifold(_)) => &[],
         };
         let position = kv_m3_h.and_then(|kv| nearest(presets, kv)).cloned();
-        Ok(Setting { of, flow_l_h, excess_pa: excess_pa.max(0.0), kv_m3_h, position })
+        let first = presets.first().map(|first| first.kv_m3_h);
+        let is_beyond = kv_m3_h.zip(first).is_some_and(|(kv_m3_h, first)| first > MUCH * kv_m3_h);
+        Ok(Setting { of, flow_l_h, excess_pa: excess_pa.max(0.0), kv_m3_h, position, is_beyond })
     });
     settings.collect()
 }

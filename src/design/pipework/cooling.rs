@@ -1,14 +1,15 @@
 //! The circuits that cool: the same tubes with the flow that cooled floors take.
 
+use super::duty::available;
 use super::ends::{self, End};
 use super::options;
-use super::{Pipework, flows};
+use super::{Pipework, Section, flows};
 use crate::design::emitters::{Emitters, is_on};
+use crate::design::findings::Pipe;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
-use crate::methods::performance_map::pump_head;
 use crate::methods::{MethodError, Off, fittings, friction};
-use crate::survey::{Survey, curve};
+use crate::survey::{Run, Survey, curve};
 
 /// What the system takes while it cools.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,10 +22,14 @@ pub struct CoolingFlow {
     pub head_kpa: f64,
     /// Head of its runs and its end alone, which a second pump behind a separation carries (kPa).
     pub system_kpa: f64,
+    /// Head of primary and plant room alone, which the own pump carries before a separation (kPa).
+    pub unit_kpa: f64,
     /// The manifold that it serves.
     pub index: Option<End>,
     /// Head that the heat source's own pump has at this flow (kPa).
     pub own_kpa: Option<f64>,
+    /// The pipe that runs fastest beyond its limit then: velocity and limit (m/s).
+    pub fast: Option<(Pipe, f64, f64)>,
 }
 
 /// Flow and head while floors cool; nothing where the job wants no cooling, or none of its floors takes heat.
@@ -56,17 +61,29 @@ pub(super) fn cooled(
     let flows_kg_s = flows::flows(survey, of_end);
     let whole_kg_s = flows::whole(survey, &flows_kg_s);
     let whole_l_h = flow_l_h(whole_kg_s, liquid.density_kg_m3);
-    let in_tube = |run: &crate::survey::Run, tube: Option<usize>, flow_kg_s: f64| -> Result<f64, MethodError> {
-        let Some(tube) = tube.filter(|_| flow_kg_s > 0.0) else { return Ok(0.0) };
+    let mut fast: Option<(Pipe, f64, f64)> = None;
+    let mut drop = |pipe: Pipe, run: &Run, section: &Section, flow_kg_s: f64| -> Result<f64, MethodError> {
+        if flow_kg_s <= 0.0 {
+            return Ok(0.0);
+        }
+        let Some(tube) = section.tube else {
+            let hidden = found.hidden.iter().find(|hidden| pipe == Pipe::Run(hidden.run));
+            return hidden.map_or(Ok(0.0), |hidden| hidden.greatest_pa(survey, flow_kg_s, &liquid));
+        };
         let friction = friction::in_tube(options::bore(survey, tube), &liquid, flow_kg_s, &mut Off)?;
+        let limit_m_s = options::velocity_limit(survey, run, Some(tube));
+        let by = friction.velocity_m_s / limit_m_s;
+        if by > 1.0 && fast.is_none_or(|(_, found, limit)| by > found / limit) {
+            fast = Some((pipe, friction.velocity_m_s, limit_m_s));
+        }
         options::drop_of(survey, run, tube, &friction, &liquid, &mut Off)
     };
     let mut drops_pa = Vec::with_capacity(found.sections.len());
-    for ((run, section), flow_kg_s) in survey.pipes.runs.iter().zip(&found.sections).zip(&flows_kg_s) {
-        drops_pa.push(in_tube(run, section.tube, *flow_kg_s)?);
+    for (index, (run, section)) in survey.pipes.runs.iter().zip(&found.sections).enumerate() {
+        drops_pa.push(drop(Pipe::Run(index), run, section, flows_kg_s[index])?);
     }
     let primary_pa = match (&survey.pipes.primary, &found.primary) {
-        (Some(primary), Some(section)) => in_tube(&primary.run, section.tube, whole_kg_s)?,
+        (Some(primary), Some(section)) => drop(Pipe::Primary, &primary.run, section, whole_kg_s)?,
         (Some(_), None) | (None, _) => 0.0,
     };
     let plant_pa = fittings::kv_drop(whole_l_h, survey.pipes.plant_kv_m3_h, liquid.density_kg_m3, &mut Off)?;
@@ -85,10 +102,18 @@ pub(super) fn cooled(
             index = (way_pa, Some(circuit.end));
         }
     }
-    let own_kpa = source.chosen.map(|chosen| {
-        let pump = curve(&survey.offer.heat_sources[chosen].pump);
-        pump_head(&pump, whole_l_h, &mut Off).unwrap_or(0.0)
-    });
-    let (head_kpa, system_kpa) = (kpa(index.0), kpa(system_pa));
-    Ok(Some(CoolingFlow { flow_l_h: whole_l_h, output_w, head_kpa, system_kpa, index: index.1, own_kpa }))
+    let own_kpa = match source.chosen {
+        Some(chosen) => Some(available(&curve(&survey.offer.heat_sources[chosen].pump), whole_l_h, &mut Off)?),
+        None => None,
+    };
+    Ok(Some(CoolingFlow {
+        flow_l_h: whole_l_h,
+        output_w,
+        head_kpa: kpa(index.0),
+        system_kpa: kpa(system_pa),
+        unit_kpa: kpa(primary_pa + plant_pa),
+        index: index.1,
+        own_kpa,
+        fast,
+    }))
 }

@@ -21,7 +21,8 @@ pub(super) fn flows(survey: &Survey, of_end: impl Fn(End) -> f64) -> Vec<f64> {
 /// What all runs that leave from the plant carry together (kg/s).
 pub(super) fn whole(survey: &Survey, flows_kg_s: &[f64]) -> f64 {
     let from_plant = survey.pipes.runs.iter().zip(flows_kg_s).filter(|(run, _)| run.from.is_none());
-    from_plant.map(|(_, flow_kg_s)| flow_kg_s).sum()
+    // an empty sum is -0
+    from_plant.map(|(_, flow_kg_s)| flow_kg_s).sum::<f64>() + 0.0
 }
 
 /// Whether each run is laid: one that leads to nothing but emitters that are left out is not.

@@ -1,15 +1,15 @@
 //! Tubes that stay and that nobody can see: what readings say of them.
 
-use super::options::{self, Candidate};
-use crate::methods::friction::{self, Bore, Friction};
+use super::options::{self, Candidate, Duty, Limit};
+use crate::methods::friction::{self, Bore};
 use crate::methods::hidden_tube::{self, Carried, Lengths, Pair};
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off};
 use crate::survey::{Run, Survey};
 
-/// What may be taken for the straight length of a hidden tube, as shares of what its route comes to both ways: a route that
-/// is longer than it looks, with bends that take as much as the tube itself.
-const LENGTHS: (f64, f64) = (0.5, 4.0);
+/// What may be taken for the straight length of a hidden tube, as shares of what its route comes to both ways: no less but for
+/// the tape, and more for a route that is longer than it looks and for bends that take as much as the tube itself.
+const LENGTHS: (f64, f64) = (0.95, 4.0);
 
 /// What readings say of a tube that nobody can see.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,25 +66,48 @@ impl Hidden {
         Some([low_pa, self.pairs[best].1.drop_pa, high_pa])
     }
 
-    /// Bore of the pair that explains the readings best (m).
-    pub(super) fn bore_m(&self, survey: &Survey) -> Option<f64> {
-        Some(survey.offer.tubes[self.tubes[self.best()?]].bore_m)
-    }
-
     /// The pair that explains the readings best; of several alike the narrowest.
     fn best(&self) -> Option<usize> {
         (0..self.pairs.len()).min_by(|&a, &b| self.pairs[a].0.misfit.total_cmp(&self.pairs[b].0.misfit))
     }
 
-    /// The tube as it lies, for the choice of all tubes: the design bears the greatest drop that the readings allow.
-    pub(super) fn candidate(&self) -> Option<Candidate> {
-        let [_, _, drop_pa] = self.drop_pa()?;
-        let friction = Friction { velocity_m_s: 0.0, reynolds: 0.0, friction_factor: 0.0, gradient_pa_m: 0.0 };
-        Some(Candidate { tube: None, is_existing: true, friction, drop_pa, cost: 0.0, broken: None })
+    /// The tube that explains the readings best, and the greatest drop that they allow (Pa).
+    pub(super) fn stands_for(&self) -> Option<(usize, f64)> {
+        Some((self.tubes[self.best()?], self.drop_pa()?[2]))
+    }
+
+    /// The tube as it lies, for the choice of all tubes: the design bears the greatest drop that the readings allow. It breaks
+    /// a limit where every bore that explains them does; of these the mildest is told.
+    pub(super) fn candidate(
+        &self,
+        survey: &Survey,
+        run: &Run,
+        duty: Duty<'_>,
+    ) -> Result<Option<Candidate>, MethodError> {
+        let Some((_, drop_pa)) = self.stands_for() else { return Ok(None) };
+        let mut each = Vec::with_capacity(self.tubes.len());
+        for &tube in &self.tubes {
+            each.push(options::candidate(survey, run, (tube, true), duty)?);
+        }
+        each.sort_by(|a, b| a.friction.velocity_m_s.total_cmp(&b.friction.velocity_m_s));
+        let sound = each.iter().find(|candidate| candidate.broken.is_none());
+        let mild = each.iter().find(|candidate| !candidate.broken.is_some_and(Limit::is_hard));
+        let mildest = sound.or(mild).or(each.first());
+        Ok(mildest.map(|candidate| Candidate { tube: None, drop_pa, ..*candidate }))
+    }
+
+    /// Greatest drop that the readings allow at another flow and in another fluid (Pa).
+    pub(super) fn greatest_pa(&self, survey: &Survey, flow_kg_s: f64, liquid: &Liquid) -> Result<f64, MethodError> {
+        let mut most_pa = 0.0_f64;
+        for ((pair, _), &tube) in self.pairs.iter().zip(&self.tubes) {
+            let carried = hidden_tube::carry(*pair, options::bore(survey, tube), flow_kg_s, liquid, &mut Off)?;
+            most_pa = most_pa.max(carried.high_pa);
+        }
+        Ok(most_pa)
     }
 
     /// The heat that comes through if so much head is left for it (Pa): the least, and the likely one. `watts` is the heat
-    /// of a flow of 1 kg/s.
+    /// of a flow of 1 kg/s, as what it serves takes it out.
     pub(super) fn deliver(
         &mut self,
         survey: &Survey,
@@ -92,7 +115,7 @@ impl Hidden {
         (flow_kg_s, watts): (f64, f64),
         liquid: &Liquid,
     ) -> Result<(), MethodError> {
-        let Some(best) = self.best() else { return Ok(()) };
+        let Some(best) = self.best().filter(|_| flow_kg_s > 0.0) else { return Ok(()) };
         let mut least_kg_s = f64::INFINITY;
         let mut likely_kg_s = flow_kg_s;
         for (number, (pair, carried)) in self.pairs.iter().enumerate() {

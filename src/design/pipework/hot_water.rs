@@ -1,10 +1,10 @@
 //! The hot-water circuit: while the cylinder is heated the whole flow goes through the primary and the coil.
 
+use super::duty::available;
 use super::options::{self, Candidate, Duty, Limit};
 use super::section::{Section, Warmth};
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
-use crate::methods::performance_map::pump_head;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, fittings};
 use crate::survey::{HotWaterRun, Survey, curve};
@@ -45,7 +45,10 @@ pub(super) struct Making<'s> {
     plant_pa: f64,
     coil_pa: f64,
     own_kpa: Option<f64>,
-    candidates: Vec<Candidate>,
+    /// Tubes of this circuit.
+    pub candidates: Vec<Candidate>,
+    /// Tubes of the primary as they are while hot water is made; none where no primary is told.
+    pub primary: Vec<Candidate>,
 }
 
 impl<'s> Making<'s> {
@@ -61,12 +64,15 @@ impl<'s> Making<'s> {
         let drop = |kv_m3_h: f64| fittings::kv_drop(volume_l_h, kv_m3_h, liquid.density_kg_m3, &mut Off);
         let (plant_pa, coil_pa) = (drop(survey.pipes.plant_kv_m3_h)?, drop(circuit.coil_kv_m3_h)?);
         let pump = curve(&survey.offer.heat_sources[candidate.offer].pump);
-        // beyond the end of its curve the pump has nothing left
-        let own_kpa = Some(pump_head(&pump, volume_l_h, &mut Off).unwrap_or(0.0));
+        let own_kpa = Some(available(&pump, volume_l_h, &mut Off)?);
         let duty = Duty { flow_kg_s, liquid: &liquid, hottest_c: flow_c };
         let candidates = options::candidates(survey, &circuit.run, duty)?;
+        let primary = match &survey.pipes.primary {
+            Some(primary) => options::candidates(survey, &primary.run, duty)?,
+            None => Vec::new(),
+        };
         let return_c = flow_c - drop_k;
-        Ok(Some(Self { circuit, flow_kg_s, liquid, flow_c, return_c, plant_pa, coil_pa, own_kpa, candidates }))
+        Ok(Some(Self { circuit, flow_kg_s, liquid, flow_c, return_c, plant_pa, coil_pa, own_kpa, candidates, primary }))
     }
 
     fn duty(&self) -> Duty<'_> {
@@ -94,31 +100,27 @@ impl<'s> Making<'s> {
         self.candidates.get(pick).map_or(0.0, |candidate| candidate.cost)
     }
 
-    /// Candidates of the primary as they are while hot water is made.
-    pub(super) fn primary(&self, survey: &Survey) -> Result<Vec<Candidate>, MethodError> {
-        let Some(primary) = &survey.pipes.primary else { return Ok(Vec::new()) };
-        options::candidates(survey, &primary.run, self.duty())
-    }
-
-    /// The circuit with its tube, behind so much of a primary (Pa).
+    /// The circuit with its tube behind so much of a primary (Pa), and which that is.
     pub(super) fn finish(
         &self,
         survey: &Survey,
         primary_pa: f64,
         w: &mut impl Workings,
-    ) -> Result<HotWater, MethodError> {
+    ) -> Result<(HotWater, usize), MethodError> {
         let (pick, _) = self.behind(primary_pa);
         let warmth = Warmth { duty: self.duty(), legs_c: [self.flow_c, self.return_c] };
         let section = Section::of(survey, &self.circuit.run, (&self.candidates, pick), warmth, w)?;
-        let keep = self.circuit.run.laid.as_ref().map(|laid| laid.keep);
-        let verdict = super::sizing::verdict(keep, &self.candidates, pick, None);
-        Ok(HotWater {
-            section: Section { verdict, ..section },
-            liquid: self.liquid,
-            primary_pa,
-            plant_pa: self.plant_pa,
-            coil_pa: self.coil_pa,
-            own_kpa: self.own_kpa,
-        })
+        let (liquid, plant_pa, coil_pa, own_kpa) = (self.liquid, self.plant_pa, self.coil_pa, self.own_kpa);
+        Ok((HotWater { section, liquid, primary_pa, plant_pa, coil_pa, own_kpa }, pick))
+    }
+
+    /// The tube of this circuit behind each tube of the primary, or the one where no primary is told.
+    pub(super) fn tubes(&self) -> Vec<Option<usize>> {
+        let tube =
+            |primary_pa: f64| self.candidates.get(self.behind(primary_pa).0).and_then(|candidate| candidate.tube);
+        if self.primary.is_empty() {
+            return vec![tube(0.0)];
+        }
+        self.primary.iter().map(|candidate| tube(candidate.drop_pa)).collect()
     }
 }

@@ -14,7 +14,7 @@ pub struct Lagged {
     pub conductivity_w_mk: f64,
     /// Index into the insulation on offer, where it is of the price book.
     pub offered: Option<usize>,
-    /// Whether the price book should have it and does not.
+    /// Whether it is no product of the price book: given with the job, or wanting in the book.
     pub is_wanting: bool,
 }
 
@@ -38,28 +38,30 @@ fn usual_mm(place: Place) -> f64 {
     }
 }
 
-/// Whether part of a run lies in the open.
-pub(super) fn is_in_the_open(survey: &Survey, run: &Run) -> bool {
-    let primary = survey.pipes.primary.as_ref().filter(|primary| primary.run.at == run.at);
-    run.place == Place::Outdoors || primary.is_some_and(|primary| primary.outdoor_m > 0.0)
-}
-
-/// What goes round a tube of a run.
-pub(super) fn lagged(survey: &Survey, run: &Run, tube: usize) -> Lagged {
+/// What goes round a tube of a run, where it lies in the open or where it does not.
+pub(super) fn lagged(survey: &Survey, run: &Run, tube: usize, is_open: bool) -> Lagged {
     match run.lagging {
         Lagging::Bare => Lagged::BARE,
         Lagging::Given(thickness_mm, conductivity_w_mk) => {
-            Lagged { thickness_mm, conductivity_w_mk, offered: None, is_wanting: false }
+            Lagged { thickness_mm, conductivity_w_mk, offered: None, is_wanting: true }
         }
         Lagging::ByPlace => {
-            let is_open = is_in_the_open(survey, run);
-            let least_mm = usual_mm(if is_open { Place::Outdoors } else { run.place });
+            // what of a run in the open does not lie there comes out in the plant room
+            let place = if run.place == Place::Outdoors { Place::PlantRoom } else { run.place };
+            let least_mm = usual_mm(if is_open { Place::Outdoors } else { place });
             let outside_mm = 1000.0 * survey.offer.tubes[tube].outside_m;
-            let offered = survey.offer.pipe_insulation.iter().position(|insulation| {
+            let fits = |index: &usize| {
+                let insulation = &survey.offer.pipe_insulation[*index];
                 (1000.0 * insulation.fits_m - outside_mm).abs() < FIT_MM
                     && insulation.thickness_mm >= least_mm - 1e-9
                     && (insulation.for_outdoors || !is_open)
                     && (insulation.keeps_vapour_out || survey.cooling.is_none())
+            };
+            // by thickness, and of one thickness what fits closest
+            let offered = (0..survey.offer.pipe_insulation.len()).filter(fits).min_by(|&a, &b| {
+                let [a, b] = [a, b].map(|index| &survey.offer.pipe_insulation[index]);
+                let far = |fits_m: f64| (1000.0 * fits_m - outside_mm).abs();
+                a.thickness_mm.total_cmp(&b.thickness_mm).then(far(a.fits_m).total_cmp(&far(b.fits_m)))
             });
             let found = offered.map(|index| survey.offer.pipe_insulation[index]);
             Lagged {

@@ -6,6 +6,7 @@
 //! - `options`: the tubes that a run may have, and the limits that they break
 //! - `sizing`: all tubes together at least cost, and the handbook's rule beside it
 //! - `section`: a run with its tube
+//! - `judge`: what is said of its tube
 //! - `lagging`: insulation and heat loss
 //! - `hidden`: tubes that nobody can see
 //! - `hot_water`, `cooling`: the other circuits
@@ -27,6 +28,7 @@ mod flows;
 mod frost;
 mod hidden;
 mod hot_water;
+mod judge;
 mod lagging;
 mod options;
 mod section;
@@ -45,19 +47,19 @@ pub use sourced::sources;
 
 use super::DesignError;
 use super::emitters::Emitters;
-use super::findings::{Unmet, Warning};
+use super::findings::{Pipe, Unmet, Warning};
 use super::source::Source;
 use super::units::{flow_l_h, kpa};
-use crate::methods::friction::content_l;
-use crate::methods::performance_map::pump_head;
 use crate::methods::pump_laws::Speed;
 use crate::methods::{MethodError, Workings, fittings};
-use crate::survey::{End, Run, Survey, curve};
+use crate::survey::{End, Run, Survey};
+use arrangement::Reason;
 use balancing::Setting;
 use basis::Basis;
 use cooling::CoolingFlow;
+use duty::Pumped;
 use hidden::Hidden;
-use hot_water::HotWater;
+use hot_water::{HotWater, Making};
 use sizing::Sizes;
 
 /// Result of the stage.
@@ -77,16 +79,22 @@ pub struct Pipework {
     pub index_circuit: Option<usize>,
     /// Flow of the whole (l/h).
     pub flow_l_h: f64,
-    /// Pressure drop of the plant room (Pa).
+    /// Pressure drop of the plant room (Pa), at the flow of the heat source's own pump.
     pub plant_pa: f64,
-    /// Head that the chosen heat source's own pump has at that flow (kPa); nothing where it is not known.
-    pub own_pump_kpa: Option<f64>,
+    /// The heat source's own pump: its flow, which is that of the whole unless a separation parts the two, and its head.
+    pub own: Pumped,
+    /// Least flow of the heat source (l/h), where its data tell it.
+    pub least_l_h: Option<f64>,
     /// Speed at which the pump that carries the system gives its head; nothing where it cannot.
     pub speed: Option<Speed>,
+    /// Electricity that it takes there (W), where its data tell it.
+    pub electric_w: Option<f64>,
     /// How tubes were chosen.
     pub sizes: Sizes,
     /// The tube of every candidate that sizes pick from, the primary before all runs.
     pub tubes: Vec<Vec<Option<usize>>>,
+    /// The tube of the hot-water circuit behind each candidate of the primary, or the one.
+    pub hot_water_tubes: Vec<Option<usize>>,
     /// How heat source and system are put together.
     pub arrangement: Arrangement,
     /// What valves are set to.
@@ -114,26 +122,20 @@ pub struct Circuit {
     pub end_pa: f64,
     /// Pressure drop of its runs, both legs (Pa).
     pub runs_pa: f64,
-    /// Pressure drop in all, plant room and primary among it (Pa).
+    /// Pressure drop in all (Pa): plant room and primary among it, unless a separation parts them from the system.
     pub drop_pa: f64,
 }
 
 impl Pipework {
-    /// Every run and circuit with its place in the job: the primary, the runs, the hot-water circuit.
-    pub fn laid<'p>(&'p self, survey: &'p Survey) -> impl Iterator<Item = (&'p Run, &'p Section)> {
+    /// Every run and circuit with what it is: the primary, the runs, the hot-water circuit.
+    pub fn laid<'p>(&'p self, survey: &'p Survey) -> impl Iterator<Item = (Pipe, &'p Run, &'p Section)> {
         let pipes = &survey.pipes;
-        let primary = pipes.primary.iter().map(|primary| &primary.run).zip(&self.primary);
-        let hot_water =
-            pipes.hot_water.iter().map(|circuit| &circuit.run).zip(self.hot_water.iter().map(|found| &found.section));
-        primary.chain(pipes.runs.iter().zip(&self.sections)).chain(hot_water)
-    }
-}
-
-impl Circuit {
-    /// Pressure drop of its runs and its end alone (Pa).
-    #[must_use]
-    pub fn beyond_plant_pa(&self) -> f64 {
-        self.runs_pa + self.end_pa
+        let primary =
+            pipes.primary.iter().zip(&self.primary).map(|(told, section)| (Pipe::Primary, &told.run, section));
+        let runs = pipes.runs.iter().zip(&self.sections).enumerate();
+        let runs = runs.map(|(index, (run, section))| (Pipe::Run(index), run, section));
+        let hot_water = pipes.hot_water.iter().zip(&self.hot_water);
+        primary.chain(runs).chain(hot_water.map(|(told, found)| (Pipe::HotWater, &told.run, &found.section)))
     }
 }
 
@@ -148,15 +150,38 @@ pub fn compute<W: Workings>(
     w: &mut W,
 ) -> Result<Pipework, DesignError> {
     let at = || DesignError::at("/pipework");
-    let basis = Basis::of(survey, emitters, source)?;
-    let whole_kg_s = flows::whole(survey, &basis.flows_kg_s);
-    let flow_l_h = flow_l_h(whole_kg_s, emitters.water.density_kg_m3);
+    let density_kg_m3 = emitters.water.density_kg_m3;
+    let flows_kg_s = flows::flows(survey, |end| flows::end_flow(survey, emitters, end));
+    let system_l_h = flow_l_h(flows::whole(survey, &flows_kg_s), density_kg_m3);
+    let short = arrangement::short_of_flow(survey, emitters, source, system_l_h);
+    let unit_l_h = short.map_or(system_l_h, |(_, least_l_h)| least_l_h.max(system_l_h));
+    let unit_kg_s = unit_l_h * density_kg_m3 / 3.6e6;
+    let basis = Basis::of(survey, emitters, source, (flows_kg_s, unit_kg_s))?;
     let plant_pa = {
         let mut w = w.at(|| "/pipework/plant_pressure_drop_pa".to_owned());
-        fittings::kv_drop(flow_l_h, survey.pipes.plant_kv_m3_h, emitters.water.density_kg_m3, &mut w).map_err(at())?
+        fittings::kv_drop(unit_l_h, survey.pipes.plant_kv_m3_h, density_kg_m3, &mut w).map_err(at())?
     };
-    let own_pump_kpa = own_head(survey, source, flow_l_h, w).map_err(DesignError::at("/plant"))?;
-    let sizes = basis.sizes(own_pump_kpa, plant_pa, flow_l_h).map_err(at())?;
+    let own = {
+        let mut w = w.at(|| "/pipework/pump/own_head_kpa".to_owned());
+        Pumped::of(survey, source, unit_l_h, &mut w).map_err(DesignError::at("/plant"))?
+    };
+    let mut reasons: Vec<Reason> = short.map(|(open, least)| Reason::MinimumFlow(open, least)).into_iter().collect();
+    let (mut sizes, mut is_beyond_pump) = (None, false);
+    if short.is_none() {
+        let together = basis.together(&own, plant_pa).map_err(at())?;
+        is_beyond_pump = together.is_beyond_pump;
+        let head_kpa = kpa(together.held(survey.pipes.sizing.rule).head_pa + plant_pa);
+        match own.head_kpa.filter(|own_kpa| system_l_h > 0.0 && *own_kpa < head_kpa) {
+            Some(own_kpa) => reasons.push(Reason::Head(own_kpa, head_kpa)),
+            None => sizes = Some(together),
+        }
+    }
+    let is_separated = sizes.is_none();
+    let mut sizes = match sizes {
+        Some(together) => together,
+        None => basis.apart(&own, plant_pa, system_l_h).map_err(at())?,
+    };
+    sizes.is_beyond_pump |= is_beyond_pump;
     let mut found = Pipework {
         sections: Vec::with_capacity(survey.pipes.runs.len()),
         primary: None,
@@ -164,33 +189,30 @@ pub fn compute<W: Workings>(
         cooling: None,
         circuits: Vec::new(),
         index_circuit: None,
-        flow_l_h,
+        flow_l_h: system_l_h,
         plant_pa,
-        own_pump_kpa,
+        own,
+        least_l_h: source.chosen.and_then(|chosen| survey.offer.heat_sources[chosen].minimum_flow_l_h),
         speed: None,
+        electric_w: None,
         sizes,
         tubes: basis.tubes(),
-        arrangement: Arrangement::undecided(),
+        hot_water_tubes: basis.making.as_ref().map(Making::tubes).unwrap_or_default(),
+        arrangement: Arrangement::undecided(is_separated),
         settings: Vec::new(),
         hidden: Vec::new(),
         cuttings: Vec::new(),
         unmet: Vec::new(),
         warnings: Vec::new(),
     };
-    basis.lay(&mut found, whole_kg_s, w)?;
+    basis.lay(&mut found, w)?;
     found.circuits(survey, emitters, w).map_err(at())?;
     found.hidden = basis.hidden;
-    for hidden in &found.hidden {
-        // a tube that is replaced holds what the new one does
-        let section = &mut found.sections[hidden.run];
-        if let Some(bore_m) = hidden.bore_m(survey).filter(|_| section.tube.is_none()) {
-            section.content_l = content_l(bore_m, 2.0 * survey.pipes.runs[hidden.run].length_m);
-        }
-    }
-    found.deliver(survey, emitters).map_err(at())?;
     found.cooling = cooling::cooled(survey, emitters, source, &found).map_err(DesignError::at("/cooling"))?;
-    found.arrangement = arrangement::arrange(survey, emitters, source, &found, w).map_err(DesignError::at("/plant"))?;
-    found.pump(survey, source, w);
+    found.arrangement =
+        arrangement::arrange(survey, emitters, source, &found, reasons, w).map_err(DesignError::at("/plant"))?;
+    found.deliver(survey, emitters).map_err(at())?;
+    found.pump(survey, source, w).map_err(DesignError::at("/plant"))?;
     let loops = ends::loops(survey, emitters).map_err(at())?;
     found.settings = balancing::settings(survey, emitters, &found, &loops, w).map_err(at())?;
     found.cuttings = coils::cut(survey, &loops);
@@ -198,27 +220,12 @@ pub fn compute<W: Workings>(
     Ok(found)
 }
 
-/// Head that the chosen heat source's own pump has at a flow (kPa).
-fn own_head<W: Workings>(
-    survey: &Survey,
-    source: &Source,
-    flow_l_h: f64,
-    w: &mut W,
-) -> Result<Option<f64>, MethodError> {
-    let Some(chosen) = source.chosen else { return Ok(None) };
-    let curve = curve(&survey.offer.heat_sources[chosen].pump);
-    let mut w = w.at(|| "/pipework/pump/own_head_kpa".to_owned());
-    match pump_head(&curve, flow_l_h, &mut w) {
-        Ok(own_kpa) => Ok(Some(own_kpa)),
-        // beyond the end of its curve the pump has nothing left
-        Err(MethodError::OutOfRange { .. }) => Ok(Some(0.0)),
-        Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => Err(error),
-    }
-}
-
 impl Pipework {
     fn circuits<W: Workings>(&mut self, survey: &Survey, emitters: &Emitters, w: &mut W) -> Result<(), MethodError> {
-        let primary_pa = self.primary.map_or(0.0, |primary| primary.drop_pa);
+        let before_pa = match self.arrangement.kind {
+            Joined::Direct | Joined::AddedWater => self.primary.map_or(0.0, |primary| primary.drop_pa) + self.plant_pa,
+            Joined::Separated => 0.0,
+        };
         for (index, run) in survey.pipes.runs.iter().enumerate() {
             for &end in run.serves.iter().filter(|end| !flows::is_left_out(survey, emitters, **end)) {
                 let number = self.circuits.len();
@@ -230,7 +237,7 @@ impl Pipework {
                 }
                 sections.reverse();
                 let runs_pa: f64 = sections.iter().map(|&section| self.sections[section].drop_pa).sum();
-                let drop_pa = runs_pa + end_pa + primary_pa + self.plant_pa;
+                let drop_pa = runs_pa + end_pa + before_pa;
                 self.circuits.push(Circuit { end, room, sections, end_pa, runs_pa, drop_pa });
             }
         }
@@ -239,7 +246,7 @@ impl Pipework {
         Ok(())
     }
 
-    /// Head that the pump must give (kPa).
+    /// Head that the pump of the system must give (kPa).
     #[must_use]
     pub fn head_kpa(&self) -> f64 {
         self.index_circuit.map_or(0.0, |index| kpa(self.circuits[index].drop_pa))

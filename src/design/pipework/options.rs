@@ -37,11 +37,13 @@ pub struct Limit {
     pub found: f64,
     /// What is allowed.
     pub limit: f64,
+    /// Whether it is broken while hot water is made, and not at the flow of heating.
+    pub is_making: bool,
 }
 
 impl Limit {
     /// A tube costs more, in head or in electricity, than it saves.
-    pub(super) const HEAD: Self = Self { breaks: Breaks::Head, found: 0.0, limit: 0.0 };
+    pub(super) const HEAD: Self = Self { breaks: Breaks::Head, found: 0.0, limit: 0.0, is_making: false };
 
     /// Whether no tube that breaks it can be left in use.
     pub(super) fn is_hard(self) -> bool {
@@ -54,6 +56,19 @@ impl Limit {
     /// Whether it is only too slow to carry air along.
     pub(super) fn is_slow(self) -> bool {
         self.breaks == Breaks::Slow
+    }
+
+    /// Whether it keeps a tube from being taken, if there is another.
+    fn weight(self) -> u8 {
+        if self.is_hard() { 2 } else { u8::from(!self.is_slow()) }
+    }
+
+    /// The graver of two; of two alike the first.
+    pub(super) fn graver(one: Option<Self>, other: Option<Self>) -> Option<Self> {
+        match (one, other) {
+            (Some(one), Some(other)) => Some(if other.weight() > one.weight() { other } else { one }),
+            (one, other) => one.or(other),
+        }
     }
 }
 
@@ -80,15 +95,21 @@ pub(super) fn candidates(survey: &Survey, run: &Run, duty: Duty<'_>) -> Result<V
     let (keep, there) = (run.laid.as_ref().map(|laid| laid.keep), run.existing_tube());
     let lies = there.filter(|_| keep != Some(Keep::Never)).map(|tube| (tube, true));
     let new = survey.pipes.tubes.iter().filter(|_| keep != Some(Keep::Always)).map(|&tube| (tube, false));
-    let mut found = Vec::with_capacity(survey.pipes.tubes.len() + 1);
-    for (tube, is_existing) in lies.into_iter().chain(new) {
-        let friction = friction::in_tube(bore(survey, tube), duty.liquid, duty.flow_kg_s, &mut Off)?;
-        let cost = if is_existing { 0.0 } else { 2.0 * run.length_m * survey.offer.tubes[tube].cost_per_m };
-        let drop_pa = drop_of(survey, run, tube, &friction, duty.liquid, &mut Off)?;
-        let broken = broken(survey, run, (tube, is_existing), friction.velocity_m_s, duty)?;
-        found.push(Candidate { tube: Some(tube), is_existing, friction, drop_pa, cost, broken });
-    }
-    Ok(found)
+    lies.into_iter().chain(new).map(|tube| candidate(survey, run, tube, duty)).collect()
+}
+
+/// One tube of a run, and whether it lies there already.
+pub(super) fn candidate(
+    survey: &Survey,
+    run: &Run,
+    (tube, is_existing): (usize, bool),
+    duty: Duty<'_>,
+) -> Result<Candidate, MethodError> {
+    let friction = friction::in_tube(bore(survey, tube), duty.liquid, duty.flow_kg_s, &mut Off)?;
+    let cost = if is_existing { 0.0 } else { 2.0 * run.length_m * survey.offer.tubes[tube].cost_per_m };
+    let drop_pa = drop_of(survey, run, tube, &friction, duty.liquid, &mut Off)?;
+    let broken = broken(survey, run, (tube, is_existing), friction.velocity_m_s, duty)?;
+    Ok(Candidate { tube: Some(tube), is_existing, friction, drop_pa, cost, broken })
 }
 
 /// Pressure drop of both legs of a run in a tube (Pa).
@@ -154,7 +175,7 @@ pub(super) fn bore(survey: &Survey, tube: usize) -> Bore {
 }
 
 /// The first limit that a tube breaks, the hard ones before the others.
-fn broken(
+pub(super) fn broken(
     survey: &Survey,
     run: &Run,
     (tube, is_existing): (usize, bool),
@@ -163,7 +184,8 @@ fn broken(
 ) -> Result<Option<Limit>, MethodError> {
     let offered = &survey.offer.tubes[tube];
     let hole_mm = match run.joists.filter(|_| !is_existing) {
-        Some(crossed) => Some(joists::allowed(crossed.depth_mm, &mut Off)?.hole_mm),
+        // whole millimetres, rounded down: what is cut is measured with a rule
+        Some(crossed) => Some(joists::allowed(crossed.depth_mm, &mut Off)?.hole_mm.floor()),
         None => None,
     };
     let most = [
@@ -174,8 +196,8 @@ fn broken(
         (Breaks::Hole, 1000.0 * offered.outside_m, hole_mm),
     ];
     let above = most.into_iter().find_map(|(breaks, found, limit)| {
-        limit.filter(|limit| found > *limit).map(|limit| Limit { breaks, found, limit })
+        limit.filter(|limit| found > *limit).map(|limit| Limit { breaks, found, limit, is_making: false })
     });
     let least = survey.pipes.sizing.velocity_min_m_s.filter(|least_m_s| velocity_m_s < *least_m_s);
-    Ok(above.or(least.map(|limit| Limit { breaks: Breaks::Slow, found: velocity_m_s, limit })))
+    Ok(above.or(least.map(|limit| Limit { breaks: Breaks::Slow, found: velocity_m_s, limit, is_making: false })))
 }

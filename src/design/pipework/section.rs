@@ -1,11 +1,13 @@
 //! A run with its tube: what flows in it, what it takes, holds and loses.
 
+use super::hidden::Hidden;
 use super::lagging::{self, Lagged};
 use super::options::{self, Candidate, Duty, Limit};
 use super::sizing::Verdict;
+use crate::design::findings::Breaks;
 use crate::methods::friction::{self, content_l};
 use crate::methods::{MethodError, Off, Workings};
-use crate::survey::{Run, Survey};
+use crate::survey::{Rule, Run, Survey};
 
 /// One run with its flow and return tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,6 +33,8 @@ pub struct Section {
     pub content_l: f64,
     /// What is round it.
     pub lagged: Lagged,
+    /// What is round the part in the open.
+    pub lagged_open: Lagged,
     /// Heat that both legs lose to what is about them (W); below 0 where they take heat up.
     pub loss_w: f64,
     /// What became of the tube that lies there.
@@ -62,6 +66,7 @@ impl Section {
             drop_pa: 0.0,
             content_l: 0.0,
             lagged: Lagged::BARE,
+            lagged_open: Lagged::BARE,
             loss_w: 0.0,
             verdict: None,
             narrower: None,
@@ -75,6 +80,15 @@ impl Section {
             None | Some(Verdict::Replaced(_)) => self.tube.is_some(),
             Some(Verdict::Kept | Verdict::KeptBeyond(_) | Verdict::Refused(_)) => false,
         }
+    }
+
+    /// A run with a tube that nobody can see: as the pair that explains its readings best would run, with the greatest drop that
+    /// they allow.
+    pub(super) fn hidden(survey: &Survey, run: &Run, hidden: &Hidden, warmth: Warmth<'_>) -> Result<Self, MethodError> {
+        let Some((tube, drop_pa)) = hidden.stands_for() else { return Ok(Self::none(survey, run)) };
+        let best = options::candidate(survey, run, (tube, true), warmth.duty)?;
+        let section = Self::of(survey, run, (&[best], 0), warmth, &mut Off)?;
+        Ok(Self { tube: None, zeta: 0.0, drop_pa, narrower: None, ..section })
     }
 
     /// A run with the tube that was chosen for it, computed once more for its workings.
@@ -94,11 +108,14 @@ impl Section {
         };
         let friction = friction::in_tube(options::bore(survey, tube), duty.liquid, duty.flow_kg_s, w)?;
         let drop_pa = options::drop_of(survey, run, tube, &friction, duty.liquid, w)?;
-        let lagged = lagging::lagged(survey, run, tube);
-        let loss_w = warmth.legs_c.into_iter().try_fold(0.0, |sum_w, leg_c| {
-            let difference_k = leg_c - run.surrounding_c;
-            Ok(sum_w + run.length_m * lagging::loss_w_m(survey, tube, lagged, difference_k, &mut Off)?)
-        });
+        let [lagged, lagged_open] = [false, true].map(|is_open| lagging::lagged(survey, run, tube, is_open));
+        let parts = [(run.length_m - run.open_m, lagged, run.surrounding_c), (run.open_m, lagged_open, run.open_c)];
+        let mut loss_w = 0.0;
+        for leg_c in warmth.legs_c {
+            for (length_m, lagged, about_c) in parts {
+                loss_w += length_m * lagging::loss_w_m(survey, tube, lagged, leg_c - about_c, &mut Off)?;
+            }
+        }
         Ok(Self {
             flow_kg_s: duty.flow_kg_s,
             tube: Some(tube),
@@ -110,7 +127,8 @@ impl Section {
             drop_pa,
             content_l: content_l(survey.offer.tubes[tube].bore_m, 2.0 * run.length_m),
             lagged,
-            loss_w: loss_w?,
+            lagged_open,
+            loss_w,
             verdict: None,
             narrower: narrower(survey, candidates, pick),
         })
@@ -124,5 +142,11 @@ fn narrower(survey: &Survey, candidates: &[Candidate], pick: usize) -> Option<(u
     let narrower = candidates.iter().filter(|candidate| !candidate.is_existing);
     let narrower = narrower.filter(|candidate| bore_m(candidate).is_some_and(|bore_m| bore_m < chosen_m));
     let next = narrower.max_by(|a, b| bore_m(a).unwrap_or(0.0).total_cmp(&bore_m(b).unwrap_or(0.0)))?;
-    Some((next.tube?, next.friction.velocity_m_s, next.broken.unwrap_or(Limit::HEAD)))
+    let sizing = survey.pipes.sizing;
+    let found = next.friction.gradient_pa_m;
+    let steep = Limit { breaks: Breaks::Gradient, found, limit: sizing.gradient_max_pa_m, is_making: false };
+    let is_steep = sizing.rule == Rule::Gradient && found > sizing.gradient_max_pa_m;
+    let why = next.broken.or(is_steep.then_some(steep)).unwrap_or(Limit::HEAD);
+    let is_speed = matches!(why.breaks, Breaks::Noise | Breaks::Erosion | Breaks::Slow);
+    Some((next.tube?, if is_speed { why.found } else { next.friction.velocity_m_s }, why))
 }

@@ -18,6 +18,8 @@ pub struct Sizes {
     pub gradient: Sized,
     /// Whether no sizing at all keeps within the head that the pump has left.
     pub is_beyond_pump: bool,
+    /// Whether no tree at all beats any of the front.
+    pub is_exact: bool,
     /// What a pascal of head costs over the life.
     pub head_costs: f64,
 }
@@ -49,11 +51,12 @@ pub(super) struct Tree<'t> {
 pub(super) fn sizes(survey: &Survey, tree: &Tree<'_>, most_pa: f64, flow_l_h: f64) -> Result<Sizes, MethodError> {
     let usable: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| usable(candidates)).collect();
     let nodes: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &usable[index])).collect();
-    let mut points = least_cost_tree::front(&nodes, most_pa)?;
-    let is_beyond_pump = points.is_empty();
+    let mut trees = least_cost_tree::front(&nodes, most_pa)?;
+    let is_beyond_pump = trees.points.is_empty();
     if is_beyond_pump {
-        points = least_cost_tree::front(&nodes, f64::INFINITY)?;
+        trees = least_cost_tree::front(&nodes, f64::INFINITY)?;
     }
+    let least_cost_tree::Trees { points, is_exact } = trees;
     let picks = |picks: &[usize]| -> Vec<usize> {
         let each = picks.iter().zip(&usable).map(|(&pick, usable)| usable.get(pick).copied().unwrap_or(0));
         each.collect()
@@ -67,10 +70,30 @@ pub(super) fn sizes(survey: &Survey, tree: &Tree<'_>, most_pa: f64, flow_l_h: f6
     let every: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| (0..candidates.len()).collect()).collect();
     let all: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &every[index])).collect();
     let (head_pa, cost) = least_cost_tree::measure(&all, &by_rule);
-    Ok(Sizes { front, least, gradient: Sized { picks: by_rule, head_pa, cost }, is_beyond_pump, head_costs })
+    Ok(Sizes { front, least, gradient: Sized { picks: by_rule, head_pa, cost }, is_beyond_pump, is_exact, head_costs })
 }
 
 impl Sizes {
+    /// The same with the primary, which another pump carries, before all runs: its least and its handbook choice.
+    pub(super) fn behind(mut self, primary: &Self) -> Self {
+        let with = |sized: &mut Sized, own: &Sized| {
+            sized.picks.splice(0..0, own.picks.iter().copied());
+            sized.cost += own.cost;
+        };
+        let least = primary.held(Rule::LeastCost);
+        self.front.iter_mut().for_each(|sized| with(sized, least));
+        with(&mut self.gradient, &primary.gradient);
+        self.is_beyond_pump |= primary.is_beyond_pump;
+        self
+    }
+
+    /// The same with what costs as much whatever is chosen.
+    pub(super) fn dearer(mut self, cost: f64) -> Self {
+        self.front.iter_mut().for_each(|sized| sized.cost += cost);
+        self.gradient.cost += cost;
+        self
+    }
+
     /// The sizing that holds.
     #[must_use]
     pub fn held(&self, rule: Rule) -> &Sized {
@@ -154,10 +177,11 @@ pub(super) fn verdict(
     let chosen = candidates.get(pick)?;
     let there = candidates.iter().find(|candidate| candidate.is_existing)?;
     let steep = by_rule.filter(|most_pa_m| there.friction.gradient_pa_m > *most_pa_m);
-    let beyond = there.broken.filter(|limit| !limit.is_slow()).or(steep.map(|limit| Limit {
+    let beyond = there.broken.filter(|limit| limit.breaks != Breaks::Head).or(steep.map(|limit| Limit {
         breaks: Breaks::Gradient,
         found: there.friction.gradient_pa_m,
         limit,
+        is_making: false,
     }));
     Some(match (chosen.is_existing, beyond) {
         (true, None) => Verdict::Kept,

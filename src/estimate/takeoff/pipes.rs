@@ -8,7 +8,7 @@ use crate::estimate::Design;
 use crate::estimate::takeoff::Item;
 use crate::methods::fluid::Fluid;
 use crate::methods::glycol;
-use crate::survey::{HEATING, Survey};
+use crate::survey::{HEATING, Lagging, Survey};
 
 /// Temperature at which antifreeze is measured out (°C).
 const MIXED_C: f64 = 20.0;
@@ -18,20 +18,26 @@ impl TakeOff {
         let survey = design.survey;
         let mut lengths: Vec<(usize, f64)> = Vec::new();
         let mut insulated: Vec<(usize, f64)> = Vec::new();
-        for (run, section) in design.pipework.laid(survey) {
+        for (_, run, section) in design.pipework.laid(survey) {
             let both_m = 2.0 * run.length_m;
             if let Some(tube) = section.tube.filter(|_| section.is_new()) {
                 *entry(&mut lengths, survey.offer.tubes[tube].product) += both_m;
                 self.quantities.tube_m += both_m;
             }
-            if section.lagged.thickness_mm > 0.0 {
-                self.quantities.insulation_m += both_m;
-            }
-            if let Some(offered) = section.lagged.offered {
-                *entry(&mut insulated, survey.offer.pipe_insulation[offered].product) += both_m;
-            }
-            if section.lagged.is_wanting {
-                self.want(Wanted::PipeInsulation);
+            // a run without tube is not laid, and not insulated
+            let parts = [(section.lagged, run.length_m - run.open_m), (section.lagged_open, run.open_m)];
+            for (lagged, length_m) in
+                parts.into_iter().filter(|(lagged, length_m)| lagged.thickness_mm * length_m > 0.0)
+            {
+                self.quantities.insulation_m += 2.0 * length_m;
+                if let Some(offered) = lagged.offered {
+                    *entry(&mut insulated, survey.offer.pipe_insulation[offered].product) += 2.0 * length_m;
+                }
+                let is_given = matches!(run.lagging, Lagging::Given(..));
+                if lagged.is_wanting {
+                    let part = Place::GivenPart("insulation that is");
+                    self.want(if is_given { part } else { Place::Product(Wanted::PipeInsulation) });
+                }
             }
         }
         lengths.sort_by_key(|(product, _)| *product);
@@ -71,6 +77,15 @@ impl TakeOff {
                 HEATING,
                 "carries the system behind the vessel".to_owned(),
             );
+        }
+        if let Some(wanted) = survey.pipes.primary.as_ref().and_then(|primary| primary.hoses) {
+            let is_enough = |product: &Product| {
+                let Product::FlexibleHose { kv_m3_h, length_m, .. } = product else { return false };
+                *kv_m3_h >= wanted.kv_m3_h - 1e-9 && *length_m >= wanted.length_m - 1e-9
+            };
+            if let Some(hose) = self.first(survey, Wanted::FlexibleHose, is_enough) {
+                self.add(hose, 2.0, HEATING, "one on each leg of the outdoor unit".to_owned());
+            }
         }
         if survey.pipes.freeze.by_valves {
             let is_valve = |product: &Product| matches!(product, Product::FreezeValve { .. });
@@ -115,9 +130,9 @@ impl TakeOff {
         self.add(index, packs(litres, *pack_l), HEATING, from);
     }
 
-    fn want(&mut self, wanted: Wanted) {
-        if !self.unmet.iter().any(|unmet| unmet.place == Place::Product(wanted)) {
-            self.unmet.push(Unmet { place: Place::Product(wanted), need: 1.0, reached: 0.0 });
+    fn want(&mut self, place: Place) {
+        if !self.unmet.iter().any(|unmet| unmet.place == place) {
+            self.unmet.push(Unmet { place, need: 1.0, reached: 0.0 });
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::run::{self, Loss, Run};
 use super::{Gathering, Pipework};
+use crate::catalogue::products::Product;
 use crate::intake::Fault;
 use crate::job::heating::Fluid;
 use crate::job::pipework::Place;
@@ -17,10 +18,17 @@ const COLDER_K: f64 = 10.0;
 pub struct Primary {
     /// Its tube.
     pub run: Run,
-    /// How much of its route lies in the open (m).
-    pub outdoor_m: f64,
-    /// Whether flexible hoses connect the unit.
-    pub has_hoses: bool,
+    /// Flexible hoses that connect the unit, one on each leg.
+    pub hoses: Option<Hoses>,
+}
+
+/// Flexible hoses, one on each leg.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hoses {
+    /// Flow coefficient of one (m³/h).
+    pub kv_m3_h: f64,
+    /// Length of one (m).
+    pub length_m: f64,
 }
 
 /// The circuit from the diverting valve to the cylinder.
@@ -51,18 +59,17 @@ impl Gathering<'_> {
             return None;
         };
         let at = "/pipework/primary";
-        let outdoor_m = primary.outdoor_m.unwrap_or(0.0);
-        if outdoor_m > primary.length_m {
-            let detail = format!("{outdoor_m} m of it lie in the open, and it is {} m long", primary.length_m);
-            self.faults
-                .push(Fault::new(format!("{at}/outdoor_m"), "longer_than_its_whole", detail).limit(primary.length_m));
+        let length_m = primary.length_m;
+        if let Some(outdoor_m) = primary.outdoor_m.filter(|outdoor_m| *outdoor_m > length_m) {
+            let detail = format!("{outdoor_m} m of it lie in the open, and it is {length_m} m long");
+            self.faults.push(Fault::new(format!("{at}/outdoor_m"), "longer_than_its_whole", detail).limit(length_m));
         }
         let place = primary.place.unwrap_or(Place::Occupied);
+        let told = (primary.outdoor_m, primary.surrounding_c);
+        let (open_m, surrounding_c, open_c) = run::surroundings(place, length_m, told, climate);
         let mut losses = run::losses(&primary.fittings);
         losses.extend(primary.hoses.as_ref().map(|hoses| (Loss::Kv(hoses.kv_m3_h), 2.0)));
-        let inside_c = run::surrounding_c(place, climate);
-        let open = outdoor_m / primary.length_m;
-        let by_place_c = open * climate.outside_design_c() + (1.0 - open) * inside_c;
+        losses.extend(self.freeze_valve_kv(written).map(|kv_m3_h| (Loss::Kv(kv_m3_h), 2.0)));
         let laid = self.laid(at, primary.existing_tube.as_deref(), None, primary.keep);
         let run = Run {
             id: "primary".to_owned(),
@@ -73,13 +80,26 @@ impl Gathering<'_> {
             losses,
             place,
             velocity_max_m_s: primary.velocity_max_m_s,
-            surrounding_c: primary.surrounding_c.unwrap_or(by_place_c),
+            open_m,
+            surrounding_c,
+            open_c,
             lagging: run::lagging(primary.insulation.as_ref(), written.insulation.as_ref()),
             joists: None,
             laid,
             serves: Vec::new(),
         };
-        Some(Primary { run, outdoor_m, has_hoses: primary.hoses.is_some() })
+        let hoses = primary.hoses.as_ref().map(|hoses| Hoses { kv_m3_h: hoses.kv_m3_h, length_m: hoses.length_m });
+        Some(Primary { run, hoses })
+    }
+
+    /// Flow coefficient of the freeze-protection valves of the price book, where the job wants them.
+    fn freeze_valve_kv(&self, written: &Pipework) -> Option<f64> {
+        let wanted = written.freeze_protection.as_ref().and_then(|protection| protection.valves) == Some(true);
+        let mut valves = self.book.products.values().filter_map(|product| {
+            let Product::FreezeValve { kv_m3_h, .. } = product else { return None };
+            Some(*kv_m3_h)
+        });
+        valves.next().filter(|_| wanted)
     }
 
     pub(super) fn hot_water_run(&mut self, written: &Pipework, climate: &Climate) -> Option<HotWaterRun> {
@@ -91,6 +111,7 @@ impl Gathering<'_> {
             COIL_KV_M3_H
         });
         let place = circuit.place.unwrap_or(Place::PlantRoom);
+        let (open_m, surrounding_c, open_c) = run::surroundings(place, circuit.length_m, (None, None), climate);
         let laid = self.laid(at, circuit.existing_tube.as_deref(), None, circuit.keep);
         let run = Run {
             id: "hot_water_circuit".to_owned(),
@@ -101,7 +122,9 @@ impl Gathering<'_> {
             losses: run::losses(&circuit.fittings),
             place,
             velocity_max_m_s: None,
-            surrounding_c: run::surrounding_c(place, climate),
+            open_m,
+            surrounding_c,
+            open_c,
             lagging: run::lagging(circuit.insulation.as_ref(), written.insulation.as_ref()),
             joists: None,
             laid,

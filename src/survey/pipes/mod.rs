@@ -67,6 +67,11 @@ impl Gathering<'_> {
         let written = job.pipework.as_ref().unwrap_or(&default);
         let mut filled = Vec::new();
         let sizing = sizing::sizing(written, &mut filled);
+        if let Some(least_m_s) = sizing.velocity_min_m_s.filter(|least_m_s| *least_m_s >= sizing.velocity_max_m_s) {
+            let most_m_s = sizing.velocity_max_m_s;
+            let detail = format!("water cannot run at {least_m_s} m/s at least and at {most_m_s} m/s at most");
+            self.faults.push(Fault::new("/pipework/sizing", "bounds_upside_down", detail).limit(most_m_s));
+        }
         let (bend_zeta, tee_zeta) = match written.fittings {
             Some(Fittings::Zeta { bend_zeta, tee_zeta }) => (bend_zeta, tee_zeta),
             None => {

@@ -35,8 +35,12 @@ pub struct Run {
     pub place: Place,
     /// Greatest velocity in place of the one of its place (m/s).
     pub velocity_max_m_s: Option<f64>,
-    /// Temperature about it (°C).
+    /// How much of its route lies in the open (m).
+    pub open_m: f64,
+    /// Temperature about what does not (°C).
     pub surrounding_c: f64,
+    /// Temperature about what does (°C).
+    pub open_c: f64,
     /// What is round it.
     pub lagging: Lagging,
     /// Joists that it crosses.
@@ -170,13 +174,28 @@ impl Gathering<'_> {
 
 /// Temperature about a pipe by its place (°C): rooms and plant rooms at 20, lofts and unheated places midway between that and
 /// the outside design temperature, the open at the latter.
-pub(super) fn surrounding_c(place: Place, climate: &Climate) -> f64 {
+fn surrounding_c(place: Place, climate: &Climate) -> f64 {
     let outside_c = climate.outside_design_c();
     match place {
         Place::Bedroom | Place::Occupied | Place::PlantRoom => ROOM_C,
         Place::Loft | Place::Unheated => 0.5 * (ROOM_C + outside_c),
         Place::Outdoors => outside_c,
     }
+}
+
+/// How much of a run lies in the open (m), and the temperatures about the rest and about that (°C): what the job says, or by
+/// the place. A place in the open is that of the whole run unless the job says how much of it is.
+pub(super) fn surroundings(
+    place: Place,
+    length_m: f64,
+    (open_m, given_c): (Option<f64>, Option<f64>),
+    climate: &Climate,
+) -> (f64, f64, f64) {
+    let is_open = place == Place::Outdoors;
+    let open_m = open_m.unwrap_or(if is_open { length_m } else { 0.0 }).min(length_m);
+    let rest = if is_open { Place::PlantRoom } else { place };
+    let or = |place: Place| given_c.unwrap_or_else(|| surrounding_c(place, climate));
+    (open_m, or(rest), or(Place::Outdoors))
 }
 
 /// What fittings lose, in both legs together.
@@ -199,6 +218,14 @@ fn named(name: FittingName) -> Named {
         FittingName::BallValve => Named::BallValve,
         FittingName::VesselEntry => Named::VesselEntry,
         FittingName::VesselExit => Named::VesselExit,
+        FittingName::ReturnBend => Named::ReturnBend,
+        FittingName::EighthBend => Named::EighthBend,
+        FittingName::TeeThrough => Named::TeeThrough,
+        FittingName::TeeBranch => Named::TeeBranch,
+        FittingName::PanelRadiator => Named::PanelRadiator,
+        FittingName::ColumnRadiator => Named::ColumnRadiator,
+        FittingName::PlasticWeld => Named::PlasticWeld,
+        FittingName::FlangedJoint => Named::FlangedJoint,
     }
 }
 

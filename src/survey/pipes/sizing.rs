@@ -1,14 +1,13 @@
 //! How tubes are chosen, with every default filled.
 
 use crate::job::pipework::{Pipework, Sizing as Written};
-use crate::money::Money;
 
 /// Defaults of both ways of sizing.
 const GRADIENT_PA_M: f64 = 300.0;
 const VELOCITY_M_S: f64 = 1.0;
 /// Defaults of what a life costs; our own choice.
 const LIFE_YEARS: u32 = 20;
-const ELECTRICITY_PENNIES: i64 = 27;
+const ELECTRICITY_PER_KWH: f64 = 0.27;
 const PUMP_RUNNING_H: f64 = 5000.0;
 const PUMP_EFFICIENCY: f64 = 0.3;
 
@@ -60,7 +59,7 @@ pub(super) fn sizing(written: &Pipework, filled: &mut Vec<String>) -> Sizing {
         velocity_max_m_s: VELOCITY_M_S,
         velocity_min_m_s: None,
         life_years: f64::from(LIFE_YEARS),
-        electricity_per_kwh: Money::from_pennies(ELECTRICITY_PENNIES).as_f64(),
+        electricity_per_kwh: ELECTRICITY_PER_KWH,
         pump_running_h: PUMP_RUNNING_H,
         pump_efficiency: PUMP_EFFICIENCY,
     };
@@ -94,7 +93,7 @@ pub(super) fn sizing(written: &Pipework, filled: &mut Vec<String>) -> Sizing {
                 velocity_max_m_s: velocity_max_m_s.unwrap_or(VELOCITY_M_S),
                 velocity_min_m_s: *velocity_min_m_s,
                 life_years: f64::from(life_years.unwrap_or(LIFE_YEARS)),
-                electricity_per_kwh: electricity_per_kwh.map_or(least.electricity_per_kwh, Money::as_f64),
+                electricity_per_kwh: electricity_per_kwh.unwrap_or(ELECTRICITY_PER_KWH),
                 pump_running_h: pump_running_h.unwrap_or(PUMP_RUNNING_H),
                 pump_efficiency: pump_efficiency.unwrap_or(PUMP_EFFICIENCY),
                 ..least
@@ -107,7 +106,7 @@ pub(super) fn sizing(written: &Pipework, filled: &mut Vec<String>) -> Sizing {
     };
     if life {
         filled.push(format!(
-            "tube and pump electricity over {} years of {} h at {:.2} a kWh, the pump turning {} of it into flow (our own choice)",
+            "tube and pump electricity over {} years of {} h at {} a kWh, the pump turning {} of it into flow (our own choice)",
             sizing.life_years, sizing.pump_running_h, sizing.electricity_per_kwh, sizing.pump_efficiency
         ));
     }

@@ -27,6 +27,8 @@ impl Gathering<'_> {
             let laid = self.laid(&at, run.existing_tube.as_deref(), run.readings.as_ref(), run.keep);
             let serves = self.serves(&id, run, rooms, &mut served);
             let place = run.place.unwrap_or(Place::Occupied);
+            let (open_m, surrounding_c, open_c) =
+                run::surroundings(place, run.length_m, (None, run.surrounding_c), climate);
             runs.push(Run {
                 id,
                 at,
@@ -36,7 +38,9 @@ impl Gathering<'_> {
                 losses: run::losses(&run.fittings),
                 place,
                 velocity_max_m_s: None,
-                surrounding_c: run.surrounding_c.unwrap_or_else(|| run::surrounding_c(place, climate)),
+                open_m,
+                surrounding_c,
+                open_c,
                 lagging: run::lagging(run.insulation.as_ref(), written.insulation.as_ref()),
                 joists: run::joists(run.crosses_joists.as_ref()),
                 laid,
@@ -54,6 +58,16 @@ impl Gathering<'_> {
         if written.runs.contains_key(PLANT) {
             let fault = Fault::new(format!("/pipework/runs/{PLANT}"), "reserved_id", "a run cannot be called plant");
             self.faults.push(fault);
+        }
+        let circuits =
+            [("primary", written.primary.is_some()), ("hot_water_circuit", written.hot_water_circuit.is_some())];
+        for (id, is_told) in circuits {
+            if is_told && written.runs.contains_key(id) {
+                let detail = format!(
+                    "a run cannot be called {id} where the job tells that circuit: the answer could not tell them apart"
+                );
+                self.faults.push(Fault::new(format!("/pipework/runs/{id}"), "reserved_id", detail));
+            }
         }
         loop {
             let before = waiting.len();
@@ -169,6 +183,7 @@ impl Gathering<'_> {
                 "no run serves {name}: one of {length_m:.1} m with {ESTIMATED_BENDS} bends is taken from the plant, by the floor area"
             );
             self.notes.assume("run", "/pipework/runs", detail);
+            let (open_m, surrounding_c, open_c) = run::surroundings(Place::Occupied, length_m, (None, None), climate);
             runs.push(Run {
                 id: format!("estimated-{name}"),
                 at: "/pipework/runs".to_owned(),
@@ -178,7 +193,9 @@ impl Gathering<'_> {
                 losses: Vec::new(),
                 place: Place::Occupied,
                 velocity_max_m_s: None,
-                surrounding_c: run::surrounding_c(Place::Occupied, climate),
+                open_m,
+                surrounding_c,
+                open_c,
                 lagging: run::lagging(None, written.insulation.as_ref()),
                 joists: None,
                 laid: None,

@@ -31,6 +31,9 @@ pub struct SettingRow {
     /// What stands on the valve there, where it has positions: the nearest.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position: Option<String>,
+    /// Whether it would have to be shut further than its first position: more flows there than should.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub beyond_positions: Option<bool>,
     /// Flow coefficient of that position (m³/h at 1 bar).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position_kv_m3_h: Option<f64>,
@@ -53,6 +56,7 @@ impl Pipework {
                 excess_pressure_pa: setting.excess_pa,
                 kv_m3_h: setting.kv_m3_h,
                 position: setting.position.as_ref().map(|preset| preset.position.clone()),
+                beyond_positions: setting.is_beyond.then_some(true),
                 position_kv_m3_h: setting.position.as_ref().map(|preset| preset.kv_m3_h),
             }
         });

@@ -32,8 +32,10 @@ pub struct ChoiceRow {
     pub gradient_costs_more: Option<Money>,
     /// Choices that no other beats in both head and cost, by rising head: what a wider tube buys.
     pub front: Vec<FrontRow>,
-    /// How many there are in all; an answer holds 40 at most.
+    /// How many there are in all; an answer holds 40 at most, the ends, the one of least cost and others evenly between.
     pub front_count: usize,
+    /// Whether no choice at all beats any of these: not where so many runs follow one another that the front had to be thinned.
+    pub exact: bool,
     /// Whether no choice at all keeps within the head that the heat source's pump has left.
     pub beyond_pump: bool,
 }
@@ -41,9 +43,9 @@ pub struct ChoiceRow {
 /// A whole choice of tubes.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 pub struct SizedRow {
-    /// Cost of the new tube with its waste and fittings, by the metre.
+    /// Cost of the new tube with its waste and fittings, by the metre, that of primary and hot-water circuit among it.
     pub tube_cost: Money,
-    /// Head of the index circuit with it, plant room among it (kPa).
+    /// Head of the index circuit with it (kPa), as the pump row counts it.
     pub head_kpa: f64,
     /// Electricity of the pump over the life.
     pub electricity_cost: Money,
@@ -54,22 +56,22 @@ pub struct SizedRow {
 /// One choice of the front.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct FrontRow {
-    /// Head of the index circuit with it, plant room among it (kPa).
+    /// Head of the index circuit with it (kPa), as the pump row counts it.
     pub head_kpa: f64,
-    /// Cost of the new tube with its waste and fittings, by the metre.
+    /// Cost of the new tube with its waste and fittings, by the metre, that of primary and hot-water circuit among it.
     pub tube_cost: Money,
     /// Tube and electricity over the life.
     pub life_cost: Money,
     /// Whether it is the one that costs least over the life.
     pub least_cost: bool,
-    /// Runs whose tube is another than in the row before, each with its tube.
+    /// Runs whose tube is another than in the row before, each with its tube; every run in the first row.
     pub changes: Vec<ChangedRow>,
 }
 
 /// A run with the tube that it gets.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct ChangedRow {
-    /// Id of the run, or `primary`.
+    /// Id of the run, `primary`, or `hot_water_circuit`.
     pub section: String,
     /// Code of the tube.
     pub tube: String,
@@ -83,13 +85,17 @@ pub struct ArrangementRow {
     pub kind: &'static str,
     /// Why, in words.
     pub detail: String,
-    /// What speaks against the plainest: `head`, `minimum_flow`, `defrost_water`.
+    /// What speaks against the plainest: `head`, `minimum_flow`, `water`.
     pub reasons: Vec<&'static str>,
     /// Flow that is left with every thermostat shut (l/h).
     pub open_flow_l_h: f64,
     /// Least flow of the heat source (l/h), where its data tell it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub minimum_flow_l_h: Option<f64>,
+    /// Flow of the heat source's own pump (l/h): that of the system, or behind a separation its least if that is more.
+    pub unit_flow_l_h: f64,
+    /// Head that it carries (kPa): the whole, or before a separation primary and plant room.
+    pub unit_head_kpa: f64,
     /// Water that is open to it with every thermostat shut, before any vessel is added (l).
     pub open_water_l: f64,
     /// Water that it needs then (l), where its data tell it: its own least, or what a defrost cools by 10 K.
@@ -129,12 +135,13 @@ impl Pipework {
             gradient_costs_more: least.map(|least| money(sizes.life_cost(&sizes.gradient) - sizes.life_cost(least))),
             front: self.front(survey),
             front_count: sizes.front.len(),
+            exact: sizes.is_exact,
             beyond_pump: sizes.is_beyond_pump,
         }
     }
 
     fn sized(&self, sized: &Sized) -> SizedRow {
-        let head_pa = sized.head_pa + self.plant_pa;
+        let head_pa = sized.head_pa + if self.arrangement.kind == Joined::Separated { 0.0 } else { self.plant_pa };
         let electricity = self.sizes.head_costs * head_pa;
         SizedRow {
             tube_cost: money(sized.cost),
@@ -163,21 +170,31 @@ impl Pipework {
                 tube_cost: sized.tube_cost,
                 life_cost: sized.life_cost,
                 least_cost: least == Some(row),
-                changes: before.map_or_else(Vec::new, |before| self.changes(survey, &front[before], &front[row])),
+                changes: self.changes(survey, before.map(|before| &front[before]), &front[row]),
             }
         });
         each.collect()
     }
 
-    fn changes(&self, survey: &Survey, before: &Sized, after: &Sized) -> Vec<ChangedRow> {
+    fn changes(&self, survey: &Survey, before: Option<&Sized>, after: &Sized) -> Vec<ChangedRow> {
         let primary = survey.pipes.primary.iter().map(|primary| &primary.run);
-        let runs = primary.chain(&survey.pipes.runs);
-        let changed = runs.enumerate().filter(|(index, _)| before.picks[*index] != after.picks[*index]);
-        let rows = changed.filter_map(|(index, run)| {
-            let tube = (*self.tubes.get(index)?.get(after.picks[index])?)?;
-            Some(ChangedRow { section: run.id.clone(), tube: code(survey, survey.offer.tubes[tube].product)? })
+        let runs = primary.chain(&survey.pipes.runs).enumerate();
+        let tube = |sized: &Sized, index: usize| *self.tubes.get(index)?.get(*sized.picks.get(index)?)?;
+        let row = |section: &str, tube: usize| {
+            Some(ChangedRow { section: section.to_owned(), tube: code(survey, survey.offer.tubes[tube].product)? })
+        };
+        let changed = runs.filter_map(|(index, run)| {
+            let now = tube(after, index)?;
+            let then = before.and_then(|before| tube(before, index));
+            if then == Some(now) { None } else { row(&run.id, now) }
         });
-        rows.collect()
+        // the tube of the hot-water circuit hangs on that of the primary
+        let of_hot_water = |sized: &Sized| {
+            let place = if survey.pipes.primary.is_some() { sized.picks.first().copied()? } else { 0 };
+            *self.hot_water_tubes.get(place)?
+        };
+        let hot_water = of_hot_water(after).filter(|now| before.and_then(of_hot_water) != Some(*now));
+        changed.chain(hot_water.and_then(|tube| row("hot_water_circuit", tube))).collect()
     }
 
     pub(super) fn arrangement_row(&self, survey: &Survey) -> ArrangementRow {
@@ -194,6 +211,8 @@ impl Pipework {
             reasons: found.reasons.iter().map(|reason| reason_code(*reason)).collect(),
             open_flow_l_h: found.open_flow_l_h,
             minimum_flow_l_h: found.minimum_flow_l_h,
+            unit_flow_l_h: self.own.flow_l_h,
+            unit_head_kpa: self.carried_kpa(),
             open_water_l: found.open_water_l,
             needed_water_l: found.needed_water_l,
             vessel: buffer.and_then(|product| code(survey, product)),
@@ -205,10 +224,14 @@ impl Pipework {
     fn arrangement_words(&self) -> String {
         let found = &self.arrangement;
         let all_open = found.open_flow_l_h >= self.flow_l_h * (1.0 - 1e-9);
-        let reasons: Vec<String> = found.reasons.iter().map(|reason| reason_words(*reason, all_open)).collect();
+        if self.flow_l_h <= 0.0 {
+            return "nothing flows: no emitter has anything to carry".to_owned();
+        }
+        let reasons: Vec<String> =
+            found.reasons.iter().map(|reason| reason_words(*reason, all_open, found.is_by_defrost)).collect();
         match found.kind {
             Joined::Direct => {
-                let own = self.own_pump_kpa.map_or_else(
+                let own = self.own.head_kpa.map_or_else(
                     || "no heat source is chosen whose pump could be held against it".to_owned(),
                     |own_kpa| {
                         let head_kpa = self.head_kpa();
@@ -226,8 +249,10 @@ impl Pipework {
                 found.added_water_l
             ),
             Joined::Separated => format!(
-                "{}: so a vessel parts heat source and system, and a second pump gives {:.1} kPa",
+                "{}: so a vessel parts heat source and system, the own pump moves {:.0} l/h through primary and plant room, and a second pump gives the system {:.0} l/h at {:.1} kPa",
                 reasons.join("; "),
+                self.own.flow_l_h,
+                self.flow_l_h,
                 found.second_head_kpa.unwrap_or(0.0)
             ),
         }
@@ -238,11 +263,11 @@ fn reason_code(reason: Reason) -> &'static str {
     match reason {
         Reason::Head(..) => "head",
         Reason::MinimumFlow(..) => "minimum_flow",
-        Reason::DefrostWater(..) => "defrost_water",
+        Reason::Water(..) => "water",
     }
 }
 
-fn reason_words(reason: Reason, all_open: bool) -> String {
+fn reason_words(reason: Reason, all_open: bool, is_by_defrost: bool) -> String {
     let with = if all_open { "with everything open" } else { "with every thermostat shut" };
     match reason {
         Reason::Head(own_kpa, head_kpa) => {
@@ -252,8 +277,9 @@ fn reason_words(reason: Reason, all_open: bool) -> String {
             let smaller = if all_open { "; a smaller drop would give it more" } else { "" };
             format!("{with} {open_l_h:.0} l/h flow, and the heat source needs {least_l_h:.0} l/h{smaller}")
         }
-        Reason::DefrostWater(open_l, needed_l) => {
-            format!("{with} {open_l:.0} l are open to it, and a defrost needs {needed_l:.0} l")
+        Reason::Water(open_l, needed_l) => {
+            let what = if is_by_defrost { "a defrost" } else { "the heat source" };
+            format!("{with} {open_l:.0} l are open to it, and {what} needs {needed_l:.0} l")
         }
     }
 }

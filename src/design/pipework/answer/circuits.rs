@@ -23,7 +23,7 @@ pub struct CircuitRow {
     pub sections: Vec<String>,
     /// Pressure drop at the end (Pa).
     pub end_pressure_drop_pa: f64,
-    /// Pressure drop in all, plant room and primary among it (Pa).
+    /// Pressure drop in all (Pa): plant room and primary among it, unless a separation parts them from the system.
     pub pressure_drop_pa: f64,
 }
 

@@ -6,14 +6,15 @@ use utoipa::ToSchema;
 use super::code;
 use crate::catalogue::products::{Joint, Product, TubeMaterial};
 use crate::design::emitters::Emitters;
-use crate::design::pipework::{Limit, Pipework, Section, Verdict, options};
+use crate::design::pipework::{Lagged, Limit, Pipework, Section, Verdict, options};
 use crate::design::units::flow_l_h;
 use crate::job::pipework::Place;
 use crate::methods::water::Liquid;
 use crate::methods::{Off, friction, joists};
 use crate::survey::{Run, Survey};
 
-/// One run with its flow and return tube.
+/// One run with its flow and return tube. A tube that nobody can see has the velocity, the gradient, the water and the heat loss
+/// of the bore that explains its readings best, and the greatest drop that they allow.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct SectionRow {
     /// Id of the run.
@@ -59,11 +60,19 @@ pub struct SectionRow {
     pub pressure_drop_pa: f64,
     /// Water in both legs (l).
     pub water_content_l: f64,
-    /// Thickness of the insulation (mm); 0 where it is bare.
+    /// Thickness of the insulation (mm); 0 where it is bare. That of what lies in the open stands by itself.
     pub insulation_mm: f64,
     /// Code of the insulation, where it is of the price book.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub insulation: Option<String>,
+    /// How much of its route lies in the open (m).
+    pub outdoor_m: f64,
+    /// Thickness of the insulation there (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outdoor_insulation_mm: Option<f64>,
+    /// Code of the insulation there, where it is of the price book.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outdoor_insulation: Option<String>,
     /// Heat that both legs lose to what is about them in design conditions (W); below 0 where they take heat up.
     pub heat_loss_w: f64,
     /// The next narrower tube on offer, and why it was not taken.
@@ -110,7 +119,8 @@ pub struct JoistRow {
     pub hole_max_mm: f64,
     /// Greatest depth of a notch, in the upper edge (mm).
     pub notch_max_mm: f64,
-    /// How this tube may cross: `notch_or_hole`, `hole`, or `neither`; absent where no tube is known.
+    /// How this tube may cross with its insulation: `notch_or_hole`, `hole`, `hole_bare` where it must be left off in the joist,
+    /// or `neither`; absent where no tube is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub crosses_by: Option<&'static str>,
     /// Holes are no nearer to a support than this (m), where the span is known.
@@ -138,7 +148,7 @@ impl Pipework {
 /// A run as it is answered, with what flows in it.
 pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, section: &Section) -> SectionRow {
     let offered = section.tube.map(|tube| &survey.offer.tubes[tube]);
-    let insulation = section.lagged.offered.map(|index| survey.offer.pipe_insulation[index].product);
+    let insulation = |lagged: Lagged| code(survey, survey.offer.pipe_insulation[lagged.offered?].product);
     SectionRow {
         id: run.id.clone(),
         from: from.to_owned(),
@@ -159,19 +169,23 @@ pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, secti
         pressure_drop_pa: section.drop_pa,
         water_content_l: section.content_l,
         insulation_mm: section.lagged.thickness_mm,
-        insulation: insulation.and_then(|product| code(survey, product)),
+        insulation: insulation(section.lagged),
+        outdoor_m: run.open_m,
+        outdoor_insulation_mm: (run.open_m > 0.0).then_some(section.lagged_open.thickness_mm),
+        outdoor_insulation: insulation(section.lagged_open).filter(|_| run.open_m > 0.0),
         heat_loss_w: section.loss_w,
         narrower: section.narrower.and_then(|(tube, velocity_m_s, limit)| {
             let tube = code(survey, survey.offer.tubes[tube].product)?;
             let reason = format!("{tube} {}", words(limit, run));
             Some(NarrowerRow { reason, tube, velocity_m_s, breaks: limit.breaks.code() })
         }),
-        joists: of_joists(run, offered.map(|tube| 1000.0 * tube.outside_m)),
+        joists: of_joists(run, offered.map(|tube| (1000.0 * tube.outside_m, section.lagged.thickness_mm))),
     }
 }
 
 fn words(limit: Limit, run: &Run) -> String {
-    limit.breaks.words(limit.found, limit.limit, run.place)
+    let words = limit.breaks.words(limit.found, limit.limit, run.place);
+    if limit.is_making { format!("{words}, while hot water is made") } else { words }
 }
 
 fn of_verdict(survey: &Survey, run: &Run, verdict: Verdict, liquid: &Liquid) -> VerdictRow {
@@ -206,16 +220,20 @@ fn joints(survey: &Survey, product: usize) -> Vec<Joint> {
     }
 }
 
-fn of_joists(run: &Run, outside_mm: Option<f64>) -> Option<JoistRow> {
+fn of_joists(run: &Run, tube_mm: Option<(f64, f64)>) -> Option<JoistRow> {
     let crossed = run.joists?;
     // the schema keeps the depth above nothing
     let allowed = joists::allowed(crossed.depth_mm, &mut Off).ok()?;
     // whole millimetres, rounded down: what is cut is measured with a rule
     let (hole_max_mm, notch_max_mm) = (allowed.hole_mm.floor(), allowed.notch_mm.floor());
-    let crosses_by = outside_mm.map(|mm| match (mm <= notch_max_mm, mm <= hole_max_mm) {
-        (true, _) => "notch_or_hole",
-        (false, true) => "hole",
-        (false, false) => "neither",
+    let crosses_by = tube_mm.map(|(outside_mm, insulation_mm)| {
+        let whole_mm = outside_mm + 2.0 * insulation_mm;
+        match (whole_mm <= notch_max_mm, whole_mm <= hole_max_mm, outside_mm <= hole_max_mm) {
+            (true, ..) => "notch_or_hole",
+            (false, true, _) => "hole",
+            (false, false, true) => "hole_bare",
+            (false, false, false) => "neither",
+        }
     });
     let at = |share: f64| crossed.span_m.map(|span_m| share * span_m);
     Some(JoistRow {
