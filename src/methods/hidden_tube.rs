@@ -6,7 +6,7 @@
 //! of all of them grows with nearly the same power of the flow.
 
 use super::error::MethodError;
-use super::friction::{self, Bore, LAMINAR_TO, TURBULENT_FROM};
+use super::friction::{self, Bore, Friction, LAMINAR_TO, TURBULENT_FROM};
 use super::math::{exp, ln, sqrt};
 use super::water::Liquid;
 use super::workings::{Off, Workings};
@@ -52,6 +52,9 @@ pub struct Pair {
     pub length_spread: f64,
     /// What the readings leave over, in standard deviations squared.
     pub misfit: f64,
+    /// How many times as short and as long it may be for a reading between laminar and turbulent flow, where either law may
+    /// have held: 1 and 1 where there is none.
+    pub doubt: (f64, f64),
 }
 
 /// Pressure drop of a pair at another flow.
@@ -63,7 +66,8 @@ pub struct Carried {
     pub low_pa: f64,
     /// Above this it lies once in twenty times (Pa).
     pub high_pa: f64,
-    /// Whether the flow lies between laminar and turbulent there, where anything between the two laws is possible.
+    /// Whether this flow or one of the readings lies between laminar and turbulent, where anything between the two laws is
+    /// possible.
     pub is_transition: bool,
 }
 
@@ -122,7 +126,11 @@ pub fn pairs(readings: &[Reading], spread: Spread, bores: &[Bore], lengths: Leng
 /// The length of one bore that explains the readings best.
 fn explained(readings: &[Reading], spread: Spread, tube: Bore) -> Result<Pair, MethodError> {
     let mut each = Vec::with_capacity(readings.len());
+    let mut doubt = (1.0_f64, 1.0_f64);
     for reading in readings {
+        let (laminar, turbulent) =
+            either_law(tube, &friction::in_tube(tube, &reading.liquid, reading.flow_kg_s, &mut Off)?)?;
+        doubt = (doubt.0.min(1.0 / turbulent), doubt.1.max(1.0 / laminar));
         let gradient = |flow_kg_s: f64| {
             friction::in_tube(tube, &reading.liquid, flow_kg_s, &mut Off).map(|friction| friction.gradient_pa_m)
         };
@@ -136,7 +144,17 @@ fn explained(readings: &[Reading], spread: Spread, tube: Bore) -> Result<Pair, M
     let weight: f64 = each.iter().map(|(_, weight)| weight).sum();
     let mean = each.iter().map(|(length, weight)| length * weight).sum::<f64>() / weight;
     let misfit = each.iter().map(|(length, weight)| weight * (length - mean) * (length - mean)).sum();
-    Ok(Pair { bore: 0, length_m: exp(mean), length_spread: sqrt(1.0 / weight), misfit })
+    Ok(Pair { bore: 0, length_m: exp(mean), length_spread: sqrt(1.0 / weight), misfit, doubt })
+}
+
+/// Friction by the laminar and by the turbulent law over the blend of the two, between them; 1 and 1 elsewhere.
+fn either_law(tube: Bore, found: &Friction) -> Result<(f64, f64), MethodError> {
+    if found.reynolds <= LAMINAR_TO || found.reynolds >= TURBULENT_FROM {
+        return Ok((1.0, 1.0));
+    }
+    let roughness = tube.roughness_mm / tube.inside_diameter_mm;
+    let turbulent = friction::colebrook(found.reynolds, roughness, &mut Off)?.friction_factor;
+    Ok((64.0 / found.reynolds / found.friction_factor, turbulent / found.friction_factor))
 }
 
 /// Sum of squares that chance exceeds once in a thousand times; nothing can be told with no reading to spare.
@@ -154,8 +172,8 @@ fn chi_squared(degrees: usize) -> f64 {
 /// Pressure drop of a pair at a flow, with its spread.
 ///
 /// # Source
-/// [`friction::in_tube`] on the pair's length. Between laminar and turbulent flow the spread reaches from the one law to
-/// the other.
+/// [`friction::in_tube`] on the pair's length. Between laminar and turbulent flow, of the readings or of the flow they are
+/// carried to, the spread reaches from the one law to the other.
 /// # Units
 /// kg/s; result Pa.
 /// # Validity
@@ -167,7 +185,7 @@ fn chi_squared(degrees: usize) -> f64 {
 /// ```
 /// # use tundish::methods::{friction::Bore, hidden_tube::{Pair, carry}, water::water, Off};
 /// let tube = Bore { inside_diameter_mm: 13.6, roughness_mm: 0.0015 };
-/// let pair = Pair { bore: 0, length_m: 18.0, length_spread: 0.05, misfit: 0.0 };
+/// let pair = Pair { bore: 0, length_m: 18.0, length_spread: 0.05, misfit: 0.0, doubt: (1.0, 1.0) };
 /// let carried = carry(pair, tube, 0.1, &water(40.0)?, &mut Off)?;
 /// assert!((carried.drop_pa / (18.0 * 497.4) - 1.0).abs() < 1e-3);
 /// assert!(carried.low_pa < carried.drop_pa && carried.drop_pa < carried.high_pa);
@@ -184,19 +202,13 @@ pub fn carry(
     let (gradient_pa_m, length_m, spread) = (found.gradient_pa_m, pair.length_m, pair.length_spread);
     eq!(w, FLUID_MECHANICS: carried_pa = gradient_pa_m * length_m);
     let margin = exp(ONE_IN_TWENTY * spread);
-    let (mut low, mut high) = (1.0, 1.0);
-    let is_transition = found.reynolds > LAMINAR_TO && found.reynolds < TURBULENT_FROM;
-    if is_transition {
-        let laminar = 64.0 / found.reynolds;
-        let roughness = tube.roughness_mm / tube.inside_diameter_mm;
-        let turbulent = friction::colebrook(found.reynolds, roughness, &mut Off)?.friction_factor;
-        (low, high) = (laminar / found.friction_factor, turbulent / found.friction_factor);
-    }
+    let (low, high) = either_law(tube, &found)?;
+    let (short, long) = pair.doubt;
     Ok(Carried {
         drop_pa: carried_pa,
-        low_pa: carried_pa * low / margin,
-        high_pa: carried_pa * high * margin,
-        is_transition,
+        low_pa: carried_pa * low * short / margin,
+        high_pa: carried_pa * high * long * margin,
+        is_transition: low < 1.0 || short < 1.0 || high > 1.0 || long > 1.0,
     })
 }
 

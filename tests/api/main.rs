@@ -22,6 +22,7 @@ mod health;
 mod heat_loss;
 mod helpers;
 mod labour;
+mod network;
 mod next_changes;
 mod notes;
 mod openapi;

@@ -207,7 +207,7 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     pump_laws::power_share(0.65, w);
     pump_laws::power_at(&[(0.0, 20.0), (2000.0, 60.0)], 500.0, 0.5, w)?;
     pump_laws::speed_for(&[(0.0, 60.0), (2000.0, 20.0)], 500.0, 10.0, w)?;
-    let pair = hidden_tube::Pair { bore: 0, length_m: 18.0, length_spread: 0.05, misfit: 0.0 };
+    let pair = hidden_tube::Pair { bore: 0, length_m: 18.0, length_spread: 0.05, misfit: 0.0, doubt: (1.0, 1.0) };
     hidden_tube::carry(pair, bore, 0.1, &water, w)?;
     defrost::volume(0.58, 10.0, defrost::WATER_KWH_LK, w)?;
     Ok(())

@@ -104,7 +104,8 @@ pub struct PairRow {
     pub velocity_m_s: f64,
     /// Pressure drop at the quoted flow (Pa).
     pub pressure_drop_pa: f64,
-    /// Whether the quoted flow lies between laminar and turbulent there, where either law may hold.
+    /// Whether the quoted flow or one of the readings lies between laminar and turbulent there, where either law may hold: the
+    /// least and the greatest drop reach from the one to the other.
     pub transition: bool,
 }
 
