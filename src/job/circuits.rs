@@ -39,7 +39,7 @@ pub struct Primary {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.1, maximum = 3.0)]
     pub velocity_max_m_s: Option<f64>,
-    /// Temperature of what surrounds it (°C); by its place when left out.
+    /// Temperature of what surrounds what of it does not lie in the open (°C); by its place when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = -40.0, maximum = 60.0)]
     pub surrounding_c: Option<f64>,

@@ -56,6 +56,13 @@ pub(super) fn pipework(survey: &Survey, notes: &mut Notes) {
             "a flexible hose stays accessible: where it goes through a wall it runs in a sleeve, without a joint inside",
         );
     }
+    if survey.cooling.is_some() {
+        notes.caution(
+            "chilled_pipes",
+            "/pipework",
+            "pipes, valves and manifolds that carry chilled water are insulated without a gap, every joint of it sealed against vapour: water that forms under it rots timber and rusts steel unseen",
+        );
+    }
     if survey.pipes.freeze.by_valves {
         notes.caution(
             "freeze_valves",

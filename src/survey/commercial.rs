@@ -9,6 +9,7 @@ use crate::catalogue::rules::{self, Nation, RuleKind};
 use crate::intake::Fault;
 use crate::job::commercial::{Commercial as Written, Grant};
 use crate::job::dwelling::ExistingHeating;
+use crate::job::heating::Fluid;
 use crate::methods::math::round_significant;
 
 /// Supply that the heating itself belongs to.
@@ -154,7 +155,27 @@ impl Gathering<'_> {
 
     /// What the programme takes for granted, and the days that a screed must wait for its first heating.
     fn programme(&mut self, rooms: &[Room]) -> Option<i64> {
-        let detail = "the price holds what the bill lists and no more: taking out an old heat source or cylinder, builder's and electrical work, the outdoor unit's base and drain, controls, pipe insulation and frost protection are not in it";
+        let pipework = self.job.pipework.as_ref();
+        let lagged = pipework.is_some_and(|pipework| {
+            let runs = pipework.runs.values().filter_map(|run| run.insulation.as_ref());
+            pipework.insulation.is_some() || runs.count() > 0
+        });
+        let fluid = self.job.heating.as_ref().and_then(|heating| heating.fluid.as_ref());
+        let valves = pipework.and_then(|pipework| pipework.freeze_protection.as_ref()?.valves) == Some(true);
+        let guarded = valves || matches!(fluid, Some(Fluid::Glycol { .. }));
+        let mut lacking = vec![
+            "taking out an old heat source or cylinder",
+            "builder's and electrical work",
+            "the outdoor unit's base and drain",
+            "valves, strainers and other fittings that the job names for runs",
+            "hours for hoses and freeze-protection valves",
+            "controls",
+        ];
+        lacking.extend((!lagged).then_some("pipe insulation"));
+        lacking.extend((!guarded).then_some("frost protection"));
+        let last = lacking.pop().unwrap_or_default();
+        let detail =
+            format!("the price holds what the bill lists and no more: {} and {last} are not in it", lacking.join(", "));
         self.notes.assume("not_in_the_bill", "/commercial", detail);
         let detail =
             "visits follow one another on working days; public holidays, other trades and deliveries are not counted";

@@ -149,7 +149,9 @@ async fn what_does_not_flow_is_told() {
     let answer = service.answer("/v1/pipework", &job).await;
     let arrangement = &answer["pipework"]["arrangement"];
     assert_eq!((&arrangement["kind"], arrangement.get("second_pump")), (&json!("direct"), None));
-    assert!(!arrangement["detail"].as_str().unwrap().contains('-'), "{arrangement}");
+    for figure in [&arrangement["open_flow_l_h"], &answer["pipework"]["pump"]["flow_l_h"]] {
+        assert!(number(figure) == 0.0 && number(figure).is_sign_positive(), "{arrangement}");
+    }
 }
 
 /// Names of circuits are not given to runs beside them, a least velocity lies below the greatest, and a tariff is not below
@@ -178,4 +180,60 @@ async fn contradictions_are_refused() {
     job["pipework"]["primary"] = json!({"length_m": 5, "outdoor_m": 6});
     let told = problem(service.post("/v1/pipework", &job).await, 422).await;
     assert_eq!(told["errors"][0]["code"], "longer_than_its_whole");
+}
+
+/// Under the handbook's rule the hot-water circuit is chosen by it as the runs are, and nothing is wanting that a wider tube
+/// would mend.
+#[tokio::test]
+async fn the_handbooks_rule_holds_for_hot_water_too() {
+    let service = spawn_service();
+    let mut job = fixture("bungalow");
+    job["pipework"]["hot_water_circuit"] = json!({"length_m": 3, "coil_kv_m3_h": 3});
+    let answer = service.answer("/v1/pipework", &job).await;
+    assert!(number(&answer["pipework"]["hot_water_circuit"]["section"]["gradient_pa_m"]) <= 200.0);
+    assert_eq!(codes(&answer, "pipework"), [""; 0]);
+}
+
+/// Behind a separation the runs keep within the strongest circulator on sale, the own pump's electricity is counted with the
+/// primary, and while floors cool either pump is held against what it carries.
+#[tokio::test]
+async fn either_pump_is_held_to_its_own_part() {
+    let service = spawn_service();
+    let mut job = fixture("bungalow");
+    job["pipework"]["sizing"] = json!({"kind": "least_cost", "electricity_per_kwh": 0, "velocity_max_m_s": 3});
+    job["pipework"]["stays_open"] = json!([]);
+    for run in job["pipework"]["runs"].as_object_mut().unwrap().values_mut() {
+        run["length_m"] = json!(25);
+    }
+    let answer = service.answer("/v1/pipework", &job).await;
+    assert_eq!(codes(&answer, "pipework"), [""; 0], "a circulator on sale carries wider tube");
+    assert!(answer["pipework"]["arrangement"]["second_pump"].is_string());
+    job["pipework"]["primary"] = json!({"length_m": 9, "place": "plant_room", "bends": 6});
+    job["pipework"]["sizing"] = json!({"kind": "least_cost"});
+    let cost = |answer: &Value| number(&answer["pipework"]["choice"]["least_cost"]["electricity_cost"]);
+    let short = service.answer("/v1/pipework", &job).await;
+    job["pipework"]["primary"]["length_m"] = json!(60);
+    let long = service.answer("/v1/pipework", &job).await;
+    assert!(cost(&long) > cost(&short) + 1.0, "{} and {}", cost(&short), cost(&long));
+    assert!(number(&long["pipework"]["choice"]["gradient_costs_more"]) > -0.01, "least is least");
+    job["cooling"] = json!({"flow_temperature_c": 18, "rise_k": 3});
+    let cooled = service.answer("/v1/pipework", &job).await;
+    let circuit = &cooled["pipework"]["cooling_circuit"];
+    assert!(number(&circuit["head_kpa"]) <= number(&circuit["pump_head_kpa"]), "{circuit}");
+    assert!(warned(&cooled, "bare_chilled_pipe") && warned(&cooled, "cooling_not_told"));
+}
+
+/// Where nothing keeps within its limits, what lies there stays before anything narrower is bought in its place.
+#[tokio::test]
+async fn nothing_narrower_is_bought_in_place_of_what_lies_there() {
+    let service = spawn_service();
+    let mut job = fixture("terrace");
+    job["pipework"]["sizing"] = json!({"kind": "gradient", "gradient_max_pa_m": 20, "velocity_max_m_s": 1});
+    job["pipework"]["tubes"] = json!(["cu_15", "cu_22"]);
+    job["pipework"]["runs"]["ground"]["keep"] = json!("if_enough");
+    let answer = service.answer("/v1/pipework", &job).await;
+    let sections = answer["pipework"]["sections"].as_array().unwrap();
+    let row = &sections.iter().find(|section| section["id"] == "ground").unwrap()["existing_tube"];
+    assert_eq!((&row["verdict"], &row["breaks"]), (&json!("kept"), &json!("gradient")), "{row}");
+    assert!(row["reason"].as_str().unwrap().starts_with("nothing on offer does better"), "{row}");
 }

@@ -46,6 +46,7 @@ const UNITLESS: &[(&str, &str)] = &[
     ("pressure_spread", "a relative standard deviation"),
     ("pump_efficiency", "a ratio, 0 to 1"),
     ("speed", "a share of full speed, 0 to 1"),
+    ("unit_speed", "a share of full speed, 0 to 1"),
     ("heat_recovery_efficiency", "a ratio, 0 to 1"),
     ("loss_factor", "a ratio"),
     ("cop", "a ratio of heat to electricity"),

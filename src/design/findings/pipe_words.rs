@@ -16,6 +16,7 @@ impl Breaks {
             Self::Pressure => "pressure",
             Self::Hole => "joists",
             Self::Gradient => "gradient",
+            Self::Unexplained => "readings",
             Self::Head => "head",
         }
     }
@@ -29,6 +30,7 @@ impl Breaks {
             Self::Pressure => "bar",
             Self::Hole => "mm",
             Self::Gradient => "Pa/m",
+            Self::Unexplained => "bores",
             Self::Head => "kPa",
         }
     }
@@ -45,7 +47,11 @@ impl Breaks {
             Self::Pressure => format!("would stand under {found:.1} bar, and bears {limit:.1} bar"),
             Self::Hole => format!("is {found:.1} mm thick, and the joists bear holes of {limit:.0} mm"),
             Self::Gradient => format!("takes {found:.0} Pa/m, and {limit:.0} Pa/m are allowed"),
-            Self::Head => "takes more of the pump's head, or more electricity over the years, than it saves".to_owned(),
+            Self::Unexplained => "has readings that no bore on offer explains".to_owned(),
+            Self::Head => {
+                "would make the whole dearer over the years, by the pump's electricity or by wider tube elsewhere"
+                    .to_owned()
+            }
         }
     }
 }

@@ -57,7 +57,9 @@ pub enum Place {
     HotWaterFlow,
     /// Less flow than the heat source runs with while floors cool (l/h).
     CoolingFlow,
-    /// Insulation or hoses are given with the job and have no price.
+    /// No flexible hose of the price book is wide and long enough: the length (mm); Kv (m³/h).
+    Hoses(u32),
+    /// Insulation is given with the job and has no price.
     GivenPart(&'static str),
     /// The heat source's own pump is not strong enough (kPa).
     Pump,
@@ -115,6 +117,8 @@ pub enum Breaks {
     Hole,
     /// A steeper gradient than the handbook's rule allows (Pa/m).
     Gradient,
+    /// Readings that no bore explains.
+    Unexplained,
     /// More head or electricity than the cheapest whole has for it.
     Head,
 }
@@ -159,6 +163,7 @@ impl Place {
             | Self::HotWaterFlow
             | Self::CoolingFlow
             | Self::GivenPart(_)
+            | Self::Hoses(_)
             | Self::Pump
             | Self::HotWaterPump
             | Self::CoolingPump
@@ -196,8 +201,6 @@ pub enum Wanted {
     PlantKit,
     /// Corrosion inhibitor.
     Inhibitor,
-    /// Flexible hoses.
-    FlexibleHose,
     /// Insulation for tubes.
     PipeInsulation,
     /// Valve that lets water out before it freezes.

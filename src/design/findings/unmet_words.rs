@@ -139,6 +139,13 @@ impl Unmet {
                 );
                 ("cooling_flow_too_small", "l/h", "/cooling".to_owned(), detail)
             }
+            Place::Hoses(length_mm) => {
+                let length_m = f64::from(length_mm) / 1000.0;
+                let detail = format!(
+                    "no flexible hose of the price book is {length_m} m long with a Kv of {need} m³/h: of those long enough the widest has {reached} m³/h; none is in the bill"
+                );
+                ("no_hose", "m³/h", "/pipework/primary/hoses".to_owned(), detail)
+            }
             Place::GivenPart(what) => {
                 let detail = format!("{what} given with the job has no price; it is not in the bill");
                 ("no_price", "each", "/pipework".to_owned(), detail)
@@ -294,7 +301,6 @@ impl Wanted {
             Self::Screed => "screed",
             Self::PlantKit => "plant kit",
             Self::Inhibitor => "inhibitor",
-            Self::FlexibleHose => "flexible hose that lets through and reaches as far as the job's",
             Self::PipeInsulation => "insulation for a tube of the runs",
             Self::FreezeValve => "freeze-protection valve",
             Self::Antifreeze => "antifreeze of the kind that the job names",

@@ -73,14 +73,18 @@ pub enum Warning {
     KeptTube(Pipe, Breaks, f64, f64),
     /// Plain water outdoors can freeze: coldest air (°C).
     WaterFreezes(f64),
-    /// The mixture outdoors can freeze: its freezing point and the coldest air (°C).
-    MixtureFreezes(f64, f64),
+    /// The mixture outdoors can freeze: its freezing point and the coldest air (°C), and the fraction that would do.
+    MixtureFreezes(f64, f64, Option<f64>),
     /// Pipes lie bare where it is cold: the first, and how many.
     BareInTheCold(Pipe, usize),
     /// The heat source's data do not tell its least flow, the water that it needs, or either.
     FlowNotTold(Untold),
     /// A pipe runs faster than its limit while floors cool: velocity and limit (m/s).
     FastCooling(Pipe, f64, f64),
+    /// Pipes that carry chilled water are bare: the first, and how many.
+    BareAndChilled(Pipe, usize),
+    /// Floors are to cool, and the heat source's data are for heating alone.
+    CoolingNotTold,
     /// A run serves nothing and leads to nothing.
     DeadEnd(usize),
     /// A tube that nobody can see may let too little heat through: run, least and wanted (W).
@@ -252,10 +256,14 @@ impl Warning {
                 );
                 notes.warn("water_can_freeze", "/pipework", detail);
             }
-            Self::MixtureFreezes(freezing_c, coldest_c) => {
+            Self::MixtureFreezes(freezing_c, coldest_c, fraction) => {
+                let enough = fraction.map_or_else(
+                    || "no fraction is enough: take".to_owned(),
+                    |fraction| format!("take a fraction of {fraction:.2} at least, or"),
+                );
                 let detail = format!(
-                    "the mixture freezes at {freezing_c:.1} °C, and air of {coldest_c:.1} °C is to be reckoned with: take a \
-                     larger fraction, or plain water with freeze-protection valves, one on each leg; never both"
+                    "the mixture freezes at {freezing_c:.1} °C, and air of {coldest_c:.1} °C is to be reckoned with: {enough} \
+                     plain water with freeze-protection valves, one on each leg; never both"
                 );
                 notes.warn("mixture_can_freeze", "/heating/fluid", detail);
             }
@@ -283,6 +291,18 @@ impl Warning {
                     "while floors cool {name} runs at {found:.2} m/s, and {limit:.2} m/s is its limit: a larger rise would slow it"
                 );
                 notes.warn("fast_while_cooling", at, detail);
+            }
+            Self::BareAndChilled(pipe, count) => {
+                let (name, at, _) = named(survey, pipe);
+                let others = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+                let detail = format!(
+                    "{name}{others} would carry chilled water bare, and drip: insulate it, sealed against vapour"
+                );
+                notes.warn("bare_chilled_pipe", at, detail);
+            }
+            Self::CoolingNotTold => {
+                let detail = "the data of the heat source are for heating alone: make sure that it cools, how much, and that planning allows it";
+                notes.warn("cooling_not_told", "/cooling", detail);
             }
             Self::DeadEnd(run) => {
                 let (name, at, _) = named(survey, Pipe::Run(run));

@@ -39,6 +39,9 @@ pub struct Arrangement {
     pub second_pump: Option<usize>,
     /// Head that the second pump must give (kPa).
     pub second_head_kpa: Option<f64>,
+    /// What the system would take with tubes at least cost (kPa), where the own pump would carry that and not what the
+    /// handbook's rule gives.
+    pub least_would_do_kpa: Option<f64>,
 }
 
 /// How heat source and system are joined.
@@ -78,6 +81,7 @@ impl Arrangement {
             added_water_l: 0.0,
             second_pump: None,
             second_head_kpa: None,
+            least_would_do_kpa: None,
         }
     }
 }
@@ -139,7 +143,7 @@ pub(super) fn arrange<W: Workings>(
         survey.offer.buffers.iter().position(|buffer| buffer.volume_l >= added_water_l)
     };
     let duties: Vec<(f64, f64)> = std::iter::once((found.flow_l_h, found.head_kpa()))
-        .chain(found.cooling.iter().map(|cooling| (cooling.flow_l_h, cooling.system_kpa)))
+        .chain(found.cooling.iter().map(|cooling| (cooling.flow_l_h, cooling.head_kpa)))
         .collect();
     let enough = |pump: &Circulator| {
         let curve = curve(&pump.pump);
@@ -158,6 +162,7 @@ pub(super) fn arrange<W: Workings>(
         added_water_l,
         second_pump,
         second_head_kpa: is_separated.then(|| found.head_kpa()),
+        least_would_do_kpa: None,
     })
 }
 

@@ -6,14 +6,14 @@ use crate::catalogue::products::{Product, ValvePreset};
 use crate::design::emitters::Emitters;
 use crate::design::units::flow_l_h;
 use crate::methods::fittings;
-use crate::methods::math::ln;
-use crate::methods::{MethodError, Workings};
+use crate::methods::math::{ln, sqrt};
+use crate::methods::{MethodError, Off, Workings};
 use crate::survey::Survey;
 
 /// Pressure below which a valve is left open (Pa): less than any setting tells apart.
 const OPEN_BELOW_PA: f64 = 1.0;
 
-/// How much more open than it should be a valve's first position may be.
+/// How much more open or more shut than it should be a valve's first or last position may be.
 const MUCH: f64 = 1.1;
 
 /// A valve to be set.
@@ -29,8 +29,19 @@ pub struct Setting {
     pub kv_m3_h: Option<f64>,
     /// Position with the nearest flow coefficient, where the valve has positions.
     pub position: Option<ValvePreset>,
-    /// Whether even its first position is more than a tenth too open.
-    pub is_beyond: bool,
+    /// Whether even its first position is more than a tenth too open, or its last one more than a tenth too shut.
+    pub beyond: Option<Beyond>,
+    /// Flow at that position (l/h), as far as the rest of its way takes what it should.
+    pub position_l_h: Option<f64>,
+}
+
+/// Where a setting lies that a valve does not have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beyond {
+    /// Further shut than its first position.
+    MoreShut,
+    /// Further open than its last one.
+    MoreOpen,
 }
 
 /// What a valve stands at.
@@ -53,17 +64,17 @@ pub(super) fn settings<W: Workings>(
     let density = emitters.water.density_kg_m3;
     let most_pa = found.index_circuit.map_or(0.0, |index| found.circuits[index].drop_pa);
     let mut settings = Vec::new();
-    for Circuit { end, drop_pa, .. } in &found.circuits {
+    for Circuit { end, drop_pa, end_pa, .. } in &found.circuits {
         let flow = flow_l_h(super::flows::end_flow(survey, emitters, *end), density);
-        settings.push((Of::End(*end), flow, most_pa - drop_pa));
+        settings.push((Of::End(*end), flow, most_pa - drop_pa, *end_pa));
     }
     for &one in loops {
         let of_manifold = loops.iter().filter(|other| other.manifold == one.manifold);
         let worst_pa = of_manifold.map(|other| other.drop_pa).fold(0.0, f64::max);
-        settings.push((Of::Loop(one), flow_l_h(one.flow_kg_s, density), worst_pa - one.drop_pa));
+        settings.push((Of::Loop(one), flow_l_h(one.flow_kg_s, density), worst_pa - one.drop_pa, one.drop_pa));
     }
     let (lockshield, of_loops) = (of_lockshields(survey), of_manifolds(survey));
-    let settings = settings.into_iter().enumerate().map(|(number, (of, flow_l_h, excess_pa))| {
+    let settings = settings.into_iter().enumerate().map(|(number, (of, flow_l_h, excess_pa, own_pa))| {
         let mut w = w.at(|| format!("/pipework/balancing/{number}/kv_m3_h"));
         let is_open = excess_pa < OPEN_BELOW_PA || flow_l_h <= 0.0;
         let kv_m3_h = if is_open { None } else { Some(fittings::kv_for(flow_l_h, excess_pa, density, &mut w)?) };
@@ -73,9 +84,20 @@ pub(super) fn settings<W: Workings>(
             Of::End(End::Manifold(_)) => &[],
         };
         let position = kv_m3_h.and_then(|kv| nearest(presets, kv)).cloned();
-        let first = presets.first().map(|first| first.kv_m3_h);
-        let is_beyond = kv_m3_h.zip(first).is_some_and(|(kv_m3_h, first)| first > MUCH * kv_m3_h);
-        Ok(Setting { of, flow_l_h, excess_pa: excess_pa.max(0.0), kv_m3_h, position, is_beyond })
+        let beyond = kv_m3_h.and_then(|kv| match presets {
+            [first, ..] if first.kv_m3_h > MUCH * kv => Some(Beyond::MoreShut),
+            [.., last] if kv > MUCH * last.kv_m3_h => Some(Beyond::MoreOpen),
+            _ => None,
+        });
+        let position_l_h = match &position {
+            Some(preset) => {
+                // what end and valve take together stays; both go with the square of the flow
+                let valve_pa = fittings::kv_drop(flow_l_h, preset.kv_m3_h, density, &mut Off)?;
+                Some(flow_l_h * sqrt((own_pa + excess_pa) / (own_pa + valve_pa)))
+            }
+            None => None,
+        };
+        Ok(Setting { of, flow_l_h, excess_pa: excess_pa.max(0.0), kv_m3_h, position, beyond, position_l_h })
     });
     settings.collect()
 }

@@ -1,6 +1,6 @@
 //! Everything that tubes are chosen by, and the laying of those that were chosen.
 
-use super::duty::Pumped;
+use super::duty::{Pumped, available};
 use super::hidden::Hidden;
 use super::hot_water::Making;
 use super::options::{self, Candidate, Duty, Limit};
@@ -15,7 +15,7 @@ use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::methods::friction::content_l;
 use crate::methods::{MethodError, Off, Workings};
-use crate::survey::{Run, Survey};
+use crate::survey::{Run, Survey, curve};
 
 /// What everything is sized for.
 pub(super) struct Basis<'b> {
@@ -135,14 +135,24 @@ impl<'b> Basis<'b> {
         let (ahead, besides) = (self.ahead(), self.besides());
         let from = self.survey.pipes.runs.iter().map(|run| run.from).collect();
         let tree = Tree { from, candidates: &self.candidates[ahead..], besides: &[], end_pa: self.ends_pa()? };
-        let runs = sizing::sizes(self.survey, &tree, f64::INFINITY, system_l_h)?;
+        let runs = sizing::sizes(self.survey, &tree, self.strongest_pa(system_l_h)?, system_l_h)?;
         if ahead == 0 {
-            return Ok(runs.dearer(besides.first().copied().unwrap_or(0.0)));
+            let before_costs = self.survey.pipes.sizing.head_costs(own.flow_l_h);
+            let runs = runs.dearer(besides.first().copied().unwrap_or(0.0));
+            return Ok(Sizes { before_costs, ..runs });
         }
         let primary =
             Tree { from: vec![None], candidates: &self.candidates[..1], besides: &besides, end_pa: vec![0.0] };
         let most_pa = own.head_kpa.map_or(f64::INFINITY, |own_kpa| 1000.0 * own_kpa - plant_pa);
         Ok(runs.behind(&sizing::sizes(self.survey, &primary, most_pa, own.flow_l_h)?))
+    }
+
+    /// Head of the strongest circulator of the price book at a flow (Pa); without end where it has none.
+    fn strongest_pa(&self, flow_l_h: f64) -> Result<f64, MethodError> {
+        let pumps = self.survey.offer.circulators.iter();
+        let each = pumps.map(|pump| available(&curve(&pump.pump), flow_l_h, &mut Off).map(|kpa| 1000.0 * kpa));
+        let strongest: Option<f64> = each.reduce(|a, b| Ok(a?.max(b?))).transpose()?;
+        Ok(strongest.unwrap_or(f64::INFINITY))
     }
 
     /// Lays the tubes that were chosen.

@@ -1,5 +1,6 @@
 //! The circuits that cool: the same tubes with the flow that cooled floors take.
 
+use super::arrangement::Joined;
 use super::duty::available;
 use super::ends::{self, End};
 use super::options;
@@ -18,15 +19,13 @@ pub struct CoolingFlow {
     pub flow_l_h: f64,
     /// Heat that the floors take (W).
     pub output_w: f64,
-    /// Head of the index circuit (kPa).
+    /// Head of the index circuit (kPa), without primary and plant room where a separation parts them from the system.
     pub head_kpa: f64,
-    /// Head of its runs and its end alone, which a second pump behind a separation carries (kPa).
-    pub system_kpa: f64,
     /// Head of primary and plant room alone, which the own pump carries before a separation (kPa).
     pub unit_kpa: f64,
     /// The manifold that it serves.
     pub index: Option<End>,
-    /// Head that the heat source's own pump has at this flow (kPa).
+    /// Head that the heat source's own pump has at its flow (kPa).
     pub own_kpa: Option<f64>,
     /// The pipe that runs fastest beyond its limit then: velocity and limit (m/s).
     pub fast: Option<(Pipe, f64, f64)>,
@@ -82,13 +81,17 @@ pub(super) fn cooled(
     for (index, (run, section)) in survey.pipes.runs.iter().zip(&found.sections).enumerate() {
         drops_pa.push(drop(Pipe::Run(index), run, section, flows_kg_s[index])?);
     }
+    // behind a separation the own pump moves no less than the heat source runs with
+    let is_separated = found.arrangement.kind == Joined::Separated;
+    let unit_l_h = if is_separated { found.least_l_h.unwrap_or(0.0).max(whole_l_h) } else { whole_l_h };
+    let unit_kg_s = unit_l_h * liquid.density_kg_m3 / 3.6e6;
     let primary_pa = match (&survey.pipes.primary, &found.primary) {
-        (Some(primary), Some(section)) => drop(Pipe::Primary, &primary.run, section, whole_kg_s)?,
+        (Some(primary), Some(section)) => drop(Pipe::Primary, &primary.run, section, unit_kg_s)?,
         (Some(_), None) | (None, _) => 0.0,
     };
-    let plant_pa = fittings::kv_drop(whole_l_h, survey.pipes.plant_kv_m3_h, liquid.density_kg_m3, &mut Off)?;
+    let plant_pa = fittings::kv_drop(unit_l_h, survey.pipes.plant_kv_m3_h, liquid.density_kg_m3, &mut Off)?;
+    let before_pa = if is_separated { 0.0 } else { primary_pa + plant_pa };
     let mut index = (0.0, None);
-    let mut system_pa = 0.0_f64;
     for circuit in &found.circuits {
         let End::Manifold(manifold) = circuit.end else { continue };
         if of_end(circuit.end) <= 0.0 {
@@ -96,21 +99,19 @@ pub(super) fn cooled(
         }
         let runs_pa: f64 = circuit.sections.iter().map(|&section| drops_pa[section]).sum();
         let end_pa = ends::cooled_drop(survey, emitters, manifold, (&liquid, &flow_of))?;
-        let way_pa = runs_pa + end_pa + primary_pa + plant_pa;
-        system_pa = system_pa.max(runs_pa + end_pa);
+        let way_pa = runs_pa + end_pa + before_pa;
         if way_pa > index.0 {
             index = (way_pa, Some(circuit.end));
         }
     }
     let own_kpa = match source.chosen {
-        Some(chosen) => Some(available(&curve(&survey.offer.heat_sources[chosen].pump), whole_l_h, &mut Off)?),
+        Some(chosen) => Some(available(&curve(&survey.offer.heat_sources[chosen].pump), unit_l_h, &mut Off)?),
         None => None,
     };
     Ok(Some(CoolingFlow {
         flow_l_h: whole_l_h,
         output_w,
         head_kpa: kpa(index.0),
-        system_kpa: kpa(system_pa),
         unit_kpa: kpa(primary_pa + plant_pa),
         index: index.1,
         own_kpa,

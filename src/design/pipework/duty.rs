@@ -109,6 +109,9 @@ impl Pipework {
             }
         }
         let carried_kpa = self.carried_kpa();
+        if let Some(unit) = unit.filter(|_| carried_kpa > 0.0) {
+            self.unit_speed = pump_laws::speed_for(&curve(&unit.pump), self.own.flow_l_h, carried_kpa, &mut Off).ok();
+        }
         if let Some(reached) = self.own.head_kpa.filter(|own_kpa| *own_kpa < carried_kpa) {
             self.unmet.push(Unmet { place: Place::Pump, need: carried_kpa, reached });
         }
@@ -140,9 +143,22 @@ impl Pipework {
         Ok(())
     }
 
+    /// Head that the pump which carries the system has while floors cool (kPa).
+    pub(super) fn cooling_pump_kpa(&self, survey: &Survey) -> Option<f64> {
+        let cooling = self.cooling.as_ref()?;
+        match self.arrangement.kind {
+            Joined::Direct | Joined::AddedWater => cooling.own_kpa,
+            Joined::Separated => {
+                let second = &survey.offer.circulators[self.arrangement.second_pump?];
+                available(&curve(&second.pump), cooling.flow_l_h, &mut Off).ok()
+            }
+        }
+    }
+
     /// What the pumps cannot carry while floors cool.
     fn cooled(&mut self) {
         let Some(cooling) = &self.cooling else { return };
+        self.warnings.push(Warning::CoolingNotTold);
         let is_separated = self.arrangement.kind == Joined::Separated;
         let takes_kpa = if is_separated { cooling.unit_kpa } else { cooling.head_kpa };
         if let Some(reached) = cooling.own_kpa.filter(|own_kpa| *own_kpa < takes_kpa) {

@@ -6,6 +6,7 @@ use crate::design::source::Source;
 use crate::job::pipework::Place;
 use crate::methods::MethodError;
 use crate::methods::fluid::Fluid;
+use crate::methods::glycol::freezing_point;
 use crate::survey::Survey;
 
 /// Looks at what can freeze: the outdoor unit itself holds water, whatever else does.
@@ -17,8 +18,21 @@ pub(super) fn look(survey: &Survey, source: &Source, found: &mut Pipework) -> Re
     if is_outdoors && freezing_c > freeze.coldest_c && !freeze.by_valves {
         found.warnings.push(match survey.heating.fluid {
             Fluid::Water => Warning::WaterFreezes(freeze.coldest_c),
-            Fluid::Glycol(..) => Warning::MixtureFreezes(freezing_c, freeze.coldest_c),
+            Fluid::Glycol(substance, _) => {
+                let hundredths = (10..=60).map(|hundredths| f64::from(hundredths) / 100.0);
+                let bears = |fraction: &f64| freezing_point(substance, *fraction).is_ok_and(|c| c <= freeze.coldest_c);
+                Warning::MixtureFreezes(freezing_c, freeze.coldest_c, { hundredths }.find(bears))
+            }
         });
+    }
+    if found.cooling.is_some() {
+        let chilled = found.laid(survey).filter(|(pipe, _, section)| {
+            *pipe != Pipe::HotWater && section.tube.is_some() && section.lagged.thickness_mm <= 0.0
+        });
+        let chilled: Vec<Pipe> = chilled.map(|(pipe, ..)| pipe).collect();
+        if let Some(&first) = chilled.first() {
+            found.warnings.push(Warning::BareAndChilled(first, chilled.len()));
+        }
     }
     let bare = found.laid(survey).filter(|(_, run, section)| {
         let in_the_open = run.open_m > 0.0 && section.lagged_open.thickness_mm <= 0.0;

@@ -1,8 +1,9 @@
 //! Tubes that stay and that nobody can see: what readings say of them.
 
-use super::options::{self, Candidate, Duty, Limit};
+use super::options::{self, Candidate, Duty};
 use crate::methods::friction::{self, Bore};
 use crate::methods::hidden_tube::{self, Carried, Lengths, Pair};
+use crate::methods::math::ln;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off};
 use crate::survey::{Run, Survey};
@@ -10,6 +11,9 @@ use crate::survey::{Run, Survey};
 /// What may be taken for the straight length of a hidden tube, as shares of what its route comes to both ways: no less but for
 /// the tape, and more for a route that is longer than it looks and for bends that take as much as the tube itself.
 const LENGTHS: (f64, f64) = (0.95, 4.0);
+
+/// Relative standard deviation of a route that is told for a tube that nobody can see; our own choice.
+const ROUTE_SPREAD: f64 = 0.25;
 
 /// What readings say of a tube that nobody can see.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +26,8 @@ pub struct Hidden {
     pub pairs: Vec<(Pair, Carried)>,
     /// The tube on offer that each bore stands for.
     pub tubes: Vec<usize>,
+    /// How badly each fits the readings and the route with its bends, in standard deviations squared.
+    strange: Vec<f64>,
     /// Least heat that it delivers and the likely one (W), once the head that is left for it is known.
     pub heat_w: Option<(f64, f64)>,
 }
@@ -52,12 +58,21 @@ impl Hidden {
         for pair in found {
             pairs.push((pair, hidden_tube::carry(pair, inside[pair.bore], flow_kg_s, liquid, &mut Off)?));
         }
-        let tubes = pairs.iter().map(|(pair, _)| known[pair.bore]).collect();
-        Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, heat_w: None }))
+        let tubes: Vec<usize> = pairs.iter().map(|(pair, _)| known[pair.bore]).collect();
+        let mut strange = Vec::with_capacity(pairs.len());
+        for ((pair, _), &tube) in pairs.iter().zip(&tubes) {
+            // the length that takes as much as the route with its bends, at the first of the readings
+            let bore = options::bore(survey, tube);
+            let read = friction::in_tube(bore, &readings[0].liquid, readings[0].flow_kg_s, &mut Off)?;
+            let whole_pa = options::drop_of(survey, run, tube, &read, &readings[0].liquid, &mut Off)?;
+            let off = ln(pair.length_m * read.gradient_pa_m / whole_pa) / ROUTE_SPREAD;
+            strange.push(pair.misfit + off * off);
+        }
+        Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, strange, heat_w: None }))
     }
 
-    /// Least, likely and greatest drop at the quoted flow (Pa): over all pairs, the likely one by the pair that explains the
-    /// readings best.
+    /// Least, likely and greatest drop at the quoted flow (Pa): over all pairs, the likely one by the pair that fits
+    /// readings, route and bends best.
     #[must_use]
     pub fn drop_pa(&self) -> Option<[f64; 3]> {
         let best = self.best()?;
@@ -66,9 +81,9 @@ impl Hidden {
         Some([low_pa, self.pairs[best].1.drop_pa, high_pa])
     }
 
-    /// The pair that explains the readings best; of several alike the narrowest.
+    /// The pair that fits readings, route and bends best; of several alike the narrowest.
     fn best(&self) -> Option<usize> {
-        (0..self.pairs.len()).min_by(|&a, &b| self.pairs[a].0.misfit.total_cmp(&self.pairs[b].0.misfit))
+        (0..self.pairs.len()).min_by(|&a, &b| self.strange[a].total_cmp(&self.strange[b]))
     }
 
     /// The tube that explains the readings best, and the greatest drop that they allow (Pa).
@@ -76,24 +91,17 @@ impl Hidden {
         Some((self.tubes[self.best()?], self.drop_pa()?[2]))
     }
 
-    /// The tube as it lies, for the choice of all tubes: the design bears the greatest drop that the readings allow. It breaks
-    /// a limit where every bore that explains them does; of these the mildest is told.
+    /// The tube as it lies, for the choice of all tubes: the design bears the greatest drop that the readings allow, and its
+    /// limits are those of the bore that fits best.
     pub(super) fn candidate(
         &self,
         survey: &Survey,
         run: &Run,
         duty: Duty<'_>,
     ) -> Result<Option<Candidate>, MethodError> {
-        let Some((_, drop_pa)) = self.stands_for() else { return Ok(None) };
-        let mut each = Vec::with_capacity(self.tubes.len());
-        for &tube in &self.tubes {
-            each.push(options::candidate(survey, run, (tube, true), duty)?);
-        }
-        each.sort_by(|a, b| a.friction.velocity_m_s.total_cmp(&b.friction.velocity_m_s));
-        let sound = each.iter().find(|candidate| candidate.broken.is_none());
-        let mild = each.iter().find(|candidate| !candidate.broken.is_some_and(Limit::is_hard));
-        let mildest = sound.or(mild).or(each.first());
-        Ok(mildest.map(|candidate| Candidate { tube: None, drop_pa, ..*candidate }))
+        let Some((tube, drop_pa)) = self.stands_for() else { return Ok(None) };
+        let best = options::candidate(survey, run, (tube, true), duty)?;
+        Ok(Some(Candidate { tube: None, drop_pa, ..best }))
     }
 
     /// Greatest drop that the readings allow at another flow and in another fluid (Pa).

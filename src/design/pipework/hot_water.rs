@@ -3,11 +3,12 @@
 use super::duty::available;
 use super::options::{self, Candidate, Duty, Limit};
 use super::section::{Section, Warmth};
+use super::sizing;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, fittings};
-use crate::survey::{HotWaterRun, Survey, curve};
+use crate::survey::{HotWaterRun, Rule, Survey, curve};
 
 /// The hot-water circuit with its tube.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,6 +46,8 @@ pub(super) struct Making<'s> {
     plant_pa: f64,
     coil_pa: f64,
     own_kpa: Option<f64>,
+    /// Steepest gradient that its tube may have (Pa/m), where the handbook's rule decides.
+    steepest_pa_m: f64,
     /// Tubes of this circuit.
     pub candidates: Vec<Candidate>,
     /// Tubes of the primary as they are while hot water is made; none where no primary is told.
@@ -72,7 +75,21 @@ impl<'s> Making<'s> {
             None => Vec::new(),
         };
         let return_c = flow_c - drop_k;
-        Ok(Some(Self { circuit, flow_kg_s, liquid, flow_c, return_c, plant_pa, coil_pa, own_kpa, candidates, primary }))
+        let sizing = survey.pipes.sizing;
+        let steepest_pa_m = if sizing.rule == Rule::Gradient { sizing.gradient_max_pa_m } else { f64::INFINITY };
+        Ok(Some(Self {
+            circuit,
+            flow_kg_s,
+            liquid,
+            flow_c,
+            return_c,
+            plant_pa,
+            coil_pa,
+            own_kpa,
+            steepest_pa_m,
+            candidates,
+            primary,
+        }))
     }
 
     fn duty(&self) -> Duty<'_> {
@@ -85,14 +102,14 @@ impl<'s> Making<'s> {
         let left_pa =
             self.own_kpa.map_or(f64::INFINITY, |own_kpa| 1000.0 * own_kpa) - primary_pa - self.plant_pa - self.coil_pa;
         let sound = |index: &usize| self.candidates[*index].broken.is_none_or(Limit::is_slow);
-        let usable: Vec<usize> = (0..self.candidates.len()).filter(sound).collect();
+        let gentle = |index: &usize| self.candidates[*index].friction.gradient_pa_m <= self.steepest_pa_m;
+        let usable: Vec<usize> = (0..self.candidates.len()).filter(|index| sound(index) && gentle(index)).collect();
         let within = usable.iter().copied().filter(|&index| self.candidates[index].drop_pa <= left_pa);
         let cheapest = within.min_by(|&a, &b| {
             let (a, b) = (&self.candidates[a], &self.candidates[b]);
             a.cost.total_cmp(&b.cost).then(a.drop_pa.total_cmp(&b.drop_pa))
         });
-        let widest = usable.last().copied().unwrap_or(self.candidates.len().saturating_sub(1));
-        (cheapest.unwrap_or(widest), cheapest.is_some())
+        (cheapest.or_else(|| sizing::fallback(&self.candidates)).unwrap_or(0), cheapest.is_some())
     }
 
     /// What a tube of this circuit costs.

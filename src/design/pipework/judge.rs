@@ -5,6 +5,7 @@ use super::options::{Candidate, Limit};
 use super::section::Section;
 use super::sizing::{self, Verdict};
 use crate::design::findings::{Breaks, Pipe, Place, Unmet, Warning};
+use crate::job::emitters::Keep;
 use crate::survey::{Rule, Run, Survey};
 
 impl Pipework {
@@ -19,7 +20,12 @@ impl Pipework {
         let keep = run.laid.as_ref().map(|laid| laid.keep);
         let sizing = survey.pipes.sizing;
         let by_rule = (sizing.rule == Rule::Gradient).then_some(sizing.gradient_max_pa_m);
-        let verdict = sizing::verdict(keep, candidates, pick, by_rule);
+        let mut verdict = sizing::verdict(keep, candidates, pick, by_rule);
+        if run.readings().is_some() && keep != Some(Keep::Never) && !candidates.iter().any(|one| one.is_existing) {
+            let none = candidates.is_empty();
+            let why = Limit::UNEXPLAINED;
+            verdict = Some(if none { Verdict::KeptBeyond(why) } else { Verdict::Replaced(Some(why)) });
+        }
         let Some(chosen) = candidates.get(pick) else {
             let place = match pipe {
                 Pipe::Run(index) if run.readings().is_some() => Place::Unexplained(index),

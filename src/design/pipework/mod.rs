@@ -52,7 +52,7 @@ use super::source::Source;
 use super::units::{flow_l_h, kpa};
 use crate::methods::pump_laws::Speed;
 use crate::methods::{MethodError, Workings, fittings};
-use crate::survey::{End, Run, Survey};
+use crate::survey::{End, Rule, Run, Survey};
 use arrangement::Reason;
 use balancing::Setting;
 use basis::Basis;
@@ -87,7 +87,9 @@ pub struct Pipework {
     pub least_l_h: Option<f64>,
     /// Speed at which the pump that carries the system gives its head; nothing where it cannot.
     pub speed: Option<Speed>,
-    /// Electricity that it takes there (W), where its data tell it.
+    /// Speed of the heat source's own pump, for what it carries.
+    pub unit_speed: Option<Speed>,
+    /// Electricity that the pump of the system takes there (W), where its data tell it.
     pub electric_w: Option<f64>,
     /// How tubes were chosen.
     pub sizes: Sizes,
@@ -166,13 +168,17 @@ pub fn compute<W: Workings>(
         Pumped::of(survey, source, unit_l_h, &mut w).map_err(DesignError::at("/plant"))?
     };
     let mut reasons: Vec<Reason> = short.map(|(open, least)| Reason::MinimumFlow(open, least)).into_iter().collect();
-    let (mut sizes, mut is_beyond_pump) = (None, false);
+    let (mut sizes, mut is_beyond_pump, mut least_would_do_kpa) = (None, false, None);
     if short.is_none() {
         let together = basis.together(&own, plant_pa).map_err(at())?;
         is_beyond_pump = together.is_beyond_pump;
         let head_kpa = kpa(together.held(survey.pipes.sizing.rule).head_pa + plant_pa);
         match own.head_kpa.filter(|own_kpa| system_l_h > 0.0 && *own_kpa < head_kpa) {
-            Some(own_kpa) => reasons.push(Reason::Head(own_kpa, head_kpa)),
+            Some(own_kpa) => {
+                reasons.push(Reason::Head(own_kpa, head_kpa));
+                let least = together.held(Rule::LeastCost).head_pa + plant_pa;
+                least_would_do_kpa = Some(kpa(least)).filter(|least_kpa| *least_kpa <= own_kpa);
+            }
             None => sizes = Some(together),
         }
     }
@@ -194,6 +200,7 @@ pub fn compute<W: Workings>(
         own,
         least_l_h: source.chosen.and_then(|chosen| survey.offer.heat_sources[chosen].minimum_flow_l_h),
         speed: None,
+        unit_speed: None,
         electric_w: None,
         sizes,
         tubes: basis.tubes(),
@@ -211,6 +218,7 @@ pub fn compute<W: Workings>(
     found.cooling = cooling::cooled(survey, emitters, source, &found).map_err(DesignError::at("/cooling"))?;
     found.arrangement =
         arrangement::arrange(survey, emitters, source, &found, reasons, w).map_err(DesignError::at("/plant"))?;
+    found.arrangement.least_would_do_kpa = least_would_do_kpa;
     found.deliver(survey, emitters).map_err(at())?;
     found.pump(survey, source, w).map_err(DesignError::at("/plant"))?;
     let loops = ends::loops(survey, emitters).map_err(at())?;

@@ -42,6 +42,9 @@ pub struct Limit {
 }
 
 impl Limit {
+    /// No bore explains the readings of a tube.
+    pub(super) const UNEXPLAINED: Self = Self { breaks: Breaks::Unexplained, found: 0.0, limit: 0.0, is_making: false };
+
     /// A tube costs more, in head or in electricity, than it saves.
     pub(super) const HEAD: Self = Self { breaks: Breaks::Head, found: 0.0, limit: 0.0, is_making: false };
 
@@ -49,7 +52,9 @@ impl Limit {
     pub(super) fn is_hard(self) -> bool {
         match self.breaks {
             Breaks::Erosion | Breaks::Temperature | Breaks::Pressure => true,
-            Breaks::Noise | Breaks::Slow | Breaks::Hole | Breaks::Gradient | Breaks::Head => false,
+            Breaks::Noise | Breaks::Slow | Breaks::Hole | Breaks::Gradient | Breaks::Unexplained | Breaks::Head => {
+                false
+            }
         }
     }
 

@@ -7,7 +7,7 @@ use super::sizing::Verdict;
 use crate::design::findings::Breaks;
 use crate::methods::friction::{self, content_l};
 use crate::methods::{MethodError, Off, Workings};
-use crate::survey::{Rule, Run, Survey};
+use crate::survey::{Lagging, Rule, Run, Survey};
 
 /// One run with its flow and return tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -82,10 +82,13 @@ impl Section {
         }
     }
 
-    /// A run with a tube that nobody can see: as the pair that explains its readings best would run, with the greatest drop that
+    /// A run with a tube that nobody can see: as the pair that fits its readings and its route best would run, with the greatest drop that
     /// they allow.
     pub(super) fn hidden(survey: &Survey, run: &Run, hidden: &Hidden, warmth: Warmth<'_>) -> Result<Self, MethodError> {
         let Some((tube, drop_pa)) = hidden.stands_for() else { return Ok(Self::none(survey, run)) };
+        // nothing is laid round what nobody can reach: insulation that is there must be given
+        let lagging = if run.lagging == Lagging::ByPlace { Lagging::Bare } else { run.lagging };
+        let run = &Run { lagging, ..run.clone() };
         let best = options::candidate(survey, run, (tube, true), warmth.duty)?;
         let section = Self::of(survey, run, (&[best], 0), warmth, &mut Off)?;
         Ok(Self { tube: None, zeta: 0.0, drop_pa, narrower: None, ..section })

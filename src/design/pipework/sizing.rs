@@ -22,6 +22,8 @@ pub struct Sizes {
     pub is_exact: bool,
     /// What a pascal of head costs over the life.
     pub head_costs: f64,
+    /// The same of the head before a separation.
+    pub before_costs: f64,
 }
 
 /// One whole sizing.
@@ -31,6 +33,8 @@ pub struct Sized {
     pub picks: Vec<usize>,
     /// Head that the runs and ends take on the worst way, without the plant room (Pa).
     pub head_pa: f64,
+    /// Head that the primary takes by itself (Pa), where another pump carries it.
+    pub before_pa: f64,
     /// What the new tube costs.
     pub cost: f64,
 }
@@ -61,7 +65,8 @@ pub(super) fn sizes(survey: &Survey, tree: &Tree<'_>, most_pa: f64, flow_l_h: f6
         let each = picks.iter().zip(&usable).map(|(&pick, usable)| usable.get(pick).copied().unwrap_or(0));
         each.collect()
     };
-    let sized = |Point { head_pa, cost, picks: found }: Point| Sized { picks: picks(&found), head_pa, cost };
+    let sized =
+        |Point { head_pa, cost, picks: found }: Point| Sized { picks: picks(&found), head_pa, before_pa: 0.0, cost };
     let front: Vec<Sized> = points.into_iter().map(sized).collect();
     let head_costs = survey.pipes.sizing.head_costs(flow_l_h);
     let life = |sized: &Sized| sized.cost + head_costs * sized.head_pa;
@@ -70,7 +75,15 @@ pub(super) fn sizes(survey: &Survey, tree: &Tree<'_>, most_pa: f64, flow_l_h: f6
     let every: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| (0..candidates.len()).collect()).collect();
     let all: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &every[index])).collect();
     let (head_pa, cost) = least_cost_tree::measure(&all, &by_rule);
-    Ok(Sizes { front, least, gradient: Sized { picks: by_rule, head_pa, cost }, is_beyond_pump, is_exact, head_costs })
+    Ok(Sizes {
+        front,
+        least,
+        gradient: Sized { picks: by_rule, head_pa, before_pa: 0.0, cost },
+        is_beyond_pump,
+        is_exact,
+        head_costs,
+        before_costs: 0.0,
+    })
 }
 
 impl Sizes {
@@ -79,11 +92,13 @@ impl Sizes {
         let with = |sized: &mut Sized, own: &Sized| {
             sized.picks.splice(0..0, own.picks.iter().copied());
             sized.cost += own.cost;
+            sized.before_pa = own.head_pa;
         };
         let least = primary.held(Rule::LeastCost);
         self.front.iter_mut().for_each(|sized| with(sized, least));
         with(&mut self.gradient, &primary.gradient);
         self.is_beyond_pump |= primary.is_beyond_pump;
+        self.before_costs = primary.head_costs;
         self
     }
 
@@ -106,7 +121,7 @@ impl Sizes {
     /// What a sizing costs over the life, tube and electricity.
     #[must_use]
     pub fn life_cost(&self, sized: &Sized) -> f64 {
-        sized.cost + self.head_costs * sized.head_pa
+        sized.cost + self.head_costs * sized.head_pa + self.before_costs * sized.before_pa
     }
 }
 
@@ -130,14 +145,22 @@ fn usable(candidates: &[Candidate]) -> Vec<usize> {
     if !within.is_empty() {
         return within;
     }
-    let slow = (0..candidates.len()).find(|&index| candidates[index].broken.is_some_and(Limit::is_slow));
+    let by_speed = |a: &usize, b: &usize| speed(candidates, *a).total_cmp(&speed(candidates, *b));
+    let slow =
+        (0..candidates.len()).filter(|&index| candidates[index].broken.is_some_and(Limit::is_slow)).max_by(by_speed);
     slow.or_else(|| fallback(candidates)).into_iter().collect()
 }
 
-/// What is taken where nothing keeps within its limits: the tube that stays in any case, or the widest.
-fn fallback(candidates: &[Candidate]) -> Option<usize> {
-    let softly = (0..candidates.len()).rev().find(|&index| !candidates[index].broken.is_some_and(Limit::is_hard));
-    softly.or_else(|| candidates.len().checked_sub(1))
+/// What is taken where nothing keeps within its limits: the widest, and of two alike the one that lies there; nothing that a
+/// hard limit forbids unless all is forbidden.
+pub(super) fn fallback(candidates: &[Candidate]) -> Option<usize> {
+    let by_speed = |a: &usize, b: &usize| speed(candidates, *a).total_cmp(&speed(candidates, *b));
+    let softly = (0..candidates.len()).filter(|&index| !candidates[index].broken.is_some_and(Limit::is_hard));
+    softly.min_by(by_speed).or_else(|| (0..candidates.len()).min_by(by_speed))
+}
+
+fn speed(candidates: &[Candidate], index: usize) -> f64 {
+    candidates[index].friction.velocity_m_s
 }
 
 /// The handbook's rule: the smallest bore within gradient and velocity, what lies there before any new one.

@@ -108,17 +108,17 @@ impl TakeOff {
 
     /// The coils that a tube's loops are cut from.
     fn coils(&mut self, tube: &TubeCutting) {
-        let lengths_m = tube.loops.iter().map(|one| one.length_m);
-        let (count, total_m): (usize, f64) = (lengths_m.clone().count(), lengths_m.clone().sum());
         let Some(cutting) = &tube.cutting else {
-            let need = lengths_m.fold(0.0, f64::max);
+            let need = tube.loops.iter().map(|one| one.length_m).fold(0.0, f64::max);
             self.unmet.push(Unmet { place: Place::Coil, need, reached: tube.longest_m });
             return;
         };
         for (coil, &(product, coil_m)) in tube.coils.iter().enumerate() {
-            let coils = cutting.cuts.iter().filter(|cut| cut.coil == coil).count();
+            let of_this = || cutting.cuts.iter().filter(|cut| cut.coil == coil);
+            let count: usize = of_this().map(|cut| cut.loops.len()).sum();
+            let total_m: f64 = of_this().flat_map(|cut| &cut.loops).map(|&index| tube.loops[index].length_m).sum();
             let from = format!("{count} loops, {total_m:.1} m in all, none joined, coils of {coil_m} m");
-            self.add(product, f64::from(u32::try_from(coils).unwrap_or(u32::MAX)), HEATING, from);
+            self.add(product, f64::from(u32::try_from(of_this().count()).unwrap_or(u32::MAX)), HEATING, from);
         }
     }
 

@@ -24,7 +24,10 @@ impl TakeOff {
                 *entry(&mut lengths, survey.offer.tubes[tube].product) += both_m;
                 self.quantities.tube_m += both_m;
             }
-            // a run without tube is not laid, and not insulated
+            // what is not laid or cannot be reached is not insulated
+            if section.tube.is_none() {
+                continue;
+            }
             let parts = [(section.lagged, run.length_m - run.open_m), (section.lagged_open, run.open_m)];
             for (lagged, length_m) in
                 parts.into_iter().filter(|(lagged, length_m)| lagged.thickness_mm * length_m > 0.0)
@@ -79,12 +82,22 @@ impl TakeOff {
             );
         }
         if let Some(wanted) = survey.pipes.primary.as_ref().and_then(|primary| primary.hoses) {
-            let is_enough = |product: &Product| {
-                let Product::FlexibleHose { kv_m3_h, length_m, .. } = product else { return false };
-                *kv_m3_h >= wanted.kv_m3_h - 1e-9 && *length_m >= wanted.length_m - 1e-9
-            };
-            if let Some(hose) = self.first(survey, Wanted::FlexibleHose, is_enough) {
-                self.add(hose, 2.0, HEATING, "one on each leg of the outdoor unit".to_owned());
+            let long_enough = survey.book.products.values().enumerate().filter_map(|(index, product)| {
+                let Product::FlexibleHose { kv_m3_h, length_m, .. } = product else { return None };
+                (*length_m >= wanted.length_m - 1e-9).then_some((index, *kv_m3_h))
+            });
+            match long_enough.clone().find(|(_, kv_m3_h)| *kv_m3_h >= wanted.kv_m3_h - 1e-9) {
+                Some((hose, _)) => self.add(hose, 2.0, HEATING, "one on each leg of the outdoor unit".to_owned()),
+                None => {
+                    let reached = long_enough.map(|(_, kv_m3_h)| kv_m3_h).fold(0.0, f64::max);
+                    #[expect(
+                        clippy::cast_possible_truncation,
+                        clippy::cast_sign_loss,
+                        reason = "the schema keeps it below 10 m"
+                    )]
+                    let place = Place::Hoses((1000.0 * wanted.length_m).round() as u32);
+                    self.unmet.push(Unmet { place, need: wanted.kv_m3_h, reached });
+                }
             }
         }
         if survey.pipes.freeze.by_valves {

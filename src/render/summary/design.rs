@@ -75,7 +75,7 @@ fn bears(emitter: &Emitter) -> String {
 
 fn words(emitter: &Emitter, bill: &Bill, is_unmet: bool) -> String {
     if emitter.kind == "heated_floor" {
-        let loops = emitter.loops.iter().map(|one| figure(one.length_m, 0)).collect::<Vec<_>>().join(" + ");
+        let loops = emitter.loops.iter().map(|one| figure(one.length_m, 1)).collect::<Vec<_>>().join(" + ");
         let area = figure(emitter.area_m2.unwrap_or(0.0), 1);
         let bears = bears(emitter);
         return match emitter.spacing_mm {
@@ -127,9 +127,15 @@ pub(super) fn plant(proposal: &Proposal) -> String {
     let vessel = &plant.expansion_vessel;
     let line = vessel.product.as_deref().and_then(|code| bill.lines.iter().find(|line| line.code == code));
     let vessel_words = line.map(|line| line.description.as_str()).or(vessel.product.as_deref());
-    let pump = &pipework.pump;
-    let own =
-        pump.own_head_kpa.map_or_else(String::new, |own| format!("; the heat source's own has {} kPa", figure(own, 1)));
+    let (pump, arrangement) = (&pipework.pump, &pipework.arrangement);
+    let own = pump.own_head_kpa.map_or_else(String::new, |own| {
+        if arrangement.kind == "separated" {
+            let (flow, head) = (figure(arrangement.unit_flow_l_h, 0), figure(arrangement.unit_head_kpa, 1));
+            format!("; the heat source's own moves {flow} l/h at {head} kPa and has {} kPa", figure(own, 1))
+        } else {
+            format!("; the heat source's own has {} kPa", figure(own, 1))
+        }
+    });
     let index = pipework.index_circuit.as_deref().unwrap_or("nothing");
     let rows = [
         ("heat source", format!("{}{duty}", source.description.as_deref().unwrap_or("none is strong enough"))),
@@ -153,7 +159,12 @@ pub(super) fn plant(proposal: &Proposal) -> String {
         ),
         (
             "pump",
-            format!("{} l/h at {} kPa, index circuit {index}{own}", figure(pump.flow_l_h, 0), figure(pump.head_kpa, 1)),
+            format!(
+                "{}{} l/h at {} kPa, index circuit {index}{own}",
+                arrangement.second_pump.as_ref().map_or_else(String::new, |code| format!("{code}: ")),
+                figure(pump.flow_l_h, 0),
+                figure(pump.head_kpa, 1)
+            ),
         ),
     ];
     let joined =

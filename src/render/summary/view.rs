@@ -104,6 +104,9 @@ pub(super) struct Pipework {
 pub(super) struct Arrangement {
     pub kind: String,
     pub detail: String,
+    pub unit_flow_l_h: f64,
+    pub unit_head_kpa: f64,
+    pub second_pump: Option<String>,
 }
 
 #[derive(Deserialize)]

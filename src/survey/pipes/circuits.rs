@@ -54,7 +54,11 @@ pub struct Freeze {
 impl Gathering<'_> {
     pub(super) fn primary(&mut self, written: &Pipework, climate: &Climate) -> Option<Primary> {
         let Some(primary) = &written.primary else {
-            let detail = "the circuit to the outdoor unit is not told: the Kv of the plant room stands for it as well";
+            let valves =
+                if self.freeze_valve_kv(written).is_some() { ", its freeze-protection valves among it" } else { "" };
+            let detail = format!(
+                "the circuit to the outdoor unit is not told: the Kv of the plant room stands for it as well{valves}"
+            );
             self.notes.assume("primary", "/pipework", detail);
             return None;
         };
@@ -156,7 +160,8 @@ impl Gathering<'_> {
 
     /// Where pipes lose their heat to, unless the job says it of each.
     pub(super) fn note_surroundings(&mut self, written: &Pipework) {
-        let detail = "pipes lose heat to 20 °C in rooms and plant room, to the outside design temperature in the open, and to \
+        let detail = "runs for which the job names no place lie in occupied rooms, the hot-water circuit in the plant room; pipes \
+                      lose heat to 20 °C in rooms and plant room, to the outside design temperature in the open, and to \
                       what lies midway in lofts and unheated places";
         self.notes.assume("surroundings", "/pipework", detail);
         if written.insulation.is_none() && written.runs.values().any(|run| run.insulation.is_none()) {

@@ -188,14 +188,16 @@ fn surrounding_c(place: Place, climate: &Climate) -> f64 {
 pub(super) fn surroundings(
     place: Place,
     length_m: f64,
-    (open_m, given_c): (Option<f64>, Option<f64>),
+    (told_m, given_c): (Option<f64>, Option<f64>),
     climate: &Climate,
 ) -> (f64, f64, f64) {
     let is_open = place == Place::Outdoors;
-    let open_m = open_m.unwrap_or(if is_open { length_m } else { 0.0 }).min(length_m);
+    let open_m = told_m.unwrap_or(if is_open { length_m } else { 0.0 }).min(length_m);
     let rest = if is_open { Place::PlantRoom } else { place };
-    let or = |place: Place| given_c.unwrap_or_else(|| surrounding_c(place, climate));
-    (open_m, or(rest), or(Place::Outdoors))
+    let inside_c = given_c.unwrap_or_else(|| surrounding_c(rest, climate));
+    // a temperature that is given is that of the whole only where the place is
+    let open_c = given_c.filter(|_| is_open && told_m.is_none());
+    (open_m, inside_c, open_c.unwrap_or_else(|| surrounding_c(Place::Outdoors, climate)))
 }
 
 /// What fittings lose, in both legs together.

@@ -139,7 +139,8 @@ impl Gathering<'_> {
         };
         match rooms.get(room_index).and_then(|room| room.emitters.get(index)).map(|emitter| &emitter.kind) {
             Some(EmitterKind::HeatedFloor(_)) => {
-                let detail = format!("the heated floor {emitter} of room {room} is served by its manifold");
+                let detail =
+                    format!("{emitter} of room {room} is a heated floor: name its manifold, which feeds its loops");
                 self.faults.push(Fault::new(format!("{at}/emitter"), "floor_without_manifold", detail));
                 None
             }
@@ -183,6 +184,12 @@ impl Gathering<'_> {
                 "no run serves {name}: one of {length_m:.1} m with {ESTIMATED_BENDS} bends is taken from the plant, by the floor area"
             );
             self.notes.assume("run", "/pipework/runs", detail);
+            if !written.runs.is_empty() {
+                let detail = format!(
+                    "the job has runs, and none of them serves {name}: one was taken for it, and is in the bill"
+                );
+                self.notes.warn("run_missing", "/pipework/runs", detail);
+            }
             let (open_m, surrounding_c, open_c) = run::surroundings(Place::Occupied, length_m, (None, None), climate);
             runs.push(Run {
                 id: format!("estimated-{name}"),

@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use super::serves;
 use crate::design::pipework::Pipework;
-use crate::design::pipework::balancing::Of;
+use crate::design::pipework::balancing::{Beyond, Of};
 use crate::survey::{End, Survey};
 
 /// What a valve is set to.
@@ -25,15 +25,20 @@ pub struct SettingRow {
     pub flow_l_min: Option<f64>,
     /// Pressure that it must take (Pa): what the index circuit takes more, or the worst loop of the manifold.
     pub excess_pressure_pa: f64,
-    /// Flow coefficient that takes it (m³/h at 1 bar); absent where it stays open.
+    /// Flow coefficient that takes it (m³/h at 1 bar), in series with the open valves that the end's own Kv or the loop's holds
+    /// already; absent where it stays open.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub kv_m3_h: Option<f64>,
     /// What stands on the valve there, where it has positions: the nearest.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position: Option<String>,
-    /// Whether it would have to be shut further than its first position: more flows there than should.
+    /// Flow at that position (l/h), as far as the rest of its way takes what it should.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub beyond_positions: Option<bool>,
+    pub position_flow_l_h: Option<f64>,
+    /// `more_shut` where it would have to be shut further than its first position, so that more flows; `more_open` where even
+    /// its last one takes more than it should, so that less does: leave it open, or take a wider valve.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub beyond_positions: Option<&'static str>,
     /// Flow coefficient of that position (m³/h at 1 bar).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position_kv_m3_h: Option<f64>,
@@ -56,7 +61,11 @@ impl Pipework {
                 excess_pressure_pa: setting.excess_pa,
                 kv_m3_h: setting.kv_m3_h,
                 position: setting.position.as_ref().map(|preset| preset.position.clone()),
-                beyond_positions: setting.is_beyond.then_some(true),
+                position_flow_l_h: setting.position_l_h,
+                beyond_positions: setting.beyond.map(|beyond| match beyond {
+                    Beyond::MoreShut => "more_shut",
+                    Beyond::MoreOpen => "more_open",
+                }),
                 position_kv_m3_h: setting.position.as_ref().map(|preset| preset.kv_m3_h),
             }
         });

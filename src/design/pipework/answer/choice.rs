@@ -47,7 +47,7 @@ pub struct SizedRow {
     pub tube_cost: Money,
     /// Head of the index circuit with it (kPa), as the pump row counts it.
     pub head_kpa: f64,
-    /// Electricity of the pump over the life.
+    /// Electricity of the pumps over the life, at the efficiency that the job names.
     pub electricity_cost: Money,
     /// Tube and electricity together.
     pub life_cost: Money,
@@ -73,8 +73,9 @@ pub struct FrontRow {
 pub struct ChangedRow {
     /// Id of the run, `primary`, or `hot_water_circuit`.
     pub section: String,
-    /// Code of the tube.
-    pub tube: String,
+    /// Code of the tube; absent where one that nobody can see stays.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tube: Option<String>,
 }
 
 /// How heat source and system are put together.
@@ -96,11 +97,17 @@ pub struct ArrangementRow {
     pub unit_flow_l_h: f64,
     /// Head that it carries (kPa): the whole, or before a separation primary and plant room.
     pub unit_head_kpa: f64,
+    /// Speed of that pump, as a share of its full speed, where its curve reaches there (0–1).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unit_speed: Option<f64>,
     /// Water that is open to it with every thermostat shut, before any vessel is added (l).
     pub open_water_l: f64,
     /// Water that it needs then (l), where its data tell it: its own least, or what a defrost cools by 10 K.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub needed_water_l: Option<f64>,
+    /// Water that a vessel must add or hold (l), where the arrangement has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub vessel_needed_l: Option<f64>,
     /// Code of the vessel.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub vessel: Option<String>,
@@ -141,8 +148,10 @@ impl Pipework {
     }
 
     fn sized(&self, sized: &Sized) -> SizedRow {
-        let head_pa = sized.head_pa + if self.arrangement.kind == Joined::Separated { 0.0 } else { self.plant_pa };
-        let electricity = self.sizes.head_costs * head_pa;
+        let is_separated = self.arrangement.kind == Joined::Separated;
+        let head_pa = sized.head_pa + if is_separated { 0.0 } else { self.plant_pa };
+        let before_pa = if is_separated { sized.before_pa + self.plant_pa } else { 0.0 };
+        let electricity = self.sizes.head_costs * head_pa + self.sizes.before_costs * before_pa;
         SizedRow {
             tube_cost: money(sized.cost),
             head_kpa: kpa(head_pa),
@@ -179,14 +188,15 @@ impl Pipework {
     fn changes(&self, survey: &Survey, before: Option<&Sized>, after: &Sized) -> Vec<ChangedRow> {
         let primary = survey.pipes.primary.iter().map(|primary| &primary.run);
         let runs = primary.chain(&survey.pipes.runs).enumerate();
-        let tube = |sized: &Sized, index: usize| *self.tubes.get(index)?.get(*sized.picks.get(index)?)?;
-        let row = |section: &str, tube: usize| {
-            Some(ChangedRow { section: section.to_owned(), tube: code(survey, survey.offer.tubes[tube].product)? })
+        let tube = |sized: &Sized, index: usize| self.tubes.get(index)?.get(*sized.picks.get(index)?).copied();
+        let row = |section: &str, tube: Option<usize>| ChangedRow {
+            section: section.to_owned(),
+            tube: tube.and_then(|tube| code(survey, survey.offer.tubes[tube].product)),
         };
         let changed = runs.filter_map(|(index, run)| {
             let now = tube(after, index)?;
             let then = before.and_then(|before| tube(before, index));
-            if then == Some(now) { None } else { row(&run.id, now) }
+            (then != Some(now)).then(|| row(&run.id, now))
         });
         // the tube of the hot-water circuit hangs on that of the primary
         let of_hot_water = |sized: &Sized| {
@@ -194,7 +204,7 @@ impl Pipework {
             *self.hot_water_tubes.get(place)?
         };
         let hot_water = of_hot_water(after).filter(|now| before.and_then(of_hot_water) != Some(*now));
-        changed.chain(hot_water.and_then(|tube| row("hot_water_circuit", tube))).collect()
+        changed.chain(hot_water.map(|tube| row("hot_water_circuit", Some(tube)))).collect()
     }
 
     pub(super) fn arrangement_row(&self, survey: &Survey) -> ArrangementRow {
@@ -213,8 +223,10 @@ impl Pipework {
             minimum_flow_l_h: found.minimum_flow_l_h,
             unit_flow_l_h: self.own.flow_l_h,
             unit_head_kpa: self.carried_kpa(),
+            unit_speed: self.unit_speed.map(|found| found.speed),
             open_water_l: found.open_water_l,
             needed_water_l: found.needed_water_l,
+            vessel_needed_l: (found.kind != Joined::Direct).then_some(found.added_water_l),
             vessel: buffer.and_then(|product| code(survey, product)),
             second_pump: second.and_then(|product| code(survey, product)),
             second_pump_head_kpa: found.second_head_kpa,
@@ -248,13 +260,18 @@ impl Pipework {
                 reasons.join("; "),
                 found.added_water_l
             ),
-            Joined::Separated => format!(
-                "{}: so a vessel parts heat source and system, the own pump moves {:.0} l/h through primary and plant room, and a second pump gives the system {:.0} l/h at {:.1} kPa",
-                reasons.join("; "),
-                self.own.flow_l_h,
-                self.flow_l_h,
-                found.second_head_kpa.unwrap_or(0.0)
-            ),
+            Joined::Separated => {
+                let least = found.least_would_do_kpa.map_or_else(String::new, |kpa| {
+                    format!("; tubes at least cost would take {kpa:.1} kPa, which its own pump has: `sizing` decides")
+                });
+                format!(
+                    "{}: so a vessel parts heat source and system, the own pump moves {:.0} l/h through primary and plant room, and a second pump gives the system {:.0} l/h at {:.1} kPa{least}",
+                    reasons.join("; "),
+                    self.own.flow_l_h,
+                    self.flow_l_h,
+                    found.second_head_kpa.unwrap_or(0.0)
+                )
+            }
         }
     }
 }

@@ -52,14 +52,15 @@ pub struct CoolingCircuitRow {
     pub output_w: f64,
     /// Flow of the whole (l/h).
     pub flow_l_h: f64,
-    /// Head of the worst way (kPa).
+    /// Head of the worst way (kPa), without primary and plant room where a separation parts them from the system.
     pub head_kpa: f64,
     /// The manifold that the worst way serves.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub index_circuit: Option<String>,
-    /// Head that the chosen heat source's own pump has at that flow (kPa).
+    /// Head that the pump which carries the system has at that flow (kPa): the heat source's own, or behind a separation the
+    /// second one.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub own_head_kpa: Option<f64>,
+    pub pump_head_kpa: Option<f64>,
 }
 
 /// A tube that nobody can see, by its readings.
@@ -72,7 +73,7 @@ pub struct HiddenRow {
     pub pairs: Vec<PairRow>,
     /// What the readings can and cannot tell, in words.
     pub detail: String,
-    /// Likely pressure drop at the quoted flow (Pa), by the pair that explains the readings best.
+    /// Likely pressure drop at the quoted flow (Pa), by the pair that fits readings, route and bends best.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pressure_drop_pa: Option<f64>,
     /// Least of all pairs (Pa): it lies lower in one case of twenty.
@@ -139,7 +140,7 @@ impl Pipework {
             flow_l_h: found.flow_l_h,
             head_kpa: found.head_kpa,
             index_circuit: found.index.map(|end| serves(survey, end)),
-            own_head_kpa: found.own_kpa,
+            pump_head_kpa: self.cooling_pump_kpa(survey),
         })
     }
 }

@@ -8,13 +8,14 @@ use crate::catalogue::products::{Joint, Product, TubeMaterial};
 use crate::design::emitters::Emitters;
 use crate::design::pipework::{Lagged, Limit, Pipework, Section, Verdict, options};
 use crate::design::units::flow_l_h;
+use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
 use crate::methods::water::Liquid;
 use crate::methods::{Off, friction, joists};
 use crate::survey::{Run, Survey};
 
 /// One run with its flow and return tube. A tube that nobody can see has the velocity, the gradient, the water and the heat loss
-/// of the bore that explains its readings best, and the greatest drop that they allow.
+/// of the bore that fits its readings and its route best, and the greatest drop that they allow.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct SectionRow {
     /// Id of the run.
@@ -88,7 +89,7 @@ pub struct SectionRow {
 pub struct VerdictRow {
     /// `kept`, `replaced` or `refused`: it must not stay in use, though the job wants it kept.
     pub verdict: &'static str,
-    /// The limit that it breaks: `velocity`, `erosion`, `too_slow`, `temperature`, `pressure`, `joists`, `gradient` or `head`.
+    /// The limit that it breaks: `velocity`, `erosion`, `too_slow`, `temperature`, `pressure`, `joists`, `gradient`, `readings` or `head`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub breaks: Option<&'static str>,
     /// Why, in words.
@@ -189,15 +190,15 @@ fn words(limit: Limit, run: &Run) -> String {
 }
 
 fn of_verdict(survey: &Survey, run: &Run, verdict: Verdict, liquid: &Liquid) -> VerdictRow {
+    let keep = run.laid.as_ref().map(|laid| laid.keep);
+    let wanted = if keep == Some(Keep::IfEnough) { "nothing on offer does better" } else { "the job wants it kept" };
     let (verdict, limit, reason) = match verdict {
         Verdict::Kept => ("kept", None, "it keeps within its limits".to_owned()),
-        Verdict::KeptBeyond(limit) => {
-            ("kept", Some(limit), format!("the job wants it kept, though it {}", words(limit, run)))
-        }
+        Verdict::KeptBeyond(limit) => ("kept", Some(limit), format!("{wanted}, though it {}", words(limit, run))),
         Verdict::Replaced(None) => ("replaced", None, "the job wants it replaced".to_owned()),
         Verdict::Replaced(Some(limit)) => ("replaced", Some(limit), format!("it {}", words(limit, run))),
         Verdict::Refused(limit) => {
-            ("refused", Some(limit), format!("the job wants it kept, and it must not be: it {}", words(limit, run)))
+            ("refused", Some(limit), format!("{wanted}, and it must not stay in use: it {}", words(limit, run)))
         }
     };
     let carries_w = run.existing_tube().map(|tube| {
