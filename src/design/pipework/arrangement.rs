@@ -1,7 +1,7 @@
 //! Whether the heat source's own pump carries the system, or a second pump behind a separation does.
 
-use super::duty::available;
 use super::ends::End;
+use super::pumped::available;
 use super::{Pipework, flows};
 use crate::design::emitters::{Emitters, is_on};
 use crate::design::source::Source;

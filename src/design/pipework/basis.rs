@@ -1,9 +1,9 @@
 //! Everything that tubes are chosen by, and the laying of those that were chosen.
 
-use super::duty::{Pumped, available};
 use super::hidden::Hidden;
 use super::hot_water::Making;
 use super::options::{self, Candidate, Duty, Limit};
+use super::pumped::{Pumped, available};
 use super::section::{Section, Warmth};
 use super::sizing::{self, Sizes, Tree};
 use super::{Pipework, ends, flows};

@@ -1,9 +1,9 @@
 //! The circuits that cool: the same tubes with the flow that cooled floors take.
 
 use super::arrangement::Joined;
-use super::duty::available;
 use super::ends::{self, End};
 use super::options;
+use super::pumped::available;
 use super::{Pipework, Section, flows};
 use crate::design::emitters::{Emitters, is_on};
 use crate::design::findings::Pipe;

@@ -1,7 +1,7 @@
 //! The hot-water circuit: while the cylinder is heated the whole flow goes through the primary and the coil.
 
-use super::duty::available;
 use super::options::{self, Candidate, Duty, Limit};
+use super::pumped::available;
 use super::section::{Section, Warmth};
 use super::sizing;
 use crate::design::source::Source;

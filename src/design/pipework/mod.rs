@@ -11,6 +11,7 @@
 //! - `hidden`: tubes that nobody can see
 //! - `hot_water`, `cooling`: the other circuits
 //! - `arrangement`: own pump, or a second one behind a separation
+//! - `pumped`: the head of pumps along their curves
 //! - `duty`: the pumps at their duty, and what hidden tubes let through
 //! - `balancing`: settings of valves
 //! - `coils`: loops cut from coils
@@ -31,6 +32,7 @@ mod hot_water;
 mod judge;
 mod lagging;
 mod options;
+mod pumped;
 mod section;
 mod sizing;
 mod sourced;
@@ -57,9 +59,9 @@ use arrangement::Reason;
 use balancing::Setting;
 use basis::Basis;
 use cooling::CoolingFlow;
-use duty::Pumped;
 use hidden::Hidden;
 use hot_water::{HotWater, Making};
+use pumped::Pumped;
 use sizing::Sizes;
 
 /// Result of the stage.
