@@ -237,3 +237,72 @@ async fn nothing_narrower_is_bought_in_place_of_what_lies_there() {
     assert_eq!((&row["verdict"], &row["breaks"]), (&json!("kept"), &json!("gradient")), "{row}");
     assert!(row["reason"].as_str().unwrap().starts_with("nothing on offer does better"), "{row}");
 }
+
+/// What goes through the joists is taken before what is wider and does not, and the limit that it breaks is told.
+#[tokio::test]
+async fn a_tube_that_goes_through_the_joists_is_taken_first() {
+    let service = spawn_service();
+    let mut job = fixture("bungalow");
+    job["pipework"]["sizing"] = json!({"kind": "least_cost", "velocity_max_m_s": 0.2});
+    job["pipework"]["tubes"] = json!(["cu_10", "cu_12", "cu_15", "cu_22", "cu_28", "cu_35", "cu_42"]);
+    job["pipework"]["runs"]["to_day"]["crosses_joists"] = json!({"depth_mm": 100});
+    let answer = service.answer("/v1/pipework", &job).await;
+    let sections = answer["pipework"]["sections"].as_array().unwrap();
+    let section = sections.iter().find(|section| section["id"] == "to_day").unwrap();
+    assert_eq!((&section["tube"], &section["joists"]["crosses_by"]), (&json!("cu_22"), &json!("hole")), "{section}");
+    let unmet = answer["pipework"]["unmet"].as_array().unwrap();
+    let told = unmet.iter().find(|row| row["pointer"] == "/pipework/runs/to_day").unwrap();
+    assert_eq!((&told["code"], &told["unit"]), (&json!("no_tube"), &json!("m/s")), "{told}");
+}
+
+/// A second pump that carries heating and not cooling is taken for heating, and what cooling lacks is told with its own
+/// figures; a separation without any vessel on sale lacks a product and not litres.
+#[tokio::test]
+async fn a_second_pump_is_told_for_what_it_lacks() {
+    let service = spawn_service();
+    let mut job = fixture("bungalow");
+    job["cooling"] = json!({"flow_temperature_c": 16, "rise_k": 2, "inside_c": 26, "relative_humidity": 0.5});
+    job["pipework"]["stays_open"] = json!([]);
+    job["pipework"]["sizing"] = json!({"kind": "least_cost", "electricity_per_kwh": 0});
+    job["pipework"]["tubes"] = json!(["cu_10", "cu_15", "cu_22"]);
+    let answer = service.answer("/v1/pipework", &job).await;
+    assert!(answer["pipework"]["arrangement"]["second_pump"].is_string());
+    let circuit = &answer["pipework"]["cooling_circuit"];
+    let unmet = answer["pipework"]["unmet"].as_array().unwrap();
+    let told: Vec<&Value> = unmet.iter().filter(|row| row["code"] == "pump_too_weak_for_cooling").collect();
+    assert_eq!(told.len(), 1, "{unmet:?}");
+    assert!((number(&told[0]["need"]) - number(&circuit["head_kpa"])).abs() < 1e-3, "{told:?} {circuit}");
+    assert!(number(&told[0]["reached"]) < number(&told[0]["need"]));
+    let mut job = published("hand_house");
+    let point = |outside: f64, flow: f64| json!({"outside_c": outside, "flow_c": flow, "capacity_w": 9000, "cop": 2});
+    job["plant"]["heat_source"] = json!({"kind": "given", "description": "unit", "water_l": 3, "defrost_included": true,
+        "minimum_flow_l_h": 1500, "points": [point(-15.0, 35.0), point(-15.0, 55.0), point(7.0, 35.0), point(7.0, 55.0)],
+        "pump": [{"flow_l_h": 0, "head_kpa": 90}, {"flow_l_h": 2000, "head_kpa": 60}]});
+    let answer = service.answer("/v1/pipework", &job).await;
+    assert_eq!(codes(&answer, "pipework"), ["no_second_pump", "no_product"]);
+}
+
+/// A tube that is too slow is not replaced by one that is as slow; a narrower one that the pump cannot serve is told by the
+/// pump; a single bore that explains readings is told as that.
+#[tokio::test]
+async fn reasons_are_the_true_ones() {
+    let service = spawn_service();
+    let mut job = fixture("terrace");
+    job["pipework"]["sizing"] = json!({"kind": "least_cost", "velocity_min_m_s": 0.2});
+    job["pipework"]["runs"]["to_landing"]["keep"] = json!("if_enough");
+    let answer = service.answer("/v1/pipework", &job).await;
+    let sections = answer["pipework"]["sections"].as_array().unwrap();
+    let row = &sections.iter().find(|section| section["id"] == "to_landing").unwrap()["existing_tube"];
+    assert_eq!((&row["verdict"], &row["breaks"]), (&json!("kept"), &json!("too_slow")), "{row}");
+    job["pipework"]["sizing"] = json!({"kind": "least_cost", "electricity_per_kwh": 0});
+    job["pipework"]["hot_water_circuit"] = json!({"length_m": 40, "drop_k": 10});
+    let dining = job["pipework"]["runs"]["to_dining"].as_object_mut().unwrap();
+    dining.remove("existing_tube");
+    dining.insert("readings".to_owned(), json!({"points": [{"flow_l_h": 80, "pressure_difference_kpa": 7.28}]}));
+    let answer = service.answer("/v1/pipework", &job).await;
+    let narrower = &answer["pipework"]["hot_water_circuit"]["section"]["narrower"];
+    assert_eq!((&narrower["tube"], &narrower["breaks"]), (&json!("cu_15"), &json!("pump")), "{narrower}");
+    let hidden = &answer["pipework"]["hidden_tubes"][0];
+    assert_eq!(hidden["pairs"].as_array().unwrap().len(), 1, "{hidden}");
+    assert!(hidden["detail"].as_str().unwrap().starts_with("of the bores on offer one alone"), "{hidden}");
+}

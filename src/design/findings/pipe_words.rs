@@ -17,6 +17,8 @@ impl Breaks {
             Self::Hole => "joists",
             Self::Gradient => "gradient",
             Self::Unexplained => "readings",
+            Self::Pump => "pump",
+            Self::Cost => "cost",
             Self::Head => "head",
         }
     }
@@ -31,7 +33,7 @@ impl Breaks {
             Self::Hole => "mm",
             Self::Gradient => "Pa/m",
             Self::Unexplained => "bores",
-            Self::Head => "kPa",
+            Self::Pump | Self::Cost | Self::Head => "kPa",
         }
     }
 
@@ -39,21 +41,34 @@ impl Breaks {
     #[must_use]
     pub fn words(self, found: f64, limit: f64, place: Place) -> String {
         let lies = lies(place);
+        let [found_m_s, limit_m_s] = apart(found, limit, 2);
         match self {
-            Self::Noise => format!("would run at {found:.2} m/s, and {limit:.2} m/s is the limit {lies}"),
-            Self::Erosion => format!("would run at {found:.2} m/s, and {limit:.2} m/s wears it"),
-            Self::Slow => format!("would run at {found:.2} m/s, and it takes {limit:.2} m/s to carry air along"),
+            Self::Noise => format!("would run at {found_m_s} m/s, and {limit_m_s} m/s is the limit {lies}"),
+            Self::Erosion => format!("would run at {found_m_s} m/s, and {limit_m_s} m/s wears it"),
+            Self::Slow => format!("would run at {found_m_s} m/s, and it takes {limit_m_s} m/s to carry air along"),
             Self::Temperature => format!("would carry {found:.0} °C, and bears {limit:.0} °C for good"),
             Self::Pressure => format!("would stand under {found:.1} bar, and bears {limit:.1} bar"),
             Self::Hole => format!("is {found:.1} mm thick, and the joists bear holes of {limit:.0} mm"),
             Self::Gradient => format!("takes {found:.0} Pa/m, and {limit:.0} Pa/m are allowed"),
             Self::Unexplained => "has readings that no bore on offer explains".to_owned(),
+            Self::Pump => {
+                let [found_kpa, limit_kpa] = apart(found, limit, 1);
+                format!("would take {found_kpa} kPa, and the pump has {limit_kpa} kPa left for it")
+            }
+            Self::Cost => "costs no less".to_owned(),
             Self::Head => {
                 "would make the whole dearer over the years, by the pump's electricity or by wider tube elsewhere"
                     .to_owned()
             }
         }
     }
+}
+
+/// Two figures with at least so many decimals, and with as many as it takes to tell them apart, two more at most.
+pub(super) fn apart(found: f64, limit: f64, least: usize) -> [String; 2] {
+    let written = |decimals: usize| [found, limit].map(|figure| format!("{figure:.decimals$}"));
+    let told = (least..least + 3).map(written).find(|[found, limit]| found != limit);
+    told.unwrap_or_else(|| written(least))
 }
 
 /// Where a run lies, in words.

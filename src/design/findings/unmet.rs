@@ -65,8 +65,10 @@ pub enum Place {
     Pump,
     /// Its own pump is not strong enough for the hot-water circuit (kPa).
     HotWaterPump,
-    /// Its own pump is not strong enough while floors cool (kPa).
+    /// The heat source's own pump is not strong enough while floors cool (kPa).
     CoolingPump,
+    /// The second pump is not strong enough while floors cool (kPa).
+    CoolingSecondPump,
     /// No second pump on offer carries the system (kPa).
     SecondPump,
     /// No buffer vessel on offer is large enough (l).
@@ -119,6 +121,10 @@ pub enum Breaks {
     Gradient,
     /// Readings that no bore explains.
     Unexplained,
+    /// More head than the pump has left for it (kPa).
+    Pump,
+    /// No cheaper than what was taken.
+    Cost,
     /// More head or electricity than the cheapest whole has for it.
     Head,
 }
@@ -167,6 +173,7 @@ impl Place {
             | Self::Pump
             | Self::HotWaterPump
             | Self::CoolingPump
+            | Self::CoolingSecondPump
             | Self::SecondPump
             | Self::Buffer
             | Self::Cylinder
@@ -201,6 +208,8 @@ pub enum Wanted {
     PlantKit,
     /// Corrosion inhibitor.
     Inhibitor,
+    /// A vessel to part heat source and system.
+    BufferVessel,
     /// Insulation for tubes.
     PipeInsulation,
     /// Valve that lets water out before it freezes.

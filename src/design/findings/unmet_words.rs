@@ -172,9 +172,15 @@ impl Unmet {
                 );
                 ("pump_too_weak_for_hot_water", "kPa", "/pipework/hot_water_circuit".to_owned(), detail)
             }
+            Place::CoolingSecondPump => {
+                let detail = format!(
+                    "while floors cool the system takes {need:.1} kPa, and the strongest pump for it has {reached:.1} kPa at that flow"
+                );
+                ("pump_too_weak_for_cooling", "kPa", "/cooling".to_owned(), detail)
+            }
             Place::CoolingPump => {
                 let detail = format!(
-                    "while floors cool the system takes {need:.1} kPa, and the pump that carries it has {reached:.1} kPa at that flow"
+                    "while floors cool what the heat source's own pump carries takes {need:.1} kPa, and it has {reached:.1} kPa at that flow"
                 );
                 ("pump_too_weak_for_cooling", "kPa", "/cooling".to_owned(), detail)
             }
@@ -187,11 +193,11 @@ impl Unmet {
             Place::Buffer => {
                 let detail = if reached > 0.0 {
                     format!(
-                        "a vessel of {need:.0} l must part heat source and system or add water, and the largest on offer has {reached:.0} l"
+                        "between heat source and system a vessel of {need:.0} l is needed, and the largest on offer has {reached:.0} l"
                     )
                 } else {
                     format!(
-                        "a vessel of {need:.0} l must part heat source and system or add water, and the price book has none"
+                        "between heat source and system a vessel of {need:.0} l is needed, and the price book has none"
                     )
                 };
                 ("no_buffer_vessel", "l", "/plant".to_owned(), detail)
@@ -301,6 +307,7 @@ impl Wanted {
             Self::Screed => "screed",
             Self::PlantKit => "plant kit",
             Self::Inhibitor => "inhibitor",
+            Self::BufferVessel => "buffer vessel to part heat source and system",
             Self::PipeInsulation => "insulation for a tube of the runs",
             Self::FreezeValve => "freeze-protection valve",
             Self::Antifreeze => "antifreeze of the kind that the job names",

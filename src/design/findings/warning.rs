@@ -1,6 +1,6 @@
 //! What looks wrong in a design.
 
-use super::pipe_words::named;
+use super::pipe_words::{apart, named};
 use super::unmet::{Breaks, Pipe, Why};
 use crate::methods::en_442;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
@@ -261,8 +261,9 @@ impl Warning {
                     || "no fraction is enough: take".to_owned(),
                     |fraction| format!("take a fraction of {fraction:.2} at least, or"),
                 );
+                let [freezing_c, coldest_c] = apart(freezing_c, coldest_c, 1);
                 let detail = format!(
-                    "the mixture freezes at {freezing_c:.1} °C, and air of {coldest_c:.1} °C is to be reckoned with: {enough} \
+                    "the mixture freezes at {freezing_c} °C, and air of {coldest_c} °C is to be reckoned with: {enough} \
                      plain water with freeze-protection valves, one on each leg; never both"
                 );
                 notes.warn("mixture_can_freeze", "/heating/fluid", detail);
@@ -270,8 +271,9 @@ impl Warning {
             Self::BareInTheCold(run, count) => {
                 let (name, at, _) = named(survey, run);
                 let others = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+                let lies = if count > 1 { "lie" } else { "lies" };
                 let detail =
-                    format!("{name}{others} lies bare in the cold: insulate what runs outside the heated rooms");
+                    format!("{name}{others} {lies} bare in the cold: insulate what runs outside the heated rooms");
                 notes.warn("bare_pipe", at, detail);
             }
             Self::FlowNotTold(untold) => {
@@ -295,8 +297,9 @@ impl Warning {
             Self::BareAndChilled(pipe, count) => {
                 let (name, at, _) = named(survey, pipe);
                 let others = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+                let them = if count > 1 { "them" } else { "it" };
                 let detail = format!(
-                    "{name}{others} would carry chilled water bare, and drip: insulate it, sealed against vapour"
+                    "{name}{others} would carry chilled water bare, and drip: insulate {them}, sealed against vapour"
                 );
                 notes.warn("bare_chilled_pipe", at, detail);
             }

@@ -142,14 +142,16 @@ pub(super) fn arrange<W: Workings>(
     } else {
         survey.offer.buffers.iter().position(|buffer| buffer.volume_l >= added_water_l)
     };
-    let duties: Vec<(f64, f64)> = std::iter::once((found.flow_l_h, found.head_kpa()))
-        .chain(found.cooling.iter().map(|cooling| (cooling.flow_l_h, cooling.head_kpa)))
-        .collect();
-    let enough = |pump: &Circulator| {
-        let curve = curve(&pump.pump);
-        duties.iter().all(|&(flow, kpa)| available(&curve, flow, &mut Off).is_ok_and(|head_kpa| head_kpa >= kpa))
+    let heating = (found.flow_l_h, found.head_kpa());
+    let cooling = found.cooling.as_ref().map(|cooling| (cooling.flow_l_h, cooling.head_kpa));
+    let carries = |pump: &Circulator, (flow_l_h, kpa): (f64, f64)| {
+        available(&curve(&pump.pump), flow_l_h, &mut Off).is_ok_and(|head_kpa| head_kpa >= kpa)
     };
-    let second_pump = if is_separated { survey.offer.circulators.iter().position(enough) } else { None };
+    // one for both, or where there is none one for heating
+    let both = |pump: &Circulator| carries(pump, heating) && cooling.is_none_or(|cooling| carries(pump, cooling));
+    let pumps = &survey.offer.circulators;
+    let second_pump = pumps.iter().position(both).or_else(|| pumps.iter().position(|pump| carries(pump, heating)));
+    let second_pump = second_pump.filter(|_| is_separated);
     Ok(Arrangement {
         kind,
         reasons,

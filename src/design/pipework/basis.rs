@@ -201,8 +201,8 @@ impl<'b> Basis<'b> {
         let at = || DesignError::at("/pipework/hot_water_circuit");
         let primary_pa = making.primary.get(pick).map_or(0.0, |candidate| candidate.drop_pa);
         let mut w = w.at(|| "/pipework/hot_water_circuit/section/pressure_drop_pa".to_owned());
-        let (mut hot_water, tube) = making.finish(survey, primary_pa, &mut w).map_err(at())?;
-        let chosen = (making.candidates.as_slice(), tube);
+        let (mut hot_water, (candidates, tube)) = making.finish(survey, primary_pa, &mut w).map_err(at())?;
+        let chosen = (candidates.as_slice(), tube);
         hot_water.section = found.judged(survey, hot_water.section, (&making.circuit.run, Pipe::HotWater), chosen);
         if let Some(own_kpa) = hot_water.own_kpa.filter(|own_kpa| *own_kpa < hot_water.head_kpa()) {
             found.unmet.push(Unmet { place: Place::HotWaterPump, need: hot_water.head_kpa(), reached: own_kpa });

@@ -6,7 +6,7 @@ use super::ends::End;
 use super::pumped::available;
 use crate::catalogue::products::PumpPoint;
 use crate::design::emitters::{Emitters, is_on};
-use crate::design::findings::{Place, Unmet, Untold, Warning};
+use crate::design::findings::{Place, Unmet, Untold, Wanted, Warning};
 use crate::design::source::Source;
 use crate::methods::{MethodError, Off, Workings, pump_laws};
 use crate::survey::{Survey, curve};
@@ -83,17 +83,15 @@ impl Pipework {
         }
         if let (Joined::Separated, None, Some(need)) = (self.arrangement.kind, second, self.arrangement.second_head_kpa)
         {
-            let mut reached = 0.0_f64;
-            for pump in &survey.offer.circulators {
-                reached = reached.max(available(&curve(&pump.pump), self.flow_l_h, &mut Off)?);
-            }
-            // one may be strong enough for heating and not for cooling
-            let place = if reached < need { Place::SecondPump } else { Place::CoolingPump };
-            self.unmet.push(Unmet { place, need, reached: reached.min(need) });
+            let reached = strongest_kpa(survey, self.flow_l_h)?;
+            self.unmet.push(Unmet { place: Place::SecondPump, need, reached });
         }
         if self.arrangement.kind != Joined::Direct && self.arrangement.buffer.is_none() {
             let reached = survey.offer.buffers.last().map_or(0.0, |buffer| buffer.volume_l);
-            self.unmet.push(Unmet { place: Place::Buffer, need: self.arrangement.added_water_l, reached });
+            let need = self.arrangement.added_water_l;
+            // a vessel of any size would part the two
+            let any = Unmet { place: Place::Product(Wanted::BufferVessel), need: 1.0, reached: 0.0 };
+            self.unmet.push(if need > 0.0 { Unmet { place: Place::Buffer, need, reached } } else { any });
         }
         if let Some(unit) = unit {
             let knows_water = unit.minimum_water_l.is_some() || unit.defrost_kwh.is_some();
@@ -105,8 +103,7 @@ impl Pipework {
             };
             self.warnings.extend(untold.map(Warning::FlowNotTold));
         }
-        self.cooled();
-        Ok(())
+        self.cooled(survey)
     }
 
     /// Head that the pump which carries the system has while floors cool (kPa).
@@ -122,20 +119,38 @@ impl Pipework {
     }
 
     /// What the pumps cannot carry while floors cool.
-    fn cooled(&mut self) {
-        let Some(cooling) = &self.cooling else { return };
+    fn cooled(&mut self, survey: &Survey) -> Result<(), MethodError> {
+        let Some(cooling) = &self.cooling else { return Ok(()) };
         self.warnings.push(Warning::CoolingNotTold);
         let is_separated = self.arrangement.kind == Joined::Separated;
         let takes_kpa = if is_separated { cooling.unit_kpa } else { cooling.head_kpa };
         if let Some(reached) = cooling.own_kpa.filter(|own_kpa| *own_kpa < takes_kpa) {
             self.unmet.push(Unmet { place: Place::CoolingPump, need: takes_kpa, reached });
         }
+        if is_separated {
+            let strongest_kpa = strongest_kpa(survey, cooling.flow_l_h)?;
+            let reached = self.cooling_pump_kpa(survey).unwrap_or(strongest_kpa);
+            if reached < cooling.head_kpa {
+                let reached = reached.max(strongest_kpa).min(cooling.head_kpa);
+                self.unmet.push(Unmet { place: Place::CoolingSecondPump, need: cooling.head_kpa, reached });
+            }
+        }
         let reached = cooling.flow_l_h;
         if let Some(need) = self.least_l_h.filter(|least_l_h| !is_separated && reached < *least_l_h) {
             self.unmet.push(Unmet { place: Place::CoolingFlow, need, reached });
         }
         self.warnings.extend(cooling.fast.map(|(pipe, found, limit)| Warning::FastCooling(pipe, found, limit)));
+        Ok(())
     }
+}
+
+/// Head of the strongest circulator of the price book at a flow (kPa).
+fn strongest_kpa(survey: &Survey, flow_l_h: f64) -> Result<f64, MethodError> {
+    let mut reached_kpa = 0.0_f64;
+    for pump in &survey.offer.circulators {
+        reached_kpa = reached_kpa.max(available(&curve(&pump.pump), flow_l_h, &mut Off)?);
+    }
+    Ok(reached_kpa)
 }
 
 /// Heat that an end takes out of its water (W).

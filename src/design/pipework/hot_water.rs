@@ -4,6 +4,7 @@ use super::options::{self, Candidate, Duty, Limit};
 use super::pumped::available;
 use super::section::{Section, Warmth};
 use super::sizing;
+use crate::design::findings::Breaks;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
 use crate::methods::water::Liquid;
@@ -49,7 +50,7 @@ pub(super) struct Making<'s> {
     /// Steepest gradient that its tube may have (Pa/m), where the handbook's rule decides.
     steepest_pa_m: f64,
     /// Tubes of this circuit.
-    pub candidates: Vec<Candidate>,
+    candidates: Vec<Candidate>,
     /// Tubes of the primary as they are while hot water is made; none where no primary is told.
     pub primary: Vec<Candidate>,
 }
@@ -99,8 +100,7 @@ impl<'s> Making<'s> {
     /// The cheapest tube that the pump can serve behind so much of a primary (Pa), and whether it can serve any; of those
     /// that cost the same the easiest.
     pub(super) fn behind(&self, primary_pa: f64) -> (usize, bool) {
-        let left_pa =
-            self.own_kpa.map_or(f64::INFINITY, |own_kpa| 1000.0 * own_kpa) - primary_pa - self.plant_pa - self.coil_pa;
+        let left_pa = self.left_pa(primary_pa);
         let sound = |index: &usize| self.candidates[*index].broken.is_none_or(Limit::is_slow);
         let gentle = |index: &usize| self.candidates[*index].friction.gradient_pa_m <= self.steepest_pa_m;
         let usable: Vec<usize> = (0..self.candidates.len()).filter(|index| sound(index) && gentle(index)).collect();
@@ -112,23 +112,42 @@ impl<'s> Making<'s> {
         (cheapest.or_else(|| sizing::fallback(&self.candidates)).unwrap_or(0), cheapest.is_some())
     }
 
+    /// Head that the pump has left for a tube behind so much of a primary (Pa).
+    fn left_pa(&self, primary_pa: f64) -> f64 {
+        let own_pa = self.own_kpa.map_or(f64::INFINITY, |own_kpa| 1000.0 * own_kpa);
+        own_pa - primary_pa - self.plant_pa - self.coil_pa
+    }
+
+    /// The tubes with what the pump cannot serve among their limits.
+    fn served(&self, primary_pa: f64) -> Vec<Candidate> {
+        let left_pa = self.left_pa(primary_pa).max(0.0);
+        let limited = self.candidates.iter().map(|candidate| {
+            let too_much =
+                Limit { breaks: Breaks::Pump, found: kpa(candidate.drop_pa), limit: kpa(left_pa), is_making: false };
+            let broken = candidate.broken.or((candidate.drop_pa > left_pa).then_some(too_much));
+            Candidate { broken, ..*candidate }
+        });
+        limited.collect()
+    }
+
     /// What a tube of this circuit costs.
     pub(super) fn cost(&self, pick: usize) -> f64 {
         self.candidates.get(pick).map_or(0.0, |candidate| candidate.cost)
     }
 
-    /// The circuit with its tube behind so much of a primary (Pa), and which that is.
+    /// The circuit with its tube behind so much of a primary (Pa), and what that was chosen from.
     pub(super) fn finish(
         &self,
         survey: &Survey,
         primary_pa: f64,
         w: &mut impl Workings,
-    ) -> Result<(HotWater, usize), MethodError> {
+    ) -> Result<(HotWater, (Vec<Candidate>, usize)), MethodError> {
         let (pick, _) = self.behind(primary_pa);
+        let candidates = self.served(primary_pa);
         let warmth = Warmth { duty: self.duty(), legs_c: [self.flow_c, self.return_c] };
-        let section = Section::of(survey, &self.circuit.run, (&self.candidates, pick), warmth, w)?;
+        let section = Section::of(survey, &self.circuit.run, (&candidates, pick), warmth, w)?;
         let (liquid, plant_pa, coil_pa, own_kpa) = (self.liquid, self.plant_pa, self.coil_pa, self.own_kpa);
-        Ok((HotWater { section, liquid, primary_pa, plant_pa, coil_pa, own_kpa }, pick))
+        Ok((HotWater { section, liquid, primary_pa, plant_pa, coil_pa, own_kpa }, (candidates, pick)))
     }
 
     /// The tube of this circuit behind each tube of the primary, or the one where no primary is told.

@@ -52,7 +52,8 @@ impl Pipework {
                 is_making: false,
             });
             // too slow is no fault of a tube that is the narrowest, and what the pump lacks is told of the pump
-            let told = chosen.broken.filter(|limit| !limit.is_slow() && limit.breaks != Breaks::Head).or(steep);
+            let of_pump = |limit: &Limit| matches!(limit.breaks, Breaks::Head | Breaks::Pump);
+            let told = chosen.broken.filter(|limit| !limit.is_slow() && !of_pump(limit)).or(steep);
             if let Some(limit) = told {
                 let Limit { breaks, found: reached, limit: need, .. } = limit;
                 self.unmet.push(Unmet { place: Place::NewTube(of(pipe, limit), breaks), need, reached });

@@ -45,16 +45,23 @@ impl Limit {
     /// No bore explains the readings of a tube.
     pub(super) const UNEXPLAINED: Self = Self { breaks: Breaks::Unexplained, found: 0.0, limit: 0.0, is_making: false };
 
+    /// A tube costs no less than what was taken.
+    pub(super) const COST: Self = Self { breaks: Breaks::Cost, found: 0.0, limit: 0.0, is_making: false };
+
     /// A tube costs more, in head or in electricity, than it saves.
     pub(super) const HEAD: Self = Self { breaks: Breaks::Head, found: 0.0, limit: 0.0, is_making: false };
 
-    /// Whether no tube that breaks it can be left in use.
+    /// Whether no tube that breaks it can be left in use, or laid at all.
     pub(super) fn is_hard(self) -> bool {
         match self.breaks {
-            Breaks::Erosion | Breaks::Temperature | Breaks::Pressure => true,
-            Breaks::Noise | Breaks::Slow | Breaks::Hole | Breaks::Gradient | Breaks::Unexplained | Breaks::Head => {
-                false
-            }
+            Breaks::Erosion | Breaks::Temperature | Breaks::Pressure | Breaks::Hole => true,
+            Breaks::Noise
+            | Breaks::Slow
+            | Breaks::Gradient
+            | Breaks::Unexplained
+            | Breaks::Pump
+            | Breaks::Cost
+            | Breaks::Head => false,
         }
     }
 
@@ -197,8 +204,8 @@ pub(super) fn broken(
         (Breaks::Temperature, duty.hottest_c, offered.temperature_max_c),
         (Breaks::Pressure, survey.plant.safety_valve_bar, offered.pressure_max_bar),
         (Breaks::Erosion, velocity_m_s, Some(erosion_limit(survey, tube))),
-        (Breaks::Noise, velocity_m_s, Some(place_limit(survey, run))),
         (Breaks::Hole, 1000.0 * offered.outside_m, hole_mm),
+        (Breaks::Noise, velocity_m_s, Some(place_limit(survey, run))),
     ];
     let above = most.into_iter().find_map(|(breaks, found, limit)| {
         limit.filter(|limit| found > *limit).map(|limit| Limit { breaks, found, limit, is_making: false })

@@ -149,7 +149,8 @@ fn narrower(survey: &Survey, candidates: &[Candidate], pick: usize) -> Option<(u
     let found = next.friction.gradient_pa_m;
     let steep = Limit { breaks: Breaks::Gradient, found, limit: sizing.gradient_max_pa_m, is_making: false };
     let is_steep = sizing.rule == Rule::Gradient && found > sizing.gradient_max_pa_m;
-    let why = next.broken.or(is_steep.then_some(steep)).unwrap_or(Limit::HEAD);
+    let otherwise = if next.cost >= candidates[pick].cost { Limit::COST } else { Limit::HEAD };
+    let why = next.broken.or(is_steep.then_some(steep)).unwrap_or(otherwise);
     let is_speed = matches!(why.breaks, Breaks::Noise | Breaks::Erosion | Breaks::Slow);
     Some((next.tube?, if is_speed { why.found } else { next.friction.velocity_m_s }, why))
 }

@@ -146,8 +146,9 @@ fn usable(candidates: &[Candidate]) -> Vec<usize> {
         return within;
     }
     let by_speed = |a: &usize, b: &usize| speed(candidates, *a).total_cmp(&speed(candidates, *b));
-    let slow =
-        (0..candidates.len()).filter(|&index| candidates[index].broken.is_some_and(Limit::is_slow)).max_by(by_speed);
+    // of two alike the one that lies there, which stands first
+    let slow = (0..candidates.len()).rev().filter(|&index| candidates[index].broken.is_some_and(Limit::is_slow));
+    let slow = slow.max_by(by_speed);
     slow.or_else(|| fallback(candidates)).into_iter().collect()
 }
 

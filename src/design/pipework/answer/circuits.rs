@@ -193,6 +193,11 @@ fn words(found: &Hidden, run: &crate::survey::Run) -> String {
     } else {
         ""
     };
+    if found.pairs.len() == 1 {
+        return format!(
+            "of the bores on offer one alone explains the readings within the length of the route{drops}.{one}"
+        );
+    }
     format!(
         "readings of flow and pressure cannot tell bore and length apart: {} pairs explain them{drops}.{one}",
         found.pairs.len()

@@ -89,7 +89,7 @@ pub struct SectionRow {
 pub struct VerdictRow {
     /// `kept`, `replaced` or `refused`: it must not stay in use, though the job wants it kept.
     pub verdict: &'static str,
-    /// The limit that it breaks: `velocity`, `erosion`, `too_slow`, `temperature`, `pressure`, `joists`, `gradient`, `readings` or `head`.
+    /// The limit that it breaks: `velocity`, `erosion`, `too_slow`, `temperature`, `pressure`, `joists`, `gradient`, `readings`, `pump` (more than it has left), `cost`, or `head` (it would make the whole dearer).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub breaks: Option<&'static str>,
     /// Why, in words.
@@ -107,7 +107,7 @@ pub struct NarrowerRow {
     pub tube: String,
     /// Its velocity (m/s).
     pub velocity_m_s: f64,
-    /// The limit that it breaks, as for a tube that lies there; `head` where none but its cost over the years.
+    /// The limit that it breaks, as for a tube that lies there.
     pub breaks: &'static str,
     /// Why it was not taken, in words.
     pub reason: String,
