@@ -1,9 +1,10 @@
-//! A network that was worked out apart from this program, from its loads to its valves, over HTTP.
+//! A network that was worked out apart from this program, from its loads to its valves, over HTTP; and a house with every kind
+//! of pipe.
 
 use serde_json::{Value, json};
 use tundish::methods::math::{ln, pow};
 
-use super::helpers::{rooms_of, spawn_service};
+use super::helpers::{fixture, rooms_of, spawn_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -75,4 +76,38 @@ async fn three_radiators_from_their_loads_to_their_lockshields() {
     within("W", &pipework["pump"]["hydraulic_w"], 2.94);
     // 0.21534 kg/s of 991.28 kg/m³
     within("l/h", &pipework["pump"]["flow_l_h"], 0.21534 / 991.28 * 3.6e6);
+}
+
+/// A house with everything that pipes can have: nothing is wanting, and what the design names is in its bill.
+#[tokio::test]
+async fn a_farmhouse_with_every_kind_of_pipe() {
+    let service = spawn_service();
+    let answer = service.answer("/v1/proposal", &fixture("farmhouse")).await;
+    for stage in ["emitters", "pipework", "plant", "bill"] {
+        assert_eq!(answer[stage]["complete"], true, "{stage}: {}", answer[stage]["unmet"]);
+    }
+    let pipework = &answer["pipework"];
+    let lines = answer["bill"]["lines"].as_array().unwrap();
+    let quantity = |code: &Value| lines.iter().find(|line| line["code"] == *code).map(|line| number(&line["quantity"]));
+    let arrangement = &pipework["arrangement"];
+    assert_eq!((quantity(&arrangement["vessel"]), quantity(&arrangement["second_pump"])), (Some(1.0), Some(1.0)));
+    assert_eq!((quantity(&json!("freeze_valve")), quantity(&json!("hose_1000"))), (Some(2.0), Some(2.0)));
+    let sections = pipework["sections"].as_array().unwrap();
+    let of = |id: &str| sections.iter().find(|section| section["id"] == id).unwrap();
+    // what stays is not bought, what is new is: both legs, a tenth of waste, in lengths of 3 m
+    for (code, runs) in [("cu_15", ["riser"].as_slice()), ("cu_28", &["trunk"])] {
+        let new = sections.iter().filter(|section| section["tube"] == code && section["existing"] == false);
+        let mut metres: f64 = new.clone().map(|section| 2.0 * number(&section["length_m"])).sum();
+        assert!(runs.iter().all(|run| new.clone().any(|section| section["id"] == *run)), "{code}");
+        let circuits = [&pipework["primary"], &pipework["hot_water_circuit"]["section"]];
+        metres +=
+            circuits.iter().filter(|row| row["tube"] == code).map(|row| 2.0 * number(&row["length_m"])).sum::<f64>();
+        assert_eq!(quantity(&json!(code)), Some((metres * 1.1 / 3.0 - 1e-9).ceil()), "{code}");
+    }
+    assert_eq!(of("up_a")["existing_tube"]["verdict"], "kept");
+    assert_eq!(of("up_a")["joists"]["crosses_by"], "hole_bare", "a hole of 50 mm takes 15 mm, and not its insulation");
+    assert!(of("ba").get("tube").is_none() && pipework["hidden_tubes"].as_array().unwrap().len() == 1);
+    // floors cool behind the separation, carried by the second pump
+    let cooling = &pipework["cooling_circuit"];
+    assert!(number(&cooling["head_kpa"]) <= number(&cooling["pump_head_kpa"]), "{cooling}");
 }
