@@ -6,6 +6,12 @@ pub fn flow_l_h(flow_kg_s: f64, density_kg_m3: f64) -> f64 {
     flow_kg_s / density_kg_m3 * 3_600_000.0
 }
 
+/// Volume flow as a mass flow at a density (kg/s).
+#[must_use]
+pub fn flow_kg_s(flow_l_h: f64, density_kg_m3: f64) -> f64 {
+    flow_l_h * density_kg_m3 / 3_600_000.0
+}
+
 /// Metres as millimetres.
 #[must_use]
 pub fn mm(length_m: f64) -> f64 {

@@ -8,8 +8,10 @@
 //! both. At a branching the fronts are joined (heads by their greatest, costs by their sum), and a section's own choices
 //! are added to what it carries. Nothing that could belong to a best answer is dropped on the way, so the front at the plant
 //! is exact, unless it is told otherwise: where many runs follow one another their fronts may grow without end, and one
-//! beyond `MOST_POINTS` is thinned; each point is then still a tree that can be built. It rests on one rule: **the drop and the cost of a choice depend on nothing but the section and the choice**.
-//! The loss of a fitting between two sections must be charged to one of them alone, at the velocity in its own tube.
+//! beyond `MOST_POINTS` is thinned; each point is then still a tree that can be built.
+//!
+//! It rests on one rule: **the drop and the cost of a choice depend on nothing but the section and the choice**. The loss of
+//! a fitting between two sections must be charged to one of them alone, at the velocity in its own tube.
 
 use super::error::MethodError;
 

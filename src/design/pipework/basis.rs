@@ -3,7 +3,7 @@
 use super::hidden::Hidden;
 use super::hot_water::Making;
 use super::options::{self, Candidate, Duty, Limit};
-use super::pumped::{Pumped, available};
+use super::pumped::{Pumped, strongest_kpa};
 use super::section::{Section, Warmth};
 use super::sizing::{self, Sizes, Tree};
 use super::{Pipework, ends, flows};
@@ -15,7 +15,7 @@ use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::methods::friction::content_l;
 use crate::methods::{MethodError, Off, Workings};
-use crate::survey::{Run, Survey, curve};
+use crate::survey::{Run, Survey};
 
 /// What everything is sized for.
 pub(super) struct Basis<'b> {
@@ -135,7 +135,9 @@ impl<'b> Basis<'b> {
         let (ahead, besides) = (self.ahead(), self.besides());
         let from = self.survey.pipes.runs.iter().map(|run| run.from).collect();
         let tree = Tree { from, candidates: &self.candidates[ahead..], besides: &[], end_pa: self.ends_pa()? };
-        let runs = sizing::sizes(self.survey, &tree, self.strongest_pa(system_l_h)?, system_l_h)?;
+        let strongest_kpa = strongest_kpa(self.survey, system_l_h)?;
+        let most_pa = strongest_kpa.map_or(f64::INFINITY, |strongest_kpa| 1000.0 * strongest_kpa);
+        let runs = sizing::sizes(self.survey, &tree, most_pa, system_l_h)?;
         if ahead == 0 {
             let before_costs = self.survey.pipes.sizing.head_costs(own.flow_l_h);
             let runs = runs.dearer(besides.first().copied().unwrap_or(0.0));
@@ -145,14 +147,6 @@ impl<'b> Basis<'b> {
             Tree { from: vec![None], candidates: &self.candidates[..1], besides: &besides, end_pa: vec![0.0] };
         let most_pa = own.head_kpa.map_or(f64::INFINITY, |own_kpa| 1000.0 * own_kpa - plant_pa);
         Ok(runs.behind(&sizing::sizes(self.survey, &primary, most_pa, own.flow_l_h)?))
-    }
-
-    /// Head of the strongest circulator of the price book at a flow (Pa); without end where it has none.
-    fn strongest_pa(&self, flow_l_h: f64) -> Result<f64, MethodError> {
-        let pumps = self.survey.offer.circulators.iter();
-        let each = pumps.map(|pump| available(&curve(&pump.pump), flow_l_h, &mut Off).map(|kpa| 1000.0 * kpa));
-        let strongest: Option<f64> = each.reduce(|a, b| Ok(a?.max(b?))).transpose()?;
-        Ok(strongest.unwrap_or(f64::INFINITY))
     }
 
     /// Lays the tubes that were chosen.

@@ -3,14 +3,14 @@
 use super::arrangement::Joined;
 use super::ends::{self, End};
 use super::options;
-use super::pumped::available;
+use super::pumped::Pumped;
 use super::{Pipework, Section, flows};
 use crate::design::emitters::{Emitters, is_on};
 use crate::design::findings::Pipe;
 use crate::design::source::Source;
-use crate::design::units::{flow_l_h, kpa};
+use crate::design::units::{flow_kg_s, flow_l_h, kpa};
 use crate::methods::{MethodError, Off, fittings, friction};
-use crate::survey::{Run, Survey, curve};
+use crate::survey::{Run, Survey};
 
 /// What the system takes while it cools.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,7 +84,7 @@ pub(super) fn cooled(
     // behind a separation the own pump moves no less than the heat source runs with
     let is_separated = found.arrangement.kind == Joined::Separated;
     let unit_l_h = if is_separated { found.least_l_h.unwrap_or(0.0).max(whole_l_h) } else { whole_l_h };
-    let unit_kg_s = unit_l_h * liquid.density_kg_m3 / 3.6e6;
+    let unit_kg_s = flow_kg_s(unit_l_h, liquid.density_kg_m3);
     let primary_pa = match (&survey.pipes.primary, &found.primary) {
         (Some(primary), Some(section)) => drop(Pipe::Primary, &primary.run, section, unit_kg_s)?,
         (Some(_), None) | (None, _) => 0.0,
@@ -104,17 +104,13 @@ pub(super) fn cooled(
             index = (way_pa, Some(circuit.end));
         }
     }
-    let own_kpa = match source.chosen {
-        Some(chosen) => Some(available(&curve(&survey.offer.heat_sources[chosen].pump), unit_l_h, &mut Off)?),
-        None => None,
-    };
     Ok(Some(CoolingFlow {
         flow_l_h: whole_l_h,
         output_w,
         head_kpa: kpa(index.0),
         unit_kpa: kpa(primary_pa + plant_pa),
         index: index.1,
-        own_kpa,
+        own_kpa: Pumped::of(survey, source, unit_l_h, &mut Off)?.head_kpa,
         fast,
     }))
 }

@@ -3,7 +3,7 @@
 use super::Pipework;
 use super::arrangement::Joined;
 use super::ends::End;
-use super::pumped::available;
+use super::pumped::{available, strongest_kpa};
 use crate::catalogue::products::PumpPoint;
 use crate::design::emitters::{Emitters, is_on};
 use crate::design::findings::{Place, Unmet, Untold, Wanted, Warning};
@@ -83,7 +83,7 @@ impl Pipework {
         }
         if let (Joined::Separated, None, Some(need)) = (self.arrangement.kind, second, self.arrangement.second_head_kpa)
         {
-            let reached = strongest_kpa(survey, self.flow_l_h)?;
+            let reached = strongest_kpa(survey, self.flow_l_h)?.unwrap_or(0.0);
             self.unmet.push(Unmet { place: Place::SecondPump, need, reached });
         }
         if self.arrangement.kind != Joined::Direct && self.arrangement.buffer.is_none() {
@@ -128,7 +128,7 @@ impl Pipework {
             self.unmet.push(Unmet { place: Place::CoolingPump, need: takes_kpa, reached });
         }
         if is_separated {
-            let strongest_kpa = strongest_kpa(survey, cooling.flow_l_h)?;
+            let strongest_kpa = strongest_kpa(survey, cooling.flow_l_h)?.unwrap_or(0.0);
             let reached = self.cooling_pump_kpa(survey).unwrap_or(strongest_kpa);
             if reached < cooling.head_kpa {
                 let reached = reached.max(strongest_kpa).min(cooling.head_kpa);
@@ -142,15 +142,6 @@ impl Pipework {
         self.warnings.extend(cooling.fast.map(|(pipe, found, limit)| Warning::FastCooling(pipe, found, limit)));
         Ok(())
     }
-}
-
-/// Head of the strongest circulator of the price book at a flow (kPa).
-fn strongest_kpa(survey: &Survey, flow_l_h: f64) -> Result<f64, MethodError> {
-    let mut reached_kpa = 0.0_f64;
-    for pump in &survey.offer.circulators {
-        reached_kpa = reached_kpa.max(available(&curve(&pump.pump), flow_l_h, &mut Off)?);
-    }
-    Ok(reached_kpa)
 }
 
 /// Heat that an end takes out of its water (W).

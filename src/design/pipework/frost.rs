@@ -19,9 +19,9 @@ pub(super) fn look(survey: &Survey, source: &Source, found: &mut Pipework) -> Re
         found.warnings.push(match survey.heating.fluid {
             Fluid::Water => Warning::WaterFreezes(freeze.coldest_c),
             Fluid::Glycol(substance, _) => {
-                let hundredths = (10..=60).map(|hundredths| f64::from(hundredths) / 100.0);
+                let mut fractions = (10..=60).map(|hundredths| f64::from(hundredths) / 100.0);
                 let bears = |fraction: &f64| freezing_point(substance, *fraction).is_ok_and(|c| c <= freeze.coldest_c);
-                Warning::MixtureFreezes(freezing_c, freeze.coldest_c, { hundredths }.find(bears))
+                Warning::MixtureFreezes(freezing_c, freeze.coldest_c, fractions.find(bears))
             }
         });
     }

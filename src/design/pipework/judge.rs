@@ -45,12 +45,7 @@ impl Pipework {
             Some(Verdict::Kept | Verdict::Replaced(_)) | None => {}
         }
         if !chosen.is_existing {
-            let steep = by_rule.filter(|most_pa_m| chosen.friction.gradient_pa_m > *most_pa_m).map(|limit| Limit {
-                breaks: Breaks::Gradient,
-                found: chosen.friction.gradient_pa_m,
-                limit,
-                is_making: false,
-            });
+            let steep = by_rule.and_then(|most_pa_m| chosen.steep(most_pa_m));
             // too slow is no fault of a tube that is the narrowest, and what the pump lacks is told of the pump
             let of_pump = |limit: &Limit| matches!(limit.breaks, Breaks::Head | Breaks::Pump);
             let told = chosen.broken.filter(|limit| !limit.is_slow() && !of_pump(limit)).or(steep);

@@ -51,7 +51,7 @@ use super::DesignError;
 use super::emitters::Emitters;
 use super::findings::{Pipe, Unmet, Warning};
 use super::source::Source;
-use super::units::{flow_l_h, kpa};
+use super::units::{flow_kg_s, flow_l_h, kpa};
 use crate::methods::pump_laws::Speed;
 use crate::methods::{MethodError, Workings, fittings};
 use crate::survey::{End, Rule, Run, Survey};
@@ -159,7 +159,7 @@ pub fn compute<W: Workings>(
     let system_l_h = flow_l_h(flows::whole(survey, &flows_kg_s), density_kg_m3);
     let short = arrangement::short_of_flow(survey, emitters, source, system_l_h);
     let unit_l_h = short.map_or(system_l_h, |(_, least_l_h)| least_l_h.max(system_l_h));
-    let unit_kg_s = unit_l_h * density_kg_m3 / 3.6e6;
+    let unit_kg_s = flow_kg_s(unit_l_h, density_kg_m3);
     let basis = Basis::of(survey, emitters, source, (flows_kg_s, unit_kg_s))?;
     let plant_pa = {
         let mut w = w.at(|| "/pipework/plant_pressure_drop_pa".to_owned());

@@ -2,6 +2,7 @@
 
 use crate::catalogue::products::TubeMaterial;
 use crate::design::findings::Breaks;
+use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
 use crate::methods::friction::{self, Bore, Friction};
@@ -101,6 +102,14 @@ pub struct Candidate {
     pub broken: Option<Limit>,
 }
 
+impl Candidate {
+    /// The limit that it breaks where its gradient is above the greatest (Pa/m).
+    pub(super) fn steep(&self, limit: f64) -> Option<Limit> {
+        let found = self.friction.gradient_pa_m;
+        (found > limit).then_some(Limit { breaks: Breaks::Gradient, found, limit, is_making: false })
+    }
+}
+
 /// Every tube that a run may have, by bore: the one that lies there, the new ones, or both, as it is to be kept. A tube that
 /// nobody can see is not among them.
 pub(super) fn candidates(survey: &Survey, run: &Run, duty: Duty<'_>) -> Result<Vec<Candidate>, MethodError> {
@@ -136,11 +145,10 @@ pub(super) fn drop_of(
     let straight_pa = friction::drop_over(friction.gradient_pa_m, 2.0 * run.length_m, w);
     let zeta = zeta(survey, run, Some(tube));
     let mut local_pa = fittings::zeta_drop(2.0 * zeta, liquid.density_kg_m3, friction.velocity_m_s, w);
-    let bore_mm = bore(survey, tube).inside_diameter_mm;
+    let flow_kg_s = friction::mass_flow_at(bore(survey, tube), liquid, friction.velocity_m_s);
+    let flow_l_h = flow_l_h(flow_kg_s, liquid.density_kg_m3);
     for (loss, count) in &run.losses {
         if let Loss::Kv(kv_m3_h) = loss {
-            let flow_l_h =
-                3.6e6 * friction.velocity_m_s * core::f64::consts::PI / 4.0 * (bore_mm / 1000.0) * (bore_mm / 1000.0);
             local_pa += count * fittings::kv_drop(flow_l_h, *kv_m3_h, liquid.density_kg_m3, w)?;
         }
     }
@@ -187,7 +195,7 @@ pub(super) fn bore(survey: &Survey, tube: usize) -> Bore {
 }
 
 /// The first limit that a tube breaks, the hard ones before the others.
-pub(super) fn broken(
+fn broken(
     survey: &Survey,
     run: &Run,
     (tube, is_existing): (usize, bool),

@@ -2,7 +2,7 @@
 
 use crate::design::source::Source;
 use crate::methods::performance_map::pump_head;
-use crate::methods::{MethodError, Workings};
+use crate::methods::{MethodError, Off, Workings};
 use crate::survey::{Survey, curve};
 
 /// The heat source's own pump at a flow.
@@ -37,4 +37,11 @@ pub(super) fn available(curve: &[(f64, f64)], flow_l_h: f64, w: &mut impl Workin
         (_, Some(last)) if flow_l_h > last.0 => Ok(0.0),
         (Some(_) | None, _) => pump_head(curve, flow_l_h, w),
     }
+}
+
+/// Head of the strongest circulator of the price book at a flow (kPa); nothing where it has none.
+pub(super) fn strongest_kpa(survey: &Survey, flow_l_h: f64) -> Result<Option<f64>, MethodError> {
+    let pumps = survey.offer.circulators.iter();
+    let each_kpa = pumps.map(|pump| available(&curve(&pump.pump), flow_l_h, &mut Off));
+    each_kpa.reduce(|a, b| Ok(a?.max(b?))).transpose()
 }

@@ -82,8 +82,8 @@ impl Section {
         }
     }
 
-    /// A run with a tube that nobody can see: as the pair that fits its readings and its route best would run, with the greatest drop that
-    /// they allow.
+    /// A run with a tube that nobody can see: as the pair that fits its readings and its route best would
+    /// run, with the greatest drop that they allow.
     pub(super) fn hidden(survey: &Survey, run: &Run, hidden: &Hidden, warmth: Warmth<'_>) -> Result<Self, MethodError> {
         let Some((tube, drop_pa)) = hidden.stands_for() else { return Ok(Self::none(survey, run)) };
         // nothing is laid round what nobody can reach: insulation that is there must be given
@@ -103,11 +103,8 @@ impl Section {
         w: &mut W,
     ) -> Result<Self, MethodError> {
         let duty = warmth.duty;
-        let Some(chosen) = candidates.get(pick) else {
+        let Some(tube) = candidates.get(pick).and_then(|chosen| chosen.tube) else {
             return Ok(Self { flow_kg_s: duty.flow_kg_s, ..Self::none(survey, run) });
-        };
-        let Some(tube) = chosen.tube else {
-            return Ok(Self { flow_kg_s: duty.flow_kg_s, drop_pa: chosen.drop_pa, ..Self::none(survey, run) });
         };
         let friction = friction::in_tube(options::bore(survey, tube), duty.liquid, duty.flow_kg_s, w)?;
         let drop_pa = options::drop_of(survey, run, tube, &friction, duty.liquid, w)?;
@@ -146,11 +143,9 @@ fn narrower(survey: &Survey, candidates: &[Candidate], pick: usize) -> Option<(u
     let narrower = narrower.filter(|candidate| bore_m(candidate).is_some_and(|bore_m| bore_m < chosen_m));
     let next = narrower.max_by(|a, b| bore_m(a).unwrap_or(0.0).total_cmp(&bore_m(b).unwrap_or(0.0)))?;
     let sizing = survey.pipes.sizing;
-    let found = next.friction.gradient_pa_m;
-    let steep = Limit { breaks: Breaks::Gradient, found, limit: sizing.gradient_max_pa_m, is_making: false };
-    let is_steep = sizing.rule == Rule::Gradient && found > sizing.gradient_max_pa_m;
+    let steep = next.steep(sizing.gradient_max_pa_m).filter(|_| sizing.rule == Rule::Gradient);
     let otherwise = if next.cost >= candidates[pick].cost { Limit::COST } else { Limit::HEAD };
-    let why = next.broken.or(is_steep.then_some(steep)).unwrap_or(otherwise);
+    let why = next.broken.or(steep).unwrap_or(otherwise);
     let is_speed = matches!(why.breaks, Breaks::Noise | Breaks::Erosion | Breaks::Slow);
     Some((next.tube?, if is_speed { why.found } else { next.friction.velocity_m_s }, why))
 }

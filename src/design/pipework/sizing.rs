@@ -167,10 +167,8 @@ fn speed(candidates: &[Candidate], index: usize) -> f64 {
 /// The handbook's rule: the smallest bore within gradient and velocity, what lies there before any new one.
 fn by_gradient(survey: &Survey, candidates: &[Candidate]) -> usize {
     let most_pa_m = survey.pipes.sizing.gradient_max_pa_m;
-    let keeps = |candidate: &Candidate| {
-        let is_within = candidate.broken.is_none_or(Limit::is_slow);
-        is_within && candidate.friction.gradient_pa_m <= most_pa_m
-    };
+    let keeps =
+        |candidate: &Candidate| candidate.broken.is_none_or(Limit::is_slow) && candidate.steep(most_pa_m).is_none();
     candidates.iter().position(keeps).or_else(|| fallback(candidates)).unwrap_or(0)
 }
 
@@ -200,13 +198,8 @@ pub(super) fn verdict(
     }
     let chosen = candidates.get(pick)?;
     let there = candidates.iter().find(|candidate| candidate.is_existing)?;
-    let steep = by_rule.filter(|most_pa_m| there.friction.gradient_pa_m > *most_pa_m);
-    let beyond = there.broken.filter(|limit| limit.breaks != Breaks::Head).or(steep.map(|limit| Limit {
-        breaks: Breaks::Gradient,
-        found: there.friction.gradient_pa_m,
-        limit,
-        is_making: false,
-    }));
+    let steep = by_rule.and_then(|most_pa_m| there.steep(most_pa_m));
+    let beyond = there.broken.filter(|limit| limit.breaks != Breaks::Head).or(steep);
     Some(match (chosen.is_existing, beyond) {
         (true, None) => Verdict::Kept,
         (true, Some(limit)) if limit.is_hard() => Verdict::Refused(limit),

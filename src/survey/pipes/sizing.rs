@@ -45,9 +45,9 @@ impl Sizing {
     /// What a pascal of head costs in electricity over the life, at a flow of the whole (l/h).
     #[must_use]
     pub fn head_costs(&self, flow_l_h: f64) -> f64 {
-        let hydraulic_w = flow_l_h / 3.6e6;
-        let kwh = hydraulic_w / self.pump_efficiency * self.pump_running_h / 1000.0;
-        kwh * self.electricity_per_kwh * self.life_years
+        let hydraulic_w_pa = flow_l_h / 3.6e6;
+        let kwh_pa = hydraulic_w_pa / self.pump_efficiency * self.pump_running_h / 1000.0;
+        kwh_pa * self.electricity_per_kwh * self.life_years
     }
 }
 
