@@ -27,6 +27,10 @@ const ORDER: [&[&str]; 16] = [
     &["sources"],
 ];
 
+/// Folders of `src` that hold a crate of their own, and its name.
+const MEMBERS: [(&str, &str); 3] =
+    [("engine", "tundish_engine"), ("reading", "tundish_reading"), ("stages", "tundish_stages")];
+
 /// Who may name an outside engine: `actix_web::rt` alone is free to the console, which starts it.
 const ENGINES: [(&str, &str); 7] = [
     ("actix_web", "http"),
@@ -112,13 +116,16 @@ fn heads(tokens: &[Token], at: usize) -> Vec<String> {
     }
 }
 
-/// The modules that a file names by `crate::`, and, in the binary, by the name of the library.
+/// Whether a word stands for one of our own crates: the one that the file is in, or by its name.
+fn is_crate(token: Option<&Token>) -> bool {
+    let ours = |word: &String| word == "crate" || word == "tundish" || MEMBERS.iter().any(|(_, name)| word == name);
+    matches!(token, Some(Token::Word(word)) if ours(word))
+}
+
+/// The modules that a file names by `crate::`, or by the name of a crate of ours.
 fn named_modules(tokens: &[Token]) -> Vec<String> {
-    let roots = (0..tokens.len()).filter(|&i| {
-        let root = is_word(tokens.get(i), "crate") || is_word(tokens.get(i), "tundish");
-        // `$crate::methods` in a macro is a path like any other; `pub(crate)` is none
-        root && path_separator(tokens, i + 1)
-    });
+    // `$crate::methods` in a macro is a path like any other; `pub(crate)` is none
+    let roots = (0..tokens.len()).filter(|&i| is_crate(tokens.get(i)) && path_separator(tokens, i + 1));
     roots.flat_map(|i| heads(tokens, i + 3)).collect()
 }
 
@@ -161,7 +168,7 @@ fn violations(layer: &str, text: &str, macros: &BTreeMap<String, String>) -> Vec
     }
     // a layer hands on what is its own: `pub use crate::other` would let others reach past it
     for i in 0..tokens.len() {
-        if is_word(tokens.get(i), "pub") && is_word(tokens.get(i + 1), "use") && is_word(tokens.get(i + 2), "crate") {
+        if is_word(tokens.get(i), "pub") && is_word(tokens.get(i + 1), "use") && is_crate(tokens.get(i + 2)) {
             for module in heads(&tokens, i + 5).iter().filter(|module| *module != layer) {
                 found.push(format!("{layer} hands on {module}"));
             }
@@ -176,7 +183,7 @@ fn imported(tokens: &[Token], i: usize) -> bool {
             || (is_word(tokens.get(i - 1), "crate") && is_word(tokens.get(i - 2), "extern")))
 }
 
-/// Every source file with its top module.
+/// Every source file with its layer: the module below the root of its crate.
 fn files() -> Vec<(String, PathBuf)> {
     let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let (mut found, mut folders) = (Vec::new(), vec![src.clone()]);
@@ -187,8 +194,10 @@ fn files() -> Vec<(String, PathBuf)> {
                 folders.push(path);
             } else if path.extension().is_some_and(|extension| extension == "rs") {
                 let below = path.strip_prefix(&src).unwrap().with_extension("");
-                let top = below.components().next().unwrap().as_os_str().to_string_lossy().into_owned();
-                found.push((top, path));
+                let mut parts = below.components().map(|part| part.as_os_str().to_string_lossy().into_owned());
+                let top = parts.next().unwrap();
+                let is_member = MEMBERS.iter().any(|(folder, _)| *folder == top);
+                found.push((if is_member { parts.next().unwrap() } else { top }, path));
             }
         }
     }
@@ -230,16 +239,35 @@ fn every_layer_uses_only_what_lies_below_it() {
     assert!(files_seen > 60 && layers_seen.len() > 12, "{files_seen} files of {layers_seen:?}");
 }
 
+/// The root of a crate lists its layers, and brings those below within reach of `crate::`; that of the library hands all of
+/// them on, so that each has one path.
 #[test]
-fn the_root_of_the_library_only_lists_the_layers() {
-    let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/lib.rs")).unwrap();
-    let tokens = tokens(&text);
-    for i in 0..tokens.len() {
-        assert!(!is_word(tokens.get(i), "use"), "the root hands nothing on");
-        if is_word(tokens.get(i), "mod") {
-            let Some(Token::Word(module)) = tokens.get(i + 1) else { panic!("a module without a name") };
-            assert!(height(module).is_some(), "{module} has no place in the order");
+fn the_root_of_each_crate_only_lists_layers() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let roots = MEMBERS.map(|(folder, _)| src.join(folder).join("lib.rs"));
+    let mut listed = Vec::new();
+    for root in roots.into_iter().chain([src.join("lib.rs")]) {
+        let tokens = tokens(&std::fs::read_to_string(&root).unwrap());
+        for i in 0..tokens.len() {
+            let found = match tokens.get(i) {
+                Some(Token::Word(word)) if word == "mod" => heads(&tokens, i + 1),
+                Some(Token::Word(word)) if word == "use" => {
+                    let ours = is_crate(tokens.get(i + 1)) && path_separator(&tokens, i + 2);
+                    assert!(ours, "{}: only layers are brought in", root.display());
+                    heads(&tokens, i + 4)
+                }
+                Some(_) | None => Vec::new(),
+            };
+            for module in &found {
+                assert!(height(module).is_some(), "{}: {module} has no place in the order", root.display());
+            }
+            listed.extend(found);
         }
+    }
+    for layer in
+        ORDER.iter().flat_map(|layers| layers.iter()).filter(|layer| !["main", "commissioning"].contains(layer))
+    {
+        assert!(listed.iter().any(|found| found == layer), "{layer} stands in no root");
     }
 }
 
@@ -277,6 +305,8 @@ fn the_checker_catches_what_it_is_there_for() {
         ("http", "use reqwest;", "http names reqwest"),
         ("design", "pub use crate::job::Job;", "design hands on job"),
         ("survey", "use crate::attic::Trunk;", "survey names crate::attic"),
+        ("survey", "use tundish_stages::design::DesignError;", "survey uses design"),
+        ("estimate", "pub use tundish_reading::job::Job;", "estimate hands on job"),
     ] {
         let found = violations(layer, text, &macros);
         assert!(found.iter().any(|what| what.starts_with(wanted)), "{text}: {found:?}");

@@ -8,9 +8,7 @@ use actix_web::{HttpResponse, get};
 use utoipa_swagger_ui::Config;
 
 use super::error::{ApiError, Problem};
-
-/// The published document, as text.
-pub struct Published(pub String);
+use super::openapi::PUBLISHED;
 
 /// The page's own settings.
 pub struct Page(Arc<Config<'static>>);
@@ -34,8 +32,8 @@ impl Page {
     )
 )]
 #[get("/openapi.json")]
-pub async fn openapi(document: Data<Published>) -> HttpResponse {
-    HttpResponse::Ok().insert_header((CONTENT_TYPE, "application/json")).body(document.0.clone())
+pub async fn openapi() -> HttpResponse {
+    HttpResponse::Ok().insert_header((CONTENT_TYPE, "application/json")).body(PUBLISHED.as_str())
 }
 
 /// Sends the reader to the page's own folder, which its relative links need.

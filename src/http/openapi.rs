@@ -1,5 +1,7 @@
 //! The published document: generated from the code, mended where the generator cannot know better.
 
+use std::sync::LazyLock;
+
 use serde_json::{Map, Value, json};
 use utoipa::OpenApi as _;
 use utoipa::openapi::OpenApi;
@@ -24,18 +26,21 @@ use crate::outline::Facts;
 )]
 struct Base;
 
-/// The document as generated: its paths are the paths of the service.
-pub(super) fn generated() -> OpenApi {
+/// The document as generated: its paths are the paths of the service. Made once a process.
+pub(super) static GENERATED: LazyLock<OpenApi> = LazyLock::new(|| {
     let mut document = Base::openapi();
     document.merge(routes::paths());
     document
-}
+});
+
+/// The document as published, as text. Made once a process.
+pub(super) static PUBLISHED: LazyLock<String> = LazyLock::new(|| document().to_string());
 
 /// The document as published, as a JSON value.
 #[must_use]
 pub fn document() -> Value {
     // a document is made of text, numbers and maps: it always has a JSON form
-    let mut document = serde_json::to_value(generated()).unwrap_or(Value::Null);
+    let mut document = serde_json::to_value(&*GENERATED).unwrap_or(Value::Null);
     document["security"] = json!([{}, {"key": []}]);
     if let Some(components) = document.get_mut("components").and_then(Value::as_object_mut) {
         components.insert("securitySchemes".to_owned(), json!({"key": {"type": "http", "scheme": "bearer"}}));

@@ -2,18 +2,16 @@
 
 use std::io;
 use std::net::SocketAddr;
-use std::sync::Arc;
 
 use actix_web::dev::{Server, ServerHandle};
 use actix_web::middleware::{Compress, from_fn};
 use actix_web::web::{self, Data};
 use actix_web::{App, HttpServer};
-use utoipa_actix_web::AppExt as _;
 
 use super::auth::Key;
-use super::docs::{self, Page, Published};
+use super::docs::{self, Page};
 use super::edge::{self, Routes};
-use super::openapi;
+use super::openapi::GENERATED;
 use super::routes;
 use super::service::{Readers, Service};
 use super::work::Work;
@@ -60,23 +58,19 @@ pub fn start(settings: &Settings) -> Result<Running, ServeError> {
     if let Some(reason) = settings.refused() {
         return Err(ServeError::Settings(reason));
     }
-    let readers = Arc::new(Readers::new().map_err(ServeError::Program)?);
+    let readers = Readers::shared().map_err(ServeError::Program)?;
     let store = Store::open(&settings.data_dir)?;
     let service = Data::new(Service { readers, store, work: Work::new(settings.queue), patience: settings.patience });
     let key = Data::new(Key(settings.key.clone()));
-    let published = Data::new(Published(openapi::document().to_string()));
-    let known = Data::new(Routes::of(&openapi::generated()));
+    let known = Data::new(Routes::of(&GENERATED));
     let page = Data::new(Page::new());
     let server = HttpServer::new(move || {
         App::new()
-            .into_utoipa_app()
             .app_data(service.clone())
             .app_data(key.clone())
-            .app_data(published.clone())
             .app_data(known.clone())
             .app_data(page.clone())
             .configure(routes::register)
-            .into_app()
             .service(docs::docs)
             .service(docs::page)
             .default_service(web::to(edge::otherwise))

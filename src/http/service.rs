@@ -1,6 +1,6 @@
 //! What every handler shares: gates, catalogue, store, and the place where work is done.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
@@ -123,11 +123,16 @@ impl Readers {
         }
     }
 
-    /// Compiles the schemas.
+    /// The readers of this process; the first call compiles the schemas.
     ///
     /// # Errors
     /// A fault of the program: a schema or a data file that the tests would have refused.
-    pub fn new() -> Result<Self, String> {
+    pub fn shared() -> Result<Arc<Self>, String> {
+        static MADE: OnceLock<Result<Arc<Readers>, String>> = OnceLock::new();
+        MADE.get_or_init(|| Self::compiled().map(Arc::new)).clone()
+    }
+
+    fn compiled() -> Result<Self, String> {
         Ok(Self {
             job: Gate::of::<Job>().map_err(|error| error.to_string())?,
             facts: Gate::of::<Facts>().map_err(|error| error.to_string())?,

@@ -277,7 +277,7 @@ fn every_formula_of_the_methods_was_among_them() {
 /// Every name and formula that stands in an `eq!` of a method, tests and examples left out.
 fn written() -> BTreeSet<(String, String)> {
     let mut found = BTreeSet::new();
-    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("src/methods")];
+    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("src/engine/methods")];
     while let Some(folder) = folders.pop() {
         read_folder(&folder, &mut folders, &mut found);
     }

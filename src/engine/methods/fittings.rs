@@ -1,0 +1,152 @@
+//! Pressure lost in fittings and valves: zeta, Kv, and one from the other.
+//!
+//! Kv is the flow of water in m³/h that a valve passes at 1 bar. Both figures belong to the same law, drop in
+//! proportion to the square of the flow, so either can be written as the other for a bore.
+
+use super::error::MethodError;
+use super::math::{PI, pow, sqrt};
+use super::workings::Workings;
+use crate::eq;
+
+/// Pressure lost in fittings of a sum of loss coefficients.
+///
+/// # Source
+/// Local losses as a multiple of the dynamic pressure.
+/// # Units
+/// kg/m³, m/s; result Pa.
+/// # Validity
+/// Turbulent flow; `zeta` belongs to the velocity given.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// // two bends of 1.0 at 0.426 m/s
+/// assert!((fittings::zeta_drop(2.0, 993.9, 0.426071, &mut Off) - 180.4).abs() < 0.1);
+/// ```
+pub fn zeta_drop(zeta: f64, density_kg_m3: f64, velocity_m_s: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: fittings_drop_pa = zeta * density_kg_m3 * pow(velocity_m_s, 2.0) / 2.0);
+    fittings_drop_pa
+}
+
+/// Pressure lost in a valve of a known Kv.
+///
+/// # Source
+/// Definition of Kv: 1 m³/h of water of 1000 kg/m³ at 1 bar.
+/// # Units
+/// l/h, m³/h, kg/m³; result Pa.
+/// # Validity
+/// Turbulent flow.
+/// # Errors
+/// [`MethodError::Impossible`] if Kv is not above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// // 65 kg/h through Kv 0.38: 29.3 mbar
+/// assert!((fittings::kv_drop(65.0, 0.38, 1000.0, &mut Off)? - 2930.0).abs() < 5.0);
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn kv_drop(flow_l_h: f64, kv_m3_h: f64, density_kg_m3: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+    above_zero(kv_m3_h, "a valve with Kv 0 is shut")?;
+    eq!(w, FLUID_MECHANICS: valve_drop_pa = 1e5 * pow(flow_l_h / 1000.0 / kv_m3_h, 2.0) * density_kg_m3 / 1000.0);
+    Ok(valve_drop_pa)
+}
+
+/// Kv that loses a pressure at a flow: the setting that balances a circuit.
+///
+/// # Source
+/// Definition of Kv, as [`kv_drop`].
+/// # Units
+/// l/h, Pa, kg/m³; result m³/h.
+/// # Validity
+/// Turbulent flow.
+/// # Errors
+/// [`MethodError::Impossible`] if the pressure is not above 0: no setting is open enough.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// assert!((fittings::kv_for(65.06, 3000.0, 1000.0, &mut Off)? - 0.3756).abs() < 1e-4);
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn kv_for(flow_l_h: f64, drop_pa: f64, density_kg_m3: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+    above_zero(drop_pa, "a valve that may lose no pressure has no setting")?;
+    eq!(w, FLUID_MECHANICS: kv_m3_h = flow_l_h / 1000.0 * sqrt(1e5 / drop_pa * density_kg_m3 / 1000.0));
+    Ok(kv_m3_h)
+}
+
+/// Kv of a loss coefficient in a bore.
+///
+/// # Source
+/// [`zeta_drop`] and [`kv_drop`] set equal at one flow. Handbooks print it rounded, d²/(25.0·√ζ) with d in mm; exactly
+/// the number is 25.009.
+/// # Units
+/// mm; result m³/h.
+/// # Validity
+/// As the two drops.
+/// # Errors
+/// [`MethodError::Impossible`] if the coefficient is not above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// assert!((fittings::kv_of_zeta(1.0, 13.6, &mut Off)? - 7.40).abs() < 0.01);
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn kv_of_zeta(zeta: f64, bore_mm: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+    above_zero(zeta, "a fitting without loss has no Kv")?;
+    eq!(w, FLUID_MECHANICS: kv_m3_h = 3600.0 * PI / 4.0 * pow(bore_mm / 1000.0, 2.0) * sqrt(200.0 / zeta));
+    Ok(kv_m3_h)
+}
+
+/// Loss coefficient of a Kv in a bore.
+///
+/// # Source
+/// [`kv_of_zeta`] solved for the coefficient.
+/// # Units
+/// m³/h, mm; result without unit, for the velocity in that bore.
+/// # Validity
+/// As the two drops.
+/// # Errors
+/// [`MethodError::Impossible`] if Kv is not above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// assert!((fittings::zeta_of_kv(0.5, 13.6, &mut Off)? / 218.9 - 1.0).abs() < 0.001);
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn zeta_of_kv(kv_m3_h: f64, bore_mm: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+    above_zero(kv_m3_h, "a valve with Kv 0 is shut")?;
+    eq!(w, FLUID_MECHANICS: zeta = 200.0 * pow(3600.0 * PI / 4.0 * pow(bore_mm / 1000.0, 2.0) / kv_m3_h, 2.0));
+    Ok(zeta)
+}
+
+/// Refuses what is not above 0, and what is no number.
+fn above_zero(value: f64, reason: &'static str) -> Result<(), MethodError> {
+    if value > 0.0 { Ok(()) } else { Err(MethodError::Impossible { reason }) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::methods::Off;
+
+    #[test]
+    fn zeta_and_kv_lose_the_same_and_lead_back() {
+        let density = 992.27;
+        for bore_mm in [8.8, 13.6, 39.6] {
+            let flow_l_h = 0.7 * PI / 4.0 * bore_mm * bore_mm * 3.6;
+            for zeta in [0.1, 1.0, 219.0] {
+                let kv = kv_of_zeta(zeta, bore_mm, &mut Off).unwrap();
+                assert!((zeta_of_kv(kv, bore_mm, &mut Off).unwrap() / zeta - 1.0).abs() < 1e-12);
+                let drop = kv_drop(flow_l_h, kv, density, &mut Off).unwrap();
+                assert!((drop / zeta_drop(zeta, density, 0.7, &mut Off) - 1.0).abs() < 1e-12);
+                assert!((kv_for(flow_l_h, drop, density, &mut Off).unwrap() / kv - 1.0).abs() < 1e-12);
+            }
+        }
+    }
+
+    #[test]
+    fn refuses_a_shut_valve() {
+        assert!(kv_drop(100.0, 0.0, 1000.0, &mut Off).is_err());
+        assert!(zeta_of_kv(0.0, 13.6, &mut Off).is_err());
+        assert!(kv_of_zeta(0.0, 13.6, &mut Off).is_err());
+        assert!(kv_for(100.0, 0.0, 1000.0, &mut Off).is_err());
+    }
+}

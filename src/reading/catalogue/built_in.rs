@@ -1,0 +1,122 @@
+//! All that is shipped, read once.
+
+use std::sync::OnceLock;
+
+use indexmap::IndexMap;
+
+use super::climate::{self, Station};
+use super::coverings::{self, Covering};
+use super::error::CatalogueError;
+use super::materials::{self, Material};
+use super::price_book::{self, PriceBook};
+use super::provenance::Provenance;
+use super::room_use::{self, RoomUse, RoomUseDefaults};
+use super::typical::{self, TypicalPart, TypicalUValue};
+use super::typology::{self, TypologyBuilding};
+
+/// All that the program ships.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Catalogue {
+    /// Prices, products, labour hours and dated rules. Prices and hours are invented.
+    pub price_book: PriceBook,
+    /// Where each product's technical figures come from, by the product's id.
+    pub product_provenance: IndexMap<String, Provenance>,
+    /// Climate stations.
+    pub stations: Vec<Station>,
+    /// Defaults by room use: one row for each use.
+    pub room_uses: Vec<RoomUseDefaults>,
+    /// Floor coverings.
+    pub coverings: Vec<Covering>,
+    /// Building materials.
+    pub materials: Vec<Material>,
+    /// Typical U-values by element and year.
+    pub typical_u_values: Vec<TypicalUValue>,
+    /// Typology of British dwellings.
+    pub typology: Vec<TypologyBuilding>,
+}
+
+impl Catalogue {
+    /// All that is shipped; the first call reads it.
+    ///
+    /// # Errors
+    /// A data file does not fit its columns. The tests read every file, so a released program does not meet it.
+    ///
+    /// # Examples
+    /// ```
+    /// let catalogue = tundish_reading::catalogue::Catalogue::try_built_in().unwrap();
+    /// assert_eq!(catalogue.station("cardiff").unwrap().outside_design_c, -1.6);
+    /// ```
+    pub fn try_built_in() -> Result<&'static Self, &'static CatalogueError> {
+        static READ: OnceLock<Result<Catalogue, CatalogueError>> = OnceLock::new();
+        READ.get_or_init(Self::read).as_ref()
+    }
+
+    fn read() -> Result<Self, CatalogueError> {
+        let (price_book, product_provenance) = price_book::read()?;
+        let stations = climate::read()?;
+        let room_uses = room_use::read()?;
+        let coverings = coverings::read()?;
+        let materials = materials::read()?;
+        let typical_u_values = typical::read()?;
+        let typology = typology::read()?;
+        Ok(Self {
+            price_book,
+            product_provenance,
+            stations,
+            room_uses,
+            coverings,
+            materials,
+            typical_u_values,
+            typology,
+        })
+    }
+
+    /// The climate station with this id.
+    #[must_use]
+    pub fn station(&self, code: &str) -> Option<&Station> {
+        self.stations.iter().find(|station| station.code == code)
+    }
+
+    /// The defaults of a room use. There is a row for every use in what is shipped.
+    #[must_use]
+    pub fn room_use(&self, room_use: RoomUse) -> Option<&RoomUseDefaults> {
+        self.room_uses.iter().find(|row| row.code == room_use)
+    }
+
+    /// The floor covering with this id.
+    #[must_use]
+    pub fn covering(&self, code: &str) -> Option<&Covering> {
+        self.coverings.iter().find(|covering| covering.code == code)
+    }
+    /// The building material with this id.
+    #[must_use]
+    pub fn material(&self, code: &str) -> Option<&Material> {
+        self.materials.iter().find(|material| material.code == code)
+    }
+
+    /// The part of the envelope that a typical element is for.
+    #[must_use]
+    pub fn typical_part(&self, element: &str) -> Option<TypicalPart> {
+        self.typical_u_values.iter().find(|row| row.element == element).map(|row| row.part)
+    }
+
+    /// The typical U-value of an element that was built in this year.
+    #[must_use]
+    pub fn typical(&self, element: &str, year: u32) -> Option<&TypicalUValue> {
+        typical::find(&self.typical_u_values, element, year)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn materials_and_typical_u_values_are_found_by_their_names() {
+        let catalogue = Catalogue::try_built_in().unwrap();
+        assert_eq!(catalogue.material("brick_outer").unwrap().conductivity_w_mk, 0.77);
+        assert!(catalogue.material("brick").is_none());
+        assert_eq!(catalogue.typical("cavity_wall", 1970).unwrap().u_value_w_m2k, 1.6);
+        assert!(catalogue.typical("cavity", 1970).is_none());
+    }
+}

@@ -1,0 +1,12 @@
+//! The stages, and the only place that runs them in order.
+#![cfg_attr(test, expect(clippy::float_cmp, reason = "a test compares exactly where the value is exact"))]
+
+/// The stages up to the plant.
+pub mod design;
+/// From a design to money and days.
+pub mod estimate;
+/// The only place that runs stages in order.
+pub mod proposal;
+
+use tundish_engine::{methods, sources};
+use tundish_reading::{catalogue, intake, job, money, notes, survey};
