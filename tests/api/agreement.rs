@@ -3,7 +3,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{faults, fixture, problem, spawn_service, study};
+use super::helpers::{faults, fixture, problem, shared_service, study};
 
 fn close(found: &Value, expected: f64) {
     let found = found.as_f64().unwrap();
@@ -40,7 +40,7 @@ fn without_heated_floors(job: &Value) -> Value {
 
 #[tokio::test]
 async fn a_partition_that_both_rooms_declare_is_the_same_part_of_the_house() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = over_a_hall();
     let surface = |part: &str, other: &str| json!({"part": part, "construction": "wall", "area_m2": 12, "faces": {"kind": "room", "room": other}});
     job["rooms"]["study"]["surfaces"]["below"] = surface("floor", "hall");
@@ -62,7 +62,7 @@ async fn a_partition_that_both_rooms_declare_is_the_same_part_of_the_house() {
 
 #[tokio::test]
 async fn openings_and_typical_elements_stand_where_they_can() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = study();
     job["constructions"]["slab"] = json!({"kind": "ground_floor", "area_m2": 40, "exposed_perimeter_m": 20, "wall_thickness_mm": 300, "soil": "clay"});
     job["constructions"]["old_window"] =
@@ -88,7 +88,7 @@ async fn openings_and_typical_elements_stand_where_they_can() {
 /// No insulation along an edge saves more than the same insulation under the whole slab.
 #[tokio::test]
 async fn insulation_along_the_edge_of_a_narrow_slab_ends_where_its_form_does() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = study();
     let slab = |reach_m: f64, thickness_mm: f64| {
         json!({
@@ -108,7 +108,7 @@ async fn insulation_along_the_edge_of_a_narrow_slab_ends_where_its_form_does() {
 /// Neither the envelope nor the shares of the thermal bridges go by what heats a room.
 #[tokio::test]
 async fn a_heated_floor_changes_neither_the_envelope_nor_the_bridges_of_others() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut heated = fixture("bungalow");
     heated["dwelling"]["ventilation"] = json!({"kind": "air_permeability", "q50_m3_h_m2": 8});
     heated["dwelling"]["thermal_bridging"] = json!({"kind": "coefficient", "coefficient_w_k": 12});
@@ -132,7 +132,7 @@ async fn a_heated_floor_changes_neither_the_envelope_nor_the_bridges_of_others()
 /// bridging allowance of that floor. Source: ISO 13789, by hand for an allowance of 0.
 #[tokio::test]
 async fn a_space_under_a_heated_floor_is_warmed_by_it() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["dwelling"]["thermal_bridging"] = json!({"kind": "coefficient", "coefficient_w_k": 0});
     job["constructions"]["deck"] = json!({"kind": "known", "u_value_w_m2k": 0.5});
@@ -160,7 +160,7 @@ async fn a_space_under_a_heated_floor_is_warmed_by_it() {
 
 #[tokio::test]
 async fn air_whose_way_is_named_only_in_part_is_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = study();
     job["dwelling"]["ventilation"] =
         json!({"kind": "mechanical", "heat_recovery_efficiency": 0.8, "infiltration_air_changes_per_h": 0.1});
@@ -182,7 +182,7 @@ async fn air_whose_way_is_named_only_in_part_is_told() {
 /// Source: EN 12831:2003 counts exposed openings; a window is one however it is declared.
 #[tokio::test]
 async fn a_window_counts_as_an_opening_however_it_is_declared() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = study();
     job["dwelling"]["ventilation"] = json!({"kind": "air_permeability", "q50_m3_h_m2": 40, "envelope_area_m2": 80});
     job["constructions"]["pane"] = json!({"kind": "window", "glazing_u_value_w_m2k": 1.1, "frame_u_value_w_m2k": 1.4, "spacer_psi_w_mk": 0.06,
@@ -201,7 +201,7 @@ async fn a_window_counts_as_an_opening_however_it_is_declared() {
 
 #[tokio::test]
 async fn layers_that_do_not_count_are_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let wool = json!({"kind": "conductivity", "thickness_mm": 100, "conductivity_w_mk": 0.04});
     let open = json!({"kind": "air", "thickness_mm": 30, "openings_mm2_m": 2000});
     let mut job = study();
@@ -228,7 +228,7 @@ async fn layers_that_do_not_count_are_told() {
 /// Source: EN 12831:2003: the correction for height holds up to 60 W/m².
 #[tokio::test]
 async fn a_high_room_that_loses_much_is_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = study();
     job["rooms"]["study"]["height_m"] = json!(6);
     let answer = service.answer("/v1/heat-loss", &job).await;

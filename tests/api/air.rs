@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{spawn_service, study};
+use super::helpers::{shared_service, study};
 
 fn close(found: &Value, expected: f64) {
     let found = found.as_f64().unwrap();
@@ -24,7 +24,7 @@ fn two_rooms() -> Value {
 /// 0.34·14.4·24 = 117.504 W by rooms; the dwelling takes the greater of half of 130.56 and of 2·117.504 W.
 #[tokio::test]
 async fn air_leaks_by_permeability_shielding_and_openings_and_half_of_it_at_one_time() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = two_rooms();
     job["dwelling"]["ventilation"] =
         json!({"kind": "air_permeability", "q50_m3_h_m2": 10, "envelope_area_m2": 80, "shielding": "moderate"});
@@ -51,7 +51,7 @@ async fn air_leaks_by_permeability_shielding_and_openings_and_half_of_it_at_one_
 /// Source: SAP 2012: 40 m³/h through a chimney, 20 through an open flue. 0.34·80·24 = 652.8 W beside the air changes.
 #[tokio::test]
 async fn chimneys_and_flues_draw_air() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = two_rooms();
     let plain = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
     job["rooms"]["study"]["flues"] = json!({"chimneys": 1, "open_flues": 2});
@@ -64,7 +64,7 @@ async fn chimneys_and_flues_draw_air() {
 /// Source: EN 12831:2003, reheat: 12 m² at 11 W/m² (2 h, 2 K) is 132 W, in the room and in the dwelling.
 #[tokio::test]
 async fn warming_up_after_a_setback_adds_to_room_and_dwelling() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = two_rooms();
     let plain = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
     job["rooms"]["study"]["reheat"] = json!({"within_h": 2, "drop_k": 2});
@@ -79,7 +79,7 @@ async fn warming_up_after_a_setback_adds_to_room_and_dwelling() {
 /// Source: EN 12831:2003: a room of 5 to 10 m that is warmed by convection takes 15 % more; its dwelling does not.
 #[tokio::test]
 async fn a_high_room_takes_more_by_convection_and_none_by_its_floor() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = two_rooms();
     job["rooms"]["study"]["height_m"] = json!(6);
     let high = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
@@ -104,7 +104,7 @@ async fn a_high_room_takes_more_by_convection_and_none_by_its_floor() {
 /// Source: EN 12831:2003: ground water less than a metre below the floor adds 15 % to what goes into the ground.
 #[tokio::test]
 async fn near_ground_water_takes_more() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = two_rooms();
     job["rooms"]["study"]["surfaces"]["floor"] =
         json!({"part": "floor", "construction": "wall", "area_m2": 12, "faces": {"kind": "ground"}});
@@ -131,7 +131,7 @@ async fn air_from_another_room_comes_at_its_temperature() {
     job["rooms"]["hall"]["supply_m3_h"] = json!(40);
     job["rooms"]["study"]["extract_m3_h"] = json!(40);
     job["rooms"]["study"]["transfer_from"] = json!({"hall": {"flow_m3_h": 30}});
-    let loss = spawn_service().answer("/v1/heat-loss", &job).await["heat_loss"].clone();
+    let loss = shared_service().answer("/v1/heat-loss", &job).await["heat_loss"].clone();
     close(&loss["rooms"][0]["ventilation_w"], 30.6 + 81.6);
     // blown in at -3 + 0.8·24 = 16.2 °C
     close(&loss["rooms"][1]["ventilation_w"], 0.34 * 40.0 * (18.0 - 16.2));

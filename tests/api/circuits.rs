@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 use tundish::methods::math::pow;
 
-use super::helpers::{fixture, problem, published, rooms_of, spawn_service};
+use super::helpers::{fixture, problem, published, rooms_of, shared_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -17,7 +17,7 @@ fn warnings(answer: &Value) -> Vec<&str> {
 /// Water of 25 % propylene glycol by mass carries less and takes more; it guards to −9.8 °C and no further.
 #[tokio::test]
 async fn glycol_flows_through_every_stage() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     let plain = service.answer("/v1/proposal", &job).await;
     job["heating"]["fluid"] = json!({"kind": "glycol", "substance": "propylene", "fraction": 0.25});
@@ -51,7 +51,7 @@ async fn glycol_flows_through_every_stage() {
 /// the same heat at the same drop takes 1.0298 of the volume. Tolerance: 0.1 %.
 #[tokio::test]
 async fn a_mixture_carries_less_by_the_litre() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = rooms_of(&[(1400.0, 20.0, json!({"fan": {"kind": "fan_convector"}}))]);
     job["heating"] = json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 52.5}, "drop_k": 5});
     let plain = service.answer("/v1/pipework", &job).await;
@@ -66,7 +66,7 @@ async fn a_mixture_carries_less_by_the_litre() {
 /// refused.
 #[tokio::test]
 async fn frost_is_kept_off_in_one_way_or_the_other() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     let bare = service.answer("/v1/pipework", &job).await;
     assert!(warnings(&bare).contains(&"water_can_freeze"));
@@ -90,7 +90,7 @@ async fn frost_is_kept_off_in_one_way_or_the_other() {
 /// The way to the cylinder is held against the pump at the flow of hot water, through the primary.
 #[tokio::test]
 async fn hot_water_has_a_circuit_of_its_own() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["primary"] = json!({"length_m": 5, "outdoor_m": 1, "bends": 6, "insulation": {"kind": "by_place"},
         "hoses": {"kv_m3_h": 8, "length_m": 0.6}});
@@ -128,7 +128,7 @@ async fn hot_water_has_a_circuit_of_its_own() {
 /// Insulation: a bare run loses what a governments's law says, an insulated one a fraction of it.
 #[tokio::test]
 async fn insulated_runs_lose_less() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     let loss = |answer: &Value| number(&answer["pipework"]["sections"][0]["heat_loss_w"]);
     let bare = loss(&service.answer("/v1/pipework", &job).await);
@@ -144,7 +144,7 @@ async fn insulated_runs_lose_less() {
 /// Own pump, added water, separation: each for its reason.
 #[tokio::test]
 async fn heat_source_and_system_are_joined_for_a_reason() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["commercial"]["quote_date"] = json!("2026-11-02");
     let kind = |answer: &Value| answer["pipework"]["arrangement"]["kind"].as_str().unwrap().to_owned();
@@ -186,7 +186,7 @@ async fn heat_source_and_system_are_joined_for_a_reason() {
 /// While floors cool the same tubes carry the flow that they take, at the rise that the job wants.
 #[tokio::test]
 async fn cooling_has_a_flow_and_a_head() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["cooling"] = json!({"flow_temperature_c": 18, "rise_k": 3});
     let answer = service.answer("/v1/pipework", &job).await;
@@ -200,7 +200,7 @@ async fn cooling_has_a_flow_and_a_head() {
 /// A tube behind plaster: readings forward of a known tube come back as that tube among others, and the design bears it.
 #[tokio::test]
 async fn a_hidden_tube_is_read() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = rooms_of(&[(900.0, 14.0, json!({"rad": {"kind": "radiator"}}))]);
     job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": 50});
     // 15 x 0.7 copper, 24 m straight both ways, water of 20 °C; worked apart from this program with exact Colebrook-White:
@@ -251,7 +251,7 @@ async fn a_hidden_tube_is_read() {
 /// none is joined.
 #[tokio::test]
 async fn loops_are_no_longer_than_a_coil() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = published("hand_house");
     let whole = service.answer("/v1/pipework", &job).await;
     let coils = whole["pipework"]["coils"].as_array().unwrap();
@@ -271,7 +271,7 @@ async fn loops_are_no_longer_than_a_coil() {
 /// that one names is listed.
 #[tokio::test]
 async fn workings_of_every_circuit_point_into_the_answer() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["sizing"] = json!({"kind": "least_cost"});
     job["pipework"]["primary"] = json!({"length_m": 5, "outdoor_m": 1, "bends": 4, "fittings": [

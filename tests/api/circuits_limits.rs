@@ -3,7 +3,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, problem, published, rooms_of, spawn_service};
+use super::helpers::{fixture, problem, published, rooms_of, shared_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -31,7 +31,7 @@ fn fans(count: usize) -> Value {
 /// is that wears it.
 #[tokio::test]
 async fn tubes_are_judged_at_the_flow_of_hot_water_too() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fans(5);
     job["pipework"]["hot_water_circuit"] = json!({"length_m": 2, "existing_tube": "cu_22"});
     let answer = service.answer("/v1/pipework", &job).await;
@@ -56,7 +56,7 @@ async fn tubes_are_judged_at_the_flow_of_hot_water_too() {
 /// cooling below it are told.
 #[tokio::test]
 async fn the_least_flow_holds_in_every_season() {
-    let service = spawn_service();
+    let service = shared_service();
     let point = |outside: f64, flow: f64| json!({"outside_c": outside, "flow_c": flow, "capacity_w": 9000, "cop": 2});
     let given = |least: f64, pump: Value| {
         json!({"kind": "given", "description": "unit", "water_l": 3, "defrost_included": true, "minimum_flow_l_h": least,
@@ -94,7 +94,7 @@ async fn the_least_flow_holds_in_every_season() {
 /// What bears too little is refused: by its temperature while hot water is made, and by its pressure.
 #[tokio::test]
 async fn tubes_are_held_to_what_they_bear() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = published("hand_house");
     job["pipework"]["primary"] = json!({"length_m": 3, "existing_tube": "cu_22"});
     let fine = service.answer("/v1/pipework", &job).await;
@@ -116,7 +116,7 @@ async fn tubes_are_held_to_what_they_bear() {
 /// rule is told by that rule; a tube that is too slow is replaced for that.
 #[tokio::test]
 async fn what_is_said_of_parts_and_tubes_is_true() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["insulation"] = json!({"kind": "given", "thickness_mm": 30, "conductivity_w_mk": 0.035});
     let answer = service.answer("/v1/proposal", &job).await;
@@ -139,7 +139,7 @@ async fn what_is_said_of_parts_and_tubes_is_true() {
 /// A run that leads nowhere is warned of, one with readings among them; a job in which nothing flows is answered plainly.
 #[tokio::test]
 async fn what_does_not_flow_is_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fans(2);
     job["pipework"]["runs"] = json!({"dead": {"from": "plant", "length_m": 10,
         "readings": {"points": [{"flow_l_h": 300, "pressure_difference_kpa": 9.6}]}}});
@@ -158,7 +158,7 @@ async fn what_does_not_flow_is_told() {
 /// nothing.
 #[tokio::test]
 async fn contradictions_are_refused() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["pipework"]["primary"] = json!({"length_m": 5});
     let told = problem(service.post("/v1/pipework", &job).await, 422).await;
@@ -186,7 +186,7 @@ async fn contradictions_are_refused() {
 /// would mend.
 #[tokio::test]
 async fn the_handbooks_rule_holds_for_hot_water_too() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["hot_water_circuit"] = json!({"length_m": 3, "coil_kv_m3_h": 3});
     let answer = service.answer("/v1/pipework", &job).await;
@@ -198,7 +198,7 @@ async fn the_handbooks_rule_holds_for_hot_water_too() {
 /// primary, and while floors cool either pump is held against what it carries.
 #[tokio::test]
 async fn either_pump_is_held_to_its_own_part() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "electricity_per_kwh": 0, "velocity_max_m_s": 3});
     job["pipework"]["stays_open"] = json!([]);
@@ -226,7 +226,7 @@ async fn either_pump_is_held_to_its_own_part() {
 /// Where nothing keeps within its limits, what lies there stays before anything narrower is bought in its place.
 #[tokio::test]
 async fn nothing_narrower_is_bought_in_place_of_what_lies_there() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["pipework"]["sizing"] = json!({"kind": "gradient", "gradient_max_pa_m": 20, "velocity_max_m_s": 1});
     job["pipework"]["tubes"] = json!(["cu_15", "cu_22"]);
@@ -241,7 +241,7 @@ async fn nothing_narrower_is_bought_in_place_of_what_lies_there() {
 /// What goes through the joists is taken before what is wider and does not, and the limit that it breaks is told.
 #[tokio::test]
 async fn a_tube_that_goes_through_the_joists_is_taken_first() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "velocity_max_m_s": 0.2});
     job["pipework"]["tubes"] = json!(["cu_10", "cu_12", "cu_15", "cu_22", "cu_28", "cu_35", "cu_42"]);
@@ -259,7 +259,7 @@ async fn a_tube_that_goes_through_the_joists_is_taken_first() {
 /// figures; a separation without any vessel on sale lacks a product and not litres.
 #[tokio::test]
 async fn a_second_pump_is_told_for_what_it_lacks() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["cooling"] = json!({"flow_temperature_c": 16, "rise_k": 2, "inside_c": 26, "relative_humidity": 0.5});
     job["pipework"]["stays_open"] = json!([]);
@@ -286,7 +286,7 @@ async fn a_second_pump_is_told_for_what_it_lacks() {
 /// pump; a single bore that explains readings is told as that.
 #[tokio::test]
 async fn reasons_are_the_true_ones() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "velocity_min_m_s": 0.2});
     job["pipework"]["runs"]["to_landing"]["keep"] = json!("if_enough");

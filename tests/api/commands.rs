@@ -6,7 +6,7 @@ use std::process::Output;
 use reqwest::header::CONTENT_TYPE;
 use serde_json::Value;
 
-use super::helpers::{fixture, spawn_service};
+use super::helpers::{fixture, shared_service};
 use super::process::{Process, program};
 
 fn said(output: &Output) -> (String, String) {
@@ -77,7 +77,7 @@ fn the_demo_stops_when_told_to_and_takes_the_key_where_one_is_needed() {
 
 #[tokio::test]
 async fn price_prints_what_the_service_answers_with_the_totals_last() {
-    let service = spawn_service();
+    let service = shared_service();
     for name in ["chapel", "terrace", "bungalow"] {
         let output = program().arg("price").arg(job_file(name)).output().unwrap();
         let (out, err) = said(&output);
@@ -150,6 +150,6 @@ async fn the_answer_that_the_readme_shows_is_the_one_that_is_given() {
     let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
     let job = readme.split("-d '").nth(1).unwrap().split('\'').next().unwrap().to_owned();
     let shown = readme.split("```json\n").nth(1).unwrap().lines().next().unwrap();
-    let answer = spawn_service().post_text("/v1/heat-loss", job).await.text().await.unwrap();
+    let answer = shared_service().post_text("/v1/heat-loss", job).await.text().await.unwrap();
     assert_eq!(answer, shown, "write it into README.md");
 }

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 use tundish::methods::math::pow;
 
-use super::helpers::{fixture, spawn_service};
+use super::helpers::{fixture, shared_service};
 
 fn of<'a>(answer: &'a Value, room: &str) -> &'a Value {
     let rooms = answer["emitters"]["rooms"].as_array().unwrap();
@@ -21,7 +21,7 @@ fn close(found: &Value, expected: f64) {
 /// 1597 W with 1.31 give 1597·(25.339/49.833)^1.31 = 658.45 W, 2779 W with 1.33 give 1130.40 W.
 #[tokio::test]
 async fn radiators_that_hang_there_are_kept_where_they_carry_their_room_and_replaced_where_they_do_not() {
-    let service = spawn_service();
+    let service = shared_service();
     let answer = service.answer("/v1/emitters", &fixture("terrace")).await;
     for (room, capacity_w) in [("hall", 696.69), ("bed1", 608.82), ("bed3", 476.20), ("dining", 1130.40)] {
         let kept = of(&answer, room);
@@ -45,7 +45,7 @@ async fn radiators_that_hang_there_are_kept_where_they_carry_their_room_and_repl
 
 #[tokio::test]
 async fn a_radiator_that_stays_in_any_case_and_is_too_small_is_unmet_by_name() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["rooms"]["living"]["emitters"]["rad"]["existing"]["keep"] = json!("always");
     let answer = service.answer("/v1/emitters", &job).await;
@@ -62,7 +62,7 @@ async fn a_radiator_that_stays_in_any_case_and_is_too_small_is_unmet_by_name() {
 
 #[tokio::test]
 async fn what_hung_there_and_goes_is_taken_down_and_what_stays_is_not_bought() {
-    let service = spawn_service();
+    let service = shared_service();
     let bill = service.answer("/v1/bill", &fixture("terrace")).await;
     let bill = &bill["bill"];
     let count = |task: &str| {
@@ -78,7 +78,7 @@ async fn what_hung_there_and_goes_is_taken_down_and_what_stays_is_not_bought() {
 
 #[tokio::test]
 async fn a_room_where_nothing_that_fits_is_enough_is_unmet_by_name() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     // the largest that fits is told with what it gives, and is no product of the design
     job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 400});
@@ -107,7 +107,7 @@ async fn a_room_where_nothing_that_fits_is_enough_is_unmet_by_name() {
 /// = 696.69 W, as above.
 #[tokio::test]
 async fn an_old_radiator_may_leave_its_exponent_out() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let with = service.answer("/v1/emitters", &job).await;
     job["rooms"]["hall"]["emitters"]["rad"]["existing"] =
@@ -129,7 +129,7 @@ fn assumed(answer: &Value, code: &str) -> usize {
 /// one of a cover, 0.9: together 0.7344. Of the 696.69 W above 511.65 W are left.
 #[tokio::test]
 async fn connection_finish_and_enclosure_take_their_parts_of_the_output() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let plain = service.answer("/v1/emitters", &job).await;
     assert_eq!(of(&plain, "hall")["factor"], 1.0);
@@ -159,7 +159,7 @@ async fn connection_finish_and_enclosure_take_their_parts_of_the_output() {
 /// 1.30 give 1450·(28.5/50)^1.30 = 698.24 W, 1260 W with 1.29 give 610.17 W.
 #[tokio::test]
 async fn a_job_may_ask_for_the_arithmetic_mean_and_every_figure_is_by_it() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let plain = service.answer("/v1/emitters", &job).await;
     assert_eq!(plain["emitters"]["radiator_mean"], "logarithmic");
@@ -201,7 +201,7 @@ fn size_mm(answer: &Value, room: &str) -> [u32; 2] {
 /// Common practice: 100 mm are free below a radiator, 100 mm below the sill above it, and 100 mm at each end.
 #[tokio::test]
 async fn a_radiator_fits_under_its_sill_and_on_its_clear_wall() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"sill_height_mm": 650, "clear_wall_mm": 1800});
     let answer = service.answer("/v1/emitters", &job).await;
@@ -220,7 +220,7 @@ async fn a_radiator_fits_under_its_sill_and_on_its_clear_wall() {
 /// Source: EN 442 solved for the excess: (load/1450)^(1/1.30)·49.833 K.
 #[tokio::test]
 async fn a_radiator_tells_its_excess_and_its_water_and_one_far_too_large_is_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let answer = service.answer("/v1/emitters", &job).await;
     let hall = of(&answer, "hall");
@@ -240,7 +240,7 @@ async fn a_radiator_tells_its_excess_and_its_water_and_one_far_too_large_is_told
 
 #[tokio::test]
 async fn a_towel_rail_is_taken_where_the_job_asks_for_one_and_nowhere_else() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let codes = |answer: &Value| -> Vec<(String, String)> {
         let rooms = answer["emitters"]["rooms"].as_array().unwrap().iter();
@@ -267,7 +267,7 @@ async fn a_towel_rail_is_taken_where_the_job_asks_for_one_and_nowhere_else() {
 /// speed by 30.3 of 310.4 W, at 7 + 0.097616·6 = 7.58570 W.
 #[tokio::test]
 async fn a_fan_convector_runs_at_the_slowest_speed_that_carries_its_load() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["rooms"]["kitchen"]["inside_design_c"] = json!(21.0);
     job["rooms"]["kitchen"]["emitters"] = json!({"rad": {"kind": "radiator"}, "fan": {"kind": "fan_convector"}});
@@ -299,7 +299,7 @@ async fn a_fan_convector_runs_at_the_slowest_speed_that_carries_its_load() {
 
 #[tokio::test]
 async fn a_fan_convector_keeps_within_its_sound_and_is_billed_served_and_filled() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["rooms"]["kitchen"]["emitters"]["rad"] = json!({"kind": "fan_convector", "sound_max_db": 28});
     // the quietest speed on offer has 29 dB
@@ -328,7 +328,7 @@ async fn a_fan_convector_keeps_within_its_sound_and_is_billed_served_and_filled(
 /// A screed is fed at 55 °C at most (common practice): hotter is unmet by name, and the price is not complete.
 #[tokio::test]
 async fn a_flow_too_hot_for_a_screed_is_unmet() {
-    let service = spawn_service();
+    let service = shared_service();
     for (flow_c, hot) in [(55.0, false), (56.0, true)] {
         let mut job = fixture("bungalow");
         job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);
@@ -341,7 +341,7 @@ async fn a_flow_too_hot_for_a_screed_is_unmet() {
 /// Below the flow temperatures of its data a heat source is taken at its lowest, and that is told.
 #[tokio::test]
 async fn a_flow_below_the_data_of_the_heat_sources_is_on_the_safe_side_and_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let at = async |flow_c: f64| {
         let mut job = fixture("bungalow");
         job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);

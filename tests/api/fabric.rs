@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{faults, problem, spawn_service, study};
+use super::helpers::{faults, problem, shared_service, study};
 
 fn close(found: &Value, expected: f64, relative: f64) {
     let found = found.as_f64().unwrap();
@@ -42,7 +42,7 @@ async fn one_construction_has_a_u_value_for_each_way_that_heat_flows() {
     for (id, part, faces) in [("up", "roof", outside()), ("down", "floor", outside()), ("in", "wall", given)] {
         surfaces[id] = json!({"part": part, "construction": "wool", "area_m2": 1, "faces": faces});
     }
-    let answer = spawn_service().answer("/v1/heat-loss", &job).await;
+    let answer = shared_service().answer("/v1/heat-loss", &job).await;
     let expected = [
         ("horizontal", "outside", 1.0 / (2.5 + 0.17)),
         ("up", "outside", 1.0 / (2.5 + 0.14)),
@@ -61,7 +61,7 @@ async fn one_construction_has_a_u_value_for_each_way_that_heat_flows() {
 /// whichever room declares it.
 #[tokio::test]
 async fn a_floor_between_rooms_has_the_u_value_of_the_way_that_heat_flows() {
-    let service = spawn_service();
+    let service = shared_service();
     for (upper_c, lower_c, flow, surface) in [(21, 18, "down", 0.17), (18, 21, "up", 0.10)] {
         for declared_above in [true, false] {
             let mut job = study();
@@ -105,7 +105,7 @@ async fn air_layers_count_as_they_are_ventilated() {
         ]})
     };
     let (still, open) = (0.13 + 2.0 + 0.18 + 0.3 + 0.04, 0.13 + 2.0 + 0.13);
-    let service = spawn_service();
+    let service = shared_service();
     for (openings_mm2_m, total) in
         [(0.0, still), (499.0, still), (500.0, still), (1000.0, 0.5 * (still + open)), (1500.0, open), (9000.0, open)]
     {
@@ -117,7 +117,7 @@ async fn air_layers_count_as_they_are_ventilated() {
 /// Materials and typical U-values are looked up, named in the assumptions, and refused where they are not known.
 #[tokio::test]
 async fn materials_and_typical_elements_come_from_the_catalogue() {
-    let service = spawn_service();
+    let service = shared_service();
     let wall =
         json!({"kind": "layered", "layers": [{"kind": "material", "material": "softwood", "thickness_mm": 130}]});
     let cavity = json!({"kind": "typical", "element": "cavity_wall"});
@@ -170,7 +170,7 @@ async fn forms_that_mean_the_same_give_the_same() {
         "measures": {"kind": "sizes", "width_mm": 1000, "height_mm": 1200, "frame_width_mm": 80}});
     let mut areas = size.clone();
     areas["measures"] = json!({"kind": "areas", "glass_area_m2": 0.84 * 1.04, "frame_area_m2": 1.2 - 0.84 * 1.04, "glass_edge_m": 3.76});
-    let answer = spawn_service()
+    let answer = shared_service()
         .answer(
             "/v1/heat-loss",
             &with(&[
@@ -219,7 +219,7 @@ async fn wrong_fabric_is_told_all_at_once_and_where_it_is() {
     job["rooms"]["store"] = json!({"use": "store", "floor_area_m2": 5, "height_m": 2.4, "surfaces": {
         "a": {"part": "wall", "construction": "wall", "area_m2": 6, "faces": {"kind": "room", "room": "hall"}}
     }});
-    let refused = problem(spawn_service().post("/v1/heat-loss", &job).await, 422).await;
+    let refused = problem(shared_service().post("/v1/heat-loss", &job).await, 422).await;
     let mut told = faults(&refused);
     told.sort_unstable();
     let expected = [
@@ -256,7 +256,7 @@ async fn what_lies_in_the_ground_faces_it_and_fits_its_part() {
         ("buried", layers, "wall", ground.clone()),
         ("cellar", basement, "wall", ground),
     ]);
-    let refused = problem(spawn_service().post("/v1/heat-loss", &job).await, 422).await;
+    let refused = problem(shared_service().post("/v1/heat-loss", &job).await, 422).await;
     assert_eq!(
         faults(&refused),
         [

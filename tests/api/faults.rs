@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{TestService, faults, fixture, problem, published, spawn_service, study};
+use super::helpers::{TestService, faults, fixture, problem, published, shared_service, study};
 
 /// Asks for the heat loss of a text that must be refused, and holds every pointer against the document sent.
 async fn refused(service: &TestService, text: &str, status: u16) -> Value {
@@ -38,7 +38,7 @@ fn pair() -> Value {
 
 #[tokio::test]
 async fn every_kind_of_bad_document_is_told_with_its_place() {
-    let service = spawn_service();
+    let service = shared_service();
     let wall = "/rooms/study/surfaces/north";
     let at = |name: &str| format!("{wall}/{name}");
     let cases = [
@@ -94,7 +94,7 @@ async fn every_kind_of_bad_document_is_told_with_its_place() {
 
 #[tokio::test]
 async fn a_fault_of_size_names_the_limit_that_was_broken() {
-    let service = spawn_service();
+    let service = shared_service();
     let at = "/rooms/study/surfaces/north/area_m2";
     for (area_m2, limit) in [(-1.0, 0.0), (0.0, 0.0), (5000.5, 5000.0)] {
         let refused = refused(&service, &with(study(), at, json!(area_m2)).to_string(), 422).await;
@@ -107,7 +107,7 @@ async fn a_fault_of_size_names_the_limit_that_was_broken() {
 
 #[tokio::test]
 async fn a_room_no_warmer_than_outside_is_refused() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = study();
     job["site"]["climate"]["outside_design_c"] = json!(12);
     job["rooms"]["study"]["inside_design_c"] = json!(12);
@@ -118,7 +118,7 @@ async fn a_room_no_warmer_than_outside_is_refused() {
 
 #[tokio::test]
 async fn a_partition_that_both_rooms_declare_must_be_the_same_in_both() {
-    let service = spawn_service();
+    let service = shared_service();
     let back = |area_m2: f64, construction: &str| json!({"part": "wall", "construction": construction, "area_m2": area_m2, "faces": {"kind": "room", "room": "study"}});
     let at = "/rooms/hall/surfaces/inner";
     assert_eq!(service.post("/v1/heat-loss", &with(pair(), at, back(7.2, "wall"))).await.status(), 200);
@@ -134,7 +134,7 @@ async fn a_partition_that_both_rooms_declare_must_be_the_same_in_both() {
 
 #[tokio::test]
 async fn text_that_is_no_document_is_400() {
-    let service = spawn_service();
+    let service = shared_service();
     let text = study().to_string();
     let bare = |value: &str| text.replace("9.6", value);
     for (text, code) in [
@@ -163,7 +163,7 @@ async fn text_that_is_no_document_is_400() {
 
 #[tokio::test]
 async fn a_key_that_stands_twice_is_400_at_any_depth_and_in_any_spelling() {
-    let service = spawn_service();
+    let service = shared_service();
     let text = study().to_string();
     for (once, twice, pointer) in [
         (r#""schema":1"#, r#""schema":1,"schema":1"#, "/schema"),
@@ -208,7 +208,7 @@ fn ten_faults() -> (Value, Vec<(&'static str, &'static str)>) {
 
 #[tokio::test]
 async fn ten_faults_are_told_at_once_and_nothing_that_only_follows_from_them() {
-    let service = spawn_service();
+    let service = shared_service();
     let (job, planted) = ten_faults();
     let told = refused(&service, &job.to_string(), 422).await;
     let mut found = faults(&told);
@@ -219,7 +219,7 @@ async fn ten_faults_are_told_at_once_and_nothing_that_only_follows_from_them() {
 
 #[tokio::test]
 async fn one_fault_of_the_text_among_faults_of_the_document_makes_it_400() {
-    let service = spawn_service();
+    let service = shared_service();
     let (job, planted) = ten_faults();
     for (once, twice, pointer) in [
         // an optional field, a required one whose surface is at fault anyway, one of a sound surface, a whole part
@@ -243,7 +243,7 @@ async fn one_fault_of_the_text_among_faults_of_the_document_makes_it_400() {
 
 #[tokio::test]
 async fn a_fault_inside_a_list_does_not_hide_the_rest() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = published("hand_house");
     job["rooms"]["bath"]["surfaces"]["east"]["construction"] = json!("straw");
     job["commercial"]["price_book"]["rules"][0]["until"] = json!(7);
@@ -259,7 +259,7 @@ async fn a_fault_inside_a_list_does_not_hide_the_rest() {
 
 #[tokio::test]
 async fn the_limits_of_rooms_and_surfaces_hold_exactly() {
-    let service = spawn_service();
+    let service = shared_service();
     let numbered = |entry: &Value, count: usize| -> Value {
         (0..count).map(|i| (format!("n{i}"), entry.clone())).collect::<serde_json::Map<_, _>>().into()
     };
@@ -280,7 +280,7 @@ async fn the_limits_of_rooms_and_surfaces_hold_exactly() {
 
 #[tokio::test]
 async fn a_document_with_faults_beyond_counting_is_told_so() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = study();
     for i in 0..3000 {
         job[format!("x{i}")] = json!(i);

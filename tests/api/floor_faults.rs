@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{TestService, fixture, spawn_service};
+use super::helpers::{TestService, fixture, shared_service};
 
 /// The bungalow with its living room's floor changed.
 fn with(floor: &Value) -> Value {
@@ -31,7 +31,7 @@ const FLOOR: &str = "/rooms/living/emitters/floor";
 
 #[tokio::test]
 async fn what_a_floor_cannot_be_is_named_at_its_place() {
-    let service = spawn_service();
+    let service = shared_service();
     let boards = json!({"kind": "tested_boards", "board": "floor_board_dry_125"});
     let plates = json!({"kind": "under_plates", "plate": "plate_steel_035"});
     let screed = json!({"conductivity_w_mk": 1.2, "cover_mm": 40});
@@ -85,7 +85,7 @@ async fn what_a_floor_cannot_be_is_named_at_its_place() {
 
 #[tokio::test]
 async fn insulation_missing_over_outside_air_is_named() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     let bare =
         json!({"kind": "layered", "layers": [{"kind": "conductivity", "thickness_mm": 150, "conductivity_w_mk": 2.0}]});
@@ -102,7 +102,7 @@ async fn insulation_missing_over_outside_air_is_named() {
 
 #[tokio::test]
 async fn cooling_that_cannot_be_is_named() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["rooms"]["hall"]["emitters"] = json!({"rad": {"kind": "radiator"}});
     job["cooling"] = json!({"flow_temperature_c": 24, "rise_k": 3, "rooms": ["nowhere", "hall", "living"]});
@@ -121,7 +121,7 @@ async fn cooling_that_cannot_be_is_named() {
 /// A code that the price book lacks is answered with those that it has.
 #[tokio::test]
 async fn an_unknown_product_is_told_with_what_there_is() {
-    let service = spawn_service();
+    let service = shared_service();
     let job = with(&json!({"system": {"kind": "tested_boards", "board": "nothing"}}));
     let body: Value = service.post("/v1/emitters", &job).await.json().await.unwrap();
     let detail = body["errors"][0]["detail"].as_str().unwrap();
@@ -130,7 +130,7 @@ async fn an_unknown_product_is_told_with_what_there_is() {
 
 #[tokio::test]
 async fn a_floor_without_any_manifold_and_a_manifold_in_no_room_are_named() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["manifolds"]["day"]["room"] = json!("nowhere");
     assert_eq!(faults(&service, &job).await, [("unknown_room".to_owned(), "/pipework/manifolds/day/room".to_owned())]);

@@ -3,11 +3,11 @@
 use serde_json::{Value, json};
 
 use super::floor_job::{balance, job, losing, near, number, row};
-use super::helpers::spawn_service;
+use super::helpers::shared_service;
 
 #[tokio::test]
 async fn a_floor_that_names_no_manifold_hangs_on_the_nearest() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = job(&json!({"manifold": null, "tail_m": null}));
     job["rooms"]["room"]["position"] = json!({"x_m": 2, "y_m": 3});
     job["pipework"]["manifolds"] = json!({
@@ -35,7 +35,7 @@ async fn a_floor_that_names_no_manifold_hangs_on_the_nearest() {
 /// not hang on one.
 #[tokio::test]
 async fn a_manifold_without_outlets_left_is_passed_over() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = job(&json!({"manifold": null, "spacings_mm": [100]}));
     job["rooms"]["room"]["floor_area_m2"] = json!(60);
     job["rooms"]["room"]["perimeter_m"] = json!(32);
@@ -52,7 +52,7 @@ async fn a_manifold_without_outlets_left_is_passed_over() {
 /// What is told of another flow temperature or covering holds when the job comes back with it: pressure included.
 #[tokio::test]
 async fn what_is_told_holds_when_it_is_designed() {
-    let service = spawn_service();
+    let service = shared_service();
     for (w_m2, flow_c, floor) in
         [(52.0, 45.0, json!({})), (55.0, 45.0, json!({})), (45.0, 38.0, json!({"loop_pressure_drop_max_kpa": 6}))]
     {
@@ -74,7 +74,7 @@ async fn what_is_told_holds_when_it_is_designed() {
 /// A floor held by its surface limit carries more under some covering, which evens out its warm spots, than under none.
 #[tokio::test]
 async fn a_covering_that_lets_a_floor_carry_more_than_none_is_found() {
-    let service = spawn_service();
+    let service = shared_service();
     for w_m2 in [95.0, 96.0, 97.0] {
         let mut job = losing(w_m2, 50.0, &json!({"design_on": {"kind": "standard"}}));
         job["rooms"]["room"]["inside_design_c"] = json!(20);
@@ -91,7 +91,7 @@ async fn a_covering_that_lets_a_floor_carry_more_than_none_is_found() {
 
 #[tokio::test]
 async fn pressure_and_tables_are_looked_at_before_a_spacing_is_chosen() {
-    let service = spawn_service();
+    let service = shared_service();
     // at 150 mm two loops are wanted for their pressure, and their laminar film takes what was left: 100 mm it is
     let floor = json!({"spacings_mm": [100, 150, 200, 250, 300]});
     let closer = row(&service, &losing(79.0, 40.0, &floor)).await;
@@ -124,7 +124,7 @@ async fn pressure_and_tables_are_looked_at_before_a_spacing_is_chosen() {
 
 #[tokio::test]
 async fn a_worst_covering_like_the_one_that_lies_there_changes_nothing_in_either_zone() {
-    let service = spawn_service();
+    let service = shared_service();
     let tile = json!({"thickness_mm": 10, "conductivity_w_mk": 1.0, "material": "tile"});
     let floor = json!({"edge_area_m2": 6, "covering": tile, "worst_covering": tile, "surface_limit_c": null});
     let answer = service.answer("/v1/emitters", &losing(95.0, 50.0, &floor)).await;
@@ -136,7 +136,7 @@ async fn a_worst_covering_like_the_one_that_lies_there_changes_nothing_in_either
 /// Water is charged with what it gives: less than the room gets where heat comes up from below.
 #[tokio::test]
 async fn where_it_is_warmer_below_the_water_gives_less_than_the_floor() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = losing(20.0, 30.0, &json!({"design_on": {"kind": "conduction"}}));
     job["rooms"]["room"]["surfaces"]["floor"]["faces"]["temperature_c"] = json!(33);
     let row = row(&service, &job).await;
@@ -150,7 +150,7 @@ async fn where_it_is_warmer_below_the_water_gives_less_than_the_floor() {
 /// What lines give to a room beyond what it loses is given all the same, and the heat source must have it.
 #[tokio::test]
 async fn lines_that_overheat_a_room_load_the_heat_source() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = job(&json!({"tail_m": 9, "passes_through": {"hall": {"length_m": 8}}}));
     let mut hall = job["rooms"]["room"].clone();
     hall["surfaces"]["wall"]["area_m2"] = json!(1);
@@ -167,7 +167,7 @@ async fn lines_that_overheat_a_room_load_the_heat_source() {
 
 #[tokio::test]
 async fn loops_too_slow_for_a_manifold_are_told_once() {
-    let service = spawn_service();
+    let service = shared_service();
     let warned = async |w_m2: f64| {
         let warnings =
             service.answer("/v1/emitters", &losing(w_m2, 45.0, &json!({}))).await["notes"]["warnings"].clone();
@@ -178,7 +178,7 @@ async fn loops_too_slow_for_a_manifold_are_told_once() {
 
 #[tokio::test]
 async fn timber_that_the_job_lets_come_warmer_is_warned_of() {
-    let service = spawn_service();
+    let service = shared_service();
     let timber = json!({"thickness_mm": 10, "conductivity_w_mk": 0.18, "material": "timber"});
     for (limit_c, warned) in [(27, 0), (29, 1)] {
         let answer =
@@ -190,7 +190,7 @@ async fn timber_that_the_job_lets_come_warmer_is_warned_of() {
 
 #[tokio::test]
 async fn bathrooms_do_not_set_the_common_flow() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = job(&json!({}));
     let mut bath = job["rooms"]["room"].clone();
     bath["use"] = json!("bathroom");
@@ -209,7 +209,7 @@ async fn bathrooms_do_not_set_the_common_flow() {
 /// Source: EN 1264-4: 1.25 m²K/W over unheated rooms and the ground.
 #[tokio::test]
 async fn too_little_insulation_is_warned_of() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = job(&json!({}));
     for (u_value, warned) in [(1.0 / 1.43, false), (1.0 / 1.3, true)] {
         job["constructions"]["floor"]["u_value_w_m2k"] = json!(u_value);

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 use tundish::methods::math::{exp, ln, sqrt};
 
 use super::floor_job::{balance, job, near, number, row};
-use super::helpers::{fixture, spawn_service};
+use super::helpers::{fixture, shared_service};
 
 /// Source: 45 W/m² at 21 °C, 150 mm, bare, a drop of 5 K: 31.88 °C by EN 1264-2. By conduction: finite elements of d05 in
 /// `floor_conduction.csv`, 5.036353 W/(m²K) without a film, 4.584960 behind one of 250 W/(m²K), a straight line of the
@@ -12,7 +12,7 @@ use super::helpers::{fixture, spawn_service};
 /// behind a film of f by floor area.
 #[tokio::test]
 async fn a_quoted_floor_needs_the_flow_temperature_that_standard_and_conduction_say() {
-    let service = spawn_service();
+    let service = shared_service();
     let standard = row(&service, &job(&json!({"design_on": {"kind": "standard"}}))).await;
     near("standard", &standard["floor"]["flow_temperature_least_c"], 31.88, 0.005);
     assert_eq!(standard["floor"]["occupied_zone"]["goes_by"], "standard");
@@ -38,7 +38,7 @@ async fn a_quoted_floor_needs_the_flow_temperature_that_standard_and_conduction_
 
 #[tokio::test]
 async fn both_outputs_are_told_of_the_same_water_and_the_lower_is_designed_on() {
-    let service = spawn_service();
+    let service = shared_service();
     let zone = |design_on: &'static str| json!({"design_on": {"kind": design_on}});
     let lower = row(&service, &job(&zone("lower"))).await;
     let (conduction, standard) =
@@ -63,7 +63,7 @@ async fn both_outputs_are_told_of_the_same_water_and_the_lower_is_designed_on() 
 /// Source: common practice, 27 °C under timber; 63.1 W/m² in a room of 21 °C at 150 mm under 0.10 m²K/W (EN 1264-2).
 #[tokio::test]
 async fn timber_holds_the_surface_to_27_degrees() {
-    let service = spawn_service();
+    let service = shared_service();
     let timber = json!({"thickness_mm": 18, "conductivity_w_mk": 0.18, "material": "timber"});
     let mut job = job(&json!({"surface_limit_c": null, "covering": timber, "design_on": {"kind": "standard"}}));
     job["rooms"]["room"]["surfaces"]["wall"]["area_m2"] = json!(40);
@@ -83,7 +83,7 @@ async fn timber_holds_the_surface_to_27_degrees() {
 
 #[tokio::test]
 async fn the_edge_zone_has_its_own_spacing_limit_and_loops() {
-    let service = spawn_service();
+    let service = shared_service();
     let answer = row(&service, &job(&json!({"edge_area_m2": 4, "edge_spacing_mm": 100}))).await;
     let (occupied, edge) = (&answer["floor"]["occupied_zone"], &answer["floor"]["edge_zone"]);
     assert_eq!((number(&occupied["area_m2"]), number(&edge["area_m2"])), (10.0, 4.0));
@@ -111,7 +111,7 @@ async fn the_edge_zone_has_its_own_spacing_limit_and_loops() {
 
 #[tokio::test]
 async fn lines_through_another_room_heat_it_and_cool_the_water() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = job(&json!({"tail_m": 9, "passes_through": {"hall": {"length_m": 6}}}));
     let mut hall = job["rooms"]["room"].clone();
     hall["use"] = json!("hall");
@@ -154,7 +154,7 @@ async fn lines_through_another_room_heat_it_and_cool_the_water() {
 /// Inverting the design and designing again: to 0.1 %.
 #[tokio::test]
 async fn under_the_greatest_covering_the_floor_just_carries_its_room() {
-    let service = spawn_service();
+    let service = shared_service();
     for design_on in ["standard", "conduction", "lower"] {
         for (member, material, flow_c) in [
             ("greatest_covering", "carpet", 37),
@@ -184,7 +184,7 @@ async fn under_the_greatest_covering_the_floor_just_carries_its_room() {
 
 #[tokio::test]
 async fn a_worst_covering_is_looked_at_and_warned_of() {
-    let service = spawn_service();
+    let service = shared_service();
     let carpet =
         |thickness_mm: f64| json!({"thickness_mm": thickness_mm, "conductivity_w_mk": 0.1, "material": "carpet"});
     for (thickness_mm, warned) in [(2.0, false), (15.0, true)] {
@@ -203,7 +203,7 @@ async fn a_worst_covering_is_looked_at_and_warned_of() {
 /// `dew_point.csv`: 17.639 °C at 60 %, 22.281 °C at 80 %.
 #[tokio::test]
 async fn a_floor_cools_its_room_as_far_as_surface_and_dew_point_let_it() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = job(&json!({}));
     job["cooling"] = json!({"flow_temperature_c": 18, "rise_k": 3, "relative_humidity": 0.6});
     let cooling = row(&service, &job).await["floor"]["cooling"].clone();
@@ -243,7 +243,7 @@ async fn a_floor_cools_its_room_as_far_as_surface_and_dew_point_let_it() {
 /// point of 18.9 °C.
 #[tokio::test]
 async fn the_coldest_spot_between_wide_pipes_is_held_and_not_the_mean() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = job(&json!({"spacings_mm": [300]}));
     job["cooling"] = json!({"flow_temperature_c": 12, "rise_k": 2, "relative_humidity": 0.65, "dew_point_margin_k": 0});
     let cooling = row(&service, &job).await["floor"]["cooling"].clone();
@@ -258,7 +258,7 @@ async fn the_coldest_spot_between_wide_pipes_is_held_and_not_the_mean() {
 /// aK 0.92 (from memory): 6.5·0.8551·1.1701·0.7394·0.92 = 4.424.
 #[tokio::test]
 async fn floors_of_other_kinds_go_by_their_own_standard_or_test() {
-    let service = spawn_service();
+    let service = shared_service();
     let screed = |cover_mm: f64| json!({"conductivity_w_mk": 1.0, "cover_mm": cover_mm});
     let covering = json!({"thickness_mm": 5, "conductivity_w_mk": 0.1});
     let plates = json!({"kind": "under_plates", "plate": "plate_steel_035"});
@@ -294,7 +294,7 @@ async fn floors_of_other_kinds_go_by_their_own_standard_or_test() {
 /// the mean excess, and beyond three times the mean excess times the root less one; and the logarithm itself.
 #[tokio::test]
 async fn the_drop_of_a_circuit_follows_the_rule_that_the_job_names() {
-    let service = spawn_service();
+    let service = shared_service();
     for flow_c in [33.0, 38.0, 45.0] {
         for (rule, approximate) in [("logarithm", false), ("approximation", true)] {
             let mut job = job(&json!({"drop_rule": rule, "design_on": {"kind": "standard"}}));
@@ -320,7 +320,7 @@ async fn the_drop_of_a_circuit_follows_the_rule_that_the_job_names() {
 
 #[tokio::test]
 async fn loops_are_short_enough_and_a_manifold_is_balanced() {
-    let service = spawn_service();
+    let service = shared_service();
     let answer = service.answer("/v1/emitters", &fixture("bungalow")).await;
     let floors: Vec<&Value> =
         answer["emitters"]["rooms"].as_array().unwrap().iter().map(|room| &room["emitters"][0]).collect();

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{TestService, fixture, spawn_service};
+use super::helpers::{TestService, fixture, shared_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -24,7 +24,7 @@ async fn complete_at(service: &TestService, job: &Value, flow_c: f64) -> bool {
 
 #[tokio::test]
 async fn the_lowest_flow_carries_every_room_and_half_a_kelvin_less_does_not() {
-    let service = spawn_service();
+    let service = shared_service();
     for name in ["chapel", "terrace", "bungalow"] {
         let job = fixture(name);
         let answer = service.answer("/v1/emitters", &lowest(job.clone(), 25.0, 70.0)).await;
@@ -52,7 +52,7 @@ async fn the_lowest_flow_carries_every_room_and_half_a_kelvin_less_does_not() {
 
 #[tokio::test]
 async fn where_no_flow_within_bounds_will_do_the_highest_is_taken_and_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let answer = service.answer("/v1/emitters", &lowest(fixture("terrace"), 25.0, 30.0)).await;
     let emitters = &answer["emitters"];
     assert_eq!((number(&emitters["flow_temperature_c"]), &emitters["complete"]), (30.0, &json!(false)));
@@ -73,7 +73,7 @@ async fn where_no_flow_within_bounds_will_do_the_highest_is_taken_and_told() {
 
 #[tokio::test]
 async fn every_candidate_is_the_chain_at_its_flow_temperature() {
-    let service = spawn_service();
+    let service = shared_service();
     let job = fixture("chapel");
     let answer = service.answer("/v1/flow-temperatures", &job).await;
     let found = &answer["flow_temperatures"];
@@ -126,7 +126,7 @@ async fn every_candidate_is_the_chain_at_its_flow_temperature() {
 /// the smallest, which then never grows.
 #[tokio::test]
 async fn a_hotter_flow_costs_no_more_and_needs_no_larger_radiator() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let candidates = async |job: &Value| {
         let answer = service.answer("/v1/flow-temperatures", job).await;
@@ -145,7 +145,7 @@ async fn a_hotter_flow_costs_no_more_and_needs_no_larger_radiator() {
 /// Common practice: pipes 150 mm apart under tile carry a renewed, well insulated house below 35 °C. The bungalow's living room has 39.6 W/m².
 #[tokio::test]
 async fn tile_at_150_mm_carries_a_well_insulated_house_below_35_degrees() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = lowest(fixture("bungalow"), 25.0, 55.0);
     for room in job["rooms"].as_object_mut().unwrap().values_mut() {
         for emitter in room["emitters"].as_object_mut().unwrap().values_mut() {

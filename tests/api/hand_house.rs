@@ -9,7 +9,7 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use super::helpers::{published, spawn_service};
+use super::helpers::{published, shared_service};
 
 /// How near a figure must come.
 #[derive(Clone, Copy)]
@@ -81,7 +81,7 @@ struct Answer {
 impl Answer {
     async fn to(endpoint: &str) -> Self {
         let target = format!("/v1/{endpoint}?workings=true");
-        Self { body: spawn_service().answer(&target, &published("hand_house")).await, held: 0 }
+        Self { body: shared_service().answer(&target, &published("hand_house")).await, held: 0 }
     }
 
     fn list(&self, list: &str) -> &[Value] {

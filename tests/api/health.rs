@@ -2,11 +2,11 @@
 
 use serde_json::Value;
 
-use super::helpers::spawn_service;
+use super::helpers::{shared_service, spawn_service};
 
 #[tokio::test]
 async fn the_service_says_that_it_is_there_and_that_it_can_work() {
-    let service = spawn_service();
+    let service = shared_service();
     for state in ["live", "ready"] {
         let response = service.get(&format!("/health/{state}")).await;
         assert_eq!(response.status(), 200);

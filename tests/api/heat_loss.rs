@@ -9,7 +9,7 @@ use tundish::methods::{Book, Off, Step};
 use tundish::proposal;
 
 use super::formulas::{context, evaluated, holds};
-use super::helpers::{faults, fixture, problem, published, spawn_service, study};
+use super::helpers::{faults, fixture, problem, published, shared_service, study};
 
 /// Jobs that use every formula of the stage: ground, station, mechanical ventilation, neighbours, and, in the last
 /// two, thermal bridges by junctions and by the coefficient of a room beside a mean for the adjoining dwelling.
@@ -67,7 +67,7 @@ fn close(answer: &Value, pointer: &str, expected: f64, tolerance: f64) {
 
 #[tokio::test]
 async fn two_rooms_lose_what_the_hand_calculation_says() {
-    let service = spawn_service();
+    let service = shared_service();
     let answer = service.answer("/v1/heat-loss", &two_rooms()).await;
     // hand calculation, exact in decimals; 0.1 W is the digit it prints, and the answer keeps seven
     close(&answer, "/heat_loss/rooms/0/design_heat_loss_w", 363.6, 0.1);
@@ -92,7 +92,7 @@ async fn two_rooms_lose_what_the_hand_calculation_says() {
 
 #[tokio::test]
 async fn the_same_job_gives_the_same_answer_byte_for_byte() {
-    let (one, other) = (spawn_service(), spawn_service());
+    let (one, other) = (shared_service(), shared_service());
     for (name, job) in jobs() {
         for target in ["/v1/heat-loss", "/v1/heat-loss?workings=true"] {
             let first = one.post(target, &job).await.text().await.unwrap();
@@ -105,7 +105,7 @@ async fn the_same_job_gives_the_same_answer_byte_for_byte() {
 
 #[tokio::test]
 async fn answers_name_the_rooms_in_the_order_of_the_job_and_add_up() {
-    let service = spawn_service();
+    let service = shared_service();
     for (name, job) in jobs() {
         let answer = service.answer("/v1/heat-loss", &job).await;
         let rooms = answer["heat_loss"]["rooms"].as_array().unwrap();
@@ -122,7 +122,7 @@ async fn answers_name_the_rooms_in_the_order_of_the_job_and_add_up() {
 
 #[tokio::test]
 async fn every_note_points_at_a_place_of_the_job() {
-    let service = spawn_service();
+    let service = shared_service();
     for (name, job) in jobs().into_iter().chain([("study", study())]) {
         let answer = service.answer("/v1/heat-loss", &job).await;
         for kind in ["assumptions", "warnings", "cautions"] {
@@ -144,7 +144,7 @@ async fn every_note_points_at_a_place_of_the_job() {
 
 #[tokio::test]
 async fn every_shown_formula_gives_its_result_and_belongs_to_a_figure_of_the_answer() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut context = context();
     let mut seen = std::collections::BTreeSet::new();
     for (name, job) in jobs() {
@@ -207,7 +207,7 @@ fn a_formula_evaluated_from_its_text_gives_the_very_bits_that_were_computed() {
 
 #[tokio::test]
 async fn workings_are_asked_for_by_true_and_refused_in_any_other_spelling() {
-    let service = spawn_service();
+    let service = shared_service();
     for (query, shown) in
         [("", false), ("?", false), ("?workings=false", false), ("?workings=true", true), ("?&workings=%74rue", true)]
     {
@@ -246,7 +246,7 @@ async fn workings_are_asked_for_by_true_and_refused_in_any_other_spelling() {
 
 #[tokio::test]
 async fn a_null_counts_as_absent() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = study();
     job["title"] = Value::Null;
     job["rooms"]["study"]["inside_design_c"] = Value::Null;

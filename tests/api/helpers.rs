@@ -2,8 +2,8 @@
 
 use std::io::{Read as _, Write as _};
 use std::net::{Ipv4Addr, SocketAddr, TcpStream};
-use std::path::Path;
-use std::sync::{Once, mpsc};
+use std::path::{Path, PathBuf};
+use std::sync::{LazyLock, Once, mpsc};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
@@ -20,19 +20,39 @@ pub struct TestService {
     pub client: Client,
     handle: actix_web::dev::ServerHandle,
     thread: Option<JoinHandle<()>>,
-    _data: TempDir,
+    _data: Option<TempDir>,
 }
 
-/// A service on loopback, open, with the usual settings.
+/// The one open service of all tests that only ask: design endpoints keep nothing, so nobody sees who else asks.
+pub fn shared_service() -> &'static TestService {
+    static SHARED: LazyLock<TestService> = LazyLock::new(|| {
+        let data = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("shared_service");
+        // what an earlier run left: the one of this run is there until the process ends
+        let _ = std::fs::remove_dir_all(&data);
+        start(&settings_in(data), None)
+    });
+    &SHARED
+}
+
+/// A service of the test's own on loopback, open, with the usual settings: where state or edge is the subject.
 pub fn spawn_service() -> TestService {
     spawn_service_with(|_| {})
 }
 
-/// A service on loopback whose settings are changed before it starts.
+/// A service of the test's own on loopback whose settings are changed before it starts.
 pub fn spawn_service_with(change: impl FnOnce(&mut Settings)) -> TestService {
     let data = tempfile::tempdir().unwrap();
-    let mut settings = Settings::new((Ipv4Addr::LOCALHOST, 0).into(), data.path().to_owned(), None);
+    let mut settings = settings_in(data.path().to_owned());
     change(&mut settings);
+    start(&settings, Some(data))
+}
+
+fn settings_in(data: PathBuf) -> Settings {
+    Settings::new((Ipv4Addr::LOCALHOST, 0).into(), data, None)
+}
+
+fn start(settings: &Settings, data: Option<TempDir>) -> TestService {
+    let settings = settings.clone();
     let (send, receive) = mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
@@ -45,12 +65,14 @@ pub fn spawn_service_with(change: impl FnOnce(&mut Settings)) -> TestService {
     TestService { address, client: client(), handle, thread: Some(thread), _data: data }
 }
 
-/// A client without pooled proxies or redirects: what the service says is what the test sees.
+/// A client without proxies or redirects: what the service says is what the test sees. No connection outlives its answer,
+/// so that a test may block its runtime, or another test's runtime end, between two questions.
 pub fn client() -> Client {
     static PROVIDER: Once = Once::new();
     PROVIDER.call_once(|| rustls::crypto::ring::default_provider().install_default().unwrap());
     Client::builder()
         .no_proxy()
+        .pool_max_idle_per_host(0)
         .redirect(reqwest::redirect::Policy::none())
         .timeout(Duration::from_mins(1))
         .build()

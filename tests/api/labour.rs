@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, published, spawn_service};
+use super::helpers::{fixture, published, shared_service};
 
 fn warned<'a>(answer: &'a Value, code: &str) -> Vec<&'a Value> {
     answer["notes"]["warnings"].as_array().unwrap().iter().filter(|warning| warning["code"] == code).collect()
@@ -16,7 +16,7 @@ fn assumed(answer: &Value, code: &str) -> usize {
 /// per these counts them as radiators, and says so.
 #[tokio::test]
 async fn towel_rails_and_fan_convectors_are_hung_in_hours_of_their_own() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["rooms"]["kitchen"]["emitters"]["rad"] = json!({"kind": "fan_convector"});
     job["rooms"]["bath"]["emitters"]["rad"] = json!({"kind": "radiator", "towel_rail": true});
@@ -46,7 +46,7 @@ async fn towel_rails_and_fan_convectors_are_hung_in_hours_of_their_own() {
 /// Work that a price book counts no hours for is not silently cheap.
 #[tokio::test]
 async fn a_price_book_without_a_norm_is_told_what_it_does_not_count() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = published("hand_house");
     let told = async |job: &Value| {
         let answer = service.answer("/v1/bill", job).await;

@@ -4,7 +4,7 @@
 use serde_json::{Value, json};
 use tundish::methods::math::{ln, pow};
 
-use super::helpers::{fixture, rooms_of, spawn_service};
+use super::helpers::{fixture, rooms_of, shared_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -29,7 +29,7 @@ fn radiator(load_w: f64) -> Value {
 /// suggests.
 #[tokio::test]
 async fn three_radiators_from_their_loads_to_their_lockshields() {
-    let service = spawn_service();
+    let service = shared_service();
     let loads_w = [1000.0, 1500.0, 2000.0];
     let mut job = rooms_of(&loads_w.map(|load_w| (load_w, 14.0, radiator(load_w))));
     job["heating"] = json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 45}, "drop_k": 5});
@@ -81,7 +81,7 @@ async fn three_radiators_from_their_loads_to_their_lockshields() {
 /// A house with everything that pipes can have: nothing is wanting, and what the design names is in its bill.
 #[tokio::test]
 async fn a_farmhouse_with_every_kind_of_pipe() {
-    let service = spawn_service();
+    let service = shared_service();
     let answer = service.answer("/v1/proposal", &fixture("farmhouse")).await;
     for stage in ["emitters", "pipework", "plant", "bill"] {
         assert_eq!(answer[stage]["complete"], true, "{stage}: {}", answer[stage]["unmet"]);

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use super::helpers::{TestService, fixture, published, rooms_of, spawn_service};
+use super::helpers::{TestService, fixture, published, rooms_of, shared_service};
 use super::steps::make;
 
 fn number(value: &Value) -> f64 {
@@ -37,7 +37,7 @@ async fn bought(service: &TestService, job: &Value, lowest: &Value) -> f64 {
 /// Whatever is told of a house comes true when its steps are made in the job.
 #[tokio::test]
 async fn every_change_that_is_told_comes_true() {
-    let service = spawn_service();
+    let service = shared_service();
     let told =
         async |job: &Value| service.answer("/v1/flow-temperatures", job).await["flow_temperatures"]["lowest"].clone();
     let mut seen = BTreeSet::new();
@@ -148,7 +148,7 @@ async fn every_change_that_is_told_comes_true() {
 /// Where two rooms hold the temperature together, a change is told for each of them, and both are made at once.
 #[tokio::test]
 async fn rooms_that_hold_the_flow_together_are_changed_together() {
-    let service = spawn_service();
+    let service = shared_service();
     let told = async |job: &Value| service.answer("/v1/flow-temperatures", job).await["flow_temperatures"].clone();
     let terrace = lowest(fixture("terrace"), 25.0, 70.0);
     let before = told(&terrace).await;
@@ -178,7 +178,7 @@ async fn rooms_that_hold_the_flow_together_are_changed_together() {
 /// A share that moves from the weaker emitter of a room to the stronger lowers the flow.
 #[tokio::test]
 async fn a_share_can_be_moved_within_a_room() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = lowest(fixture("terrace"), 25.0, 70.0);
     for room in job["rooms"].as_object_mut().unwrap().values_mut() {
         room["emitters"]["rad"].as_object_mut().unwrap().remove("existing");
@@ -211,7 +211,7 @@ async fn a_share_can_be_moved_within_a_room() {
 /// A covering below the first of a board's test is no change that can be told, and nothing else is lost by it.
 #[tokio::test]
 async fn a_change_that_leads_out_of_a_floors_test_is_left_out() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = published("hand_house");
     job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": 25, "most_c": 60});
     job["commercial"]["price_book"]["products"]["board"] = json!({
@@ -237,7 +237,7 @@ async fn a_change_that_leads_out_of_a_floors_test_is_left_out() {
 /// What no change would meet is named, and not the one that a change would help.
 #[tokio::test]
 async fn the_emitter_that_no_change_helps_is_the_one_that_is_named() {
-    let service = spawn_service();
+    let service = shared_service();
     let fan = json!({"e": {"kind": "fan_convector", "fit": {"length_max_mm": 700}, "sound_max_db": 90}});
     let walled = json!({"e": {"kind": "radiator", "fit": {"clear_wall_mm": 1000, "sill_height_mm": 650}}});
     let job = lowest(rooms_of(&[(1060.0, 14.0, fan), (460.0, 14.0, walled)]), 30.0, 60.0);

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::Value;
 
-use super::helpers::{fixture, published, spawn_service, study};
+use super::helpers::{fixture, published, shared_service, study};
 
 const IN_ORDER: [&str; 8] = ["heat-loss", "emitters", "pipework", "plant", "bill", "programme", "price", "proposal"];
 
@@ -16,7 +16,7 @@ fn assumed(answer: &Value) -> BTreeSet<String> {
 /// An answer names what was assumed for its stage and for those before it, and nothing of later ones.
 #[tokio::test]
 async fn assumptions_belong_to_the_stage_that_is_asked_and_those_before_it() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut least = published("hand_house");
     least.as_object_mut().unwrap().retain(|part, _| !["heating", "plant", "hot_water"].contains(&part.as_str()));
     least["commercial"] = serde_json::json!({"quote_date": "2026-11-02"});

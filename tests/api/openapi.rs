@@ -6,7 +6,7 @@ use std::path::Path;
 use serde_json::{Map, Value};
 use tundish::http::openapi_document;
 
-use super::helpers::spawn_service;
+use super::helpers::shared_service;
 
 /// How many operations the service has: a new one is a change of the contract, and says so here.
 const OPERATIONS: usize = 15;
@@ -82,7 +82,7 @@ fn the_committed_document_is_the_generated_one() {
 
 #[tokio::test]
 async fn the_service_serves_the_document() {
-    let service = spawn_service();
+    let service = shared_service();
     let served: Value = service.get("/openapi.json").await.json().await.unwrap();
     assert_eq!(served, openapi_document());
     assert!(served["openapi"].as_str().unwrap().starts_with("3.1"));
@@ -269,7 +269,7 @@ fn fetches(text: &str) -> Vec<String> {
 
 #[tokio::test]
 async fn the_interactive_page_is_served_from_within_and_fetches_from_no_other_host() {
-    let service = spawn_service();
+    let service = shared_service();
     let sent_on = service.get("/docs").await;
     assert_eq!((sent_on.status().as_u16(), sent_on.headers()["location"].to_str().unwrap()), (302, "/docs/"));
     let page = service.get("/docs/").await;

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::helpers::{TestService, faults, problem, spawn_service};
+use super::helpers::{TestService, faults, problem, shared_service};
 
 const KINDS: [&str; 6] = ["detached", "semi_detached", "end_terrace", "mid_terrace", "bungalow", "flat"];
 
@@ -51,7 +51,7 @@ fn area(job: &Value, part: &str, faces: &str) -> f64 {
 
 #[tokio::test]
 async fn every_kind_year_area_and_storey_gives_a_job_that_the_stages_accept() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut asked = 0;
     for kind in KINDS {
         for year in [1890, 1955, 1985, 2015] {
@@ -124,7 +124,7 @@ fn areas_add_up(job: &Value, floor_area_m2: f64) {
 
 #[tokio::test]
 async fn sides_follow_from_the_kind() {
-    let service = spawn_service();
+    let service = shared_service();
     for (kind, party_sides) in
         [("detached", 0), ("semi_detached", 1), ("end_terrace", 1), ("mid_terrace", 2), ("flat", 4)]
     {
@@ -143,7 +143,7 @@ async fn sides_follow_from_the_kind() {
 
 #[tokio::test]
 async fn whatever_was_filled_is_an_assumption_with_a_spread() {
-    let service = spawn_service();
+    let service = shared_service();
     let facts = facts("semi_detached", 1935, 88.0);
     let answer = service.answer("/v1/outline", &facts).await;
     let (job, notes) = (&answer["job"], &answer["notes"]);
@@ -175,7 +175,7 @@ async fn whatever_was_filled_is_an_assumption_with_a_spread() {
 
 #[tokio::test]
 async fn a_quote_date_makes_the_job_one_that_can_be_priced() {
-    let service = spawn_service();
+    let service = shared_service();
     for kind in KINDS {
         let facts = facts(kind, 1960, 85.0);
         let response = service.post("/v1/proposal", &job(&service, &facts).await).await;
@@ -191,7 +191,7 @@ async fn a_quote_date_makes_the_job_one_that_can_be_priced() {
 
 #[tokio::test]
 async fn improvements_lower_the_loss() {
-    let service = spawn_service();
+    let service = shared_service();
     for kind in KINDS {
         let as_built = loss_w(&service, &facts(kind, 1955, 90.0)).await;
         for improvement in [
@@ -213,7 +213,7 @@ async fn improvements_lower_the_loss() {
 
 #[tokio::test]
 async fn a_larger_dwelling_loses_more_and_one_with_more_neighbours_less() {
-    let service = spawn_service();
+    let service = shared_service();
     for kind in KINDS {
         let mut before = 0.0;
         for floor_area_m2 in [20.0, 49.0, 51.0, 74.0, 76.0, 119.0, 121.0, 161.0, 400.0, 1000.0] {
@@ -234,7 +234,7 @@ async fn a_larger_dwelling_loses_more_and_one_with_more_neighbours_less() {
 
 #[tokio::test]
 async fn faults_are_named() {
-    let service = spawn_service();
+    let service = shared_service();
     let good = || facts("detached", 1970, 100.0);
     for (facts, expected) in [
         (json!({}), vec![("", "missing_field"); 5]),

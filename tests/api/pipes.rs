@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 use tundish::methods::math::pow;
 
-use super::helpers::{fixture, problem, rooms_of, spawn_service};
+use super::helpers::{fixture, problem, rooms_of, shared_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -36,7 +36,7 @@ fn fans(count: usize) -> Value {
 /// because 22 mm would pass 1.0 m/s; in a plant room 1.5 m/s are allowed. Flow: 7 kW at 5 K is 1,206 kg/h.
 #[tokio::test]
 async fn a_primary_through_an_occupied_place_is_of_28_mm() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fans(5);
     job["pipework"]["primary"] = json!({"length_m": 4, "bends": 4, "place": "occupied"});
     let answer = service.answer("/v1/pipework", &job).await;
@@ -83,7 +83,7 @@ async fn a_primary_through_an_occupied_place_is_of_28_mm() {
 /// Mass balance at every node, and the same drop on every way once its valve is set, for whole houses.
 #[tokio::test]
 async fn flows_balance_and_valves_make_every_way_alike() {
-    let service = spawn_service();
+    let service = shared_service();
     for name in ["chapel", "bungalow", "terrace"] {
         let answer = service.answer("/v1/pipework", &fixture(name)).await;
         let pipework = &answer["pipework"];
@@ -134,7 +134,7 @@ async fn flows_balance_and_valves_make_every_way_alike() {
 /// Least cost decides where the job asks for it: its tubes are those of its row of the front, and the bill buys them.
 #[tokio::test]
 async fn least_cost_lays_what_it_told_beside_the_handbooks_rule() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("chapel");
     let by_rule = service.answer("/v1/pipework", &job).await;
     job["pipework"]["sizing"] = json!({"kind": "least_cost"});
@@ -171,7 +171,7 @@ async fn least_cost_lays_what_it_told_beside_the_handbooks_rule() {
 /// Where air must be carried along, no run is slower than it must be, but where even the narrowest tube is.
 #[tokio::test]
 async fn a_least_velocity_takes_narrower_tube() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("chapel");
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "velocity_min_m_s": 0.3});
     let answer = service.answer("/v1/pipework", &job).await;
@@ -184,7 +184,7 @@ async fn a_least_velocity_takes_narrower_tube() {
 /// A bedroom is quieter than other rooms, and copper wears from 1.5 m/s wherever it lies.
 #[tokio::test]
 async fn velocities_are_limited_by_place_and_by_wear() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fans(2);
     let limit = |answer: &Value| number(&answer["pipework"]["primary"]["velocity_max_m_s"]);
     for (place, expected) in
@@ -202,7 +202,7 @@ async fn velocities_are_limited_by_place_and_by_wear() {
 /// A tube that lies there is kept, replaced or refused, each with its reason.
 #[tokio::test]
 async fn tubes_that_lie_there_are_judged() {
-    let service = spawn_service();
+    let service = shared_service();
     let run = |extra: Value| {
         let mut job = fans(3);
         let mut run = json!({"from": "plant", "length_m": 6, "serves": [
@@ -245,7 +245,7 @@ async fn tubes_that_lie_there_are_judged() {
 /// Source: guidance to building regulations (from memory): joists of 195 mm bear holes of 48 mm and notches of 24 mm.
 #[tokio::test]
 async fn joists_say_how_a_tube_may_cross() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fans(5);
     let serves: Vec<Value> = (0..5).map(|room| json!({"room": format!("r{room}"), "emitter": "fan"})).collect();
     job["pipework"]["runs"] = json!({"all": {"from": "plant", "length_m": 6, "serves": serves,
@@ -266,7 +266,7 @@ async fn joists_say_how_a_tube_may_cross() {
 /// Everything that is wrong with runs is named in one answer: a circle, an orphan, two parents, no length, an unknown room.
 #[tokio::test]
 async fn bad_runs_are_named_all_at_once() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fans(2);
     job["pipework"]["runs"] = json!({
         "round": {"from": "about", "length_m": 1},
@@ -311,7 +311,7 @@ async fn bad_runs_are_named_all_at_once() {
 async fn no_combination_of_tubes_costs_less() {
     const TUBES: [&str; 3] = ["cu_15", "cu_22", "cu_28"];
     const LENGTHS: [(&str, f64); 4] = [("primary", 5.0), ("trunk", 7.0), ("left", 4.0), ("right", 9.0)];
-    let service = spawn_service();
+    let service = shared_service();
     // 976 l/h, more than the least flow of the heat source
     let mut job = fans(4);
     job["pipework"]["tubes"] = json!(TUBES);

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{faults, fixture, problem, published, spawn_service};
+use super::helpers::{faults, fixture, problem, published, shared_service};
 
 fn pennies(amount: &Value) -> i64 {
     // an amount has two decimals at most: its text is read, not its double
@@ -14,7 +14,7 @@ fn pennies(amount: &Value) -> i64 {
 /// The hand-worked house with nothing marked up, all of it taxed by one rule, and its heat source priced so that the
 /// net comes out at an amount.
 async fn of_net(net: i64, rule: &str) -> Value {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = published("hand_house");
     let commercial = &mut job["commercial"];
     commercial["margins"] = json!({"materials": 0.0, "labour": 0.0});
@@ -44,7 +44,7 @@ async fn a_grant_pays_no_more_than_the_price() {
     for (_, product) in job["commercial"]["price_book"]["products"].as_object_mut().unwrap() {
         product["unit_cost"] = json!(0.01);
     }
-    let price = spawn_service().answer("/v1/price", &job).await["price"].clone();
+    let price = shared_service().answer("/v1/price", &job).await["price"].clone();
     assert!(pennies(&price["gross"]) < 750_000, "{price}");
     assert_eq!((pennies(&price["payable"]), &price["grant"]), (0, &price["gross"]));
 }
@@ -52,7 +52,7 @@ async fn a_grant_pays_no_more_than_the_price() {
 /// Source: VAT Notice 708/6: energy-saving materials are taxed at 0 % until 31 March 2027 and at 5 % from the next day.
 #[tokio::test]
 async fn each_payment_is_taxed_at_the_rate_of_its_own_tax_point() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("chapel");
     job["commercial"]["stage_payments"] = json!([
         {"name": "deposit", "share": 0.3, "tax_point": "2027-03-31"},
@@ -92,7 +92,7 @@ async fn each_payment_is_taxed_at_the_rate_of_its_own_tax_point() {
 /// Hot water that the heat source does not get hot enough for its store is warned of.
 #[tokio::test]
 async fn a_flow_below_the_storage_temperature_is_warned_of() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("bungalow");
     job["hot_water"] = json!({"storage_temperature_c": 60, "flow_temperature_c": 50});
     let answer = service.answer("/v1/proposal", &job).await;
@@ -105,7 +105,7 @@ async fn a_flow_below_the_storage_temperature_is_warned_of() {
 /// A supply with two rates says so; one with a single rate does not.
 #[tokio::test]
 async fn a_job_that_straddles_a_change_of_tax_says_so() {
-    let service = spawn_service();
+    let service = shared_service();
     for (job, straddles) in [("chapel", true), ("terrace", false)] {
         let answer = service.answer("/v1/price", &fixture(job)).await;
         let warnings = answer["notes"]["warnings"].as_array().unwrap();
@@ -120,7 +120,7 @@ async fn a_job_that_straddles_a_change_of_tax_says_so() {
 /// Rules whose rows rest on memory are named in the assumptions of an answer that used them, once each.
 #[tokio::test]
 async fn rules_from_memory_are_named() {
-    let answer = spawn_service().answer("/v1/price", &fixture("chapel")).await;
+    let answer = shared_service().answer("/v1/price", &fixture("chapel")).await;
     let told: Vec<&str> = answer["notes"]["assumptions"]
         .as_array()
         .unwrap()
@@ -134,7 +134,7 @@ async fn rules_from_memory_are_named() {
 }
 
 async fn refused(job: &Value) -> Vec<(String, String)> {
-    let problem = problem(spawn_service().post("/v1/price", job).await, 422).await;
+    let problem = problem(shared_service().post("/v1/price", job).await, 422).await;
     let told = faults(&problem);
     told.into_iter().map(|(pointer, code)| (pointer.to_owned(), code.to_owned())).collect()
 }
@@ -186,7 +186,7 @@ async fn what_money_lacks_is_told_with_everything_else() {
 /// No heat source, no grant: nothing is there that it could be paid for.
 #[tokio::test]
 async fn a_grant_needs_a_heat_source_and_doubts_are_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(75);
     let answer = service.answer("/v1/price", &job).await;
@@ -206,7 +206,7 @@ async fn a_grant_needs_a_heat_source_and_doubts_are_told() {
 /// allows: 21 days after a cement screed, as in the chapel, 7 after one of calcium sulphate, as in the bungalow.
 #[tokio::test]
 async fn visits_come_in_the_order_of_the_work_and_a_screed_rests() {
-    let service = spawn_service();
+    let service = shared_service();
     for (job, days) in [("chapel", 21), ("bungalow", 7)] {
         let answer = service.answer("/v1/programme", &fixture(job)).await;
         let visits = answer["programme"]["visits"].as_array().unwrap();

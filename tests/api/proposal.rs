@@ -2,13 +2,13 @@
 
 use serde_json::Value;
 
-use super::helpers::spawn_service;
+use super::helpers::shared_service;
 
 /// Relative tolerance of arithmetic in binary floating point, seven digits printed.
 const EXACT: f64 = 1e-5;
 
 async fn ask(path: &str, job: &str) -> (u16, Value) {
-    let service = spawn_service();
+    let service = shared_service();
     let folder = env!("CARGO_MANIFEST_DIR");
     let text = std::fs::read_to_string(format!("{folder}/fixtures/{job}")).unwrap();
     let answer = service.post_text(path, text).await;
@@ -40,7 +40,7 @@ async fn every_stage_answers_every_fixture_dwelling_with_its_part_of_the_proposa
 
 #[actix_web::test]
 async fn money_needs_a_date_and_says_so() {
-    let service = spawn_service();
+    let service = shared_service();
     let folder = env!("CARGO_MANIFEST_DIR");
     let text = std::fs::read_to_string(format!("{folder}/fixtures/published/hand_house.json")).unwrap();
     let mut job: Value = serde_json::from_str(&text).unwrap();
@@ -78,7 +78,7 @@ async fn every_working_of_every_stage_holds_is_cited_and_points_at_a_figure() {
 /// A heat source whose points do not span a grid cannot be read between them, and is refused where it stands.
 #[actix_web::test]
 async fn a_heat_source_with_one_flow_temperature_is_refused() {
-    let service = spawn_service();
+    let service = shared_service();
     let text =
         std::fs::read_to_string(format!("{}/fixtures/published/hand_house.json", env!("CARGO_MANIFEST_DIR"))).unwrap();
     let mut job: Value = serde_json::from_str(&text).unwrap();
@@ -98,7 +98,7 @@ fn hand_house() -> Value {
 
 /// The problem that a job is refused with; every pointer of it resolves in that job.
 async fn refused(path: &str, job: &Value) -> Vec<(String, String)> {
-    let answer = spawn_service().post(path, job).await;
+    let answer = shared_service().post(path, job).await;
     assert_eq!(answer.status().as_u16(), 422);
     let problem: Value = answer.json().await.unwrap();
     let told =
@@ -133,7 +133,7 @@ async fn notes_and_unmet_needs_of_the_least_job_point_at_places_that_are_there()
         .unwrap()
         .retain(|name, _| !["heating", "pipework", "plant", "hot_water"].contains(&name.as_str()));
     job["rooms"]["living"].as_object_mut().unwrap().remove("emitters");
-    let answer = spawn_service().answer("/v1/proposal", &job).await;
+    let answer = shared_service().answer("/v1/proposal", &job).await;
     let notes = answer["notes"].as_object().unwrap().values().flat_map(|notes| notes.as_array().unwrap());
     let unmet =
         ["emitters", "pipework", "plant", "bill"].iter().flat_map(|stage| answer[stage]["unmet"].as_array().unwrap());
@@ -190,7 +190,7 @@ async fn hot_water_that_takes_the_whole_day_is_unmet_by_a_figure_that_can_be_rea
     let mut job = hand_house();
     job["dwelling"]["occupants"] = 100.into();
     job["hot_water"]["litres_per_person_at_60_c"] = 500.into();
-    let answer = spawn_service().answer("/v1/plant", &job).await;
+    let answer = shared_service().answer("/v1/plant", &job).await;
     let unmet = row(&answer["plant"]["unmet"], "code", "no_heat_source");
     close(&unmet["need"], 145_375.0 + 3337.905, EXACT);
     assert_eq!(answer["plant"]["complete"], false);

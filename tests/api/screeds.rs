@@ -4,7 +4,7 @@
 use jiff::civil::Date;
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, published, spawn_service};
+use super::helpers::{fixture, published, shared_service};
 
 /// The bungalow, whose every room has a heated floor, with binders by room. Its crew is large enough for the screed to
 /// hold up the commissioning, whatever binds it.
@@ -56,7 +56,7 @@ fn unmet(answer: &Value) -> Vec<(&str, &str)> {
 /// laps 144.09 m², 1.92 rolls of 75 m².
 #[tokio::test]
 async fn a_calcium_sulphate_screed_lies_on_a_layer_and_is_heated_a_fortnight_earlier() {
-    let service = spawn_service();
+    let service = shared_service();
     let cement = service.answer("/v1/proposal", &bound(|_| "cement")).await;
     let liquid = service.answer("/v1/proposal", &bound(|_| "calcium_sulphate")).await;
     assert_eq!((&cement["emitters"], &cement["plant"]), (&liquid["emitters"], &liquid["plant"]));
@@ -94,7 +94,7 @@ async fn a_calcium_sulphate_screed_lies_on_a_layer_and_is_heated_a_fortnight_ear
 /// 3.22 m² of upstands besides, with a tenth 78.43 m²: two rolls of 75 m².
 #[tokio::test]
 async fn the_slowest_screed_is_waited_for_and_the_layer_lies_under_liquid_ones_alone() {
-    let service = spawn_service();
+    let service = shared_service();
     let liquid = ["living", "kitchen", "bed2", "utility"];
     let mixed = bound(|room| if liquid.contains(&room) { "calcium_sulphate" } else { "cement" });
     let answer = service.answer("/v1/proposal", &mixed).await;
@@ -110,7 +110,7 @@ async fn the_slowest_screed_is_waited_for_and_the_layer_lies_under_liquid_ones_a
 
 #[tokio::test]
 async fn a_binder_that_the_job_leaves_out_is_cement_and_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut silent = bound(|_| "cement");
     for room in silent["rooms"].as_object_mut().unwrap().values_mut() {
         room["emitters"]["floor"]["screed"].as_object_mut().unwrap().remove("binder");
@@ -129,7 +129,7 @@ async fn a_binder_that_the_job_leaves_out_is_cement_and_told() {
 /// Floors whose construction names no thickness: boards under a screed are billed by guess, tested ones are not.
 #[tokio::test]
 async fn dry_boards_bring_no_screed_and_nothing_that_belongs_to_one() {
-    let service = spawn_service();
+    let service = shared_service();
     let vague = |mut job: Value| {
         job["constructions"]["slab"]["layers"] = json!([{"kind": "resistance", "resistance_m2k_w": 6.8}]);
         job
@@ -153,7 +153,7 @@ async fn dry_boards_bring_no_screed_and_nothing_that_belongs_to_one() {
 /// one of the other binder is billed and told.
 #[tokio::test]
 async fn what_a_price_book_lacks_for_a_liquid_screed_is_unmet() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = published("hand_house");
     job["rooms"]["living"]["emitters"]["floor"]["screed"]["binder"] = json!("calcium_sulphate");
     let no_layer = ("no_product", "the price book has no separating layer; it is not in the bill");

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, problem, spawn_service};
+use super::helpers::{fixture, problem, shared_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -28,7 +28,7 @@ fn floor_and_radiator(flow_c: f64) -> Value {
 
 #[tokio::test]
 async fn a_floor_carries_what_it_can_and_the_radiator_what_is_left() {
-    let service = spawn_service();
+    let service = shared_service();
     let answer = service.answer("/v1/emitters", &floor_and_radiator(32.0)).await;
     let rows = emitters(&answer, "living");
     let (floor, rad) = (rows[0], rows[1]);
@@ -51,7 +51,7 @@ async fn a_floor_carries_what_it_can_and_the_radiator_what_is_left() {
 
 #[tokio::test]
 async fn a_radiator_with_nothing_left_to_carry_is_left_out_of_the_bill() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = floor_and_radiator(38.0);
     job["rooms"]["living"]["emitters"]["rail"] = json!({"kind": "radiator", "towel_rail": true});
     let answer = service.answer("/v1/proposal", &job).await;
@@ -79,7 +79,7 @@ async fn a_radiator_with_nothing_left_to_carry_is_left_out_of_the_bill() {
 /// However a share is given, the house needs no cooler flow than where it is found.
 #[tokio::test]
 async fn no_share_that_is_given_lets_the_flow_be_cooler_than_the_one_found() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = floor_and_radiator(35.0);
     job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": 22, "most_c": 55});
     // the living room alone, so that no other holds the temperature
@@ -108,7 +108,7 @@ async fn no_share_that_is_given_lets_the_flow_be_cooler_than_the_one_found() {
 
 #[tokio::test]
 async fn radiators_share_equally_as_far_as_they_can_and_an_old_one_stays_while_another_makes_up_for_it() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let loads =
         |answer: &Value| -> Vec<f64> { emitters(answer, "living").iter().map(|row| number(&row["load_w"])).collect() };

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{faults, fixture, problem, spawn_service};
+use super::helpers::{faults, fixture, problem, shared_service};
 
 /// One room of 21 °C at -4 °C outside: a wall of 20 m² at 0.5, a window of 4 m² at 2.0 and a roof of 16 m² at 0.25
 /// W/(m²K), no bridges, 40 m³ changed once an hour.
@@ -44,7 +44,7 @@ fn room(spreads: [f64; 5]) -> Value {
 const WATTS: [f64; 4] = [250.0, 200.0, 100.0, 340.0];
 
 async fn asked(job: &Value) -> Value {
-    spawn_service().answer("/v1/heat-loss", job).await["heat_loss"].clone()
+    shared_service().answer("/v1/heat-loss", job).await["heat_loss"].clone()
 }
 
 fn percentiles(of: &Value) -> [f64; 3] {
@@ -113,7 +113,7 @@ async fn percentiles_are_ordered_and_shrink_to_the_point() {
 
 #[tokio::test]
 async fn draws_repeat_by_their_seed_and_differ_by_another() {
-    let service = spawn_service();
+    let service = shared_service();
     let ask = async |seed: u32| {
         let mut job = fixture("bungalow");
         job["uncertainty"] = json!({"draws": 500, "seed": seed});
@@ -175,7 +175,7 @@ async fn the_basis_speaks_for_what_lies_below_it() {
 /// However wide the spread, no draw takes a sound job out of what can be computed.
 #[tokio::test]
 async fn a_sound_job_is_never_refused_by_its_seed() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = room([1.0; 5]);
     job["unheated_spaces"] = json!({"shed": {"volume_m3": 20, "air_changes_per_h": 0, "surfaces": {
         "skin": {"part": "wall", "construction": "wall", "area_m2": 10}
@@ -198,7 +198,7 @@ async fn a_basis_that_counts_for_nothing_is_told() {
         "/site": {"known": "assumed"}
     });
     job["uncertainty"] = json!({"draws": 100});
-    let answer = spawn_service().answer("/v1/heat-loss", &job).await;
+    let answer = shared_service().answer("/v1/heat-loss", &job).await;
     let warnings = answer["notes"]["warnings"].as_array().unwrap().iter();
     let told: Vec<(&str, &str)> =
         warnings.map(|note| (note["code"].as_str().unwrap(), note["pointer"].as_str().unwrap())).collect();
@@ -209,7 +209,7 @@ async fn a_basis_that_counts_for_nothing_is_told() {
 
 #[tokio::test]
 async fn odd_questions_are_refused_where_they_are() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("chapel");
     job["uncertainty"] = json!({"draws": 20_000});
     job["basis"] = json!({"/rooms/nowhere": {"known": "assumed"}, "/dwelling": {"known": "guessed"}});

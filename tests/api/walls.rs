@@ -4,7 +4,7 @@
 use serde_json::{Value, json};
 use tundish::methods::math::{ln, pow};
 
-use super::helpers::{fixture, problem, rooms_of, spawn_service};
+use super::helpers::{fixture, problem, rooms_of, shared_service};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
@@ -39,7 +39,7 @@ fn by_hand_w(rated_w: f64, exponent: f64, flow_c: f64, room_c: f64) -> f64 {
 /// Source: EN 442; at 45/40/21 °C 21.403 K, so that 2500 W with 1.3 give 2500·(21.403/49.833)^1.3 = 833.3 W.
 #[tokio::test]
 async fn an_old_radiator_that_is_stronger_than_any_that_fits_stays_and_is_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let fit = json!({"height_max_mm": 300, "length_max_mm": 400});
     let rad = json!({"rad": {"kind": "radiator", "fit": fit, "existing": old(2500.0, "if_enough")}});
     let answer = service.answer("/v1/emitters", &one(1000.0, 45.0, rad)).await;
@@ -60,7 +60,7 @@ async fn an_old_radiator_that_is_stronger_than_any_that_fits_stays_and_is_told()
 /// Each of two old ones gives 1000·(26.42/49.833)^1.3 = 438.2 W at 50/45/21 °C: for 1000 W one of them is enough to go.
 #[tokio::test]
 async fn of_old_radiators_no_more_go_than_must() {
-    let service = spawn_service();
+    let service = shared_service();
     let both = json!({"a": {"kind": "radiator", "existing": old(1000.0, "if_enough")},
         "b": {"kind": "radiator", "existing": old(1000.0, "if_enough")}});
     let answer = service.answer("/v1/emitters", &one(1000.0, 50.0, both)).await;
@@ -73,7 +73,7 @@ async fn of_old_radiators_no_more_go_than_must() {
 
 #[tokio::test]
 async fn one_that_goes_in_any_case_is_replaced_and_taken_out_and_so_are_those_of_the_room() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let removed = |answer: &Value| {
         let tasks = answer["bill"]["labour"].as_array().unwrap();
@@ -90,7 +90,7 @@ async fn one_that_goes_in_any_case_is_replaced_and_taken_out_and_so_are_those_of
 
 #[tokio::test]
 async fn that_nothing_can_be_taken_is_told_with_its_reason() {
-    let service = spawn_service();
+    let service = shared_service();
     let rad = |fit: Value| json!({"e": {"kind": "radiator", "fit": fit}});
     let fan = |more: Value| {
         let mut fan = json!({"kind": "fan_convector"});
@@ -144,7 +144,7 @@ async fn that_nothing_can_be_taken_is_told_with_its_reason() {
 /// Hotter than its data a fan convector gives more than they say: it is read at their end, which is told.
 #[tokio::test]
 async fn a_fan_convector_in_water_hotter_than_its_data_is_on_the_safe_side() {
-    let service = spawn_service();
+    let service = shared_service();
     let at = async |flow_c: f64| {
         service.answer("/v1/emitters", &one(900.0, flow_c, json!({"fan": {"kind": "fan_convector"}}))).await
     };
@@ -171,7 +171,7 @@ async fn a_fan_convector_in_water_hotter_than_its_data_is_on_the_safe_side() {
 
 #[tokio::test]
 async fn depth_limits_what_is_taken() {
-    let service = spawn_service();
+    let service = shared_service();
     for (depth_mm, kinds) in [(50, vec!["p11"]), (110, vec!["p11", "p21", "p22"])] {
         let rad = json!({"rad": {"kind": "radiator", "fit": {"depth_max_mm": depth_mm, "height_max_mm": 600}}});
         for loss_w in [150.0, 400.0, 700.0] {
@@ -185,7 +185,7 @@ async fn depth_limits_what_is_taken() {
 /// Old radiators of the terrace, rated for 70 °C: what each gives at 40 °C by EN 442, worked here, against the room's loss.
 #[tokio::test]
 async fn radiators_kept_from_an_old_system_get_the_verdict_of_their_rating() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = fixture("terrace");
     let losses = service.answer("/v1/heat-loss", &job).await;
     for flow_c in [70.0, 40.0] {
@@ -227,7 +227,7 @@ async fn radiators_kept_from_an_old_system_get_the_verdict_of_their_rating() {
 /// The bedroom of the chapel under the roof has a fan convector.
 #[tokio::test]
 async fn a_room_under_the_roof_of_the_chapel_has_a_fan_convector() {
-    let answer = spawn_service().answer("/v1/emitters", &fixture("chapel")).await;
+    let answer = shared_service().answer("/v1/emitters", &fixture("chapel")).await;
     let fan = &rows(&answer, "bed1")[0];
     assert_eq!(fan["kind"], "fan_convector");
     assert!(fan["product"].as_str().unwrap().starts_with("fc_") && number(&fan["fan"]["fan_w"]) > 0.0, "{fan}");
@@ -235,7 +235,7 @@ async fn a_room_under_the_roof_of_the_chapel_has_a_fan_convector() {
 
 #[tokio::test]
 async fn shares_with_few_digits_add_up_and_others_are_told_what_to_do() {
-    let service = spawn_service();
+    let service = shared_service();
     let three = |share: f64| {
         let rad = json!({"kind": "radiator", "share": share});
         json!({"a": rad, "b": rad, "c": rad})
@@ -249,7 +249,7 @@ async fn shares_with_few_digits_add_up_and_others_are_told_what_to_do() {
 
 #[tokio::test]
 async fn a_code_that_is_unknown_is_answered_with_those_most_like_it() {
-    let service = spawn_service();
+    let service = shared_service();
     let rad = json!({"rad": {"kind": "radiator", "existing": {"kind": "product", "product": "p22_600x1650", "keep": "always"}}});
     let refused = problem(service.post("/v1/emitters", &one(900.0, 50.0, rad)).await, 422).await;
     let detail = refused["errors"][0]["detail"].as_str().unwrap();
@@ -260,7 +260,7 @@ async fn a_code_that_is_unknown_is_answered_with_those_most_like_it() {
 /// and fro. The least is counted, told, and no other flow is lost by it.
 #[tokio::test]
 async fn lines_that_find_no_state_that_holds_refuse_nothing() {
-    let service = spawn_service();
+    let service = shared_service();
     let floor = |thickness_mm: f64, other: &str, length_m: f64| {
         json!({"f": {"kind": "heated_floor", "tube": "floor_tube_16", "screed": {}, "tail_m": 13,
             "covering": {"thickness_mm": thickness_mm, "conductivity_w_mk": 0.17},
@@ -283,7 +283,7 @@ async fn lines_that_find_no_state_that_holds_refuse_nothing() {
 /// What the comparison rests on is told beside it: the hot water that the heat source must make, and what looks wrong.
 #[tokio::test]
 async fn flow_temperatures_tell_what_they_rest_on() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = rooms_of(&[(700.0, 14.0, json!({"rad": {"kind": "radiator"}}))]);
     job["heating"]["flow_temperature"]["most_c"] = json!(50);
     let answer = service.answer("/v1/flow-temperatures", &job).await;
@@ -298,7 +298,7 @@ async fn flow_temperatures_tell_what_they_rest_on() {
 /// Water that would come back no warmer than the room gives nothing by a fan convector either, however large its drop.
 #[tokio::test]
 async fn a_fan_convector_takes_no_water_that_comes_back_colder_than_its_room() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = rooms_of(&[(536.0, 14.0, json!({"fan": {"kind": "fan_convector"}}))]);
     job["heating"]["drop_k"] = json!(15);
     let answer = service.answer("/v1/emitters", &job).await;
@@ -309,7 +309,7 @@ async fn a_fan_convector_takes_no_water_that_comes_back_colder_than_its_room() {
 
 #[tokio::test]
 async fn what_is_wanted_and_carries_nothing_is_told() {
-    let service = spawn_service();
+    let service = shared_service();
     let floor = json!({"kind": "heated_floor", "tube": "floor_tube_16", "screed": {}});
     // a rail that fits nowhere is missed, though the floor carries the room
     let rail = json!({"kind": "radiator", "towel_rail": true, "fit": {"height_max_mm": 500}});
@@ -343,7 +343,7 @@ async fn what_is_wanted_and_carries_nothing_is_told() {
 /// One that stays hangs there in water of any temperature, and holds its own.
 #[tokio::test]
 async fn an_old_radiator_holds_its_water_where_it_gives_nothing() {
-    let service = spawn_service();
+    let service = shared_service();
     let old = json!({"kind": "rated", "output_w": 900, "exponent": 1.3, "water_l": 40, "keep": "always"});
     for flow_c in [25.0, 35.0] {
         let job = one(0.001, flow_c, json!({"rad": {"kind": "radiator", "existing": old}}));
@@ -359,7 +359,7 @@ async fn an_old_radiator_holds_its_water_where_it_gives_nothing() {
 /// A run that leads to nothing is laid off a trunk that is, and a manifold without loops has none.
 #[tokio::test]
 async fn runs_to_nothing_are_not_laid() {
-    let service = spawn_service();
+    let service = shared_service();
     let mut job = one(500.0, 45.0, json!({"a": {"kind": "radiator", "share": 1}, "b": {"kind": "radiator"}}));
     let run = |from: &str, serves: Value| json!({"from": from, "length_m": 4, "bends": 1, "place": "occupied", "serves": serves});
     job["pipework"] = json!({"manifolds": {"m": {}}, "runs": {
