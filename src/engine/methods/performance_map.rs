@@ -161,6 +161,33 @@ pub fn pump_head(points: &[(f64, f64)], flow_l_h: f64, w: &mut impl Workings) ->
     Ok(head_kpa)
 }
 
+/// Head of a pump at any flow: before the first point of its curve no less than there, behind the last one nothing.
+///
+/// # Source
+/// Straight lines between the points; beyond them the safe side.
+/// # Units
+/// l/h, kPa; result kPa.
+/// # Validity
+/// Any flow.
+/// # Errors
+/// As [`pump_head`].
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{performance_map::head_available, Off};
+/// let curve = [(200.0, 60.0), (1000.0, 20.0)];
+/// assert_eq!(head_available(&curve, 100.0, &mut Off)?, 60.0);
+/// assert_eq!(head_available(&curve, 600.0, &mut Off)?, 40.0);
+/// assert_eq!(head_available(&curve, 1001.0, &mut Off)?, 0.0);
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn head_available(points: &[(f64, f64)], flow_l_h: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+    match (points.first(), points.last()) {
+        (Some(first), _) if flow_l_h < first.0 => Ok(first.1),
+        (_, Some(last)) if flow_l_h > last.0 => Ok(0.0),
+        (Some(_) | None, _) => pump_head(points, flow_l_h, w),
+    }
+}
+
 /// The different values of an axis, rising.
 fn axis(values: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut axis: Vec<f64> = values.collect();

@@ -31,7 +31,7 @@ pub use cooling::Cooling;
 pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging, Share};
 pub use fabric::{Element, ElementName, Faces, Underside};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Laying, Plate, TIMBER_LIMIT_C};
-pub use offer::{Circulator, Offer};
+pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Primary, Rule, Run, Sizing};
 pub use plant::{FLOW_BOUNDS_C, Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};

@@ -4,6 +4,8 @@
 pub mod emitters;
 pub mod findings;
 pub mod heat_loss;
+pub mod hydraulics;
+mod own_pump;
 pub mod pipework;
 pub mod plant;
 pub mod source;

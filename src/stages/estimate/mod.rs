@@ -10,6 +10,7 @@ mod takeoff;
 pub use emitter_cost::{Counted, emitter_cost};
 
 use crate::design::emitters::Emitters;
+use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::plant::Plant;
 use crate::design::source::Source;
@@ -26,6 +27,8 @@ pub struct Design<'d> {
     pub source: &'d Source,
     /// Pipes.
     pub pipework: &'d Pipework,
+    /// Pumps and what balances the pipes.
+    pub hydraulics: &'d Hydraulics,
     /// Plant room.
     pub plant: &'d Plant,
 }

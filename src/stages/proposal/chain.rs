@@ -4,6 +4,7 @@ use super::ProposalError;
 use crate::design::emitters::{self, Emitters, Tells};
 use crate::design::findings::Warning;
 use crate::design::heat_loss::{self, HeatLoss};
+use crate::design::hydraulics::{self, Hydraulics};
 use crate::design::pipework::{self, Pipework};
 use crate::design::plant::{self, Plant};
 use crate::design::source::{self, Source};
@@ -22,6 +23,7 @@ pub(super) struct Designed {
     pub emitters: Emitters,
     pub source: Source,
     pub pipework: Pipework,
+    pub hydraulics: Hydraulics,
     pub plant: Plant,
 }
 
@@ -76,27 +78,37 @@ pub(super) fn designed(
     let (loss, emitters) = emitted(survey, tells, shown, steps)?;
     let source = source::compute(survey, &loss, &emitters, &mut shown.plant.then(|| Book::new(steps)))?;
     let pipework = pipework::compute(survey, &emitters, &source, &mut shown.pipework.then(|| Book::new(steps)))?;
-    let plant = plant::compute(survey, &emitters, &source, &pipework, &mut shown.plant.then(|| Book::new(steps)))?;
-    Ok(Designed { loss, emitters, source, pipework, plant })
+    let hydraulics =
+        hydraulics::compute(survey, &emitters, &source, &pipework, &mut shown.pipework.then(|| Book::new(steps)))?;
+    let plant = plant::compute(
+        survey,
+        &emitters,
+        &source,
+        (&pipework, &hydraulics),
+        &mut shown.plant.then(|| Book::new(steps)),
+    )?;
+    Ok(Designed { loss, emitters, source, pipework, hydraulics, plant })
 }
 
 impl Designed {
     /// What the estimate is made from.
     pub(super) fn design<'d>(&'d self, survey: &'d Survey) -> Design<'d> {
-        let Self { emitters, source, pipework, plant, .. } = self;
-        Design { survey, emitters, source, pipework, plant }
+        let Self { emitters, source, pipework, hydraulics, plant, .. } = self;
+        Design { survey, emitters, source, pipework, hydraulics, plant }
     }
 
     /// Every need that the design does not meet.
     pub(super) fn unmet(&self) -> impl Iterator<Item = &Unmet> {
-        let Self { emitters, source, pipework, plant, .. } = self;
-        emitters.unmet.iter().chain(&source.unmet).chain(&pipework.unmet).chain(&plant.unmet)
+        let Self { emitters, source, pipework, hydraulics, plant, .. } = self;
+        let pipes = pipework.unmet.iter().chain(&hydraulics.unmet);
+        emitters.unmet.iter().chain(&source.unmet).chain(pipes).chain(&plant.unmet)
     }
 
     /// Everything that looks wrong.
     pub(super) fn warnings(&self) -> impl Iterator<Item = &Warning> {
-        let Self { loss, emitters, source, pipework, .. } = self;
-        loss.warnings.iter().chain(&emitters.warnings).chain(&source.warnings).chain(&pipework.warnings)
+        let Self { loss, emitters, source, pipework, hydraulics, .. } = self;
+        let pipes = pipework.warnings.iter().chain(&hydraulics.warnings);
+        loss.warnings.iter().chain(&emitters.warnings).chain(&source.warnings).chain(pipes)
     }
 }
 

@@ -10,7 +10,7 @@ use super::places::Places;
 use super::{Prepared, ProposalError, cautions, gaps};
 use crate::design::emitters::{EmittersAnswer, Tells};
 use crate::design::heat_loss::HeatLossAnswer;
-use crate::design::pipework::PipeworkAnswer;
+use crate::design::hydraulics::PipeworkAnswer;
 use crate::design::plant::PlantAnswer;
 use crate::design::{
     emitters as emitters_stage, heat_loss as heat_loss_stage, pipework as pipework_stage, plant as plant_stage,
@@ -228,9 +228,14 @@ pub fn pipework(prepared: Prepared, workings: bool) -> Result<PipeworkReport, Pr
         let mut steps = Vec::new();
         let designed =
             chain::designed(survey, Tells::Duty, Shown { pipework: workings, ..Shown::default() }, &mut steps)?;
-        designed.pipework.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
+        designed
+            .pipework
+            .warnings
+            .iter()
+            .chain(&designed.hydraulics.warnings)
+            .for_each(|warning| warning.note(survey, &mut notes));
         cautions::pipework(survey, &mut notes);
-        let mut pipework = designed.pipework.answer(survey, &designed.emitters);
+        let mut pipework = designed.hydraulics.answer(survey, &designed.emitters, &designed.pipework);
         let places = Places::of(job);
         places.settle_notes(&mut notes);
         places.settle_unmet(&mut pipework.unmet);
@@ -346,7 +351,7 @@ pub fn proposal(prepared: Prepared, workings: bool) -> Result<ProposalReport, Pr
         let Whole { designed, estimated, bill, price, notes, sources } =
             whole(job, survey, notes, Tells::All, asked, &mut steps)?;
         let mut emitters = designed.emitters.answer(survey);
-        let mut pipework = designed.pipework.answer(survey, &designed.emitters);
+        let mut pipework = designed.hydraulics.answer(survey, &designed.emitters, &designed.pipework);
         let mut plant = designed.plant.answer(survey, &designed.source);
         let places = Places::of(job);
         for unmet in [&mut emitters.unmet, &mut pipework.unmet, &mut plant.unmet] {

@@ -1,17 +1,18 @@
 //! Everything that tubes are chosen by, and the laying of those that were chosen.
 
 use super::hidden::Hidden;
+use super::hot_water::HotWater;
 use super::hot_water::Making;
+use super::judge::Told;
 use super::options::{self, Candidate, Duty, Limit};
-use super::pumped::{Pumped, strongest_kpa};
 use super::section::{Section, Warmth};
 use super::sizing::{self, Sizes, Tree};
-use super::{Pipework, ends, flows};
+use super::{ends, flows};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Pipe, Place, Unmet, Warning};
+use crate::design::findings::{Pipe, Unmet, Warning};
+use crate::design::own_pump::{OwnPump, strongest_kpa};
 use crate::design::source::Source;
-use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::methods::friction::content_l;
 use crate::methods::{MethodError, Off, Workings};
@@ -116,8 +117,8 @@ impl<'b> Basis<'b> {
         each.collect()
     }
 
-    /// The choice of all tubes where one pump carries them all, through `plant_pa` of plant room.
-    pub(super) fn together(&self, own: &Pumped, plant_pa: f64) -> Result<Sizes, MethodError> {
+    /// The choice of all tubes where the heat source's own pump carries them all.
+    pub(super) fn together(&self, own: &OwnPump) -> Result<Sizes, MethodError> {
         let (ahead, besides) = (self.ahead(), self.besides());
         let behind_primary = (ahead > 0).then_some(0);
         let runs = self.survey.pipes.runs.iter();
@@ -125,13 +126,12 @@ impl<'b> Basis<'b> {
         let from = std::iter::repeat_n(None, ahead).chain(from).collect();
         let end_pa = std::iter::repeat_n(0.0, ahead).chain(self.ends_pa()?).collect();
         let tree = Tree { from, candidates: &self.candidates, besides: if ahead > 0 { &besides } else { &[] }, end_pa };
-        let most_pa = own.head_kpa.map_or(f64::INFINITY, |own_kpa| 1000.0 * own_kpa - plant_pa);
-        let sizes = sizing::sizes(self.survey, &tree, most_pa, own.flow_l_h)?;
+        let sizes = sizing::sizes(self.survey, &tree, own.left_pa(), own.flow_l_h)?;
         Ok(if ahead > 0 { sizes } else { sizes.dearer(besides.first().copied().unwrap_or(0.0)) })
     }
 
     /// The choice where a separation parts the two: the primary for the heat source's own pump, the runs for another.
-    pub(super) fn apart(&self, own: &Pumped, plant_pa: f64, system_l_h: f64) -> Result<Sizes, MethodError> {
+    pub(super) fn apart(&self, own: &OwnPump, system_l_h: f64) -> Result<Sizes, MethodError> {
         let (ahead, besides) = (self.ahead(), self.besides());
         let from = self.survey.pipes.runs.iter().map(|run| run.from).collect();
         let tree = Tree { from, candidates: &self.candidates[ahead..], besides: &[], end_pa: self.ends_pa()? };
@@ -145,67 +145,95 @@ impl<'b> Basis<'b> {
         }
         let primary =
             Tree { from: vec![None], candidates: &self.candidates[..1], besides: &besides, end_pa: vec![0.0] };
-        let most_pa = own.head_kpa.map_or(f64::INFINITY, |own_kpa| 1000.0 * own_kpa - plant_pa);
-        Ok(runs.behind(&sizing::sizes(self.survey, &primary, most_pa, own.flow_l_h)?))
+        Ok(runs.behind(&sizing::sizes(self.survey, &primary, own.left_pa(), own.flow_l_h)?))
     }
 
     /// Lays the tubes that were chosen.
-    pub(super) fn lay<W: Workings>(&self, found: &mut Pipework, w: &mut W) -> Result<(), DesignError> {
-        let Self { survey, emitters, .. } = self;
-        let ahead = self.ahead();
-        let picks = found.sizes.held(survey.pipes.sizing.rule).picks.clone();
-        let legs_c = [emitters.flow_c, emitters.flow_c - survey.heating.drop_k];
-        if let Some(primary) = &survey.pipes.primary {
-            let mut w = w.at(|| "/pipework/primary/pressure_drop_pa".to_owned());
-            let warmth = Warmth { duty: self.duty(self.unit_kg_s), legs_c };
-            let chosen = (self.candidates[0].as_slice(), picks[0]);
-            let section = Section::of(survey, &primary.run, chosen, warmth, &mut w);
-            let mut section = section.map_err(DesignError::at("/pipework/primary"))?;
-            if let (Some(hoses), Some(tube)) = (primary.hoses, section.tube) {
-                section.content_l += content_l(survey.offer.tubes[tube].bore_m, 2.0 * hoses.length_m);
-            }
-            found.primary = Some(found.judged(survey, section, (&primary.run, Pipe::Primary), chosen));
-        }
-        for (index, run) in survey.pipes.runs.iter().enumerate() {
+    pub(super) fn lay<W: Workings>(&self, sizes: &Sizes, w: &mut W) -> Result<Laid, DesignError> {
+        let picks = &sizes.held(self.survey.pipes.sizing.rule).picks;
+        let mut told = Told::default();
+        let primary = self.lay_primary(picks, &mut told, w)?;
+        let sections = self.lay_runs(picks, &mut told, w)?;
+        let hot_water = self.lay_hot_water(picks.first().copied().unwrap_or(0), &mut told, w)?;
+        let Told { unmet, warnings } = told;
+        Ok(Laid { primary, sections, hot_water, unmet, warnings })
+    }
+
+    fn legs_c(&self) -> [f64; 2] {
+        let flow_c = self.emitters.flow_c;
+        [flow_c, flow_c - self.survey.heating.drop_k]
+    }
+
+    fn lay_primary(
+        &self,
+        picks: &[usize],
+        told: &mut Told,
+        w: &mut impl Workings,
+    ) -> Result<Option<Section>, DesignError> {
+        let survey = self.survey;
+        let Some(primary) = &survey.pipes.primary else { return Ok(None) };
+        let mut w = w.at(|| "/pipework/primary/pressure_drop_pa".to_owned());
+        let warmth = Warmth { duty: self.duty(self.unit_kg_s), legs_c: self.legs_c() };
+        let chosen = (self.candidates[0].as_slice(), picks[0]);
+        let verdict = told.judge(survey, (&primary.run, Pipe::Primary), chosen);
+        let section = Section::of(survey, &primary.run, chosen, (warmth, verdict), &mut w);
+        let section = section.map_err(DesignError::at("/pipework/primary"))?;
+        let hoses_l = match (primary.hoses, section.tube) {
+            (Some(hoses), Some(tube)) => content_l(survey.offer.tubes[tube].bore_m, 2.0 * hoses.length_m),
+            (Some(_), None) | (None, _) => 0.0,
+        };
+        Ok(Some(Section { content_l: section.content_l + hoses_l, ..section }))
+    }
+
+    fn lay_runs(&self, picks: &[usize], told: &mut Told, w: &mut impl Workings) -> Result<Vec<Section>, DesignError> {
+        let (survey, ahead) = (self.survey, self.ahead());
+        let runs = &survey.pipes.runs;
+        let mut sections = Vec::with_capacity(runs.len());
+        for (index, run) in runs.iter().enumerate() {
             let mut w = w.at(|| format!("/pipework/sections/{index}/pressure_drop_pa"));
             if !self.needed[index] {
-                found.sections.push(Section::none(survey, run));
+                sections.push(Section::none(survey, run));
                 continue;
             }
-            let warmth = Warmth { duty: self.duty(self.flows_kg_s[index]), legs_c };
+            let warmth = Warmth { duty: self.duty(self.flows_kg_s[index]), legs_c: self.legs_c() };
             let chosen = (self.candidates[index + ahead].as_slice(), picks[index + ahead]);
             let hidden = self.hidden.iter().find(|hidden| hidden.run == index);
             let is_hidden = chosen.0.get(chosen.1).is_some_and(|candidate| candidate.tube.is_none());
+            let verdict = told.judge(survey, (run, Pipe::Run(index)), chosen);
             let section = match hidden.filter(|_| is_hidden) {
-                Some(hidden) => Section::hidden(survey, run, hidden, warmth),
-                None => Section::of(survey, run, chosen, warmth, &mut w),
+                Some(hidden) => Section::hidden(survey, run, hidden, (warmth, verdict)),
+                None => Section::of(survey, run, chosen, (warmth, verdict), &mut w),
             };
-            let section = section.map_err(DesignError::at(run.at.clone()))?;
-            let section = found.judged(survey, section, (run, Pipe::Run(index)), chosen);
-            found.sections.push(section);
-            if run.serves.is_empty() && !survey.pipes.runs.iter().any(|other| other.from == Some(index)) {
-                found.warnings.push(Warning::DeadEnd(index));
+            sections.push(section.map_err(DesignError::at(run.at.clone()))?);
+            if run.serves.is_empty() && !runs.iter().any(|other| other.from == Some(index)) {
+                told.warnings.push(Warning::DeadEnd(index));
             }
         }
-        self.lay_hot_water(found, picks.first().copied().unwrap_or(0), w)
+        Ok(sections)
     }
 
-    fn lay_hot_water<W: Workings>(&self, found: &mut Pipework, pick: usize, w: &mut W) -> Result<(), DesignError> {
-        let (survey, Some(making)) = (self.survey, &self.making) else { return Ok(()) };
-        let at = || DesignError::at("/pipework/hot_water_circuit");
+    fn lay_hot_water(
+        &self,
+        pick: usize,
+        told: &mut Told,
+        w: &mut impl Workings,
+    ) -> Result<Option<HotWater>, DesignError> {
+        let (survey, Some(making)) = (self.survey, &self.making) else { return Ok(None) };
         let primary_pa = making.primary.get(pick).map_or(0.0, |candidate| candidate.drop_pa);
         let mut w = w.at(|| "/pipework/hot_water_circuit/section/pressure_drop_pa".to_owned());
-        let (mut hot_water, (candidates, tube)) = making.finish(survey, primary_pa, &mut w).map_err(at())?;
+        let (candidates, tube) = making.served(primary_pa);
         let chosen = (candidates.as_slice(), tube);
-        hot_water.section = found.judged(survey, hot_water.section, (&making.circuit.run, Pipe::HotWater), chosen);
-        if let Some(own_kpa) = hot_water.own_kpa.filter(|own_kpa| *own_kpa < hot_water.head_kpa()) {
-            found.unmet.push(Unmet { place: Place::HotWaterPump, need: hot_water.head_kpa(), reached: own_kpa });
-        }
-        let reached = flow_l_h(making.flow_kg_s, making.liquid.density_kg_m3);
-        if let Some(need) = found.least_l_h.filter(|least_l_h| reached < *least_l_h) {
-            found.unmet.push(Unmet { place: Place::HotWaterFlow, need, reached });
-        }
-        found.hot_water = Some(hot_water);
-        Ok(())
+        let verdict = told.judge(survey, (&making.circuit.run, Pipe::HotWater), chosen);
+        let hot_water = making.finish(survey, primary_pa, (chosen, verdict), &mut w);
+        hot_water.map(Some).map_err(DesignError::at("/pipework/hot_water_circuit"))
     }
+}
+
+/// What was laid, and what is to be said of it.
+pub(super) struct Laid {
+    pub primary: Option<Section>,
+    pub sections: Vec<Section>,
+    pub hot_water: Option<HotWater>,
+    pub unmet: Vec<Unmet>,
+    pub warnings: Vec<Warning>,
 }

@@ -87,7 +87,7 @@ pub(super) fn end_drop<W: Workings>(
 }
 
 /// Drop of the worst loop of a manifold while floors cool, each at its flow for that (Pa); nothing where none does.
-pub(super) fn cooled_drop(
+pub(in crate::design) fn cooled_drop(
     survey: &Survey,
     emitters: &Emitters,
     manifold: usize,

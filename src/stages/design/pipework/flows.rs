@@ -6,7 +6,7 @@ use crate::survey::Survey;
 
 /// Flow of every run: what it serves and what leaves from it (kg/s). A run stands after the one that it leaves
 /// from, so a way back through the list meets every branch before its trunk.
-pub(super) fn flows(survey: &Survey, of_end: impl Fn(End) -> f64) -> Vec<f64> {
+pub(in crate::design) fn flows(survey: &Survey, of_end: impl Fn(End) -> f64) -> Vec<f64> {
     let runs = &survey.pipes.runs;
     let mut flows_kg_s = vec![0.0; runs.len()];
     for (index, run) in runs.iter().enumerate().rev() {
@@ -19,7 +19,7 @@ pub(super) fn flows(survey: &Survey, of_end: impl Fn(End) -> f64) -> Vec<f64> {
 }
 
 /// What all runs that leave from the plant carry together (kg/s).
-pub(super) fn whole(survey: &Survey, flows_kg_s: &[f64]) -> f64 {
+pub(in crate::design) fn whole(survey: &Survey, flows_kg_s: &[f64]) -> f64 {
     let from_plant = survey.pipes.runs.iter().zip(flows_kg_s).filter(|(run, _)| run.from.is_none());
     // an empty sum is -0
     from_plant.map(|(_, flow_kg_s)| flow_kg_s).sum::<f64>() + 0.0
@@ -55,7 +55,7 @@ pub(super) fn is_left_out(survey: &Survey, emitters: &Emitters, end: End) -> boo
 }
 
 /// Flow that an end takes (kg/s).
-pub(super) fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
+pub(in crate::design) fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
     match end {
         End::Radiator(room, emitter) => emitters.rooms[room][emitter].flow_kg_s,
         End::Manifold(manifold) => {

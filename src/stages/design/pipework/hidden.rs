@@ -28,8 +28,6 @@ pub struct Hidden {
     pub tubes: Vec<usize>,
     /// How badly each fits the readings and the route with its bends, in standard deviations squared.
     strange: Vec<f64>,
-    /// Least heat that it delivers and the likely one (W), once the head that is left for it is known.
-    pub heat_w: Option<(f64, f64)>,
 }
 
 /// Every different bore on offer, each by one of its tubes.
@@ -68,7 +66,7 @@ impl Hidden {
             let off = ln(pair.length_m * read.gradient_pa_m / whole_pa) / ROUTE_SPREAD;
             strange.push(pair.misfit + off * off);
         }
-        Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, strange, heat_w: None }))
+        Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, strange }))
     }
 
     /// Least, likely and greatest drop at the quoted flow (Pa): over all pairs, the likely one by the pair that fits
@@ -105,7 +103,12 @@ impl Hidden {
     }
 
     /// Greatest drop that the readings allow at another flow and in another fluid (Pa).
-    pub(super) fn greatest_pa(&self, survey: &Survey, flow_kg_s: f64, liquid: &Liquid) -> Result<f64, MethodError> {
+    pub(in crate::design) fn greatest_pa(
+        &self,
+        survey: &Survey,
+        flow_kg_s: f64,
+        liquid: &Liquid,
+    ) -> Result<f64, MethodError> {
         let mut most_pa = 0.0_f64;
         for ((pair, _), &tube) in self.pairs.iter().zip(&self.tubes) {
             let carried = hidden_tube::carry(*pair, options::bore(survey, tube), flow_kg_s, liquid, &mut Off)?;
@@ -114,18 +117,17 @@ impl Hidden {
         Ok(most_pa)
     }
 
-    /// The heat that comes through if so much head is left for it (Pa): the least, and the likely one. `watts` is the heat
-    /// of a flow of 1 kg/s, as what it serves takes it out.
-    pub(super) fn deliver(
-        &mut self,
+    /// The flow that comes through if so much head is left for it (Pa), no more than is quoted: the least, and the likely one
+    /// (kg/s). Nothing where nothing flows, or no bore explains the readings.
+    pub(in crate::design) fn flow_through(
+        &self,
         survey: &Survey,
         left_pa: f64,
-        (flow_kg_s, watts): (f64, f64),
         liquid: &Liquid,
-    ) -> Result<(), MethodError> {
-        let Some(best) = self.best().filter(|_| flow_kg_s > 0.0) else { return Ok(()) };
-        let mut least_kg_s = f64::INFINITY;
-        let mut likely_kg_s = flow_kg_s;
+    ) -> Result<Option<Through>, MethodError> {
+        let flow_kg_s = self.flow_kg_s;
+        let Some(best) = self.best().filter(|_| flow_kg_s > 0.0) else { return Ok(None) };
+        let (mut least_kg_s, mut likely_kg_s) = (f64::INFINITY, flow_kg_s);
         for (number, (pair, carried)) in self.pairs.iter().enumerate() {
             let bore = options::bore(survey, self.tubes[number]);
             let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid);
@@ -136,9 +138,15 @@ impl Hidden {
                 likely_kg_s = flow_at(pair.length_m)?;
             }
         }
-        self.heat_w = Some((least_kg_s * watts, likely_kg_s * watts));
-        Ok(())
+        Ok(Some(Through { least_kg_s, likely_kg_s }))
     }
+}
+
+/// What comes through a hidden tube (kg/s).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::design) struct Through {
+    pub least_kg_s: f64,
+    pub likely_kg_s: f64,
 }
 
 /// Whether all readings were taken at about one flow.

@@ -1,12 +1,12 @@
 //! The hot-water circuit: while the cylinder is heated the whole flow goes through the primary and the coil.
 
 use super::options::{self, Candidate, Duty, Limit};
-use super::pumped::available;
 use super::section::{Section, Warmth};
-use super::sizing;
+use super::sizing::{self, Verdict};
 use crate::design::findings::Breaks;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
+use crate::methods::performance_map::head_available;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, fittings};
 use crate::survey::{HotWaterRun, Rule, Survey, curve};
@@ -68,7 +68,7 @@ impl<'s> Making<'s> {
         let drop = |kv_m3_h: f64| fittings::kv_drop(volume_l_h, kv_m3_h, liquid.density_kg_m3, &mut Off);
         let (plant_pa, coil_pa) = (drop(survey.pipes.plant_kv_m3_h)?, drop(circuit.coil_kv_m3_h)?);
         let pump = curve(&survey.offer.heat_sources[candidate.offer].pump);
-        let own_kpa = Some(available(&pump, volume_l_h, &mut Off)?);
+        let own_kpa = Some(head_available(&pump, volume_l_h, &mut Off)?);
         let duty = Duty { flow_kg_s, liquid: &liquid, hottest_c: flow_c };
         let candidates = options::candidates(survey, &circuit.run, duty)?;
         let primary = match &survey.pipes.primary {
@@ -118,8 +118,8 @@ impl<'s> Making<'s> {
         own_pa - primary_pa - self.plant_pa - self.coil_pa
     }
 
-    /// The tubes with what the pump cannot serve among their limits.
-    fn served(&self, primary_pa: f64) -> Vec<Candidate> {
+    /// The tubes behind so much of a primary (Pa), with what the pump cannot serve among their limits, and which is chosen.
+    pub(super) fn served(&self, primary_pa: f64) -> (Vec<Candidate>, usize) {
         let left_pa = self.left_pa(primary_pa).max(0.0);
         let limited = self.candidates.iter().map(|candidate| {
             let too_much =
@@ -127,7 +127,7 @@ impl<'s> Making<'s> {
             let broken = candidate.broken.or((candidate.drop_pa > left_pa).then_some(too_much));
             Candidate { broken, ..*candidate }
         });
-        limited.collect()
+        (limited.collect(), self.behind(primary_pa).0)
     }
 
     /// What a tube of this circuit costs.
@@ -135,19 +135,18 @@ impl<'s> Making<'s> {
         self.candidates.get(pick).map_or(0.0, |candidate| candidate.cost)
     }
 
-    /// The circuit with its tube behind so much of a primary (Pa), and what that was chosen from.
+    /// The circuit with the tube that was chosen behind so much of a primary (Pa).
     pub(super) fn finish(
         &self,
         survey: &Survey,
         primary_pa: f64,
+        (chosen, verdict): ((&[Candidate], usize), Option<Verdict>),
         w: &mut impl Workings,
-    ) -> Result<(HotWater, (Vec<Candidate>, usize)), MethodError> {
-        let (pick, _) = self.behind(primary_pa);
-        let candidates = self.served(primary_pa);
+    ) -> Result<HotWater, MethodError> {
         let warmth = Warmth { duty: self.duty(), legs_c: [self.flow_c, self.return_c] };
-        let section = Section::of(survey, &self.circuit.run, (&candidates, pick), warmth, w)?;
+        let section = Section::of(survey, &self.circuit.run, chosen, (warmth, verdict), w)?;
         let (liquid, plant_pa, coil_pa, own_kpa) = (self.liquid, self.plant_pa, self.coil_pa, self.own_kpa);
-        Ok((HotWater { section, liquid, primary_pa, plant_pa, coil_pa, own_kpa }, (candidates, pick)))
+        Ok(HotWater { section, liquid, primary_pa, plant_pa, coil_pa, own_kpa })
     }
 
     /// The tube of this circuit behind each tube of the primary, or the one where no primary is told.

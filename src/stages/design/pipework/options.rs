@@ -134,7 +134,7 @@ pub(super) fn candidate(
 }
 
 /// Pressure drop of both legs of a run in a tube (Pa).
-pub(super) fn drop_of(
+pub(in crate::design) fn drop_of(
     survey: &Survey,
     run: &Run,
     tube: usize,
@@ -179,7 +179,7 @@ pub(super) fn place_limit(survey: &Survey, run: &Run) -> f64 {
 }
 
 /// Greatest velocity that a run may have in a tube: by its place, and by what the tube bears (m/s).
-pub(super) fn velocity_limit(survey: &Survey, run: &Run, tube: Option<usize>) -> f64 {
+pub(in crate::design) fn velocity_limit(survey: &Survey, run: &Run, tube: Option<usize>) -> f64 {
     let wears_m_s = tube.map_or(f64::INFINITY, |tube| erosion_limit(survey, tube));
     place_limit(survey, run).min(wears_m_s)
 }
@@ -189,7 +189,7 @@ fn erosion_limit(survey: &Survey, tube: usize) -> f64 {
 }
 
 /// The inside of a tube on offer.
-pub(super) fn bore(survey: &Survey, tube: usize) -> Bore {
+pub(in crate::design) fn bore(survey: &Survey, tube: usize) -> Bore {
     let tube = &survey.offer.tubes[tube];
     Bore { inside_diameter_mm: tube.bore_m * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
 }

@@ -84,13 +84,20 @@ impl Section {
 
     /// A run with a tube that nobody can see: as the pair that fits its readings and its route best would
     /// run, with the greatest drop that they allow.
-    pub(super) fn hidden(survey: &Survey, run: &Run, hidden: &Hidden, warmth: Warmth<'_>) -> Result<Self, MethodError> {
-        let Some((tube, drop_pa)) = hidden.stands_for() else { return Ok(Self::none(survey, run)) };
+    pub(super) fn hidden(
+        survey: &Survey,
+        run: &Run,
+        hidden: &Hidden,
+        (warmth, verdict): (Warmth<'_>, Option<Verdict>),
+    ) -> Result<Self, MethodError> {
+        let Some((tube, drop_pa)) = hidden.stands_for() else {
+            return Ok(Self { verdict, ..Self::none(survey, run) });
+        };
         // nothing is laid round what nobody can reach: insulation that is there must be given
         let lagging = if run.lagging == Lagging::ByPlace { Lagging::Bare } else { run.lagging };
         let run = &Run { lagging, ..run.clone() };
         let best = options::candidate(survey, run, (tube, true), warmth.duty)?;
-        let section = Self::of(survey, run, (&[best], 0), warmth, &mut Off)?;
+        let section = Self::of(survey, run, (&[best], 0), (warmth, verdict), &mut Off)?;
         Ok(Self { tube: None, zeta: 0.0, drop_pa, narrower: None, ..section })
     }
 
@@ -99,12 +106,12 @@ impl Section {
         survey: &Survey,
         run: &Run,
         (candidates, pick): (&[Candidate], usize),
-        warmth: Warmth<'_>,
+        (warmth, verdict): (Warmth<'_>, Option<Verdict>),
         w: &mut W,
     ) -> Result<Self, MethodError> {
         let duty = warmth.duty;
         let Some(tube) = candidates.get(pick).and_then(|chosen| chosen.tube) else {
-            return Ok(Self { flow_kg_s: duty.flow_kg_s, ..Self::none(survey, run) });
+            return Ok(Self { flow_kg_s: duty.flow_kg_s, verdict, ..Self::none(survey, run) });
         };
         let friction = friction::in_tube(options::bore(survey, tube), duty.liquid, duty.flow_kg_s, w)?;
         let drop_pa = options::drop_of(survey, run, tube, &friction, duty.liquid, w)?;
@@ -129,7 +136,7 @@ impl Section {
             lagged,
             lagged_open,
             loss_w,
-            verdict: None,
+            verdict,
             narrower: narrower(survey, candidates, pick),
         })
     }

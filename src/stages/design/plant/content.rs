@@ -1,6 +1,7 @@
 //! Water content of the system.
 
 use crate::design::emitters::Emitters;
+use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::methods::friction::content_l;
@@ -42,7 +43,7 @@ pub(super) fn content(
     survey: &Survey,
     emitters: &Emitters,
     source: &Source,
-    pipework: &Pipework,
+    (pipework, hydraulics): (&Pipework, &Hydraulics),
     cylinder: Option<usize>,
     manifolds: &[Option<usize>],
 ) -> Content {
@@ -52,7 +53,7 @@ pub(super) fn content(
         Some(content_l(tube.outside_m - 2.0 * tube.wall_m, floor.tube_m()))
     });
     let circuits = pipework.primary.iter().chain(pipework.hot_water.iter().map(|circuit| &circuit.section));
-    let buffer = pipework.arrangement.buffer.map_or(0.0, |index| offer.buffers[index].volume_l);
+    let buffer = hydraulics.arrangement.buffer.map_or(0.0, |index| offer.buffers[index].volume_l);
     Content {
         radiators_l: emitters.radiators().map(|(.., radiator)| radiator.water_l).sum::<f64>()
             + emitters.fan_convectors().map(|(.., unit)| unit.water_l).sum::<f64>(),

@@ -8,6 +8,7 @@ pub use answer::{CylinderAnswer, PlantAnswer, VesselAnswer, WaterContent};
 use super::DesignError;
 use super::emitters::Emitters;
 use super::findings::{Place, Unmet};
+use super::hydraulics::Hydraulics;
 use super::pipework::Pipework;
 use super::source::Source;
 use crate::methods::{MethodError, Workings, en_12828, hot_water};
@@ -63,7 +64,7 @@ pub fn compute<W: Workings>(
     survey: &Survey,
     emitters: &Emitters,
     source: &Source,
-    pipework: &Pipework,
+    (pipework, hydraulics): (&Pipework, &Hydraulics),
     w: &mut W,
 ) -> Result<Plant, DesignError> {
     let mut unmet = Vec::new();
@@ -74,7 +75,7 @@ pub fn compute<W: Workings>(
     };
     let cylinder = cylinder(survey, stored_l, &mut unmet);
     let manifolds = chosen_manifolds(survey, emitters, &mut unmet);
-    let content = content::content(survey, emitters, source, pipework, cylinder, &manifolds);
+    let content = content::content(survey, emitters, source, (pipework, hydraulics), cylinder, &manifolds);
     let vessel = {
         let mut w = w.at(|| "/plant/expansion_vessel/needed_l".to_owned());
         vessel(survey, emitters.flow_c, content.total_l(), &mut w).map_err(DesignError::at("/plant"))?

@@ -63,7 +63,7 @@ impl TakeOff {
 
     /// What joins heat source and system: a vessel and a second pump where the design asks for them.
     pub(super) fn joined(&mut self, design: Design<'_>) {
-        let (survey, arrangement) = (design.survey, &design.pipework.arrangement);
+        let (survey, arrangement) = (design.survey, &design.hydraulics.arrangement);
         if let Some(buffer) = arrangement.buffer {
             self.quantities.buffer_vessels += 1.0;
             self.add(

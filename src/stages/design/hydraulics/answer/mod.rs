@@ -1,26 +1,23 @@
-//! The stage as it is answered.
+//! Pipes and what the pumps do in them, as they are answered together.
 
+mod arrangement;
 mod balance;
-mod choice;
-mod circuits;
-mod coils;
-mod sections;
+mod cooling;
 
+pub use arrangement::ArrangementRow;
 pub use balance::SettingRow;
-pub use choice::{ArrangementRow, ChoiceRow};
-pub use circuits::{CircuitRow, CoolingCircuitRow, HiddenRow, HotWaterCircuitRow};
-pub use coils::CoilRow;
-pub use sections::SectionRow;
+pub use cooling::CoolingCircuitRow;
 
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::Pipework;
+use super::Hydraulics;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{self, UnmetRow};
+use crate::design::pipework::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, Pipework, SectionRow};
 use crate::methods::Off;
 use crate::methods::pump_laws::hydraulic_power;
-use crate::survey::{End, Survey};
+use crate::survey::Survey;
 
 /// The two-pipe tree, sized.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -84,51 +81,37 @@ pub struct PumpRow {
     pub speed: Option<f64>,
 }
 
-impl Pipework {
-    /// The result with the names of the job.
+impl Hydraulics {
+    /// Pipes and pumps with the names of the job.
     #[must_use]
-    pub fn answer(&self, survey: &Survey, emitters: &Emitters) -> PipeworkAnswer {
-        let primary = survey.pipes.primary.as_ref().zip(self.primary.as_ref());
-        let hydraulic_w = hydraulic_power(self.flow_l_h, self.head_kpa(), &mut Off);
+    pub fn answer(&self, survey: &Survey, emitters: &Emitters, pipework: &Pipework) -> PipeworkAnswer {
+        let (water, joining) = (&emitters.water, &pipework.joining);
+        let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
+        let hydraulic_w = hydraulic_power(flow_l_h, head_kpa, &mut Off);
+        let hidden = pipework.hidden.iter().zip(&self.delivered_w);
         PipeworkAnswer {
-            sections: (0..self.sections.len()).map(|index| self.section(survey, emitters, index)).collect(),
-            primary: primary
-                .map(|(primary, section)| sections::row(survey, &emitters.water, &primary.run, "plant", section)),
-            hot_water_circuit: self.hot_water_row(survey),
+            sections: (0..pipework.sections.len()).map(|index| pipework.section_row(survey, water, index)).collect(),
+            primary: pipework.primary_row(survey, water),
+            hot_water_circuit: pipework.hot_water_row(survey),
             cooling_circuit: self.cooling_row(survey),
-            circuits: self.circuits.iter().map(|circuit| circuits::row(survey, circuit)).collect(),
-            index_circuit: self.index_circuit.map(|index| serves(survey, self.circuits[index].end)),
-            plant_pressure_drop_pa: self.plant_pa,
+            circuits: pipework.circuits.iter().map(|circuit| circuit.row(survey)).collect(),
+            index_circuit: pipework.index_row(survey),
+            plant_pressure_drop_pa: joining.own.plant_pa,
             pump: PumpRow {
-                flow_l_h: self.flow_l_h,
-                head_kpa: self.head_kpa(),
-                own_head_kpa: self.own.head_kpa,
+                flow_l_h,
+                head_kpa,
+                own_head_kpa: joining.own.head_kpa,
                 hydraulic_w,
                 electric_w: self.electric_w.unwrap_or(hydraulic_w / survey.pipes.sizing.pump_efficiency),
                 speed: self.speed.map(|found| found.speed),
             },
-            choice: self.choice_row(survey),
-            arrangement: self.arrangement_row(survey),
+            choice: pipework.choice_row(survey),
+            arrangement: self.arrangement_row(survey, pipework),
             balancing: self.setting_rows(survey),
-            hidden_tubes: self.hidden.iter().map(|hidden| circuits::hidden(survey, emitters, hidden)).collect(),
-            coils: self.coil_rows(survey),
-            unmet: findings::rows(survey, &self.unmet),
-            complete: self.unmet.is_empty(),
+            hidden_tubes: hidden.map(|(hidden, heat_w)| hidden.row(survey, water, *heat_w)).collect(),
+            coils: pipework.coil_rows(survey),
+            unmet: findings::rows(survey, pipework.unmet.iter().chain(&self.unmet)),
+            complete: pipework.unmet.is_empty() && self.unmet.is_empty(),
         }
     }
-}
-
-/// What an end is called.
-fn serves(survey: &Survey, end: End) -> String {
-    match end {
-        End::Manifold(manifold) => survey.names.manifolds[manifold].clone(),
-        End::Radiator(room, emitter) => {
-            format!("{}/{}", survey.names.rooms[room], survey.names.emitters[room][emitter])
-        }
-    }
-}
-
-/// Code of a product of the book.
-fn code(survey: &Survey, product: usize) -> Option<String> {
-    survey.book.products.get_index(product).map(|(code, _)| code.clone())
 }

@@ -1,16 +1,13 @@
 //! The circuits that cool: the same tubes with the flow that cooled floors take.
 
-use super::arrangement::Joined;
-use super::ends::{self, End};
-use super::options;
-use super::pumped::Pumped;
-use super::{Pipework, Section, flows};
 use crate::design::emitters::{Emitters, is_on};
-use crate::design::findings::Pipe;
+use crate::design::findings::{Pipe, Warning};
+use crate::design::own_pump::own_head;
+use crate::design::pipework::{self, Pipework, Section};
 use crate::design::source::Source;
 use crate::design::units::{flow_kg_s, flow_l_h, kpa};
 use crate::methods::{MethodError, Off, fittings, friction};
-use crate::survey::{Run, Survey};
+use crate::survey::{End, Run, Survey};
 
 /// What the system takes while it cools.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +26,14 @@ pub struct CoolingFlow {
     pub own_kpa: Option<f64>,
     /// The pipe that runs fastest beyond its limit then: velocity and limit (m/s).
     pub fast: Option<(Pipe, f64, f64)>,
+}
+
+impl CoolingFlow {
+    /// What looks wrong of it.
+    pub(super) fn warnings(&self) -> impl Iterator<Item = Warning> {
+        let fast = self.fast.map(|(pipe, found, limit)| Warning::FastCooling(pipe, found, limit));
+        std::iter::once(Warning::CoolingNotTold).chain(fast)
+    }
 }
 
 /// Flow and head while floors cool; nothing where the job wants no cooling, or none of its floors takes heat.
@@ -57,8 +62,8 @@ pub(super) fn cooled(
             on.map(|(room, index, ..)| flow_of(room, index)).sum()
         }
     };
-    let flows_kg_s = flows::flows(survey, of_end);
-    let whole_kg_s = flows::whole(survey, &flows_kg_s);
+    let flows_kg_s = pipework::flows(survey, of_end);
+    let whole_kg_s = pipework::whole(survey, &flows_kg_s);
     let whole_l_h = flow_l_h(whole_kg_s, liquid.density_kg_m3);
     let mut fast: Option<(Pipe, f64, f64)> = None;
     let mut drop = |pipe: Pipe, run: &Run, section: &Section, flow_kg_s: f64| -> Result<f64, MethodError> {
@@ -69,21 +74,21 @@ pub(super) fn cooled(
             let hidden = found.hidden.iter().find(|hidden| pipe == Pipe::Run(hidden.run));
             return hidden.map_or(Ok(0.0), |hidden| hidden.greatest_pa(survey, flow_kg_s, &liquid));
         };
-        let friction = friction::in_tube(options::bore(survey, tube), &liquid, flow_kg_s, &mut Off)?;
-        let limit_m_s = options::velocity_limit(survey, run, Some(tube));
+        let friction = friction::in_tube(pipework::bore(survey, tube), &liquid, flow_kg_s, &mut Off)?;
+        let limit_m_s = pipework::velocity_limit(survey, run, Some(tube));
         let by = friction.velocity_m_s / limit_m_s;
         if by > 1.0 && fast.is_none_or(|(_, found, limit)| by > found / limit) {
             fast = Some((pipe, friction.velocity_m_s, limit_m_s));
         }
-        options::drop_of(survey, run, tube, &friction, &liquid, &mut Off)
+        pipework::drop_of(survey, run, tube, &friction, &liquid, &mut Off)
     };
     let mut drops_pa = Vec::with_capacity(found.sections.len());
     for (index, (run, section)) in survey.pipes.runs.iter().zip(&found.sections).enumerate() {
         drops_pa.push(drop(Pipe::Run(index), run, section, flows_kg_s[index])?);
     }
     // behind a separation the own pump moves no less than the heat source runs with
-    let is_separated = found.arrangement.kind == Joined::Separated;
-    let unit_l_h = if is_separated { found.least_l_h.unwrap_or(0.0).max(whole_l_h) } else { whole_l_h };
+    let is_separated = found.joining.is_separated();
+    let unit_l_h = if is_separated { found.joining.least_l_h.unwrap_or(0.0).max(whole_l_h) } else { whole_l_h };
     let unit_kg_s = flow_kg_s(unit_l_h, liquid.density_kg_m3);
     let primary_pa = match (&survey.pipes.primary, &found.primary) {
         (Some(primary), Some(section)) => drop(Pipe::Primary, &primary.run, section, unit_kg_s)?,
@@ -98,7 +103,7 @@ pub(super) fn cooled(
             continue;
         }
         let runs_pa: f64 = circuit.sections.iter().map(|&section| drops_pa[section]).sum();
-        let end_pa = ends::cooled_drop(survey, emitters, manifold, (&liquid, &flow_of))?;
+        let end_pa = pipework::cooled_drop(survey, emitters, manifold, (&liquid, &flow_of))?;
         let way_pa = runs_pa + end_pa + before_pa;
         if way_pa > index.0 {
             index = (way_pa, Some(circuit.end));
@@ -110,7 +115,7 @@ pub(super) fn cooled(
         head_kpa: kpa(index.0),
         unit_kpa: kpa(primary_pa + plant_pa),
         index: index.1,
-        own_kpa: Pumped::of(survey, source, unit_l_h, &mut Off)?.head_kpa,
+        own_kpa: own_head(survey, source, unit_l_h, &mut Off)?,
         fast,
     }))
 }

@@ -5,10 +5,10 @@ use utoipa::ToSchema;
 
 use super::sections::{self, SectionRow};
 use super::{code, serves};
-use crate::design::emitters::Emitters;
 use crate::design::pipework::hidden::{self, Hidden};
 use crate::design::pipework::{Circuit, Pipework, options};
 use crate::design::units::kpa;
+use crate::methods::water::Liquid;
 use crate::survey::Survey;
 
 /// The way from the plant to an end and back.
@@ -43,24 +43,6 @@ pub struct HotWaterCircuitRow {
     /// Head that the chosen heat source's own pump has at that flow (kPa).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub own_head_kpa: Option<f64>,
-}
-
-/// What the system takes while floors cool.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct CoolingCircuitRow {
-    /// Heat that the floors take from their rooms (W).
-    pub output_w: f64,
-    /// Flow of the whole (l/h).
-    pub flow_l_h: f64,
-    /// Head of the worst way (kPa), without primary and plant room where a separation parts them from the system.
-    pub head_kpa: f64,
-    /// The manifold that the worst way serves.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub index_circuit: Option<String>,
-    /// Head that the pump which carries the system has at that flow (kPa): the heat source's own, or behind a separation the
-    /// second one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub pump_head_kpa: Option<f64>,
 }
 
 /// A tube that nobody can see, by its readings.
@@ -110,18 +92,21 @@ pub struct PairRow {
     pub transition: bool,
 }
 
-pub(super) fn row(survey: &Survey, circuit: &Circuit) -> CircuitRow {
-    CircuitRow {
-        serves: serves(survey, circuit.end),
-        room: circuit.room.map(|room| survey.names.rooms[room].clone()),
-        sections: circuit.sections.iter().map(|&section| survey.pipes.runs[section].id.clone()).collect(),
-        end_pressure_drop_pa: circuit.end_pa,
-        pressure_drop_pa: circuit.drop_pa,
+impl Circuit {
+    /// The circuit with the names of the job.
+    pub(in crate::design) fn row(&self, survey: &Survey) -> CircuitRow {
+        CircuitRow {
+            serves: serves(survey, self.end),
+            room: self.room.map(|room| survey.names.rooms[room].clone()),
+            sections: self.sections.iter().map(|&section| survey.pipes.runs[section].id.clone()).collect(),
+            end_pressure_drop_pa: self.end_pa,
+            pressure_drop_pa: self.drop_pa,
+        }
     }
 }
 
 impl Pipework {
-    pub(super) fn hot_water_row(&self, survey: &Survey) -> Option<HotWaterCircuitRow> {
+    pub(in crate::design) fn hot_water_row(&self, survey: &Survey) -> Option<HotWaterCircuitRow> {
         let (circuit, found) = (survey.pipes.hot_water.as_ref()?, self.hot_water.as_ref()?);
         Some(HotWaterCircuitRow {
             section: sections::row(survey, &found.liquid, &circuit.run, "plant", &found.section),
@@ -132,45 +117,37 @@ impl Pipework {
             own_head_kpa: found.own_kpa,
         })
     }
-
-    pub(super) fn cooling_row(&self, survey: &Survey) -> Option<CoolingCircuitRow> {
-        let found = self.cooling.as_ref()?;
-        Some(CoolingCircuitRow {
-            output_w: found.output_w,
-            flow_l_h: found.flow_l_h,
-            head_kpa: found.head_kpa,
-            index_circuit: found.index.map(|end| serves(survey, end)),
-            pump_head_kpa: self.cooling_pump_kpa(survey),
-        })
-    }
 }
 
-pub(super) fn hidden(survey: &Survey, emitters: &Emitters, hidden: &Hidden) -> HiddenRow {
-    let run = &survey.pipes.runs[hidden.run];
-    let flow_kg_s = hidden.flow_kg_s;
-    let pairs = hidden.pairs.iter().zip(&hidden.tubes).map(|((pair, carried), &tube)| {
-        let bore = options::bore(survey, tube);
-        PairRow {
-            tube: code(survey, survey.offer.tubes[tube].product).unwrap_or_default(),
-            bore_mm: bore.inside_diameter_mm,
-            length_m: pair.length_m,
-            spread: pair.length_spread,
-            velocity_m_s: hidden::velocity_m_s(bore, flow_kg_s, &emitters.water),
-            pressure_drop_pa: carried.drop_pa,
-            transition: carried.is_transition,
+impl Hidden {
+    /// The tube with the names of the job; with the least and the likely heat that it delivers (W), where that is known.
+    pub(in crate::design) fn row(&self, survey: &Survey, water: &Liquid, heat_w: Option<(f64, f64)>) -> HiddenRow {
+        let run = &survey.pipes.runs[self.run];
+        let flow_kg_s = self.flow_kg_s;
+        let pairs = self.pairs.iter().zip(&self.tubes).map(|((pair, carried), &tube)| {
+            let bore = options::bore(survey, tube);
+            PairRow {
+                tube: code(survey, survey.offer.tubes[tube].product).unwrap_or_default(),
+                bore_mm: bore.inside_diameter_mm,
+                length_m: pair.length_m,
+                spread: pair.length_spread,
+                velocity_m_s: hidden::velocity_m_s(bore, flow_kg_s, water),
+                pressure_drop_pa: carried.drop_pa,
+                transition: carried.is_transition,
+            }
+        });
+        let drop_pa = self.drop_pa();
+        let [least_pa, likely_pa, greatest_pa] = [0, 1, 2].map(|which| drop_pa.map(|drop_pa| drop_pa[which]));
+        HiddenRow {
+            section: run.id.clone(),
+            pairs: pairs.collect(),
+            detail: words(self, run),
+            pressure_drop_pa: likely_pa,
+            pressure_drop_least_pa: least_pa,
+            pressure_drop_greatest_pa: greatest_pa,
+            heat_w: heat_w.map(|(_, likely_w)| likely_w),
+            heat_least_w: heat_w.map(|(least_w, _)| least_w),
         }
-    });
-    let drop_pa = hidden.drop_pa();
-    let [least_pa, likely_pa, greatest_pa] = [0, 1, 2].map(|which| drop_pa.map(|drop_pa| drop_pa[which]));
-    HiddenRow {
-        section: run.id.clone(),
-        pairs: pairs.collect(),
-        detail: words(hidden, run),
-        pressure_drop_pa: likely_pa,
-        pressure_drop_least_pa: least_pa,
-        pressure_drop_greatest_pa: greatest_pa,
-        heat_w: hidden.heat_w.map(|(_, likely_w)| likely_w),
-        heat_least_w: hidden.heat_w.map(|(least_w, _)| least_w),
     }
 }
 

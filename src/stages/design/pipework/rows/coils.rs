@@ -42,7 +42,7 @@ pub struct CutLoopRow {
 }
 
 impl Pipework {
-    pub(super) fn coil_rows(&self, survey: &Survey) -> Vec<CoilRow> {
+    pub(in crate::design) fn coil_rows(&self, survey: &Survey) -> Vec<CoilRow> {
         let mut rows: Vec<CoilRow> = Vec::new();
         for tube in &self.cuttings {
             let Some(cutting) = &tube.cutting else { continue };

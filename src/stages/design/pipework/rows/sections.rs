@@ -5,7 +5,6 @@ use utoipa::ToSchema;
 
 use super::code;
 use crate::catalogue::products::{Joint, Product, TubeMaterial};
-use crate::design::emitters::Emitters;
 use crate::design::pipework::{Lagged, Limit, Pipework, Section, Verdict, options};
 use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
@@ -139,10 +138,11 @@ pub struct JoistRow {
 }
 
 impl Pipework {
-    pub(super) fn section(&self, survey: &Survey, emitters: &Emitters, index: usize) -> SectionRow {
+    /// A run with the names of the job.
+    pub(in crate::design) fn section_row(&self, survey: &Survey, liquid: &Liquid, index: usize) -> SectionRow {
         let (run, section) = (&survey.pipes.runs[index], &self.sections[index]);
         let from = run.from.map_or("plant", |from| survey.pipes.runs[from].id.as_str());
-        row(survey, &emitters.water, run, from, section)
+        row(survey, liquid, run, from, section)
     }
 }
 

@@ -3,9 +3,9 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::serves;
-use crate::design::pipework::Pipework;
-use crate::design::pipework::balancing::{Beyond, Of};
+use crate::design::hydraulics::Hydraulics;
+use crate::design::hydraulics::balancing::{Beyond, SettingOf};
+use crate::design::pipework::serves;
 use crate::survey::{End, Survey};
 
 /// What a valve is set to.
@@ -44,13 +44,15 @@ pub struct SettingRow {
     pub position_kv_m3_h: Option<f64>,
 }
 
-impl Pipework {
+impl Hydraulics {
     pub(super) fn setting_rows(&self, survey: &Survey) -> Vec<SettingRow> {
         let rows = self.settings.iter().map(|setting| {
             let (valve, at, loop_number) = match setting.of {
-                Of::End(end @ End::Radiator(..)) => ("lockshield", serves(survey, end), None),
-                Of::End(end @ End::Manifold(_)) => ("manifold", serves(survey, end), None),
-                Of::Loop(one) => ("loop", serves(survey, End::Radiator(one.room, one.emitter)), Some(one.number)),
+                SettingOf::End(end @ End::Radiator(..)) => ("lockshield", serves(survey, end), None),
+                SettingOf::End(end @ End::Manifold(_)) => ("manifold", serves(survey, end), None),
+                SettingOf::Loop(one) => {
+                    ("loop", serves(survey, End::Radiator(one.room, one.emitter)), Some(one.number))
+                }
             };
             SettingRow {
                 valve,

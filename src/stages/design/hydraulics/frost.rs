@@ -1,7 +1,7 @@
 //! Water outdoors, and whether it can freeze.
 
-use super::Pipework;
 use crate::design::findings::{Pipe, Warning};
+use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::job::pipework::Place;
 use crate::methods::MethodError;
@@ -10,13 +10,18 @@ use crate::methods::glycol::freezing_point;
 use crate::survey::Survey;
 
 /// Looks at what can freeze: the outdoor unit itself holds water, whatever else does.
-pub(super) fn look(survey: &Survey, source: &Source, found: &mut Pipework) -> Result<(), MethodError> {
+pub(super) fn frost(
+    survey: &Survey,
+    source: &Source,
+    (found, cools): (&Pipework, bool),
+) -> Result<Vec<Warning>, MethodError> {
+    let mut warnings = Vec::new();
     let freeze = survey.pipes.freeze;
     let holds_water = source.chosen.is_some_and(|chosen| survey.offer.heat_sources[chosen].water_l > 0.0);
     let is_outdoors = holds_water || found.laid(survey).any(|(_, run, _)| run.open_m > 0.0);
     let freezing_c = survey.heating.fluid.freezing_point()?;
     if is_outdoors && freezing_c > freeze.coldest_c && !freeze.by_valves {
-        found.warnings.push(match survey.heating.fluid {
+        warnings.push(match survey.heating.fluid {
             Fluid::Water => Warning::WaterFreezes(freeze.coldest_c),
             Fluid::Glycol(substance, _) => {
                 let mut fractions = (10..=60).map(|hundredths| f64::from(hundredths) / 100.0);
@@ -25,13 +30,13 @@ pub(super) fn look(survey: &Survey, source: &Source, found: &mut Pipework) -> Re
             }
         });
     }
-    if found.cooling.is_some() {
+    if cools {
         let chilled = found.laid(survey).filter(|(pipe, _, section)| {
             *pipe != Pipe::HotWater && section.tube.is_some() && section.lagged.thickness_mm <= 0.0
         });
         let chilled: Vec<Pipe> = chilled.map(|(pipe, ..)| pipe).collect();
         if let Some(&first) = chilled.first() {
-            found.warnings.push(Warning::BareAndChilled(first, chilled.len()));
+            warnings.push(Warning::BareAndChilled(first, chilled.len()));
         }
     }
     let bare = found.laid(survey).filter(|(_, run, section)| {
@@ -41,7 +46,7 @@ pub(super) fn look(survey: &Survey, source: &Source, found: &mut Pipework) -> Re
     });
     let bare: Vec<Pipe> = bare.map(|(pipe, ..)| pipe).collect();
     if let Some(&first) = bare.first() {
-        found.warnings.push(Warning::BareInTheCold(first, bare.len()));
+        warnings.push(Warning::BareInTheCold(first, bare.len()));
     }
-    Ok(())
+    Ok(warnings)
 }

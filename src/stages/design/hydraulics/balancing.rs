@@ -1,14 +1,13 @@
 //! What lockshields and the valves of loops are set to, so that every way takes what the index circuit takes.
 
-use super::ends::{End, Loop};
-use super::{Circuit, Pipework};
 use crate::catalogue::products::{Product, ValvePreset};
 use crate::design::emitters::Emitters;
+use crate::design::pipework::{Circuit, Loop, Pipework, end_flow};
 use crate::design::units::flow_l_h;
 use crate::methods::fittings;
 use crate::methods::math::{ln, sqrt};
 use crate::methods::{MethodError, Off, Workings};
-use crate::survey::Survey;
+use crate::survey::{End, Survey};
 
 /// Pressure below which a valve is left open (Pa): less than any setting tells apart.
 const OPEN_BELOW_PA: f64 = 1.0;
@@ -20,7 +19,7 @@ const MUCH: f64 = 1.1;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Setting {
     /// What it stands at.
-    pub of: Of,
+    pub of: SettingOf,
     /// Flow (l/h).
     pub flow_l_h: f64,
     /// Pressure that it must take (Pa).
@@ -46,7 +45,7 @@ pub enum Beyond {
 
 /// What a valve stands at.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Of {
+pub enum SettingOf {
     /// The lockshield of an emitter, or the regulating valve of a manifold.
     End(End),
     /// A loop of a floor.
@@ -58,20 +57,20 @@ pub(super) fn settings<W: Workings>(
     survey: &Survey,
     emitters: &Emitters,
     found: &Pipework,
-    loops: &[Loop],
     w: &mut W,
 ) -> Result<Vec<Setting>, MethodError> {
+    let loops = &found.loops;
     let density = emitters.water.density_kg_m3;
     let most_pa = found.index_circuit.map_or(0.0, |index| found.circuits[index].drop_pa);
     let mut settings = Vec::new();
     for Circuit { end, drop_pa, end_pa, .. } in &found.circuits {
-        let flow = flow_l_h(super::flows::end_flow(survey, emitters, *end), density);
-        settings.push((Of::End(*end), flow, most_pa - drop_pa, *end_pa));
+        let flow = flow_l_h(end_flow(survey, emitters, *end), density);
+        settings.push((SettingOf::End(*end), flow, most_pa - drop_pa, *end_pa));
     }
     for &one in loops {
         let of_manifold = loops.iter().filter(|other| other.manifold == one.manifold);
         let worst_pa = of_manifold.map(|other| other.drop_pa).fold(0.0, f64::max);
-        settings.push((Of::Loop(one), flow_l_h(one.flow_kg_s, density), worst_pa - one.drop_pa, one.drop_pa));
+        settings.push((SettingOf::Loop(one), flow_l_h(one.flow_kg_s, density), worst_pa - one.drop_pa, one.drop_pa));
     }
     let (lockshield, of_loops) = (of_lockshields(survey), of_manifolds(survey));
     let settings = settings.into_iter().enumerate().map(|(number, (of, flow_l_h, excess_pa, own_pa))| {
@@ -79,9 +78,9 @@ pub(super) fn settings<W: Workings>(
         let is_open = excess_pa < OPEN_BELOW_PA || flow_l_h <= 0.0;
         let kv_m3_h = if is_open { None } else { Some(fittings::kv_for(flow_l_h, excess_pa, density, &mut w)?) };
         let presets = match of {
-            Of::End(End::Radiator(..)) => lockshield,
-            Of::Loop(_) => of_loops,
-            Of::End(End::Manifold(_)) => &[],
+            SettingOf::End(End::Radiator(..)) => lockshield,
+            SettingOf::Loop(_) => of_loops,
+            SettingOf::End(End::Manifold(_)) => &[],
         };
         let position = kv_m3_h.and_then(|kv| nearest(presets, kv)).cloned();
         let beyond = kv_m3_h.and_then(|kv| match presets {

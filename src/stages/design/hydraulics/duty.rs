@@ -1,0 +1,148 @@
+//! The pumps at their duty, and what they cannot carry.
+
+use super::arrangement::{Arrangement, Joined};
+use super::cooling::CoolingFlow;
+use crate::catalogue::products::PumpPoint;
+use crate::design::findings::{Place, Unmet, Untold, Wanted, Warning};
+use crate::design::own_pump::strongest_kpa;
+use crate::design::pipework::Pipework;
+use crate::design::source::Source;
+use crate::design::units::{flow_l_h, kpa};
+use crate::methods::pump_laws::{self, Speed};
+use crate::methods::{MethodError, Off, Workings};
+use crate::survey::{HeatSource, Survey, curve};
+
+/// The pumps at their duty.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Duty {
+    /// Speed at which the pump that carries the system gives its head; nothing where it cannot.
+    pub speed: Option<Speed>,
+    /// Electricity that it takes there (W), where its data tell it.
+    pub electric_w: Option<f64>,
+    /// Head that the heat source's own pump carries (kPa): the whole, or before a separation primary and plant room.
+    pub carried_kpa: f64,
+    /// Speed of that pump, for what it carries.
+    pub unit_speed: Option<Speed>,
+}
+
+impl Duty {
+    /// Turns the pumps down to their duty.
+    pub(super) fn of<W: Workings>(
+        survey: &Survey,
+        source: &Source,
+        pipework: &Pipework,
+        arrangement: &Arrangement,
+        w: &mut W,
+    ) -> Self {
+        let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
+        let unit = chosen(survey, source);
+        let second = arrangement.second_pump.map(|index| survey.offer.circulators[index].pump.as_slice());
+        let is_separated = arrangement.kind == Joined::Separated;
+        let carries = if is_separated { second } else { unit.map(|unit| unit.pump.as_slice()) };
+        let carries = carries.filter(|_| flow_l_h > 0.0);
+        let speed = carries.and_then(|points| {
+            let mut w = w.at(|| "/pipework/pump/speed".to_owned());
+            pump_laws::speed_for(&curve(points), flow_l_h, head_kpa, &mut w).ok()
+        });
+        let electric_w = speed.zip(carries.and_then(powers)).and_then(|(found, powers)| {
+            let mut w = w.at(|| "/pipework/pump/electric_w".to_owned());
+            pump_laws::power_at(&powers, flow_l_h, found.speed, &mut w).ok()
+        });
+        let carried_kpa = if is_separated { before_separation_kpa(pipework) } else { head_kpa };
+        let unit_speed = unit.filter(|_| carried_kpa > 0.0).and_then(|unit| {
+            let own_l_h = pipework.joining.own.flow_l_h;
+            pump_laws::speed_for(&curve(&unit.pump), own_l_h, carried_kpa, &mut Off).ok()
+        });
+        Self { speed, electric_w, carried_kpa, unit_speed }
+    }
+}
+
+fn chosen<'s>(survey: &'s Survey, source: &Source) -> Option<&'s HeatSource> {
+    source.chosen.map(|chosen| &survey.offer.heat_sources[chosen])
+}
+
+/// Power of a pump at full speed by its flow, where every point tells it.
+fn powers(points: &[PumpPoint]) -> Option<Vec<(f64, f64)>> {
+    points.iter().map(|point| Some((point.flow_l_h, point.power_w?))).collect()
+}
+
+/// Head of primary and plant room (kPa).
+fn before_separation_kpa(pipework: &Pipework) -> f64 {
+    kpa(pipework.primary.map_or(0.0, |primary| primary.drop_pa) + pipework.joining.own.plant_pa)
+}
+
+/// What the heat source's own pump cannot do while hot water is made.
+pub(super) fn making_unmet(pipework: &Pipework) -> Vec<Unmet> {
+    let Some(hot_water) = &pipework.hot_water else { return Vec::new() };
+    let (need, own_kpa) = (hot_water.head_kpa(), hot_water.own_kpa);
+    let weak = own_kpa.filter(|own_kpa| *own_kpa < need).map(|reached| (Place::HotWaterPump, need, reached));
+    let reached = flow_l_h(hot_water.section.flow_kg_s, hot_water.liquid.density_kg_m3);
+    let least = pipework.joining.least_l_h.filter(|least_l_h| reached < *least_l_h);
+    let slow = least.map(|need| (Place::HotWaterFlow, need, reached));
+    weak.into_iter().chain(slow).map(|(place, need, reached)| Unmet { place, need, reached }).collect()
+}
+
+/// What the pumps cannot carry while the house is heated, and what no vessel on offer holds.
+pub(super) fn heating_unmet(
+    survey: &Survey,
+    pipework: &Pipework,
+    arrangement: &Arrangement,
+    duty: &Duty,
+) -> Result<Vec<Unmet>, MethodError> {
+    let mut unmet = Vec::new();
+    let need = duty.carried_kpa;
+    let weak = pipework.joining.own.head_kpa.filter(|own_kpa| *own_kpa < need);
+    unmet.extend(weak.map(|reached| Unmet { place: Place::Pump, need, reached }));
+    if let (None, Some(need)) = (arrangement.second_pump, arrangement.second_head_kpa) {
+        let reached = strongest_kpa(survey, pipework.flow_l_h())?.unwrap_or(0.0);
+        unmet.push(Unmet { place: Place::SecondPump, need, reached });
+    }
+    if arrangement.kind != Joined::Direct && arrangement.buffer.is_none() {
+        let reached = survey.offer.buffers.last().map_or(0.0, |buffer| buffer.volume_l);
+        let need = arrangement.added_water_l;
+        // a vessel of any size would part the two
+        let any = Unmet { place: Place::Product(Wanted::BufferVessel), need: 1.0, reached: 0.0 };
+        unmet.push(if need > 0.0 { Unmet { place: Place::Buffer, need, reached } } else { any });
+    }
+    Ok(unmet)
+}
+
+/// What the heat source's data leave untold of flow and water.
+pub(super) fn untold(survey: &Survey, source: &Source) -> Option<Warning> {
+    let unit = chosen(survey, source)?;
+    let knows_water = unit.minimum_water_l.is_some() || unit.defrost_kwh.is_some();
+    match (unit.minimum_flow_l_h.is_some(), knows_water) {
+        (true, true) => None,
+        (true, false) => Some(Warning::FlowNotTold(Untold::Water)),
+        (false, true) => Some(Warning::FlowNotTold(Untold::Flow)),
+        (false, false) => Some(Warning::FlowNotTold(Untold::Both)),
+    }
+}
+
+/// What the pumps cannot carry while floors cool.
+pub(super) fn cooling_unmet(
+    survey: &Survey,
+    pipework: &Pipework,
+    cooling: &CoolingFlow,
+    pump_kpa: Option<f64>,
+) -> Result<Vec<Unmet>, MethodError> {
+    let mut unmet = Vec::new();
+    let is_separated = pipework.joining.is_separated();
+    let takes_kpa = if is_separated { cooling.unit_kpa } else { cooling.head_kpa };
+    if let Some(reached) = cooling.own_kpa.filter(|own_kpa| *own_kpa < takes_kpa) {
+        unmet.push(Unmet { place: Place::CoolingPump, need: takes_kpa, reached });
+    }
+    if is_separated {
+        let strongest_kpa = strongest_kpa(survey, cooling.flow_l_h)?.unwrap_or(0.0);
+        let reached = pump_kpa.unwrap_or(strongest_kpa);
+        if reached < cooling.head_kpa {
+            let reached = reached.max(strongest_kpa).min(cooling.head_kpa);
+            unmet.push(Unmet { place: Place::CoolingSecondPump, need: cooling.head_kpa, reached });
+        }
+    }
+    let reached = cooling.flow_l_h;
+    if let Some(need) = pipework.joining.least_l_h.filter(|least_l_h| !is_separated && reached < *least_l_h) {
+        unmet.push(Unmet { place: Place::CoolingFlow, need, reached });
+    }
+    Ok(unmet)
+}

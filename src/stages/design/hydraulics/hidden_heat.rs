@@ -1,0 +1,97 @@
+//! The heat that hidden tubes let through with the head that is left for them.
+
+use super::arrangement::{Arrangement, Joined};
+use crate::design::emitters::{Emitter, Emitters, is_on};
+use crate::design::findings::{Place, Unmet, Warning};
+use crate::design::pipework::{Hidden, Pipework};
+use crate::methods::performance_map::head_available;
+use crate::methods::{MethodError, Off};
+use crate::survey::{End, Survey, curve};
+
+/// Share of the heat wanted below which less is told (a ratio): the last digits of a flow are not.
+const NOTHING_LESS: f64 = 1e-6;
+
+/// What hidden tubes deliver, and what is to be said of it.
+pub(super) struct Delivered {
+    /// Least and likely heat of each hidden tube (W); nothing where another tube is laid in its place.
+    pub each_w: Vec<Option<(f64, f64)>>,
+    pub unmet: Vec<Unmet>,
+    pub warnings: Vec<Warning>,
+}
+
+/// The heat of every hidden tube.
+pub(super) fn delivered(
+    survey: &Survey,
+    emitters: &Emitters,
+    pipework: &Pipework,
+    arrangement: &Arrangement,
+) -> Result<Delivered, MethodError> {
+    // without a pump whatever the system takes
+    let head_pa = head_pa(survey, pipework, arrangement)?.unwrap_or(1000.0 * pipework.head_kpa());
+    let (mut unmet, mut warnings) = (Vec::new(), Vec::new());
+    let mut each_w = Vec::with_capacity(pipework.hidden.len());
+    for hidden in &pipework.hidden {
+        if pipework.sections[hidden.run].tube.is_some() {
+            each_w.push(None);
+            continue;
+        }
+        let wanted_w = wanted_w(survey, emitters, pipework, hidden);
+        let through = hidden.flow_through(survey, head_pa - others_pa(pipework, hidden), &emitters.water)?;
+        let watts = wanted_w / hidden.flow_kg_s.max(f64::MIN_POSITIVE);
+        let heat_w = through.map(|through| (through.least_kg_s * watts, through.likely_kg_s * watts));
+        let enough_w = wanted_w * (1.0 - NOTHING_LESS);
+        match heat_w {
+            Some((_, likely_w)) if likely_w < enough_w => {
+                unmet.push(Unmet { place: Place::HiddenTube(hidden.run), need: wanted_w, reached: likely_w });
+            }
+            Some((least_w, _)) if least_w < enough_w => {
+                warnings.push(Warning::HiddenMayLack(hidden.run, least_w, wanted_w));
+            }
+            Some(_) | None => {}
+        }
+        each_w.push(heat_w);
+    }
+    Ok(Delivered { each_w, unmet, warnings })
+}
+
+/// Head of the pump that carries the system at its flow (Pa); nothing where there is none.
+fn head_pa(survey: &Survey, pipework: &Pipework, arrangement: &Arrangement) -> Result<Option<f64>, MethodError> {
+    let head_kpa = match arrangement.kind {
+        Joined::Direct | Joined::AddedWater => pipework.joining.own.head_kpa,
+        Joined::Separated => match arrangement.second_pump {
+            Some(index) => {
+                let pump = curve(&survey.offer.circulators[index].pump);
+                Some(head_available(&pump, pipework.flow_l_h(), &mut Off)?)
+            }
+            None => None,
+        },
+    };
+    Ok(head_kpa.map(|head_kpa| 1000.0 * head_kpa))
+}
+
+/// Heat that is wanted of all that a hidden tube leads to (W).
+fn wanted_w(survey: &Survey, emitters: &Emitters, pipework: &Pipework, hidden: &Hidden) -> f64 {
+    let through = pipework.circuits.iter().filter(|circuit| circuit.sections.contains(&hidden.run));
+    through.map(|circuit| heat_w(survey, emitters, circuit.end)).sum()
+}
+
+/// What everything else takes on the worst way through a hidden tube (Pa).
+fn others_pa(pipework: &Pipework, hidden: &Hidden) -> f64 {
+    let section = &pipework.sections[hidden.run];
+    let through = pipework.circuits.iter().filter(|circuit| circuit.sections.contains(&hidden.run));
+    through.map(|circuit| circuit.drop_pa - section.drop_pa).fold(0.0, f64::max)
+}
+
+/// Heat that an end takes out of its water (W).
+fn heat_w(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
+    let given_w = |emitter: &Emitter| {
+        emitter.flow_kg_s * emitters.water.specific_heat_j_kgk * (emitters.flow_c - emitter.return_c)
+    };
+    match end {
+        End::Radiator(room, which) => given_w(&emitters.rooms[room][which]),
+        End::Manifold(manifold) => {
+            let floors = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
+            floors.map(|(.., emitter)| given_w(emitter)).sum()
+        }
+    }
+}

@@ -1,0 +1,129 @@
+//! What the pumps do in the pipes: whether the heat source's own carries the system, the water that it needs about it, a second
+//! one behind a separation, their duty, what floors take while they cool, and what balances every way.
+//!
+//! - `arrangement`: own pump, added water, or a second pump behind a separation
+//! - `duty`: the pumps turned down to their duty, and what they cannot carry
+//! - `cooling`: the circuits while floors cool
+//! - `hidden_heat`: what hidden tubes let through
+//! - `balancing`: settings of valves
+//! - `frost`: what can freeze outdoors
+//! - `answer`: pipes and pumps as they are answered together
+
+mod answer;
+mod arrangement;
+mod balancing;
+mod cooling;
+mod duty;
+mod frost;
+mod hidden_heat;
+
+pub use answer::{ArrangementRow, CoolingCircuitRow, PipeworkAnswer, PumpRow, SettingRow};
+pub use arrangement::{Arrangement, Joined, Reason};
+pub use balancing::{Beyond, Setting, SettingOf};
+pub use cooling::CoolingFlow;
+
+use super::DesignError;
+use super::emitters::Emitters;
+use super::findings::{Unmet, Warning};
+use super::pipework::Pipework;
+use super::source::Source;
+use crate::methods::performance_map::head_available;
+use crate::methods::pump_laws::Speed;
+use crate::methods::{Off, Workings};
+use crate::survey::{Survey, curve};
+use duty::Duty;
+use hidden_heat::Delivered;
+
+/// Result of the stage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hydraulics {
+    /// How heat source and system are put together.
+    pub arrangement: Arrangement,
+    /// Speed at which the pump that carries the system gives its head; nothing where it cannot.
+    pub speed: Option<Speed>,
+    /// Electricity that it takes there (W), where its data tell it.
+    pub electric_w: Option<f64>,
+    /// Head that the heat source's own pump carries (kPa): the whole, or before a separation primary and plant room.
+    pub carried_kpa: f64,
+    /// Speed of that pump, for what it carries.
+    pub unit_speed: Option<Speed>,
+    /// The circuits while floors cool.
+    pub cooling: Option<Cooling>,
+    /// Least and likely heat of each tube that nobody can see (W); nothing where another is laid in its place.
+    pub delivered_w: Vec<Option<(f64, f64)>>,
+    /// What valves are set to.
+    pub settings: Vec<Setting>,
+    /// Needs that are not met.
+    pub unmet: Vec<Unmet>,
+    /// What looks wrong.
+    pub warnings: Vec<Warning>,
+}
+
+/// What the system takes while floors cool, and the pump that carries it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cooling {
+    /// Flow and head.
+    pub flow: CoolingFlow,
+    /// Head that the pump which carries the system has at that flow (kPa).
+    pub pump_kpa: Option<f64>,
+}
+
+/// Computes the stage.
+///
+/// # Errors
+/// [`DesignError::Method`] if a pump's data or the water describe nothing physical.
+pub fn compute<W: Workings>(
+    survey: &Survey,
+    emitters: &Emitters,
+    source: &Source,
+    pipework: &Pipework,
+    w: &mut W,
+) -> Result<Hydraulics, DesignError> {
+    let of_plant = || DesignError::at("/plant");
+    let cooled = cooling::cooled(survey, emitters, source, pipework).map_err(DesignError::at("/cooling"))?;
+    let taken = cooled.as_ref().map(|flow| (flow.flow_l_h, flow.head_kpa));
+    let arrangement = arrangement::arrange(survey, emitters, source, (pipework, taken), w).map_err(of_plant())?;
+    let Delivered { each_w, unmet: too_little, warnings: maybe_too_little } =
+        hidden_heat::delivered(survey, emitters, pipework, &arrangement).map_err(DesignError::at("/pipework"))?;
+    let duty = Duty::of(survey, source, pipework, &arrangement, w);
+    let heating = duty::heating_unmet(survey, pipework, &arrangement, &duty).map_err(of_plant())?;
+    let cooling = cooled.map(|flow| Cooling { pump_kpa: cooling_pump_kpa(survey, &arrangement, &flow), flow });
+    let unmet_cooling = match &cooling {
+        Some(Cooling { flow, pump_kpa }) => {
+            duty::cooling_unmet(survey, pipework, flow, *pump_kpa).map_err(of_plant())?
+        }
+        None => Vec::new(),
+    };
+    let settings = balancing::settings(survey, emitters, pipework, w).map_err(DesignError::at("/pipework"))?;
+    let frost = frost::frost(survey, source, (pipework, cooling.is_some())).map_err(DesignError::at("/heating"))?;
+    let making = duty::making_unmet(pipework);
+    let unmet = [making, too_little, heating, unmet_cooling].concat();
+    let of_cooling = cooling.iter().flat_map(|cooling| cooling.flow.warnings());
+    let untold = duty::untold(survey, source);
+    let warnings = maybe_too_little.into_iter().chain(untold).chain(of_cooling).chain(frost).collect();
+    let Duty { speed, electric_w, carried_kpa, unit_speed } = duty;
+    let delivered_w = each_w;
+    Ok(Hydraulics {
+        arrangement,
+        speed,
+        electric_w,
+        carried_kpa,
+        unit_speed,
+        cooling,
+        delivered_w,
+        settings,
+        unmet,
+        warnings,
+    })
+}
+
+/// Head that the pump which carries the system has while floors cool (kPa).
+fn cooling_pump_kpa(survey: &Survey, arrangement: &Arrangement, flow: &CoolingFlow) -> Option<f64> {
+    match arrangement.kind {
+        Joined::Direct | Joined::AddedWater => flow.own_kpa,
+        Joined::Separated => {
+            let second = &survey.offer.circulators[arrangement.second_pump?];
+            head_available(&curve(&second.pump), flow.flow_l_h, &mut Off).ok()
+        }
+    }
+}

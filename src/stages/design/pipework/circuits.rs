@@ -1,0 +1,63 @@
+//! The ways from the plant to every end and back.
+
+use super::ends::{self, End};
+use super::flows;
+use super::joining::Joining;
+use super::section::Section;
+use crate::design::emitters::Emitters;
+use crate::methods::{MethodError, Workings};
+use crate::survey::Survey;
+
+/// The way from the plant to an end and back.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circuit {
+    /// What it serves.
+    pub end: End,
+    /// Room whose loop sets a manifold's drop.
+    pub room: Option<usize>,
+    /// Its sections, from the plant.
+    pub sections: Vec<usize>,
+    /// Pressure drop at the end (Pa).
+    pub end_pa: f64,
+    /// Pressure drop of its runs, both legs (Pa).
+    pub runs_pa: f64,
+    /// Pressure drop in all (Pa): plant room and primary among it, unless a separation parts them from the system.
+    pub drop_pa: f64,
+}
+
+/// Pressure drop that every circuit has before its runs (Pa): plant room and primary, unless a separation parts them from the
+/// system.
+pub(super) fn before_pa(joining: &Joining, primary: Option<&Section>) -> f64 {
+    if joining.is_separated() { 0.0 } else { primary.map_or(0.0, |primary| primary.drop_pa) + joining.own.plant_pa }
+}
+
+/// One circuit for each end that is served.
+pub(super) fn circuits<W: Workings>(
+    survey: &Survey,
+    emitters: &Emitters,
+    sections: &[Section],
+    before_pa: f64,
+    w: &mut W,
+) -> Result<Vec<Circuit>, MethodError> {
+    let runs = &survey.pipes.runs;
+    let mut circuits: Vec<Circuit> = Vec::new();
+    for (index, run) in runs.iter().enumerate() {
+        for &end in run.serves.iter().filter(|end| !flows::is_left_out(survey, emitters, **end)) {
+            let number = circuits.len();
+            let mut w = w.at(|| format!("/pipework/circuits/{number}/end_pressure_drop_pa"));
+            let (end_pa, room) = ends::end_drop(survey, emitters, end, &mut w)?;
+            let mut way: Vec<usize> = std::iter::successors(Some(index), |&last| runs[last].from).collect();
+            way.reverse();
+            let runs_pa: f64 = way.iter().map(|&section| sections[section].drop_pa).sum();
+            let drop_pa = runs_pa + end_pa + before_pa;
+            circuits.push(Circuit { end, room, sections: way, end_pa, runs_pa, drop_pa });
+        }
+    }
+    Ok(circuits)
+}
+
+/// The circuit with the greatest pressure drop.
+pub(super) fn index(circuits: &[Circuit]) -> Option<usize> {
+    let greatest = circuits.iter().enumerate().max_by(|(_, a), (_, b)| a.drop_pa.total_cmp(&b.drop_pa));
+    greatest.map(|(index, _)| index)
+}
