@@ -31,6 +31,26 @@ const ORDER: [&[&str]; 16] = [
 const MEMBERS: [(&str, &str); 3] =
     [("engine", "tundish_engine"), ("reading", "tundish_reading"), ("stages", "tundish_stages")];
 
+/// The stages of a layer and what they share, the last first: none names what stands above it.
+const STAGES: [(&str, &[&str]); 2] = [
+    (
+        "design",
+        &[
+            "plant",
+            "hydraulics",
+            "pipework",
+            "own_pump",
+            "source",
+            "emitters",
+            "heat_loss",
+            "stage",
+            "findings",
+            "units",
+        ],
+    ),
+    ("estimate", &["stage", "price", "programme", "emitter_cost", "bill", "labour", "takeoff"]),
+];
+
 /// Who may name an outside engine: `actix_web::rt` alone is free to the console, which starts it.
 const ENGINES: [(&str, &str); 7] = [
     ("actix_web", "http"),
@@ -183,6 +203,32 @@ fn imported(tokens: &[Token], i: usize) -> bool {
             || (is_word(tokens.get(i - 1), "crate") && is_word(tokens.get(i - 2), "extern")))
 }
 
+/// What is wrong with a file of a stage: it names a later one of its layer.
+fn reaches_ahead(layer: &str, stage: &str, is_root: bool, text: &str) -> Vec<String> {
+    let Some((_, order)) = STAGES.iter().find(|(of, _)| *of == layer) else { return Vec::new() };
+    let Some(own) = order.iter().position(|known| *known == stage) else {
+        return vec![format!("{layer}::{stage} has no place among its stages")];
+    };
+    let tokens = tokens(text);
+    let mut named = Vec::new();
+    for i in 0..tokens.len() {
+        let from_crate = is_word(tokens.get(i), "crate")
+            && path_separator(&tokens, i + 1)
+            && is_word(tokens.get(i + 3), layer)
+            && path_separator(&tokens, i + 4);
+        // `super` is the layer where the stage's own root says it
+        let from_super = is_root && is_word(tokens.get(i), "super") && path_separator(&tokens, i + 1);
+        if from_crate {
+            named.extend(heads(&tokens, i + 6));
+        } else if from_super {
+            named.extend(heads(&tokens, i + 3));
+        }
+    }
+    let ahead =
+        named.into_iter().filter(|name| order.iter().position(|known| known == name).is_some_and(|at| at < own));
+    ahead.map(|name| format!("{layer}::{stage} reaches ahead to {name}")).collect()
+}
+
 /// Every source file with its layer: the module below the root of its crate.
 fn files() -> Vec<(String, PathBuf)> {
     let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
@@ -237,6 +283,22 @@ fn every_layer_uses_only_what_lies_below_it() {
     }
     assert!(found.is_empty(), "{found:#?}");
     assert!(files_seen > 60 && layers_seen.len() > 12, "{files_seen} files of {layers_seen:?}");
+}
+
+#[test]
+fn no_stage_reaches_ahead_to_a_later_one() {
+    let (mut found, mut seen) = (Vec::new(), 0);
+    for (layer, path) in files() {
+        let parts: Vec<String> = path.iter().map(|part| part.to_string_lossy().into_owned()).collect();
+        let Some(at) = parts.iter().position(|part| *part == layer) else { continue };
+        let Some(below) = parts.get(at + 1).filter(|below| *below != "mod.rs") else { continue };
+        let is_root = parts.len() == at + 2 || parts[at + 2..] == ["mod.rs"];
+        let text = std::fs::read_to_string(&path).unwrap();
+        found.extend(reaches_ahead(&layer, below.trim_end_matches(".rs"), is_root, &text));
+        seen += usize::from(STAGES.iter().any(|(of, _)| *of == layer));
+    }
+    assert!(found.is_empty(), "{found:#?}");
+    assert!(seen > 60, "{seen}");
 }
 
 /// The root of a crate lists its layers, and brings those below within reach of `crate::`; that of the library hands all of
@@ -321,5 +383,15 @@ fn the_checker_catches_what_it_is_there_for() {
     ] {
         assert_eq!(violations(layer, text, &macros), Vec::<String>::new(), "{text}");
     }
+    for (text, is_root, ahead) in [
+        ("use crate::design::hydraulics::Hydraulics;", false, true),
+        ("use super::plant::Plant;", true, true),
+        ("use super::{emitters::Emitters, plant::Plant};", true, true),
+        ("use super::plant::Plant;", false, false),
+        ("use super::source::Source; use crate::design::findings;", true, false),
+    ] {
+        assert_eq!(!reaches_ahead("design", "pipework", is_root, text).is_empty(), ahead, "{text}");
+    }
+    assert!(!reaches_ahead("design", "attic", true, "").is_empty());
     assert_eq!(length("a\nb\n#[cfg(test)]\nmod tests {}\n"), 2);
 }

@@ -4,34 +4,12 @@ use serde_json::Value;
 
 use super::serve::Served;
 use crate::client::Client;
+use crate::proposal::{ANSWERS, Answered, Figure};
 use crate::render::summary;
 use crate::settings::Settings;
 
 /// The house: a fixture job, carried in the program.
 const HOUSE: &str = include_str!("../../fixtures/jobs/chapel.json");
-
-/// How a figure of an answer is told: as it is with its unit, or as money.
-#[derive(Clone, Copy)]
-enum Told {
-    As(&'static str),
-    Money(&'static str),
-}
-use Told::{As, Money};
-
-/// Every stage in its order: its path, and the figures of its answer that are told.
-const STAGES: [(&str, &[(&str, Told)]); 8] = [
-    (
-        "/v1/heat-loss",
-        &[("/heat_loss/dwelling/design_heat_loss_w", As("W")), ("/heat_loss/outside_design_c", As("°C outside"))],
-    ),
-    ("/v1/emitters", &[("/emitters/flow_temperature_c", As("°C flow"))]),
-    ("/v1/pipework", &[("/pipework/pump/flow_l_h", As("l/h")), ("/pipework/pump/head_kpa", As("kPa"))]),
-    ("/v1/plant", &[("/plant/heat_source/description", As("")), ("/plant/cylinder/volume_l", As("l cylinder"))]),
-    ("/v1/bill", &[("/bill/totals/net", Money("net")), ("/bill/totals/labour_h", As("hours"))]),
-    ("/v1/programme", &[("/programme/days", As("working days"))]),
-    ("/v1/price", &[("/price/gross", Money("gross")), ("/price/payable", Money("payable"))]),
-    ("/v1/proposal", &[("/price/complete", As("complete"))]),
-];
 
 /// Serves and shows the whole way; goes on serving unless told to stop after it.
 ///
@@ -60,10 +38,14 @@ pub fn demo(settings: &Settings, once: bool) -> Result<(), String> {
 async fn show(base: &str, key: Option<String>) -> Result<String, String> {
     let client = Client::new(base, key).map_err(|error| error.to_string())?;
     println!();
-    for (path, figures) in STAGES {
-        let answer = client.post(path, HOUSE).await.map_err(|error| error.to_string())?;
-        println!("POST {path:<14} {}", told(&read(&answer.text)?, figures));
+    for Answered { name, path, figures } in ANSWERS {
+        let path = format!("/v1{path}");
+        let answer = client.post(&path, HOUSE).await.map_err(|error| error.to_string())?;
+        println!("POST {path:<14} {}", told(&read(&answer.text)?[name], figures));
     }
+    let whole = client.post("/v1/proposal", HOUSE).await.map_err(|error| error.to_string())?;
+    let is_complete = read(&whole.text)?["price"]["complete"] == true;
+    println!("POST /v1/proposal   {}", if is_complete { "complete" } else { "not complete" });
     let kept = client.post("/v1/quotes", HOUSE).await.map_err(|error| error.to_string())?;
     let location = kept.location.ok_or("the service does not say where the quote is")?;
     println!("POST /v1/quotes     kept as {location}");
@@ -82,15 +64,18 @@ fn read(text: &str) -> Result<Value, String> {
     serde_json::from_str(text).map_err(|error| format!("the service answers what is not JSON: {error}"))
 }
 
-/// Figures of an answer in words.
-fn told(answer: &Value, figures: &[(&str, Told)]) -> String {
-    let told = figures.iter().map(|(pointer, told)| match (answer.pointer(pointer), told) {
-        (Some(Value::String(text)), As(unit)) => format!("{text} {unit}"),
-        (Some(Value::Bool(true)), As(what)) => (*what).to_owned(),
-        (Some(Value::Bool(false)), As(what)) => format!("not {what}"),
-        (Some(value), As(unit)) => format!("{value} {unit}"),
-        (Some(value), Money(what)) => format!("{:.2} {what}", value.as_f64().unwrap_or_default()),
-        (None, As(what) | Money(what)) => format!("no {what}"),
+/// Figures of a stage's row in words.
+fn told(row: &Value, figures: &[Figure]) -> String {
+    let told = figures.iter().map(|figure| match *figure {
+        Figure::Money(pointer, what) => match row.pointer(pointer).and_then(Value::as_f64) {
+            Some(amount) => format!("{amount:.2} {what}"),
+            None => format!("no {what}"),
+        },
+        Figure::As(pointer, unit) => match row.pointer(pointer) {
+            Some(Value::String(text)) => format!("{text} {unit}"),
+            Some(value) => format!("{value} {unit}"),
+            None => format!("no {unit}"),
+        },
     });
     told.map(|told| told.trim_end().to_owned()).collect::<Vec<_>>().join(", ")
 }

@@ -8,21 +8,22 @@ use serde::Serialize;
 use super::error::ApiError;
 use crate::render::json;
 
-/// An answer of this status, to be given more headers.
+/// The text of an answer. It is long: write it where the answer was computed, not on a connection's thread.
 ///
 /// # Errors
 /// [`ApiError::Internal`] if a figure of the answer is not finite.
-pub fn written<T: Serialize>(status: StatusCode, answer: &T) -> Result<(HttpResponseBuilder, String), ApiError> {
-    let body = json::to_string(answer)?;
+pub fn text<T: Serialize>(answer: &T) -> Result<String, ApiError> {
+    Ok(json::to_string(answer)?)
+}
+
+/// A response of this status for an answer, to be given more headers and then its text.
+pub fn response(status: StatusCode) -> HttpResponseBuilder {
     let mut response = HttpResponse::build(status);
     response.insert_header((CONTENT_TYPE, "application/json")).insert_header((CACHE_CONTROL, "no-cache"));
-    Ok((response, body))
+    response
 }
 
 /// An answer with 200.
-///
-/// # Errors
-/// As [`written`].
-pub fn ok<T: Serialize>(answer: &T) -> Result<HttpResponse, ApiError> {
-    written(StatusCode::OK, answer).map(|(mut response, body)| response.body(body))
+pub fn ok(text: String) -> HttpResponse {
+    response(StatusCode::OK).body(text)
 }

@@ -19,7 +19,7 @@ pub struct Health {
 }
 
 fn health(health: &'static str) -> Result<HttpResponse, ApiError> {
-    answer::ok(&Health { health, version: env!("CARGO_PKG_VERSION") })
+    answer::text(&Health { health, version: env!("CARGO_PKG_VERSION") }).map(answer::ok)
 }
 
 /// Whether the service is there

@@ -51,7 +51,8 @@ fn drafted(readers: &Readers, request: &JsonRequest) -> Result<Revision, ApiErro
 fn answered(status: StatusCode, id: Uuid, number: u32, revision: &Revision) -> Result<HttpResponse, ApiError> {
     let Revision { state, program, job, proposal, .. } = revision;
     let quote = Quote { id: id.to_string(), revision: number, state, program, job, proposal };
-    let (mut response, body) = answer::written(status, &quote)?;
+    let body = answer::text(&quote)?;
+    let mut response = answer::response(status);
     if status == StatusCode::CREATED {
         response.insert_header((LOCATION, format!("/v1/quotes/{id}")));
     }

@@ -10,18 +10,10 @@ use super::{auth, docs, health, outline, quotes, stages};
 /// The list. Each worker registers it as it is; once a process it is registered so that it also describes itself, which
 /// takes a hundred times as long.
 macro_rules! resources {
-    ($config:ident, $scope:path) => {
+    ($config:ident, $scope:path, $stages:path) => {
         let v1 = $scope("/v1")
             .wrap(from_fn(auth::with_key))
-            .service(stages::heat_loss)
-            .service(stages::emitters)
-            .service(stages::flow_temperatures)
-            .service(stages::pipework)
-            .service(stages::plant)
-            .service(stages::bill)
-            .service(stages::programme)
-            .service(stages::price)
-            .service(stages::proposal)
+            .configure($stages)
             .service(outline::outline)
             .service(quotes::create)
             .service(quotes::read);
@@ -31,13 +23,13 @@ macro_rules! resources {
 
 /// Registers every resource.
 pub fn register(config: &mut ServiceConfig) {
-    resources!(config, web::scope);
+    resources!(config, web::scope, stages::register);
 }
 
 /// The document of every registered resource.
 pub fn paths() -> OpenApi {
     let app = actix_web::App::new().into_utoipa_app().configure(|config| {
-        resources!(config, scope::scope);
+        resources!(config, scope::scope, stages::describe);
     });
     app.split_for_parts().1
 }

@@ -1,9 +1,11 @@
-//! `POST /v1/heat-loss`, `/v1/emitters`, `/v1/flow-temperatures`, `/v1/pipework`, `/v1/plant`, `/v1/bill`, `/v1/programme`, `/v1/price`,
-//! `/v1/proposal`: one job in, that stage out.
+//! One job in, one stage out: `POST /v1/heat-loss` and its like for every stage that answers by itself,
+//! `/v1/flow-temperatures` for many side by side, and `/v1/proposal` for all of them.
 
-use actix_web::web::Data;
+use actix_web::web::{Data, ServiceConfig};
 use actix_web::{HttpResponse, post};
 use serde::Serialize;
+use tundish_stages::each_stage;
+use utoipa_actix_web::service_config;
 
 use super::answer;
 use super::error::{ApiError, Problem};
@@ -15,7 +17,7 @@ use crate::proposal::{
     PriceReport, ProgrammeReport, ProposalError, ProposalReport,
 };
 
-/// Reads the question, computes the stage, writes the answer.
+/// Reads the question, computes the stage and writes the answer, all away from the threads that serve connections.
 async fn answered<R: Serialize + Send + 'static>(
     service: Data<Service>,
     request: JsonRequest,
@@ -23,20 +25,20 @@ async fn answered<R: Serialize + Send + 'static>(
     stage: fn(Prepared, bool) -> Result<R, ProposalError>,
 ) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
-    let report = service.work.run(move || {
+    let body = service.work.run(move || {
         let (prepared, query) = readers.stage(&request, needs)?;
-        Ok(stage(prepared, query.workings)?)
+        answer::text(&stage(prepared, query.workings)?)
     });
-    answer::ok(&report.await?)
+    Ok(answer::ok(body.await?))
 }
 
-/// Declares the handler of a stage.
-macro_rules! stage {
-    ($path:literal, $id:literal, $name:ident, $needs:ident, $report:ty, $says:literal, $(#[$doc:meta])*) => {
+/// Declares the handler of a question.
+macro_rules! handler {
+    ($(#[$doc:meta])* $name:ident at $path:literal for $needs:ident says $says:literal: $report:ident) => {
         $(#[$doc])*
         #[utoipa::path(
             tag = "design",
-            operation_id = $id,
+            operation_id = stringify!($name),
             params(StageQuery),
             request_body(content = Job, description = "The job: at most 2 MiB of JSON, nested at most 32 levels deep", content_type = "application/json"),
             responses(
@@ -52,55 +54,48 @@ macro_rules! stage {
     };
 }
 
-stage! { "/heat-loss", "heat_loss", heat_loss, Design, HeatLossReport, "The heat loss",
-    /// Heat loss of every room and of the dwelling
-    ///
-    /// Design heat loss by EN 12831, steady state: transmission, thermal bridges and ventilation, with signed flows
-    /// between rooms that cancel in the dwelling's total.
+/// The handler of every stage that answers by itself, and their registration.
+macro_rules! handlers {
+    ($(stage $stage:ident: $result:ident {
+        from |$from:ident| $before:expr;
+        notes $notes:ident;
+        told $told:ident;
+        $(answers $name:ident: $question:ident {
+            $(#[$of:meta])* report $report:ident;
+            $(#[$field:meta])* row $row:ident = |$run:ident| $answer:expr;
+            $(#[$doc:meta])* at $path:literal for $needs:ident says $says:literal;
+            figures $figures:tt;
+        })?
+    })*) => {
+        $($(handler! { $(#[$doc])* $name at $path for $needs says $says: $report })?)*
+
+        /// Registers every question to the stages.
+        pub fn register(config: &mut ServiceConfig) {
+            $($(config.service($name);)?)*
+            config.service(flow_temperatures).service(proposal);
+        }
+
+        /// The same, so that they also describe themselves.
+        pub fn describe(config: &mut service_config::ServiceConfig<'_>) {
+            $($(config.service($name);)?)*
+            config.service(flow_temperatures).service(proposal);
+        }
+    };
 }
-stage! { "/emitters", "emitters", emitters, Design, EmittersReport, "The emitters",
-    /// Emitters of every room
-    ///
-    /// Radiators by EN 442, the cheapest or smallest that fits and carries its room; fan convectors by their data; heated
-    /// floors by EN 1264, ISO 11855-2 or their test, and by conduction, the widest spacing within the limits. All on one flow
-    /// temperature, each with its own return.
-}
-stage! { "/flow-temperatures", "flow_temperatures", flow_temperatures, Design, FlowTemperaturesReport, "The flow temperatures",
+
+each_stage!(handlers);
+
+handler! {
     /// Flow temperatures side by side
     ///
     /// Emitters, their cost and the heat source at every flow temperature from 30 to 55 °C, on the design day and on two
     /// milder ones, rooms that are not carried by name, and the lowest that carries every room with what holds it there.
+    flow_temperatures at "/flow-temperatures" for Design says "The flow temperatures": FlowTemperaturesReport
 }
-stage! { "/pipework", "pipework", pipework, Design, PipeworkReport, "The pipework",
-    /// Two-pipe tree: flows, tube sizes, pressures, pump duty
-    ///
-    /// Flows from loads and drops, tubes by gradient and velocity, Darcy-Weisbach with Colebrook-White, the index
-    /// circuit and what the pump must do.
-}
-stage! { "/plant", "plant", plant, Design, PlantReport, "The plant",
-    /// Heat source, cylinder, water content, expansion vessel
-    ///
-    /// The heat source by the day's balance of space loss and hot water at the design outside temperature.
-}
-stage! { "/bill", "bill", bill, Money, BillReport, "The bill",
-    /// Bill of materials and labour
-    ///
-    /// Quantities from the design, each with where it comes from; labour hours from task norms; cost and cost with
-    /// mark-up. Needs `commercial.quote_date`.
-}
-stage! { "/programme", "programme", programme, Money, ProgrammeReport, "The programme",
-    /// Visits in their order
-    ///
-    /// Tasks, hours, days, what must be there before each visit and what it leaves behind, earliest dates. Needs
-    /// `commercial.quote_date`.
-}
-stage! { "/price", "price", price, Money, PriceReport, "The price",
-    /// Net, tax, gross, grant and what is left to pay
-    ///
-    /// Tax by supply at the rate of each tax point, the grant off the gross. Needs `commercial.quote_date`.
-}
-stage! { "/proposal", "proposal", proposal, Money, ProposalReport, "Every stage",
+
+handler! {
     /// Every stage at once
     ///
     /// One computation where a caller wants all. Needs `commercial.quote_date`.
+    proposal at "/proposal" for Money says "Every stage": ProposalReport
 }

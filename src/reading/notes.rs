@@ -51,14 +51,22 @@ impl Notes {
         std::mem::replace(&mut self.stage, stage)
     }
 
-    /// Leaves out what belongs to later stages.
+    /// The same without what belongs to later stages; what follows is taken for this one.
     #[must_use]
-    pub fn up_to(mut self, stage: Stage) -> Self {
-        for notes in [&mut self.assumptions, &mut self.warnings, &mut self.cautions] {
-            notes.retain(|note| note.stage <= stage);
+    pub fn up_to(&self, stage: Stage) -> Self {
+        let kept = |notes: &[Note]| notes.iter().filter(|note| note.stage <= stage).cloned().collect();
+        Self {
+            assumptions: kept(&self.assumptions),
+            warnings: kept(&self.warnings),
+            cautions: kept(&self.cautions),
+            stage,
         }
-        self.stage = stage;
-        self
+    }
+
+    /// The pointer of every note.
+    pub fn pointers(&mut self) -> impl Iterator<Item = &mut String> {
+        let Self { assumptions, warnings, cautions, .. } = self;
+        assumptions.iter_mut().chain(warnings).chain(cautions).map(|note| &mut note.pointer)
     }
 
     fn note(&self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) -> Note {

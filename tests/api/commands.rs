@@ -5,6 +5,7 @@ use std::process::Output;
 
 use reqwest::header::CONTENT_TYPE;
 use serde_json::Value;
+use tundish::proposal::ANSWERS;
 
 use super::helpers::{fixture, shared_service};
 use super::process::{Process, program};
@@ -51,8 +52,8 @@ async fn the_demo_shows_the_whole_way_and_goes_on_serving() {
     command.args(["demo", "--listen", "127.0.0.1:0", "--data-dir"]).arg(data.path());
     let mut process = Process::start(command);
     let text = process.read_until("Ctrl-C stops it");
-    for stage in ["heat-loss", "emitters", "pipework", "plant", "bill", "programme", "price", "proposal", "quotes"] {
-        assert!(text.contains(&format!("POST /v1/{stage} ")), "{stage}: {text}");
+    for path in ANSWERS.iter().map(|answered| answered.path).chain(["/proposal", "/quotes"]) {
+        assert!(text.contains(&format!("POST /v1{path} ")), "{path}: {text}");
     }
     assert!(text.contains(&format!("{}/docs/", process.base)), "{text}");
     let location = text.split("kept as ").nth(1).unwrap().lines().next().unwrap();

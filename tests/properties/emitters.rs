@@ -188,16 +188,35 @@ proptest! {
         }
     }
 
+    /// Conservation and bookkeeping through every stage to the price.
+    #[test]
+    fn every_result_is_as_it_must_be(job in house(true), is_lowest in any::<bool>(), all_shut in any::<bool>()) {
+        let mut job = job;
+        job["commercial"] = json!({"quote_date": "2026-11-02", "programme_start": "2027-01-11"});
+        if is_lowest {
+            job["heating"]["flow_temperature"] = json!({"kind": "lowest"});
+        }
+        if all_shut {
+            job["pipework"]["stays_open"] = json!([]);
+        }
+        match proposal::check(&prepared(&job)) {
+            Ok(checked) => prop_assert_eq!(checked, Ok(())),
+            Err(error) => prop_assert!(false, "{:?}", error),
+        }
+    }
+
     #[test]
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a hundred steps at most")]
     fn the_lowest_flow_is_enough_and_half_a_kelvin_less_is_not(job in house(true)) {
         let (survey, loss) = heat_loss(&job);
         let bounds = (25.0, 80.0);
-        let lowest = emitters::lowest(&survey, &loss, bounds).unwrap();
+        let emitters::Sought { lowest, found: sought, below: half_less } = emitters::lowest(&survey, &loss, bounds).unwrap();
         let then = at(&survey, &loss, lowest.flow_c).unwrap();
+        prop_assert!(sought == then, "what was found on the way is what is found there");
         prop_assert_eq!(lowest.carries, then.unmet.is_empty());
         let is_least = lowest.flow_c <= bounds.0 + 1e-9;
         let below = if lowest.carries { at(&survey, &loss, lowest.flow_c - STEP_K) } else { Some(then) };
+        prop_assert!(half_less.is_none() || half_less == below);
         match (below, lowest.held_by) {
             (Some(below), Some(held_by)) => {
                 prop_assert!(!below.unmet.is_empty());

@@ -5,6 +5,7 @@ use serde_json::{Map, Value, json};
 use std::sync::LazyLock;
 use tundish::catalogue::Catalogue;
 use tundish::design::heat_loss::{self, HeatLoss};
+use tundish::design::stage::Stage as _;
 use tundish::intake::Gate;
 use tundish::job::Job;
 use tundish::methods::Off;
@@ -24,6 +25,7 @@ pub fn prepared(job: &Value) -> Prepared {
 pub fn heat_loss(job: &Value) -> (Survey, HeatLoss) {
     let prepared = prepared(job);
     let loss = heat_loss::compute(&prepared.survey, &mut Off).unwrap();
+    assert_eq!(loss.check(&prepared.survey, ()), Ok(()), "{job}");
     (prepared.survey, loss)
 }
 

@@ -40,6 +40,9 @@ pub trait Workings {
 
     /// Records an equation, built only when it is wanted.
     fn step(&mut self, make: impl FnOnce() -> Step);
+
+    /// Whether equations are recorded at all: what was computed before without them can stand where none is wanted.
+    fn records(&self) -> bool;
 }
 
 /// No workings: every call vanishes.
@@ -62,6 +65,11 @@ impl Workings for Off {
 
     #[inline(always)]
     fn step(&mut self, _: impl FnOnce() -> Step) {}
+
+    #[inline]
+    fn records(&self) -> bool {
+        false
+    }
 }
 
 /// Workings kept, in the order of computation.
@@ -106,6 +114,10 @@ impl Workings for Book<'_> {
         });
         self.steps.push(step);
     }
+
+    fn records(&self) -> bool {
+        true
+    }
 }
 
 /// Workings that are wanted or not, decided while running: for whoever answers, not for whoever computes often.
@@ -127,6 +139,10 @@ impl Workings for Option<Book<'_>> {
         if let Some(book) = self {
             book.step(make);
         }
+    }
+
+    fn records(&self) -> bool {
+        self.is_some()
     }
 }
 

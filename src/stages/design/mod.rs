@@ -9,6 +9,7 @@ mod own_pump;
 pub mod pipework;
 pub mod plant;
 pub mod source;
+pub mod stage;
 mod units;
 
 use crate::methods::MethodError;

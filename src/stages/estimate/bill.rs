@@ -8,7 +8,7 @@ use super::takeoff::{Item, take_off};
 use super::{Design, EstimateError};
 use crate::catalogue::labour::Per;
 use crate::catalogue::price_book::FITTINGS;
-use crate::design::findings::{self, Unmet, UnmetRow};
+use crate::design::findings::{self, Pointed, Unmet, UnmetRow};
 use crate::money::Money;
 use crate::survey::{Commercial, HEATING, Survey};
 
@@ -167,5 +167,11 @@ impl Bill {
             unmet: findings::rows(survey, &self.unmet),
             complete: complete_before && self.unmet.is_empty(),
         }
+    }
+}
+
+impl Pointed for BillAnswer {
+    fn pointers(&mut self) -> Vec<&mut String> {
+        self.unmet.iter_mut().map(|row| &mut row.pointer).collect()
     }
 }

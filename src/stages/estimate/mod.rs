@@ -5,6 +5,7 @@ mod emitter_cost;
 mod labour;
 pub mod price;
 pub mod programme;
+mod stage;
 mod takeoff;
 
 pub use emitter_cost::{Counted, emitter_cost};

@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 use super::bill::Bill;
 use super::{Design, EstimateError};
 use crate::catalogue::rules::{self, Found};
-use crate::design::findings::{GRANT_LIMIT_KW, Warning};
+use crate::design::findings::{GRANT_LIMIT_KW, Pointed, Warning};
 use crate::money::Money;
 use crate::survey::{Commercial, Survey};
 
@@ -65,37 +65,37 @@ pub struct PaymentRow {
 /// # Errors
 /// [`EstimateError`] if no rule holds on a date, or an amount cannot be reckoned exactly.
 pub fn compute(design: Design<'_>, commercial: &Commercial, bill: &Bill) -> Result<Price, EstimateError> {
-    let survey = design.survey;
+    let mut rules = Rules { survey: design.survey, commercial, warnings: Vec::new() };
     let nets = by_supply(commercial, bill)?;
-    let mut price = Price { supplies: Vec::new(), payments: Vec::new(), grant: Money::ZERO, warnings: Vec::new() };
     let mut left: Vec<Money> = nets.iter().map(|(.., net)| *net).collect();
+    let (mut supplies, mut payments) = (Vec::new(), Vec::new());
     for (index, payment) in commercial.payments.iter().enumerate() {
         let is_last = index + 1 == commercial.payments.len();
-        let mut row = PaymentRow {
-            name: payment.name.clone(),
-            share: payment.share,
-            tax_point: payment.tax_point,
-            net: Money::ZERO,
-            tax: Money::ZERO,
-            gross: Money::ZERO,
-        };
+        let (mut net_sum, mut tax_sum) = (Money::ZERO, Money::ZERO);
         for ((supply, tax_rule, net), left) in nets.iter().zip(&mut left) {
             // the last payment takes what the others left, so that the shares add up to the penny
             let part = if is_last { *left } else { net.times(payment.share).ok_or(EstimateError::TooLarge)? };
             *left = *left - part;
-            let rate = price.rate(survey, tax_rule, payment.tax_point)?;
+            let rate = rules.rate(tax_rule, payment.tax_point)?;
             let tax = part.times(rate).ok_or(EstimateError::TooLarge)?;
-            row.net += part;
-            row.tax += tax;
+            net_sum += part;
+            tax_sum += tax;
             let (supply, tax_rule, tax_point) = (supply.clone(), tax_rule.clone(), payment.tax_point);
-            price.supplies.push(SupplyRow { supply, tax_rule, tax_point, rate, net: part, tax });
+            supplies.push(SupplyRow { supply, tax_rule, tax_point, rate, net: part, tax });
         }
-        row.gross = row.net + row.tax;
-        price.payments.push(row);
+        payments.push(PaymentRow {
+            name: payment.name.clone(),
+            share: payment.share,
+            tax_point: payment.tax_point,
+            net: net_sum,
+            tax: tax_sum,
+            gross: net_sum + tax_sum,
+        });
     }
-    price.grant = price.grant(design, commercial)?;
-    price.warnings.dedup();
-    Ok(price)
+    let grant = rules.grant(design)?;
+    let Rules { mut warnings, .. } = rules;
+    warnings.dedup();
+    Ok(Price { supplies, payments, grant, warnings })
 }
 
 /// Net amount of every supply that the bill holds, with its rule of tax, in the order of the bill.
@@ -113,16 +113,16 @@ fn by_supply(commercial: &Commercial, bill: &Bill) -> Result<Vec<(String, String
     Ok(nets)
 }
 
-impl Price {
-    fn rule<'s>(
-        &mut self,
-        survey: &'s Survey,
-        key: &str,
-        date: Date,
-        pointer: &str,
-    ) -> Result<Found<'s>, EstimateError> {
-        let nation = survey.commercial.as_ref().map(|commercial| commercial.nation);
-        let found = nation.and_then(|nation| rules::find(key, nation, date, &survey.book.rules));
+/// The dated rules, asked one after the other; what is doubtful of them is gathered.
+struct Rules<'r> {
+    survey: &'r Survey,
+    commercial: &'r Commercial,
+    warnings: Vec<Warning>,
+}
+
+impl<'r> Rules<'r> {
+    fn rule(&mut self, key: &str, date: Date, pointer: &str) -> Result<Found<'r>, EstimateError> {
+        let found = rules::find(key, self.commercial.nation, date, &self.survey.book.rules);
         let missing = || EstimateError::NoRule { pointer: pointer.to_owned(), key: key.to_owned(), date };
         let found = found.ok_or_else(missing)?;
         if found.beyond {
@@ -131,14 +131,14 @@ impl Price {
         Ok(found)
     }
 
-    fn rate(&mut self, survey: &Survey, key: &str, date: Date) -> Result<f64, EstimateError> {
-        self.rule(survey, key, date, "/commercial/supplies").map(|found| found.value)
+    fn rate(&mut self, key: &str, date: Date) -> Result<f64, EstimateError> {
+        self.rule(key, date, "/commercial/supplies").map(|found| found.value)
     }
 
     /// The grant, where there is a heat source that it can be for; what speaks against it is warned of.
-    fn grant(&mut self, design: Design<'_>, commercial: &Commercial) -> Result<Money, EstimateError> {
-        let Some((key, date)) = &commercial.grant else { return Ok(Money::ZERO) };
-        let value = self.rule(design.survey, key, *date, "/commercial/grant")?.value;
+    fn grant(&mut self, design: Design<'_>) -> Result<Money, EstimateError> {
+        let Some((key, date)) = &self.commercial.grant else { return Ok(Money::ZERO) };
+        let value = self.rule(key, *date, "/commercial/grant")?.value;
         let Some(candidate) = design.source.candidate() else {
             self.warnings.push(Warning::GrantWithoutSource);
             return Ok(Money::ZERO);
@@ -148,10 +148,12 @@ impl Price {
             self.warnings.push(Warning::GrantAboveLimit(capacity_kw));
             return Ok(Money::ZERO);
         }
-        self.warnings.extend(commercial.grant_doubts.iter().map(|why| Warning::GrantDoubtful(why)));
+        self.warnings.extend(self.commercial.grant_doubts.iter().map(|why| Warning::GrantDoubtful(why)));
         Money::from_f64(value).ok_or_else(|| EstimateError::OddRule { key: key.clone() })
     }
+}
 
+impl Price {
     /// The price as it is answered.
     #[must_use]
     pub fn answer(&self, survey: &Survey, complete: bool) -> PriceAnswer {
@@ -196,3 +198,6 @@ pub struct PriceAnswer {
     /// Whether the price holds everything that the design needs.
     pub complete: bool,
 }
+
+/// It says nothing of places.
+impl Pointed for PriceAnswer {}

@@ -7,6 +7,7 @@ use utoipa::ToSchema;
 
 use super::EstimateError;
 use super::bill::Bill;
+use crate::design::findings::Pointed;
 use crate::survey::Commercial;
 
 /// A visit that the trade knows: what must be there before it, and what it leaves behind.
@@ -202,3 +203,6 @@ fn working(day: Date) -> Result<Date, EstimateError> {
 fn after(day: Date) -> Result<Date, EstimateError> {
     day.tomorrow().map_err(|_| EstimateError::BeyondCalendar).and_then(working)
 }
+
+/// It says nothing of places.
+impl Pointed for ProgrammeAnswer {}

@@ -3,17 +3,22 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::ProposalError;
 use super::changes::{NextChange, next_changes};
-use crate::design::emitters::{self, Emitters, Kind, STEP_K, Tells};
-use crate::design::findings::{self, UnmetRow, Warning};
+use super::cited::{CitedSource, Working};
+use super::question::Question;
+use super::reports::{Said, answered, report};
+use super::run::Shown;
+use super::{Prepared, ProposalError};
+use crate::design::DesignError;
+use crate::design::emitters::{self, Emitters, Kind, Lowest, Sought, Tells};
+use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
-use crate::design::{DesignError, heat_loss};
 use crate::estimate::{Counted, emitter_cost};
 use crate::methods::Off;
 use crate::money::Money;
-use crate::survey::Survey;
+use crate::notes::Notes;
+use crate::survey::{FLOW_BOUNDS_C, Flow, Survey};
 
 /// Flow temperatures that are looked at: from 30 to 55 °C, a kelvin apart.
 const FIRST_C: f64 = 30.0;
@@ -142,40 +147,80 @@ pub struct PartLoadRow {
     pub cop: f64,
 }
 
-/// Compares flow temperatures; with what looks wrong at the lowest of them.
+report! {
+    /// Answer to a question for flow temperatures.
+    FlowTemperaturesReport {
+        /// Flow temperatures side by side.
+        flow_temperatures: FlowTemperaturesAnswer,
+    }
+}
+
+impl Pointed for FlowTemperaturesAnswer {
+    fn pointers(&mut self) -> Vec<&mut String> {
+        let LowestRow { held_by, also_held_by, blocked_by, .. } = &mut self.lowest;
+        held_by.iter_mut().chain(also_held_by).chain(blocked_by).map(|row| &mut row.pointer).collect()
+    }
+}
+
+/// Compares flow temperatures. Its workings are an empty list: ask a stage at one of them.
 ///
 /// # Errors
-/// Those of the stages up to the heat source, and of money.
-pub(super) fn compute(survey: &Survey) -> Result<(FlowTemperaturesAnswer, Vec<Warning>), ProposalError> {
-    let loss = heat_loss::compute(survey, &mut Off)?;
-    let bounds = match survey.heating.flow {
-        crate::survey::Flow::Fixed(_) => crate::survey::FLOW_BOUNDS_C,
-        crate::survey::Flow::Lowest(least_c, most_c) => (least_c, most_c),
-    };
-    let lowest = emitters::lowest(survey, &loss, bounds)?;
-    let at = |flow_c: f64| emitters::at(survey, &loss, flow_c, Tells::Duty, &mut Off);
-    let found = at(lowest.flow_c)?;
-    let below = match lowest.held_by {
-        Some(_) if lowest.carries => at(lowest.flow_c - STEP_K)?.unmet,
-        Some(_) => found.unmet.clone(),
-        None => Vec::new(),
-    };
-    let others = below.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by.place != unmet.place));
+/// [`ProposalError`] if part of the job describes nothing physical.
+pub fn flow_temperatures(prepared: Prepared, workings: bool) -> Result<FlowTemperaturesReport, ProposalError> {
+    let (flow_temperatures, said) = answered(&prepared, Question::FlowTemperatures, workings, |run| {
+        let survey = run.survey();
+        let loss = run.heat_loss()?;
+        let Sought { lowest, found, below } = emitters::lowest(survey, loss, bounds(survey))?;
+        let source = source::compute(survey, loss, &found, &mut Off)?;
+        let lowest = lowest_row(survey, lowest, &found, below.as_ref())?;
+        let seen = [Some(&found), below.as_ref()];
+        let answer = FlowTemperaturesAnswer { lowest, candidates: candidates(survey, loss, &seen)? };
+        let shown = [Shown::of(loss, survey), Shown::of(&found, survey), Shown::of(&source, survey)];
+        Ok((answer, shown.into()))
+    })?;
+    let Said { notes, sources, workings } = said;
+    Ok(FlowTemperaturesReport { flow_temperatures, notes, sources, workings })
+}
+
+fn bounds(survey: &Survey) -> (f64, f64) {
+    match survey.heating.flow {
+        Flow::Fixed(_) => FLOW_BOUNDS_C,
+        Flow::Lowest(least_c, most_c) => (least_c, most_c),
+    }
+}
+
+fn lowest_row(
+    survey: &Survey,
+    lowest: Lowest,
+    found: &Emitters,
+    below: Option<&Emitters>,
+) -> Result<LowestRow, ProposalError> {
+    let (next_changes, blocked_by) = next_changes(survey, &lowest, found, bounds(survey))?;
+    // half a kelvin below, or where not even the highest carries every room there
+    let unmet = if lowest.carries { below.map_or(&[][..], |below| &below.unmet) } else { &found.unmet };
+    let others = unmet.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by.place != unmet.place));
+    Ok(LowestRow {
+        flow_temperature_c: lowest.flow_c,
+        complete: lowest.carries,
+        next_changes,
+        blocked_by: blocked_by.map(|unmet| unmet.row(survey)),
+        held_by: lowest.held_by.map(|unmet| unmet.row(survey)),
+        also_held_by: findings::rows(survey, others),
+    })
+}
+
+/// Every flow temperature that is looked at; those that were looked at before are not computed again.
+fn candidates(
+    survey: &Survey,
+    loss: &HeatLoss,
+    seen: &[Option<&Emitters>],
+) -> Result<Vec<FlowCandidate>, ProposalError> {
     let flows = (0..COUNT).map(|step| FIRST_C + f64::from(step));
-    let (next_changes, blocked_by) = next_changes(survey, &lowest, bounds)?;
-    let answer = FlowTemperaturesAnswer {
-        lowest: LowestRow {
-            flow_temperature_c: lowest.flow_c,
-            complete: lowest.carries,
-            next_changes,
-            blocked_by: blocked_by.map(|unmet| unmet.row(survey)),
-            held_by: lowest.held_by.map(|unmet| unmet.row(survey)),
-            also_held_by: findings::rows(survey, others),
-        },
-        candidates: flows.map(|flow_c| candidate(survey, &loss, flow_c)).collect::<Result<_, _>>()?,
-    };
-    let of_source = source::compute(survey, &loss, &found, &mut Off)?.warnings;
-    Ok((answer, loss.warnings.into_iter().chain(found.warnings).chain(of_source).collect()))
+    let each = flows.map(|flow_c| {
+        let before = seen.iter().flatten().find(|found| found.flow_c.to_bits() == flow_c.to_bits());
+        before.map_or_else(|| candidate(survey, loss, flow_c), |found| compared(survey, loss, found))
+    });
+    each.collect()
 }
 
 /// One flow temperature: emitters, their cost and the heat source.
@@ -183,19 +228,22 @@ pub(super) fn compute(survey: &Survey) -> Result<(FlowTemperaturesAnswer, Vec<Wa
 /// # Errors
 /// Those of the stages up to the heat source, and of money.
 pub fn candidate(survey: &Survey, loss: &HeatLoss, flow_c: f64) -> Result<FlowCandidate, ProposalError> {
-    let found = emitters::at(survey, loss, flow_c, Tells::Duty, &mut Off)?;
-    let source = source::compute(survey, loss, &found, &mut Off)?;
+    compared(survey, loss, &emitters::at(survey, loss, flow_c, Tells::Duty, &mut Off)?)
+}
+
+fn compared(survey: &Survey, loss: &HeatLoss, found: &Emitters) -> Result<FlowCandidate, ProposalError> {
+    let source = source::compute(survey, loss, found, &mut Off)?;
     let not_carried = found.not_carried().into_iter().map(|(room, needed_w, reached_w)| ShortRoom {
         room: survey.names.rooms[room].clone(),
         needed_w,
         reached_w,
     });
     Ok(FlowCandidate {
-        flow_temperature_c: flow_c,
+        flow_temperature_c: found.flow_c,
         complete: found.unmet.is_empty(),
         not_carried: not_carried.collect(),
-        emitters: rows(survey, &found),
-        emitter_cost: emitter_cost(survey, &found, Counted::Strongest)?,
+        emitters: rows(survey, found),
+        emitter_cost: emitter_cost(survey, found, Counted::Strongest)?,
         heat_source: in_design(survey, &source),
         part_load: part_load(survey, loss, &source)?,
     })

@@ -1,6 +1,7 @@
 //! What a price leaves out: needs that the design leaves unmet, and work that the price book counts no hours for.
 
-use crate::design::findings::Unmet;
+use super::places::Places;
+use crate::design::findings::{Unmet, UnmetRow};
 use crate::estimate::bill::Bill;
 use crate::methods::math::round_significant;
 use crate::notes::Notes;
@@ -10,9 +11,11 @@ use crate::survey::Survey;
 const MOST_LACKING: usize = 12;
 
 /// Warns of a price for a design that leaves needs unmet.
-pub(super) fn note_design<'u>(survey: &Survey, unmet: impl Iterator<Item = &'u Unmet>, notes: &mut Notes) {
-    let lacking = unmet.map(|unmet| unmet.row(survey));
-    let mut lacking: Vec<String> = lacking.map(|row| format!("{} at {}", row.code, row.pointer)).collect();
+pub(super) fn note_design(survey: &Survey, unmet: &[&Unmet], places: &Places<'_>, notes: &mut Notes) {
+    let mut rows: Vec<UnmetRow> = unmet.iter().map(|unmet| unmet.row(survey)).collect();
+    places.settle(rows.iter_mut().map(|row| &mut row.pointer));
+    let place = |row: &UnmetRow| if row.pointer.is_empty() { "the job".to_owned() } else { row.pointer.clone() };
+    let mut lacking: Vec<String> = rows.iter().map(|row| format!("{} at {}", row.code, place(row))).collect();
     if lacking.len() > MOST_LACKING {
         let more = lacking.split_off(MOST_LACKING).len();
         lacking.push(format!("{more} more"));

@@ -1,22 +1,23 @@
 //! The only place that runs stages in order: from the text of a job to the answer of a stage.
 
-mod cautions;
-mod chain;
 mod changes;
 mod cited;
 mod flow_temperatures;
 mod gaps;
 mod places;
 mod prepared;
+mod probe;
+mod question;
 mod reports;
+mod run;
+mod stages;
 
 pub use cited::{CitedSource, Working};
-pub use flow_temperatures::{FlowCandidate, candidate as flow_candidate};
+pub use flow_temperatures::{FlowCandidate, FlowTemperaturesReport, candidate as flow_candidate, flow_temperatures};
 pub use prepared::{Needs, Prepared, read};
 pub use reports::{
-    BillReport, EmittersReport, FlowTemperaturesReport, HeatLossReport, PipeworkReport, PlantReport, PriceReport,
-    ProgrammeReport, ProposalReport, bill, emitters, flow_temperatures, heat_loss, pipework, plant, price, programme,
-    proposal,
+    ANSWERS, Answered, BillReport, EmittersReport, Figure, HeatLossReport, PipeworkReport, PlantReport, PriceReport,
+    ProgrammeReport, ProposalReport, bill, check, emitters, heat_loss, pipework, plant, price, programme, proposal,
 };
 
 use crate::design::DesignError;
@@ -38,6 +39,13 @@ pub enum ProposalError {
 }
 
 impl ProposalError {
+    /// The same with every reason at a place that the job has.
+    fn settled(self, places: &places::Places<'_>) -> Self {
+        let mut faults = self.into_faults();
+        places.settle(faults.iter_mut().map(|fault| &mut fault.pointer));
+        Self::Faults(faults)
+    }
+
     /// Every reason as a fault of the document that was sent.
     #[must_use]
     pub fn into_faults(self) -> Vec<Fault> {

@@ -4,7 +4,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{Emitter, Emitters, FloorRow, Kind};
-use crate::design::findings::{self, UnmetRow};
+use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::units::flow_l_h;
 use crate::methods::en_442::Mean;
 use crate::survey::{Share, Survey};
@@ -290,5 +290,11 @@ impl Emitters {
             }
         }
         row
+    }
+}
+
+impl Pointed for EmittersAnswer {
+    fn pointers(&mut self) -> Vec<&mut String> {
+        self.unmet.iter_mut().chain(&mut self.held_by).map(|row| &mut row.pointer).collect()
     }
 }

@@ -23,6 +23,17 @@ pub struct Lowest {
     pub held_by: Option<Unmet>,
 }
 
+/// A lowest flow temperature with the emitters that were looked at for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sought {
+    /// The lowest.
+    pub lowest: Lowest,
+    /// Emitters there, as far as later stages ask.
+    pub found: Emitters,
+    /// Emitters half a kelvin below, where every room is carried and the bounds reach there.
+    pub below: Option<Emitters>,
+}
+
 /// Seeks it between two bounds (°C).
 ///
 /// Every step from the lowest up to the first that carries: a house may be carried at one temperature and not at a somewhat
@@ -31,24 +42,26 @@ pub struct Lowest {
 ///
 /// # Errors
 /// As [`at`].
-pub fn lowest(survey: &Survey, loss: &HeatLoss, (least_c, most_c): (f64, f64)) -> Result<Lowest, DesignError> {
+pub fn lowest(survey: &Survey, loss: &HeatLoss, (least_c, most_c): (f64, f64)) -> Result<Sought, DesignError> {
     let most_c = if has_screed(survey) { most_c.min(SCREED_LIMIT_C).max(least_c) } else { most_c };
     let steps = whole_steps(most_c - least_c);
     let flow_c = |step: u32| least_c + STEP_K * f64::from(step);
-    let held_by = |step: u32| -> Result<Option<Unmet>, DesignError> {
-        Ok(furthest(&at(survey, loss, flow_c(step), Tells::Duty, &mut Off)?.unmet))
-    };
+    let at_step = |step: u32| at(survey, loss, flow_c(step), Tells::Duty, &mut Off);
     let mut short = 0;
     for step in 0..=steps {
         if alone_is_short(survey, loss, flow_c(step), &mut short)? {
             continue;
         }
-        if held_by(step)?.is_none() {
-            let held_by = if step > 0 { held_by(step - 1)? } else { None };
-            return Ok(Lowest { flow_c: flow_c(step), carries: true, held_by });
+        let found = at_step(step)?;
+        if found.unmet.is_empty() {
+            let below = if step > 0 { Some(at_step(step - 1)?) } else { None };
+            let held_by = below.as_ref().and_then(|below| furthest(&below.unmet));
+            return Ok(Sought { lowest: Lowest { flow_c: flow_c(step), carries: true, held_by }, found, below });
         }
     }
-    Ok(Lowest { flow_c: flow_c(steps), carries: false, held_by: held_by(steps)? })
+    let found = at_step(steps)?;
+    let held_by = furthest(&found.unmet);
+    Ok(Sought { lowest: Lowest { flow_c: flow_c(steps), carries: false, held_by }, found, below: None })
 }
 
 /// Whole steps that a span has room for.

@@ -5,6 +5,7 @@
 //! return follows, and lies below flow less drop.
 
 mod answer;
+mod cautions;
 mod choice;
 mod cited;
 mod fan;
@@ -13,6 +14,7 @@ mod lowest;
 mod radiator;
 mod rounds;
 mod shares;
+mod stage;
 mod told;
 
 pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
@@ -20,9 +22,11 @@ pub use cited::sources;
 pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
-pub use lowest::{Lowest, STEP_K, furthest, lowest};
+pub use lowest::{Lowest, STEP_K, Sought, furthest, lowest};
 pub use radiator::{Radiator, Standing};
 pub use rounds::{at, redone};
+
+pub use super::stage::Tells;
 
 use super::DesignError;
 use super::findings::{Unmet, Warning};
@@ -110,15 +114,6 @@ impl Kind {
     }
 }
 
-/// How much floors tell.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Tells {
-    /// How they run, which is all that later stages ask.
-    Duty,
-    /// Their lowest flow, the coverings that they bear and their cooling as well.
-    All,
-}
-
 /// What every emitter of a house has in common.
 #[derive(Clone, Copy)]
 pub(super) struct Common<'s> {
@@ -171,8 +166,10 @@ pub fn compute<W: Workings>(
     match survey.heating.flow {
         Flow::Fixed(flow_c) => at(survey, loss, flow_c, tells, w),
         Flow::Lowest(least_c, most_c) => {
-            let lowest = lowest::lowest(survey, loss, (least_c, most_c))?;
-            let found = at(survey, loss, lowest.flow_c, tells, w)?;
+            let Sought { lowest, found, .. } = lowest::lowest(survey, loss, (least_c, most_c))?;
+            // what was looked at on the way tells how floors run, and records nothing
+            let is_all = tells == Tells::Duty && !w.records();
+            let found = if is_all { found } else { at(survey, loss, lowest.flow_c, tells, w)? };
             Ok(Emitters { lowest: Some(lowest), ..found })
         }
     }

@@ -150,12 +150,16 @@ fn one_room<W: Workings>(
     let Common { survey, loss, flow_c, .. } = *common;
     let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - from_lines_w).max(0.0);
     let written = &survey.rooms[room].emitters;
-    let loads_w = shares::loads(common, room, left_w)?;
+    let loads = shares::loads(common, room, left_w)?;
     let mut emitters = Vec::with_capacity(written.len());
-    for ((which, emitter), load_w) in written.iter().enumerate().zip(loads_w) {
+    for ((which, emitter), (load_w, designed)) in written.iter().enumerate().zip(loads) {
         let mut w = w.at(|| format!("/emitters/rooms/{room}/emitters/{which}"));
         let at = |error: MethodError| DesignError::at(survey.names.emitter_pointer(room, which))(error);
         let is_needless = shares::is_needless(emitter, load_w);
+        if let Some(designed) = designed.filter(|_| !w.records()) {
+            emitters.push(designed);
+            continue;
+        }
         emitters.push(match &emitter.kind {
             EmitterKind::Radiator { .. } if is_needless => Emitter::none(load_w, flow_c, Kind::Radiator(None)),
             EmitterKind::FanConvector(_) if is_needless => Emitter::none(load_w, flow_c, Kind::FanConvector(None)),

@@ -5,7 +5,7 @@
 //! can make up for it; where they cannot, the one goes first in whose place most can hang.
 
 use super::radiator::Old;
-use super::{Common, fan, floor, radiator};
+use super::{Common, Emitter as Designed, fan, floor, radiator};
 use crate::design::DesignError;
 use crate::job::emitters::Keep;
 use crate::methods::Off;
@@ -14,20 +14,28 @@ use crate::survey::{Emitter, EmitterKind, Share};
 /// How near to 1 shares add up to the whole, for the last digits of their sum.
 const WHOLE: f64 = 1e-9;
 
-/// The loads of a room's emitters, of what is left of its loss (W).
-pub(super) fn loads(common: &Common<'_>, room: usize, left_w: f64) -> Result<Vec<f64>, DesignError> {
+/// The loads of a room's emitters, of what is left of its loss (W), and a floor that was designed for the very load that it is
+/// given.
+pub(super) fn loads(
+    common: &Common<'_>,
+    room: usize,
+    left_w: f64,
+) -> Result<Vec<(f64, Option<Designed>)>, DesignError> {
     let emitters = &common.survey.rooms[room].emitters;
     let mut loads_w: Vec<f64> = emitters.iter().map(|emitter| emitter.share.given().unwrap_or(0.0) * left_w).collect();
     let given: f64 = emitters.iter().filter_map(|emitter| emitter.share.given()).sum();
     let rest = if given > 1.0 - WHOLE { 0.0 } else { 1.0 - given };
     let mut rest_w = rest * left_w;
-    let mut others = Vec::new();
+    let (mut others, mut designed) = (Vec::new(), vec![None; emitters.len()]);
     for (which, emitter) in emitters.iter().enumerate().filter(|(_, emitter)| emitter.share == Share::Found) {
         match &emitter.kind {
             EmitterKind::HeatedFloor(heated) => {
                 let at = |error| DesignError::at(common.survey.names.emitter_pointer(room, which))(error);
-                loads_w[which] = floor::design(common, room, rest_w, heated, &mut Off).map_err(at)?.output_w;
-                rest_w = (rest_w - loads_w[which]).max(0.0);
+                let found = floor::design(common, room, rest_w, heated, &mut Off).map_err(at)?;
+                loads_w[which] = found.output_w;
+                let given_w = rest_w;
+                rest_w = (rest_w - found.output_w).max(0.0);
+                designed[which] = (found.output_w.to_bits() == given_w.to_bits()).then_some(found);
             }
             EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_) => others.push(which),
         }
@@ -36,7 +44,7 @@ pub(super) fn loads(common: &Common<'_>, room: usize, left_w: f64) -> Result<Vec
     for (which, load_w) in others.into_iter().zip(level(rest_w, &limits_w)) {
         loads_w[which] = load_w;
     }
-    Ok(loads_w)
+    Ok(loads_w.into_iter().zip(designed).collect())
 }
 
 /// The most that each of some emitters may be given of a load, old radiators as they hang as far as that will do (W).

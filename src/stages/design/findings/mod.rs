@@ -6,6 +6,6 @@ mod unmet;
 mod unmet_words;
 mod warning;
 
-pub use unmet::{Breaks, Pipe, Place, Unmet, UnmetRow, Wanted, Why};
+pub use unmet::{Breaks, Pipe, Place, Pointed, Unmet, UnmetRow, Wanted, Why};
 pub use unmet_words::rows;
 pub use warning::{GRANT_LIMIT_KW, Untold, Warning};

@@ -218,6 +218,14 @@ pub enum Wanted {
     Antifreeze,
 }
 
+/// An answer that points into the job.
+pub trait Pointed {
+    /// Every JSON Pointer into the job that it holds, to be settled on places that the job has.
+    fn pointers(&mut self) -> Vec<&mut String> {
+        Vec::new()
+    }
+}
+
 /// A need that the design does not meet, as it is answered.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct UnmetRow {

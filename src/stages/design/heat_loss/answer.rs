@@ -4,6 +4,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{HeatLoss, Space, Uncertainty, VentilationIs};
+use crate::design::findings::Pointed;
 use crate::methods::iso_6946::HeatFlow;
 use crate::survey::{Construction, Element, Faces, Far, Survey, Use};
 
@@ -284,3 +285,6 @@ fn of_space(id: &str, space: &Space) -> SpaceLoss {
         to_others_w_k: space.exchange.others_w_k,
     }
 }
+
+/// It says nothing of places.
+impl Pointed for HeatLossAnswer {}

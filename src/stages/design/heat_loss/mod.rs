@@ -5,6 +5,7 @@ mod answer;
 mod bridging;
 mod fabric;
 mod spaces;
+mod stage;
 mod trial;
 mod u_values;
 mod uncertainty;

@@ -16,6 +16,7 @@ mod cooling;
 mod duty;
 mod frost;
 mod hidden_heat;
+mod stage;
 
 pub use answer::{ArrangementRow, CoolingCircuitRow, PipeworkAnswer, PumpRow, SettingRow};
 pub use arrangement::{Arrangement, Joined, Reason};

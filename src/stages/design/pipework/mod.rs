@@ -18,6 +18,7 @@
 //! What the pumps do in these pipes is the next stage, [`hydraulics`](super::hydraulics), which also answers for both.
 
 mod basis;
+mod cautions;
 mod circuits;
 mod coils;
 mod ends;
@@ -33,6 +34,7 @@ mod rows;
 mod section;
 mod sizing;
 mod sources;
+mod stage;
 
 pub use circuits::Circuit;
 pub use coils::TubeCutting;

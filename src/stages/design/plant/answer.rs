@@ -4,7 +4,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::Plant;
-use crate::design::findings::{self, UnmetRow};
+use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::source::{HeatSourceAnswer, Source};
 use crate::survey::Survey;
 
@@ -124,5 +124,11 @@ impl Plant {
             unmet: findings::rows(survey, source.unmet.iter().chain(&self.unmet)),
             complete: source.unmet.is_empty() && self.unmet.is_empty(),
         }
+    }
+}
+
+impl Pointed for PlantAnswer {
+    fn pointers(&mut self) -> Vec<&mut String> {
+        self.unmet.iter_mut().map(|row| &mut row.pointer).collect()
     }
 }

@@ -1,7 +1,9 @@
 //! The plant room: cylinder, water content, expansion vessel; reported beside the heat source.
 
 mod answer;
+mod cautions;
 mod content;
+mod stage;
 
 pub use answer::{CylinderAnswer, PlantAnswer, VesselAnswer, WaterContent};
 

@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 
 use self::change::{At, Change, Step};
 use super::ProposalError;
-use crate::design::emitters::{self, Emitters, Lowest, STEP_K, Tells};
+use crate::design::emitters::{self, Emitters, Lowest, STEP_K, Sought, Tells};
 use crate::design::findings::Unmet;
 use crate::design::{DesignError, heat_loss};
 use crate::estimate::{Counted, emitter_cost};
@@ -84,11 +84,12 @@ struct Look<'l> {
     bounds: (f64, f64),
 }
 
-/// What would lower a lowest flow temperature, the greatest gain first, and where nothing does, the need that no change would
+/// What would lower a lowest flow temperature, at which these emitters were found: the greatest gain first, and where nothing does, the need that no change would
 /// meet; what gains nothing is left out.
 pub(super) fn next_changes(
     survey: &Survey,
     lowest: &Lowest,
+    found: &Emitters,
     bounds: (f64, f64),
 ) -> Result<(Vec<NextChange>, Option<Unmet>), ProposalError> {
     let mut blocked_by = lowest.held_by;
@@ -96,8 +97,7 @@ pub(super) fn next_changes(
         return Ok((Vec::new(), blocked_by));
     };
     let look = Look { survey, lowest, bounds };
-    let Some(found) = at(survey, lowest.flow_c)? else { return Ok((Vec::new(), blocked_by)) };
-    let before = emitter_cost(survey, &found, Counted::Bought)?;
+    let before = emitter_cost(survey, found, Counted::Bought)?;
     let mut changes: Vec<NextChange> = Vec::new();
     for first in Change::all(survey, holder) {
         let (steps, changed) = match look.followed(holder, first)? {
@@ -108,7 +108,7 @@ pub(super) fn next_changes(
                 continue;
             }
         };
-        let Some(change) = look.told(&steps, &changed, before)? else { continue };
+        let change = look.told(&steps, &changed, before)?;
         if change.flow_temperature_c < lowest.flow_c - 1e-9 || !lowest.carries {
             changes.push(change);
         }
@@ -219,17 +219,17 @@ impl Look<'_> {
     }
 
     /// Changes with what they bring.
-    fn told(&self, steps: &[Step], changed: &Survey, before: Money) -> Result<Option<NextChange>, ProposalError> {
+    fn told(&self, steps: &[Step], changed: &Survey, before: Money) -> Result<NextChange, ProposalError> {
         let survey = self.survey;
-        let then = emitters::lowest(changed, &heat_loss::compute(changed, &mut Off)?, self.bounds)?;
-        let Some(found) = at(changed, then.flow_c)? else { return Ok(None) };
+        let sought = emitters::lowest(changed, &heat_loss::compute(changed, &mut Off)?, self.bounds)?;
+        let Sought { lowest: then, found, .. } = sought;
         let rows = steps.iter().map(|&step| words::step(survey, step, &found));
-        Ok(Some(NextChange {
+        Ok(NextChange {
             // two limits of one fit come to one radiator
             steps: without_repeats(rows),
             flow_temperature_c: then.flow_c,
             gain_k: (self.lowest.flow_c - then.flow_c).max(0.0),
             cost: emitter_cost(changed, &found, Counted::Bought)? - before,
-        }))
+        })
     }
 }

@@ -13,7 +13,7 @@ use utoipa::ToSchema;
 
 use super::Hydraulics;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{self, UnmetRow};
+use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::pipework::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, Pipework, SectionRow};
 use crate::methods::Off;
 use crate::methods::pump_laws::hydraulic_power;
@@ -113,5 +113,11 @@ impl Hydraulics {
             unmet: findings::rows(survey, pipework.unmet.iter().chain(&self.unmet)),
             complete: pipework.unmet.is_empty() && self.unmet.is_empty(),
         }
+    }
+}
+
+impl Pointed for PipeworkAnswer {
+    fn pointers(&mut self) -> Vec<&mut String> {
+        self.unmet.iter_mut().map(|row| &mut row.pointer).collect()
     }
 }

@@ -1,0 +1,72 @@
+//! The stage as it is run with the others, and what must be true of its result.
+
+use super::cautions::cautions;
+use super::{Emitter, Emitters, Kind, compute, sources};
+use crate::design::DesignError;
+use crate::design::findings::{Unmet, Warning};
+use crate::design::heat_loss::HeatLoss;
+use crate::design::stage::{Asked, Caution, Stage, so};
+use crate::methods::Workings;
+use crate::sources::Source;
+use crate::survey::Survey;
+
+impl Stage for Emitters {
+    type Before<'b> = &'b HeatLoss;
+    type Error = DesignError;
+
+    fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Result<Self, DesignError> {
+        compute(asked.survey, loss, asked.tells, w)
+    }
+
+    fn unmet(&self) -> &[Unmet] {
+        &self.unmet
+    }
+
+    fn warnings(&self) -> &[Warning] {
+        &self.warnings
+    }
+
+    fn sources(survey: &Survey) -> Vec<&'static Source> {
+        sources(survey)
+    }
+
+    fn cautions(survey: &Survey) -> Vec<Caution> {
+        cautions(survey)
+    }
+
+    /// What each room loses is shared out, no emitter gives more than its load, and the heat that it gives is the heat that
+    /// its water loses.
+    fn check(&self, survey: &Survey, loss: &HeatLoss) -> Result<(), String> {
+        so(self.rooms.len() == survey.rooms.len(), || "emitters for each room".to_owned())?;
+        for (room, (found, written)) in self.rooms.iter().zip(&survey.rooms).enumerate() {
+            so(found.len() == written.emitters.len(), || format!("room {room}: each emitter of the job"))?;
+            let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - self.from_lines_w[room]).max(0.0);
+            let loads_w: f64 = found.iter().map(|emitter| emitter.load_w).sum();
+            so(loads_w <= left_w * (1.0 + 1e-9), || format!("room {room}: {loads_w} W shared out of {left_w} W"))?;
+            for (which, emitter) in found.iter().enumerate() {
+                self.check_one(emitter).map_err(|what| format!("room {room}, emitter {which}: {what}"))?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Emitters {
+    fn check_one(&self, emitter: &Emitter) -> Result<(), String> {
+        let Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, .. } = *emitter;
+        so(output_w <= load_w.max(capacity_w) * (1.0 + 1e-6), || format!("it gives {output_w} W of {load_w} W"))?;
+        so(flow_kg_s >= 0.0, || format!("its flow is {flow_kg_s} kg/s"))?;
+        let from_water_w = flow_kg_s * self.water.specific_heat_j_kgk * (self.flow_c - return_c);
+        let (up_w, down_w) = match &emitter.kind {
+            Kind::Floor(floor) => {
+                let lines_w: f64 = floor.lines_w.iter().map(|(_, given_w)| given_w).sum();
+                (output_w + lines_w, floor.downward_w)
+            }
+            Kind::Radiator(_) | Kind::FanConvector(_) => (output_w, 0.0),
+        };
+        let given_w = up_w + down_w;
+        so((from_water_w - given_w).abs() <= 1e-6 * given_w.abs().max(1.0), || {
+            format!("its water loses {from_water_w} W, and it gives {given_w} W")
+        })
+    }
+}

@@ -1,0 +1,52 @@
+//! The stage as it is run with the others, and what must be true of its result.
+
+use super::arrangement::Joined;
+use super::{Hydraulics, compute};
+use crate::design::DesignError;
+use crate::design::emitters::Emitters;
+use crate::design::findings::{Unmet, Warning};
+use crate::design::pipework::Pipework;
+use crate::design::source::Source;
+use crate::design::stage::{Asked, Stage, so};
+use crate::methods::Workings;
+use crate::survey::Survey;
+
+impl Stage for Hydraulics {
+    type Before<'b> = (&'b Emitters, &'b Source, &'b Pipework);
+    type Error = DesignError;
+
+    fn compute<W: Workings>(
+        asked: Asked<'_>,
+        (emitters, source, pipework): Self::Before<'_>,
+        w: &mut W,
+    ) -> Result<Self, DesignError> {
+        compute(asked.survey, emitters, source, pipework, w)
+    }
+
+    fn unmet(&self) -> &[Unmet] {
+        &self.unmet
+    }
+
+    fn warnings(&self) -> &[Warning] {
+        &self.warnings
+    }
+
+    /// A second pump stands only behind a separation, a vessel holds what it must, every valve has its setting, and a pump is
+    /// turned down, not up.
+    fn check(&self, survey: &Survey, (_, _, pipework): Self::Before<'_>) -> Result<(), String> {
+        let arrangement = &self.arrangement;
+        let is_separated = arrangement.kind == Joined::Separated;
+        so(is_separated == pipework.joining.is_separated(), || "one answer to what parts the two".to_owned())?;
+        so(is_separated || arrangement.second_pump.is_none(), || "no second pump without a separation".to_owned())?;
+        so((arrangement.kind == Joined::Direct) == arrangement.reasons.is_empty(), || "a reason".to_owned())?;
+        let volume_l = |index: usize| survey.offer.buffers.get(index).map_or(f64::NAN, |buffer| buffer.volume_l);
+        let holds = arrangement.buffer.is_none_or(|index| volume_l(index) >= arrangement.added_water_l);
+        so(holds, || "the vessel holds what it must".to_owned())?;
+        let valves = pipework.circuits.len() + pipework.loops.len();
+        so(self.settings.len() == valves, || format!("{} settings of {valves} valves", self.settings.len()))?;
+        so(self.settings.iter().all(|setting| setting.excess_pa >= 0.0), || "no valve adds pressure".to_owned())?;
+        so(self.delivered_w.len() == pipework.hidden.len(), || "heat of each hidden tube".to_owned())?;
+        let is_turned_down = |speed: f64| speed > 0.0 && speed <= 1.0;
+        so(self.speed.is_none_or(|found| is_turned_down(found.speed)), || "a share of full speed".to_owned())
+    }
+}

@@ -1,0 +1,60 @@
+//! The stage as it is run with the others, and what must be true of its result.
+
+use super::cautions::cautions;
+use super::{Plant, compute, manifolds, sources};
+use crate::design::DesignError;
+use crate::design::emitters::Emitters;
+use crate::design::findings::{Place, Unmet};
+use crate::design::hydraulics::Hydraulics;
+use crate::design::pipework::Pipework;
+use crate::design::source::Source;
+use crate::design::stage::{Asked, Caution, Stage, same, so};
+use crate::methods::Workings;
+use crate::sources::Source as Published;
+use crate::survey::Survey;
+
+impl Stage for Plant {
+    type Before<'b> = (&'b Emitters, &'b Source, &'b Pipework, &'b Hydraulics);
+    type Error = DesignError;
+
+    fn compute<W: Workings>(
+        asked: Asked<'_>,
+        (emitters, source, pipework, hydraulics): Self::Before<'_>,
+        w: &mut W,
+    ) -> Result<Self, DesignError> {
+        compute(asked.survey, emitters, source, (pipework, hydraulics), w)
+    }
+
+    fn unmet(&self) -> &[Unmet] {
+        &self.unmet
+    }
+
+    fn sources(survey: &Survey) -> Vec<&'static Published> {
+        sources(survey)
+    }
+
+    fn cautions(survey: &Survey) -> Vec<Caution> {
+        cautions(survey)
+    }
+
+    /// Every manifold that feeds something has its outlets, the water is that of the pipes, and vessel and cylinder are large
+    /// enough, unless it is told that none is.
+    fn check(&self, survey: &Survey, (emitters, _, pipework, _): Self::Before<'_>) -> Result<(), String> {
+        for (manifold, (loops, chosen)) in manifolds(survey, emitters).into_iter().enumerate() {
+            so(self.manifolds[manifold] == chosen, || format!("manifold {manifold}"))?;
+            let outlets = chosen.map_or(loops, |chosen| survey.offer.manifolds[chosen].outlets);
+            so(outlets >= loops, || format!("manifold {manifold} has {outlets} outlets for {loops} loops"))?;
+        }
+        let laid_l: f64 = pipework.laid(survey).map(|(.., section)| section.content_l).sum();
+        let counted_l = self.content.runs_l + self.content.circuits_l;
+        same(counted_l, laid_l, || "water in the pipes".to_owned())?;
+        so(self.content.total_l() >= counted_l, || "no part of the water is less than nothing".to_owned())?;
+        let is_told = |place: Place| self.unmet.iter().any(|unmet| unmet.place == place);
+        let vessel_l = self.vessel.chosen.map(|chosen| survey.offer.vessels[chosen].volume_l);
+        let takes_it = vessel_l.is_some_and(|vessel_l| vessel_l >= self.vessel.expansion_l);
+        so(takes_it != is_told(Place::Vessel), || "the vessel takes the expansion, or it is told".to_owned())?;
+        let cylinder_l = self.cylinder.map(|cylinder| survey.offer.cylinders[cylinder].volume_l);
+        let holds_it = cylinder_l.is_some_and(|cylinder_l| cylinder_l >= self.stored_l);
+        so(holds_it != is_told(Place::Cylinder), || "the cylinder holds the hot water, or it is told".to_owned())
+    }
+}

@@ -1,0 +1,83 @@
+//! The heat source as it is answered.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::Source;
+use crate::survey::Survey;
+
+/// The heat source as it is answered.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct HeatSourceAnswer {
+    /// Code of the chosen heat source; absent for a unit given with the job, or where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
+    /// What it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub description: Option<String>,
+    /// Loss of the dwelling and of its heated floors downward (W).
+    pub load_w: f64,
+    /// People that hot water is made for.
+    #[schema(value_type = i32)]
+    pub people: u32,
+    /// Hot water of a day, as litres at 60 °C.
+    pub demand_at_60_l: f64,
+    /// Heat for hot water of a day (kWh).
+    pub hot_water_kwh: f64,
+    /// What was looked at, in the order of the price book.
+    pub candidates: Vec<CandidateRow>,
+}
+
+/// A heat source that was looked at.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CandidateRow {
+    /// Its code; absent for a unit given with the job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
+    /// Output at the design outside temperature and the heating flow temperature (W).
+    pub capacity_w: f64,
+    /// Coefficient of performance there.
+    pub cop: f64,
+    /// Output at the design outside temperature and the hot-water flow temperature (W).
+    pub hot_water_capacity_w: f64,
+    /// Hours of the day for hot water (h).
+    pub hot_water_h: f64,
+    /// Output that the house needs of it (W); absent where hot water takes the whole day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub needed_w: Option<f64>,
+    /// Whether it carries the house and its hot water.
+    pub enough: bool,
+    /// Whether it was chosen.
+    pub chosen: bool,
+}
+
+impl Source {
+    /// The result with the names of the price book.
+    #[must_use]
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "people are a small whole number")]
+    pub fn answer(&self, survey: &Survey) -> HeatSourceAnswer {
+        let product = |offer: usize| {
+            survey.offer.heat_sources[offer].product.and_then(|index| survey.book.products.get_index(index))
+        };
+        let code = |offer: usize| product(offer).map(|(code, _)| code.clone());
+        let candidates = self.candidates.iter().map(|candidate| CandidateRow {
+            product: code(candidate.offer),
+            capacity_w: candidate.capacity_w,
+            cop: candidate.cop,
+            hot_water_capacity_w: candidate.hot_water_capacity_w,
+            hot_water_h: candidate.hot_water_h,
+            needed_w: candidate.needed_w.is_finite().then_some(candidate.needed_w),
+            enough: candidate.is_enough(),
+            chosen: Some(candidate.offer) == self.chosen,
+        });
+        HeatSourceAnswer {
+            product: self.chosen.and_then(code),
+            description: self.chosen.and_then(product).map(|(_, product)| product.description().to_owned()),
+            load_w: self.load_w,
+            people: self.people as u32,
+            demand_at_60_l: self.demand_at_60_l,
+            hot_water_kwh: self.hot_water_kwh,
+            candidates: candidates.collect(),
+        }
+    }
+}

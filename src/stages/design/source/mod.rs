@@ -1,0 +1,193 @@
+//! The heat source, by the day's balance: hot water takes it for some hours, and what is left of the day carries
+//! the space loss of 24. Chosen before the pipes that its pump must serve.
+
+mod answer;
+mod part_load;
+mod stage;
+
+pub use answer::{CandidateRow, HeatSourceAnswer};
+pub use part_load::PartLoad;
+
+use super::DesignError;
+use super::emitters::Emitters;
+use super::findings::{Place, Unmet, Warning};
+use super::heat_loss::HeatLoss;
+use crate::methods::performance_map::PerformanceMap;
+use crate::methods::{MethodError, Off, Workings, hot_water};
+use crate::survey::{HotWater, Survey, grid};
+
+/// Result of the stage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Source {
+    /// Flow temperature of the heating (°C).
+    pub flow_c: f64,
+    /// Loss of the dwelling and of its heated floors downward (W).
+    pub load_w: f64,
+    /// People that hot water is made for.
+    pub people: f64,
+    /// Hot water of a day, as litres at 60 °C.
+    pub demand_at_60_l: f64,
+    /// Heat for hot water of a day (kWh).
+    pub hot_water_kwh: f64,
+    /// What was looked at.
+    pub candidates: Vec<Candidate>,
+    /// Index into the offered heat sources of the one that was chosen.
+    pub chosen: Option<usize>,
+    /// Needs that are not met.
+    pub unmet: Vec<Unmet>,
+    /// What looks wrong.
+    pub warnings: Vec<Warning>,
+}
+
+/// A heat source that was looked at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Candidate {
+    /// Index into the offered heat sources.
+    pub offer: usize,
+    /// Output at the design outside temperature and the heating flow temperature (W).
+    pub capacity_w: f64,
+    /// Coefficient of performance there.
+    pub cop: f64,
+    /// Output at the design outside temperature and the hot-water flow temperature (W).
+    pub hot_water_capacity_w: f64,
+    /// Hours of the day for hot water (h).
+    pub hot_water_h: f64,
+    /// Output that the house needs of this heat source (W); infinite where hot water takes the whole day.
+    pub needed_w: f64,
+}
+
+impl Candidate {
+    /// Whether it carries the house and its hot water.
+    #[must_use]
+    pub fn is_enough(&self) -> bool {
+        self.capacity_w >= self.needed_w
+    }
+}
+
+/// Computes the stage.
+///
+/// # Errors
+/// [`DesignError::Method`] if hot water or loads describe nothing physical.
+pub fn compute<W: Workings>(
+    survey: &Survey,
+    loss: &HeatLoss,
+    emitters: &Emitters,
+    w: &mut W,
+) -> Result<Source, DesignError> {
+    let mut w = w.at(|| "/plant/heat_source".to_owned());
+    let HotWater { occupants, bedrooms, litres_per_person, loss_factor, .. } = survey.plant.hot_water;
+    let (dwelling_w, downward_w) = (loss.dwelling.design_heat_loss_w, emitters.downward_w);
+    let load_w = hot_water::space_load(dwelling_w, downward_w, &mut w.within("load_w"));
+    let people = hot_water::people(f64::from(occupants), f64::from(bedrooms), &mut w.within("people"));
+    let demand_at_60_l = hot_water::daily_demand(people, litres_per_person, &mut w.within("demand_at_60_l"));
+    let hot_water_kwh = hot_water::daily_energy(demand_at_60_l, loss_factor, &mut w.within("hot_water_kwh"));
+    let flow_c = emitters.flow_c;
+    let duty = Duty { outside_c: loss.outside_design_c, flow_c, load_w, hot_water_kwh };
+    let (mut candidates, mut warnings) = (Vec::new(), Vec::new());
+    for &offer in &survey.plant.heat_sources {
+        match candidate(survey, offer, duty, &mut Off) {
+            Ok(candidate) => candidates.push(candidate),
+            Err(MethodError::OutOfRange { .. }) => warnings.push(Warning::OutsideItsData(offer)),
+            Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => {
+                return Err(DesignError::at("/plant/heat_source")(error));
+            }
+        }
+    }
+    let enough = smallest_enough(&candidates);
+    let chosen = enough.or_else(|| largest(&candidates));
+    warnings.extend(chosen.iter().flat_map(|chosen| doubts(survey, chosen.offer, flow_c)));
+    if let Some(chosen) = chosen {
+        // once more, for its workings
+        let row = candidates.iter().position(|candidate| candidate.offer == chosen.offer).unwrap_or_default();
+        let mut w = w.at(|| format!("/plant/heat_source/candidates/{row}"));
+        candidate(survey, chosen.offer, duty, &mut w).map_err(DesignError::at("/plant"))?;
+    }
+    Ok(Source {
+        flow_c,
+        load_w,
+        people,
+        demand_at_60_l,
+        hot_water_kwh,
+        chosen: chosen.map(|chosen| chosen.offer),
+        unmet: if enough.is_some() { Vec::new() } else { vec![short(chosen, duty)] },
+        candidates,
+        warnings,
+    })
+}
+
+/// What a heat source is chosen for.
+#[derive(Debug, Clone, Copy)]
+struct Duty {
+    /// Outside temperature (°C).
+    outside_c: f64,
+    /// Flow temperature of the heating (°C).
+    flow_c: f64,
+    /// Loss that it must carry (W).
+    load_w: f64,
+    /// Heat for hot water of a day (kWh).
+    hot_water_kwh: f64,
+}
+
+fn by_capacity(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
+    a.capacity_w.total_cmp(&b.capacity_w)
+}
+
+/// The smallest output that reaches its own need.
+fn smallest_enough(candidates: &[Candidate]) -> Option<Candidate> {
+    candidates.iter().copied().filter(Candidate::is_enough).min_by(by_capacity)
+}
+
+fn largest(candidates: &[Candidate]) -> Option<Candidate> {
+    candidates.iter().copied().max_by(by_capacity)
+}
+
+/// The need that none carries.
+fn short(largest: Option<Candidate>, duty: Duty) -> Unmet {
+    let finite = largest.map(|largest| largest.needed_w).filter(|needed_w| needed_w.is_finite());
+    let need = finite.unwrap_or_else(|| hot_water::least_output(duty.load_w, duty.hot_water_kwh, &mut Off));
+    Unmet { place: Place::HeatSource, need, reached: largest.map_or(0.0, |largest| largest.capacity_w) }
+}
+
+/// What is doubtful of a heat source's data at this flow temperature.
+fn doubts(survey: &Survey, offer: usize, flow_c: f64) -> impl Iterator<Item = Warning> {
+    let lowest_c = lowest_flow_c(survey, offer);
+    let below = (lowest_c > flow_c).then_some(Warning::BelowItsData(offer, lowest_c));
+    let defrost = (!survey.offer.heat_sources[offer].defrost_included).then_some(Warning::DefrostNotIncluded);
+    below.into_iter().chain(defrost)
+}
+
+impl Source {
+    /// The chosen one's figures.
+    #[must_use]
+    pub fn candidate(&self) -> Option<&Candidate> {
+        self.candidates.iter().find(|candidate| Some(candidate.offer) == self.chosen)
+    }
+}
+
+fn candidate<W: Workings>(survey: &Survey, offer: usize, duty: Duty, w: &mut W) -> Result<Candidate, MethodError> {
+    let map = PerformanceMap::new(grid(&survey.offer.heat_sources[offer].points))?;
+    // at a lower flow temperature a heat pump gives no less: its lowest one is on the safe side
+    let read_at_c = duty.flow_c.max(lowest_flow_c(survey, offer));
+    let heating = map.at(duty.outside_c, read_at_c, &mut w.within("capacity_w"))?;
+    let hot_water_flow_c = survey.plant.hot_water.flow_c;
+    let for_water = map.at(duty.outside_c, hot_water_flow_c, &mut w.within("hot_water_capacity_w"))?;
+    let hot_water_h = hot_water::hours(duty.hot_water_kwh, for_water.capacity_w, &mut w.within("hot_water_h"))?;
+    let needed_w = if hot_water_h < 24.0 {
+        hot_water::needed_output(duty.load_w, hot_water_h, &mut w.within("needed_w"))?
+    } else {
+        f64::INFINITY
+    };
+    Ok(Candidate {
+        offer,
+        capacity_w: heating.capacity_w,
+        cop: heating.cop,
+        hot_water_capacity_w: for_water.capacity_w,
+        hot_water_h,
+        needed_w,
+    })
+}
+
+/// Lowest flow temperature of a heat source's data (°C).
+fn lowest_flow_c(survey: &Survey, offer: usize) -> f64 {
+    survey.offer.heat_sources[offer].points.iter().map(|point| point.flow_c).fold(f64::INFINITY, f64::min)
+}

@@ -1,0 +1,59 @@
+//! The heat source on days milder than the design day.
+
+use super::{Source, lowest_flow_c};
+use crate::design::DesignError;
+use crate::design::heat_loss::HeatLoss;
+use crate::methods::performance_map::PerformanceMap;
+use crate::methods::{Off, part_load};
+use crate::survey::{Survey, grid};
+
+/// A heat source on a day milder than the design day.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PartLoad {
+    /// Outside temperature (°C).
+    pub outside_c: f64,
+    /// Flow temperature by the heating curve (°C).
+    pub flow_c: f64,
+    /// Flow temperature that its data are read at: their lowest, where the curve goes below (°C).
+    pub read_at_c: f64,
+    /// Load of the house (W).
+    pub load_w: f64,
+    /// Full output there (W).
+    pub capacity_w: f64,
+    /// Coefficient of performance there, at full output.
+    pub cop: f64,
+}
+
+impl Source {
+    /// Flow temperature that the data of a heat source on offer are read at in design conditions: their lowest, where the
+    /// flow lies below (°C).
+    #[must_use]
+    pub fn read_at_c(&self, survey: &Survey, offer: usize) -> f64 {
+        self.flow_c.max(lowest_flow_c(survey, offer))
+    }
+
+    /// The chosen heat source at an outside temperature; nothing where its data do not reach, or none is chosen.
+    ///
+    /// # Errors
+    /// [`DesignError::Method`] if the house is no warmer inside than outside.
+    pub fn part_load(&self, survey: &Survey, loss: &HeatLoss, outside_c: f64) -> Result<Option<PartLoad>, DesignError> {
+        let Some(chosen) = self.chosen else { return Ok(None) };
+        let area_m2: f64 = survey.rooms.iter().map(|room| room.floor_area_m2).sum();
+        let inside_c = survey.rooms.iter().map(|room| room.floor_area_m2 * room.inside_c).sum::<f64>() / area_m2;
+        let share = part_load::load_share(inside_c, loss.outside_design_c, outside_c, &mut Off)
+            .map_err(DesignError::at("/site"))?;
+        let flow_c = part_load::flow_temperature(self.flow_c, inside_c, share, &mut Off);
+        let map =
+            PerformanceMap::new(grid(&survey.offer.heat_sources[chosen].points)).map_err(DesignError::at("/plant"))?;
+        let read_at_c = flow_c.max(lowest_flow_c(survey, chosen));
+        let found = map.at(outside_c, read_at_c, &mut Off).ok();
+        Ok(found.map(|found| PartLoad {
+            outside_c,
+            flow_c,
+            read_at_c,
+            load_w: share * self.load_w,
+            capacity_w: found.capacity_w,
+            cop: found.cop,
+        }))
+    }
+}

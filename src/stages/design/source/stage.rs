@@ -1,0 +1,49 @@
+//! The stage as it is run with the others, and what must be true of its result.
+
+use super::{Candidate, Source, compute};
+use crate::design::DesignError;
+use crate::design::emitters::Emitters;
+use crate::design::findings::{Unmet, Warning};
+use crate::design::heat_loss::HeatLoss;
+use crate::design::stage::{Asked, Stage, same, so};
+use crate::methods::Workings;
+use crate::sources::{DECLARED_DATA, ENERGY_BALANCE, Source as Published, TRADE_PRACTICE};
+use crate::survey::Survey;
+
+impl Stage for Source {
+    type Before<'b> = (&'b HeatLoss, &'b Emitters);
+    type Error = DesignError;
+
+    fn compute<W: Workings>(
+        asked: Asked<'_>,
+        (loss, emitters): Self::Before<'_>,
+        w: &mut W,
+    ) -> Result<Self, DesignError> {
+        compute(asked.survey, loss, emitters, w)
+    }
+
+    fn unmet(&self) -> &[Unmet] {
+        &self.unmet
+    }
+
+    fn warnings(&self) -> &[Warning] {
+        &self.warnings
+    }
+
+    fn sources(_: &Survey) -> Vec<&'static Published> {
+        vec![&DECLARED_DATA, &ENERGY_BALANCE, &TRADE_PRACTICE]
+    }
+
+    /// The load is all that is lost, and the chosen one is among those that were looked at: enough, unless it is told that
+    /// none is.
+    fn check(&self, survey: &Survey, (loss, emitters): Self::Before<'_>) -> Result<(), String> {
+        let lost_w = loss.dwelling.design_heat_loss_w + emitters.downward_w;
+        same(self.load_w, lost_w, || "load of the heat source".to_owned())?;
+        same(self.flow_c, emitters.flow_c, || "one flow temperature".to_owned())?;
+        let stands = |candidate: &Candidate| candidate.offer < survey.offer.heat_sources.len();
+        so(self.candidates.iter().all(stands), || "each candidate is on offer".to_owned())?;
+        so(self.chosen.is_some() == self.candidate().is_some(), || "the chosen one was looked at".to_owned())?;
+        let is_enough = self.candidate().is_some_and(Candidate::is_enough);
+        so(is_enough == self.unmet.is_empty(), || "a need is told exactly where none is enough".to_owned())
+    }
+}

@@ -1,0 +1,98 @@
+//! What every stage shows of itself to whoever runs them in order.
+
+use std::borrow::Cow;
+
+use super::findings::{Unmet, Warning};
+use crate::methods::Workings;
+use crate::sources::Source;
+use crate::survey::Survey;
+
+/// A stage, which is its result.
+///
+/// A result is made in one go from what lies before it, and is not changed after that.
+pub trait Stage: Sized {
+    /// The results that it is computed from; nothing of a later stage can be among them.
+    type Before<'b>;
+    /// Why it could not be computed.
+    type Error;
+
+    /// Computes the stage.
+    ///
+    /// # Errors
+    /// Those of the stage.
+    fn compute<W: Workings>(asked: Asked<'_>, before: Self::Before<'_>, w: &mut W) -> Result<Self, Self::Error>;
+
+    /// Needs that it does not meet.
+    fn unmet(&self) -> &[Unmet] {
+        &[]
+    }
+
+    /// What looks wrong.
+    fn warnings(&self) -> &[Warning] {
+        &[]
+    }
+
+    /// The published sources that it rests on for this survey.
+    fn sources(_: &Survey) -> Vec<&'static Source> {
+        Vec::new()
+    }
+
+    /// What to beware of when it is carried out.
+    fn cautions(_: &Survey) -> Vec<Caution> {
+        Vec::new()
+    }
+
+    /// Holds what must be true of every result: what is shared out adds up, what flows in flows out, indices stand. Tests run
+    /// it on every house that they compute.
+    ///
+    /// # Errors
+    /// What is not true, in words.
+    fn check(&self, survey: &Survey, before: Self::Before<'_>) -> Result<(), String>;
+}
+
+/// What stages are asked for.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked<'s> {
+    /// The job as meant.
+    pub survey: &'s Survey,
+    /// How much floors tell.
+    pub tells: Tells,
+}
+
+/// How much floors tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tells {
+    /// How they run, which is all that later stages ask.
+    Duty,
+    /// Their lowest flow, the coverings that they bear and their cooling as well.
+    All,
+}
+
+/// Safety text of the trade. It defers to local codes and licensed practice.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Caution {
+    /// Stable name, in snake case.
+    pub code: &'static str,
+    /// JSON Pointer into the job.
+    pub pointer: &'static str,
+    /// What to beware of, in words.
+    pub detail: Cow<'static, str>,
+}
+
+impl Caution {
+    /// A caution.
+    pub fn new(code: &'static str, pointer: &'static str, detail: impl Into<Cow<'static, str>>) -> Self {
+        Self { code, pointer, detail: detail.into() }
+    }
+}
+
+/// Refuses a result in which something is not so.
+pub fn so(holds: bool, what: impl FnOnce() -> String) -> Result<(), String> {
+    if holds { Ok(()) } else { Err(what()) }
+}
+
+/// Refuses figures that are not the same but for their last digits.
+pub fn same(found: f64, expected: f64, what: impl FnOnce() -> String) -> Result<(), String> {
+    let is_close = (found - expected).abs() <= 1e-9 * found.abs().max(expected.abs()).max(1.0);
+    so(is_close, || format!("{}: {found} and {expected}", what()))
+}
