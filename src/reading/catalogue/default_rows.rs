@@ -42,12 +42,12 @@ impl<T> DefaultRow<T> {
 
 /// A figure that goes by steps: each with where it begins.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Steps(Vec<(f64, f64)>);
+pub struct Steps<T>(Vec<(f64, T)>);
 
-impl Steps {
+impl<T: Copy> Steps<T> {
     /// The figure of the last step that begins there or before; nothing below the first.
     #[must_use]
-    pub fn at(&self, place: f64) -> Option<f64> {
+    pub fn at(&self, place: f64) -> Option<T> {
         self.0.iter().rfind(|(from, _)| *from <= place).map(|(_, figure)| *figure)
     }
 }
@@ -80,18 +80,18 @@ impl Value for u32 {
     }
 }
 
-impl Value for Steps {
+impl<T: Value> Value for Steps<T> {
     fn read(cell: &str) -> Option<Self> {
         let step = |text: &str| {
             let (from, figure) = text.split_once(':')?;
-            Some((from.parse().ok()?, figure.parse().ok()?))
+            Some((from.parse().ok()?, T::read(figure)?))
         };
-        let steps = cell.split(' ').map(step).collect::<Option<Vec<(f64, f64)>>>()?;
+        let steps = cell.split(' ').map(step).collect::<Option<Vec<(f64, T)>>>()?;
         steps.is_sorted_by(|a, b| a.0 < b.0).then_some(Self(steps))
     }
 
     fn figures(&self) -> Vec<f64> {
-        self.0.iter().map(|(_, figure)| *figure).collect()
+        self.0.iter().flat_map(|(_, figure)| figure.figures()).collect()
     }
 }
 
@@ -195,7 +195,9 @@ impl Lines {
         }
         // what is not a number lies between no bounds
         if !value.figures().iter().all(|figure| (*least..=*most).contains(figure)) {
-            return Err(self.at(line, format!("{key} is {written}, and a figure of this unit lies between {least} and {most}")));
+            return Err(
+                self.at(line, format!("{key} is {written}, and a figure of this unit lies between {least} and {most}"))
+            );
         }
         Ok(DefaultRow { value, written, provenance: Provenance { source, confidence } })
     }
@@ -215,7 +217,10 @@ mod tests {
 
     #[test]
     fn steps_hold_from_where_they_begin() {
-        let steps = Steps::read("0:1 50:2 75:3").unwrap();
-        assert_eq!([-1.0, 0.0, 49.9, 50.0, 1e3].map(|place| steps.at(place)), [None, Some(1.0), Some(1.0), Some(2.0), Some(3.0)]);
+        let steps = Steps::<f64>::read("0:1 50:2 75:3").unwrap();
+        assert_eq!(
+            [-1.0, 0.0, 49.9, 50.0, 1e3].map(|place| steps.at(place)),
+            [None, Some(1.0), Some(1.0), Some(2.0), Some(3.0)]
+        );
     }
 }
