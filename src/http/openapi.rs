@@ -56,7 +56,7 @@ pub fn document() -> Value {
 }
 
 /// How a doc comment begins the name of a default.
-const BEFORE_NAME: &str = "{default:";
+const BEFORE_NAME: &str = "`default:";
 
 /// Puts defaults where descriptions name them; a name that no default has stays, and a test finds it.
 fn fill_defaults(document: &mut Value, defaults: &Defaults) {
@@ -72,7 +72,7 @@ fn filled(text: &str, defaults: &Defaults) -> String {
     let mut parts = text.split(BEFORE_NAME);
     let mut filled = parts.next().unwrap_or_default().to_owned();
     for part in parts {
-        let known = part.split_once('}').and_then(|(name, rest)| Some((defaults.written(name)?, rest)));
+        let known = part.split_once('`').and_then(|(name, rest)| Some((defaults.written(name)?, rest)));
         match known {
             Some((written, rest)) => filled.extend([written, rest]),
             None => filled.extend([BEFORE_NAME, part]),

@@ -103,7 +103,7 @@ pub enum Glazing {
 pub enum FloorImprovement {
     /// As built.
     None,
-    /// At least {default:outline_improved_floor_mm} mm were laid.
+    /// At least `default:outline_improved_floor_mm` mm were laid.
     Insulated,
 }
 

@@ -11,7 +11,7 @@ use tundish::job::Job;
 use tundish::outline::Facts;
 
 /// A place of a doc comment that a default is put into.
-const NAMED: &str = r"\{default:([a-z0-9_]+)\}";
+const NAMED: &str = r"`default:([a-z0-9_]+)`";
 
 fn look(schema: &Value, see: &mut impl FnMut(&Map<String, Value>, &str)) {
     match schema {
@@ -82,11 +82,11 @@ fn every_default_that_a_description_names_has_a_row() {
             assert!(Defaults::NAMES.contains(&&name[1]), "no default is called {}: {description}", &name[1]);
             count += 1;
         }
-        assert_eq!(description.matches("{default").count(), names.find_iter(description).count(), "{description}");
+        assert_eq!(description.matches("default:").count(), names.find_iter(description).count(), "{description}");
     });
     assert!(count > 40, "{count} defaults are named");
     let document = openapi_document().to_string();
-    assert!(!document.contains("{default"), "a default was not put in its place");
+    assert!(!document.contains("default:"), "a default was not put in its place");
 }
 
 #[test]
@@ -94,11 +94,11 @@ fn no_description_spells_the_figure_of_a_default_by_hand() {
     assert!(spells_a_figure("Exponent over excess temperature; 1.3 when left out."));
     assert!(spells_a_figure("Length (m); by the plan when left out, and 3\nwhere it is not known."));
     assert!(!spells_a_figure(
-        "Exponent (0–1); {default:existing_radiator_exponent} when left out. From 500 on it counts."
+        "Exponent (0–1); `default:existing_radiator_exponent` when left out. From 500 on it counts."
     ));
     let mut count = 0;
     descriptions(|_, description| {
-        assert!(!spells_a_figure(description), "name the default, {{default:NAME}}: {description}");
+        assert!(!spells_a_figure(description), "name the default, `default:NAME`: {description}");
         count += left_out(description).len();
     });
     assert!(count > 60, "{count} clauses say what holds when something is left out");

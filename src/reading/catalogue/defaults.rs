@@ -1,7 +1,7 @@
 //! What stands in for what a job leaves out: one row of the table for each, and one field for each row.
 //!
 //! A sentence that tells an assumption takes value and source from here, and so does the published schema, where a doc
-//! comment says `{default:NAME}`.
+//! comment says `default:NAME`.
 
 use super::binder::Binder;
 use super::built_in::Catalogue;
