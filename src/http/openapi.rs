@@ -7,6 +7,7 @@ use utoipa::OpenApi as _;
 use utoipa::openapi::OpenApi;
 
 use super::routes;
+use crate::catalogue::Defaults;
 use crate::intake::schema;
 use crate::job::Job;
 use crate::outline::Facts;
@@ -48,7 +49,36 @@ pub fn document() -> Value {
             close_requests(schemas);
         }
     }
+    if let Ok(defaults) = Defaults::try_built_in() {
+        fill_defaults(&mut document, defaults);
+    }
     document
+}
+
+/// How a doc comment begins the name of a default.
+const BEFORE_NAME: &str = "`default:";
+
+/// Puts defaults where descriptions name them; a name that no default has stays, and a test finds it.
+fn fill_defaults(document: &mut Value, defaults: &Defaults) {
+    match document {
+        Value::Array(items) => items.iter_mut().for_each(|item| fill_defaults(item, defaults)),
+        Value::Object(members) => members.values_mut().for_each(|member| fill_defaults(member, defaults)),
+        Value::String(text) if text.contains(BEFORE_NAME) => *text = filled(text, defaults),
+        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {}
+    }
+}
+
+fn filled(text: &str, defaults: &Defaults) -> String {
+    let mut parts = text.split(BEFORE_NAME);
+    let mut filled = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let known = part.split_once('`').and_then(|(name, rest)| Some((defaults.written(name)?, rest)));
+        match known {
+            Some((written, rest)) => filled.extend([written, rest]),
+            None => filled.extend([BEFORE_NAME, part]),
+        }
+    }
+    filled
 }
 
 /// Puts what requests are read by in the place of what was generated: closed objects, null for absent.

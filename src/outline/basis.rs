@@ -4,6 +4,7 @@ use super::constructions::Chosen;
 use super::facts::Facts;
 use super::plan::Plan;
 use super::proportions::{Mean, Proportions};
+use crate::catalogue::Defaults;
 use crate::job::Job;
 use crate::job::certainty::{Basis, Known, KnownBy};
 use crate::job::rooms::{Faces, Part, Surface};
@@ -13,11 +14,6 @@ use crate::survey::What;
 
 /// Where the air is told of.
 const AIR: &str = "/dwelling/ventilation";
-/// A room smaller than this is warned of (m²).
-const SMALL_M2: f64 = 3.0;
-
-/// Dwellings built before this year are mostly no longer as they were built.
-const IMPROVED_BEFORE: u32 = 2003;
 
 /// How the outline was found to agree with the dwellings of the typology (`tests/published/outline.rs`).
 const AGREEMENT: &str = "measured on 25 November 2026 on dwellings of a typology, each left out of the means that describe it: the loss coefficient of an outline by kind, year and floor area alone lay 14.1 % above what is published of 16 single dwellings as built (16.2 % off either way, 36.0 % at most), and 11 of the 16 within the outline's 10 to 90 %; it lay 161.3 % above that of 9 averages over the stock as it stands, with what was improved since, and none of them within";
@@ -57,18 +53,24 @@ fn area<'p>(surface: &Surface, proportions: &'p Proportions) -> Option<&'p Mean>
 
 /// What was assumed, and what looks wrong.
 #[must_use]
-pub fn notes(facts: &Facts, job: &Job, plan: &Plan, proportions: &Proportions, constructions: &[Chosen]) -> Notes {
+pub fn notes(
+    facts: &Facts,
+    defaults: &Defaults,
+    job: &Job,
+    (plan, proportions, constructions): (&Plan, &Proportions, &[Chosen]),
+) -> Notes {
     let mut notes = Notes::default();
     notes.assume("agreement", "", AGREEMENT);
-    if facts.construction_year < IMPROVED_BEFORE && !facts.tells_of_improvements() {
+    if facts.construction_year < defaults.outline_improved_before_year.value && !facts.tells_of_improvements() {
         let detail = "the dwelling is outlined as it was built: most of its age were improved since, and lose far less; say what was done in improvements";
         notes.warn("as_built", "/constructions", detail);
     }
     if facts.bedrooms.is_none() {
-        notes.assume("bedrooms", "/dwelling/bedrooms", format!("{} bedrooms by the floor area", facts.bedrooms()));
+        let bedrooms = facts.bedrooms(defaults);
+        notes.assume("bedrooms", "/dwelling/bedrooms", format!("{bedrooms} bedrooms by the floor area"));
     }
     if facts.storeys.is_none() {
-        let storeys = facts.storeys();
+        let storeys = facts.storeys(defaults);
         notes.assume("storeys", "/rooms", format!("storeys by the kind of dwelling: {storeys}"));
     }
     for chosen in constructions {
@@ -94,7 +96,7 @@ pub fn notes(facts: &Facts, job: &Job, plan: &Plan, proportions: &Proportions, c
     notes.assume("plan", "/rooms", detail);
     for (id, room) in &job.rooms {
         notes.assume("emitter", format!("/rooms/{id}/emitters/radiator"), "one radiator that may be of any size");
-        if room.floor_area_m2 < SMALL_M2 {
+        if room.floor_area_m2 < defaults.outline_small_room_m2.value {
             let detail = format!("{:.1} m² are little for a room: the dwelling may have fewer", room.floor_area_m2);
             notes.warn("small_room", format!("/rooms/{id}"), detail);
         }

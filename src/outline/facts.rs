@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError};
 
+use crate::catalogue::Defaults;
 use crate::catalogue::rules::Nation;
 use crate::intake::{Document, Id};
 use crate::job::dwelling::DwellingKind;
@@ -102,15 +103,16 @@ pub enum Glazing {
 pub enum FloorImprovement {
     /// As built.
     None,
-    /// At least 75 mm were laid.
+    /// At least `default:outline_improved_floor_mm` mm were laid.
     Insulated,
 }
 
 impl Facts {
     /// Storeys, as told or by the kind of dwelling.
     #[must_use]
-    pub fn storeys(&self) -> u32 {
-        self.storeys.unwrap_or(if on_one_level(self.dwelling_kind) { 1 } else { 2 })
+    pub fn storeys(&self, defaults: &Defaults) -> u32 {
+        let by_kind = if on_one_level(self.dwelling_kind) { 1 } else { defaults.outline_house_storeys.value };
+        self.storeys.unwrap_or(by_kind)
     }
 
     /// Whether anything is told of walls, loft, windows, floor or gaps.
@@ -121,14 +123,8 @@ impl Facts {
 
     /// Bedrooms, as told or by the floor area.
     #[must_use]
-    pub fn bedrooms(&self) -> u32 {
-        self.bedrooms.unwrap_or(match self.floor_area_m2 {
-            area_m2 if area_m2 < 50.0 => 1,
-            area_m2 if area_m2 < 75.0 => 2,
-            area_m2 if area_m2 < 115.0 => 3,
-            area_m2 if area_m2 < 160.0 => 4,
-            _ => 5,
-        })
+    pub fn bedrooms(&self, defaults: &Defaults) -> u32 {
+        self.bedrooms.unwrap_or_else(|| defaults.outline_bedrooms_by_area.value.at(self.floor_area_m2).unwrap_or(0))
     }
 }
 

@@ -82,14 +82,14 @@ pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> R
         return Err(Fault::new("/station", "unknown_station", detail));
     }
     let (kind, year) = (facts.dwelling_kind, facts.construction_year);
-    let proportions = proportions::proportions(&catalogue.typology, kind, year, without).ok_or_else(|| {
+    let proportions = proportions::proportions(catalogue, kind, year, without).ok_or_else(|| {
         Fault::new("/dwelling_kind", "not_described", "the typology has no dwelling left that describes this one")
     })?;
-    let plan = plan::plan(kind, facts.floor_area_m2, facts.storeys(), facts.bedrooms(), &proportions);
-    let constructions = constructions::choose(facts, &plan, &catalogue.typology, without);
+    let plan = plan::plan(facts, &catalogue.defaults, &proportions);
+    let constructions = constructions::choose(facts, &plan, catalogue, without);
     let mut job = job(facts, catalogue, &plan, &proportions, &constructions);
     job.basis = basis::basis(&job, &proportions, &constructions);
-    let notes = basis::notes(facts, &job, &plan, &proportions, &constructions);
+    let notes = basis::notes(facts, &catalogue.defaults, &job, (&plan, &proportions, &constructions));
     Ok(Outline { job, notes })
 }
 
@@ -108,7 +108,7 @@ fn job(facts: &Facts, catalogue: &Catalogue, plan: &Plan, proportions: &Proporti
         dwelling: Dwelling {
             kind: Some(facts.dwelling_kind),
             construction_year: Some(facts.construction_year),
-            bedrooms: Some(facts.bedrooms()),
+            bedrooms: Some(facts.bedrooms(&catalogue.defaults)),
             occupants: None,
             existing_heating: None,
             ventilation: Some(Ventilation::AirChanges { tightness: Some(tightness(facts)) }),

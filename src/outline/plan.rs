@@ -6,13 +6,13 @@
 //! house, 1 for a semi-detached one and the end of a terrace. The middle of a terrace has the plan of its end and one
 //! free wall less: the typology has one class for both, whose walls are those of a house with one neighbour.
 
+use super::facts::Facts;
 use super::proportions::Proportions;
+use crate::catalogue::Defaults;
+use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::room_use::RoomUse;
 use crate::job::dwelling::DwellingKind;
 use crate::methods::math::sqrt;
-
-/// How much wider than deep a flat is, where its walls do not ask for more.
-const FLAT_SHAPE: f64 = 1.25;
 
 /// A dwelling as its storeys.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,11 +84,13 @@ type Wanted = (String, RoomUse, f64);
 
 /// The plan of a dwelling.
 #[must_use]
-pub fn plan(kind: DwellingKind, floor_area_m2: f64, storeys: u32, bedrooms: u32, proportions: &Proportions) -> Plan {
+pub fn plan(facts: &Facts, defaults: &Defaults, proportions: &Proportions) -> Plan {
+    let Facts { dwelling_kind: kind, floor_area_m2, .. } = *facts;
+    let storeys = facts.storeys(defaults);
     let height_m = proportions.height_m;
     let count = f64::from(storeys);
     let (width_m, depths_m, free) = if kind == DwellingKind::Flat {
-        flat(floor_area_m2, proportions)
+        flat(floor_area_m2, defaults.outline_flat_shape.value, proportions)
     } else {
         let (left, right, sides) = match kind {
             DwellingKind::Detached | DwellingKind::Bungalow | DwellingKind::Flat => (1.0, 1.0, 2.0),
@@ -99,13 +101,15 @@ pub fn plan(kind: DwellingKind, floor_area_m2: f64, storeys: u32, bedrooms: u32,
         let width_m = wideness(proportions.wall.mean, sides) * side_m;
         let even_m = side_m * side_m / width_m;
         // a dwelling on one level has no deeper storey, and none is less than even
-        let lowest = if storeys == 1 { 1.0 } else { proportions.ground.mean.clamp(1.0, 0.9 * count) };
+        let most = defaults.outline_lowest_storey_max.value * count;
+        let lowest = if storeys == 1 { 1.0 } else { proportions.ground.mean.clamp(1.0, most) };
         let above = if storeys == 1 { 1.0 } else { (count - lowest) / (count - 1.0) };
         let depths_m = (0..storeys).map(|storey| even_m * if storey == 0 { lowest } else { above }).collect();
         (width_m, depths_m, Sides { front_and_back: 1.0, left, right })
     };
     let is_flat = kind == DwellingKind::Flat;
-    let rooms = rooms(storeys, floor_area_m2, bedrooms, is_flat);
+    let has_utility = floor_area_m2 >= defaults.outline_utility_from_m2.value && !is_flat;
+    let rooms = rooms(storeys, facts.bedrooms(defaults), has_utility, defaults);
     let rooms = rooms.into_iter().zip(&depths_m).enumerate();
     Plan {
         rooms: rooms.flat_map(|(storey, (rows, depth_m))| cut(storey, &rows, width_m, *depth_m)).collect(),
@@ -127,31 +131,34 @@ fn wideness(girth: f64, sides: f64) -> f64 {
 
 /// A flat on one level: of each side the share that makes up its walls; longer than usual where all sides together
 /// are not enough.
-fn flat(floor_area_m2: f64, proportions: &Proportions) -> (f64, Vec<f64>, Sides) {
+fn flat(floor_area_m2: f64, usual_shape: f64, proportions: &Proportions) -> (f64, Vec<f64>, Sides) {
     let outer_m = proportions.wall.mean * floor_area_m2 / proportions.height_m;
     let side_m = sqrt(floor_area_m2);
-    let usual_m = 2.0 * side_m * (FLAT_SHAPE + 1.0 / FLAT_SHAPE);
-    let shape = if outer_m <= usual_m { FLAT_SHAPE } else { wideness(outer_m / side_m, 2.0) };
+    let usual_m = 2.0 * side_m * (usual_shape + 1.0 / usual_shape);
+    let shape = if outer_m <= usual_m { usual_shape } else { wideness(outer_m / side_m, 2.0) };
     let share = (outer_m / usual_m).min(1.0);
     (shape * side_m, vec![side_m / shape], Sides { front_and_back: share, left: share, right: share })
 }
 
 /// The rooms of each storey, front row and back row.
-fn rooms(storeys: u32, floor_area_m2: f64, bedrooms: u32, is_flat: bool) -> Vec<[Vec<Wanted>; 2]> {
-    let room = |id: &str, room_use, size| (id.to_owned(), room_use, size);
+fn rooms(storeys: u32, bedrooms: u32, has_utility: bool, defaults: &Defaults) -> Vec<[Vec<Wanted>; 2]> {
+    let room = |id: &str, room_use, size: &DefaultRow<f64>| (id.to_owned(), room_use, size.value);
     let mut lowest = [
-        vec![room("hall", RoomUse::Hall, 1.5), room("living", RoomUse::Living, 4.0)],
-        vec![room("kitchen", RoomUse::Kitchen, 3.0)],
+        vec![
+            room("hall", RoomUse::Hall, &defaults.outline_hall_size),
+            room("living", RoomUse::Living, &defaults.outline_living_size),
+        ],
+        vec![room("kitchen", RoomUse::Kitchen, &defaults.outline_kitchen_size)],
     ];
-    if floor_area_m2 >= 120.0 && !is_flat {
-        lowest[1].push(room("utility", RoomUse::Utility, 1.0));
+    if has_utility {
+        lowest[1].push(room("utility", RoomUse::Utility, &defaults.outline_utility_size));
     }
     let mut plan = vec![lowest];
     for storey in 1..storeys {
         let id = if storey == 1 { "landing".to_owned() } else { format!("landing_{storey}") };
-        plan.push([vec![(id, RoomUse::Landing, 1.2)], Vec::new()]);
+        plan.push([vec![room(&id, RoomUse::Landing, &defaults.outline_landing_size)], Vec::new()]);
     }
-    let bathroom = room("bathroom", RoomUse::Bathroom, 1.2);
+    let bathroom = room("bathroom", RoomUse::Bathroom, &defaults.outline_bathroom_size);
     let upper = plan.len().min(2) - 1;
     plan[upper][1].push(bathroom);
     let first = usize::from(storeys > 1);
@@ -159,10 +166,11 @@ fn rooms(storeys: u32, floor_area_m2: f64, bedrooms: u32, is_flat: bool) -> Vec<
         // the storey with the least on it, and its row with the least in it
         let on = |rows: &[Vec<Wanted>; 2]| rows.iter().flatten().map(|room| room.2).sum::<f64>();
         let least = (first..plan.len()).min_by(|a, b| on(&plan[*a]).total_cmp(&on(&plan[*b]))).unwrap_or(first);
-        lighter(&mut plan[least]).push((format!("bedroom_{number}"), RoomUse::Bedroom, 3.0));
+        let bedroom = room(&format!("bedroom_{number}"), RoomUse::Bedroom, &defaults.outline_bedroom_size);
+        lighter(&mut plan[least]).push(bedroom);
     }
     for (storey, rows) in plan.iter_mut().enumerate().filter(|(_, rows)| rows.iter().any(Vec::is_empty)) {
-        lighter(rows).push((format!("study_{storey}"), RoomUse::Study, 3.0));
+        lighter(rows).push(room(&format!("study_{storey}"), RoomUse::Study, &defaults.outline_study_size));
     }
     plan
 }
@@ -208,8 +216,9 @@ mod tests {
 
     #[test]
     fn rooms_fill_their_storey() {
+        let defaults = Defaults::try_built_in().unwrap();
         for (storeys, bedrooms) in [(1, 0), (1, 10), (2, 0), (2, 3), (3, 1), (4, 10)] {
-            for (storey, rows) in rooms(storeys, 130.0, bedrooms, false).into_iter().enumerate() {
+            for (storey, rows) in rooms(storeys, bedrooms, true, defaults).into_iter().enumerate() {
                 assert!(rows.iter().all(|row| !row.is_empty()), "{storeys} storeys, {bedrooms} bedrooms");
                 let cuts = cut(storey, &rows, 9.0, 7.0);
                 assert!((cuts.iter().map(Cut::area_m2).sum::<f64>() - 63.0).abs() < 1e-9);

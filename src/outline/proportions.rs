@@ -12,14 +12,12 @@
 //! The spread of a figure is its relative standard deviation between all dwellings of the class (all ages), and no
 //! less than what the program takes for an assumed area.
 
+use crate::catalogue::Catalogue;
 use crate::catalogue::typology::{SizeClass, Stands, TypologyBuilding};
 use crate::job::certainty::Known;
 use crate::job::dwelling::DwellingKind;
 use crate::methods::math::sqrt;
 use crate::survey::What;
-
-/// Storeys that the houses of the typology have.
-const TYPOLOGY_STOREYS: f64 = 2.0;
 
 /// A mean over dwellings with its relative standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,12 +68,9 @@ pub(super) fn counts(row: &TypologyBuilding, typology: &[TypologyBuilding], with
 
 /// The proportions of a kind of dwelling of a year. Nothing if the typology has no dwelling of its class left.
 #[must_use]
-pub fn proportions(
-    typology: &[TypologyBuilding],
-    kind: DwellingKind,
-    year: u32,
-    without: Option<&str>,
-) -> Option<Proportions> {
+pub fn proportions(catalogue: &Catalogue, kind: DwellingKind, year: u32, without: Option<&str>) -> Option<Proportions> {
+    let Catalogue { typology, defaults, .. } = catalogue;
+    let storeys = defaults.typology_house_storeys.value;
     let examples = typology.iter().filter(|row| row.what != Stands::StockAverage);
     let class: Vec<_> = examples.filter(|row| classes(kind).contains(&row.size_class)).collect();
     let mut bands: Vec<(u32, u32)> = class.iter().map(|row| (row.year_from, row.year_to)).collect();
@@ -86,7 +81,7 @@ pub fn proportions(
     let class: Vec<_> = class.into_iter().filter(|row| counts(row, typology, without)).collect();
     let close: Vec<_> = class.iter().copied().filter(|row| near.contains(&(row.year_from, row.year_to))).collect();
     let close = if close.is_empty() { class.clone() } else { close };
-    let of = |figure: fn(&TypologyBuilding) -> f64| {
+    let of = |figure: &dyn Fn(&TypologyBuilding) -> f64| {
         Some(Mean {
             mean: mean(&close, figure)?,
             spread: scatter(&class, figure).max(What::Area(0).spread(Known::Assumed)),
@@ -94,23 +89,23 @@ pub fn proportions(
     };
     let is_flat = kind == DwellingKind::Flat;
     Some(Proportions {
-        wall: of(if is_flat { wall_of_block } else { girth })?,
-        window: of(|row| row.window_area_m2 / row.reference_floor_area_m2)?,
-        door_m2: of(if is_flat { |_| 0.0 } else { |row| row.door_area_m2 })?,
-        ground: of(if is_flat { ground_of_block } else { ground_of_house })?,
-        roof: of(|row| row.roof_area_m2 / row.reference_floor_area_m2)?,
+        wall: of(&|row| if is_flat { wall_of_block(row) } else { girth(row, storeys) })?,
+        window: of(&|row| row.window_area_m2 / row.reference_floor_area_m2)?,
+        door_m2: of(&|row| if is_flat { 0.0 } else { row.door_area_m2 })?,
+        ground: of(&|row| if is_flat { ground_of_block(row) } else { ground_of_house(row, storeys) })?,
+        roof: of(&|row| row.roof_area_m2 / row.reference_floor_area_m2)?,
         bridging_w_m2k: mean(&close, |row| row.bridging_w_m2k)?,
         height_m: mean(&close, |row| row.room_height_m)?,
         buildings: close.iter().map(|row| row.building.clone()).collect(),
     })
 }
 
-fn girth(row: &TypologyBuilding) -> f64 {
-    row.gross_wall_m2() / (row.room_height_m * sqrt(TYPOLOGY_STOREYS * row.reference_floor_area_m2))
+fn girth(row: &TypologyBuilding, storeys: f64) -> f64 {
+    row.gross_wall_m2() / (row.room_height_m * sqrt(storeys * row.reference_floor_area_m2))
 }
 
-fn ground_of_house(row: &TypologyBuilding) -> f64 {
-    TYPOLOGY_STOREYS * row.floor_area_m2 / row.reference_floor_area_m2
+fn ground_of_house(row: &TypologyBuilding, storeys: f64) -> f64 {
+    storeys * row.floor_area_m2 / row.reference_floor_area_m2
 }
 
 fn wall_of_block(row: &TypologyBuilding) -> f64 {
@@ -139,15 +134,14 @@ pub(super) fn scatter(rows: &[&TypologyBuilding], figure: impl Fn(&TypologyBuild
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
 
-    fn typology() -> &'static [TypologyBuilding] {
-        &Catalogue::try_built_in().unwrap().typology
+    fn catalogue() -> &'static Catalogue {
+        Catalogue::try_built_in().unwrap()
     }
 
     #[test]
     fn a_dwelling_is_described_by_its_age_band_and_those_beside_it() {
-        let of = |year, without| proportions(typology(), DwellingKind::EndTerrace, year, without).unwrap().buildings;
+        let of = |year, without| proportions(catalogue(), DwellingKind::EndTerrace, year, without).unwrap().buildings;
         let short = |ids: Vec<String>| ids.iter().map(|id| id[7..12].to_owned()).collect::<Vec<_>>();
         assert_eq!(short(of(1950, None)), ["TH.02", "TH.03", "TH.04"]);
         assert_eq!(short(of(1850, None)), ["TH.01", "TH.02"]);
@@ -159,9 +153,10 @@ mod tests {
 
     #[test]
     fn means_give_back_what_a_building_alone_is_like() {
-        let rows: Vec<_> = typology().iter().filter(|row| row.building.starts_with("GB.ENG.SFH.03")).cloned().collect();
-        let found = proportions(&rows, DwellingKind::Detached, 1950, None).unwrap();
-        let row = &rows[0];
+        let mut alone = catalogue().clone();
+        alone.typology.retain(|row| row.building.starts_with("GB.ENG.SFH.03"));
+        let found = proportions(&alone, DwellingKind::Detached, 1950, None).unwrap();
+        let row = &alone.typology[0];
         let gross_m2 = found.wall.mean * found.height_m * sqrt(2.0 * row.reference_floor_area_m2);
         assert!((gross_m2 - row.gross_wall_m2()).abs() < 1e-9);
         assert!((found.ground.mean * row.reference_floor_area_m2 / 2.0 - row.floor_area_m2).abs() < 1e-9);
@@ -172,7 +167,7 @@ mod tests {
     fn every_kind_and_year_is_described() {
         for kind in [DwellingKind::Detached, DwellingKind::Bungalow, DwellingKind::MidTerrace, DwellingKind::Flat] {
             for year in [1000, 1918, 1919, 1944, 1964, 1980, 1990, 2003, 2009, 2100] {
-                let found = proportions(typology(), kind, year, None).unwrap();
+                let found = proportions(catalogue(), kind, year, None).unwrap();
                 assert!(found.wall.mean > 0.4 && found.wall.spread >= 0.1, "{kind:?} of {year}");
                 assert!((0.15..0.3).contains(&found.window.mean), "{kind:?} of {year}");
             }

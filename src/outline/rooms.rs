@@ -4,8 +4,8 @@ use indexmap::IndexMap;
 
 use super::plan::{Cut, Plan};
 use super::rounded;
-use crate::catalogue::Catalogue;
 use crate::catalogue::room_use::RoomUse;
+use crate::catalogue::{Catalogue, Defaults};
 use crate::intake::Id;
 use crate::job::emitters::Emitter;
 use crate::job::rooms::{Faces, Opening, Part, Room, Surface, Transfers};
@@ -13,10 +13,6 @@ use crate::job::{Rooms, rooms as job};
 
 /// Least area that is told of (m²): what is smaller comes from rounding.
 const LEAST_M2: f64 = 0.001;
-/// Greatest share of a wall that its windows take (0–1).
-const MOST_WINDOW: f64 = 0.6;
-/// Greatest share of a wall that its door takes (0–1).
-const MOST_DOOR: f64 = 0.5;
 
 /// Windows and doors of a dwelling (m²).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,15 +26,17 @@ pub struct Openings {
 impl Openings {
     /// The openings that a plan has room for.
     #[must_use]
-    pub fn within(self, plan: &Plan) -> Self {
-        let door_m2 = plan.rooms.iter().map(|cut| self.door(plan, cut)).sum::<f64>();
-        Self { window_m2: self.window_m2.min(MOST_WINDOW * (fronts_and_backs_m2(plan) - door_m2)), door_m2 }
+    pub fn within(self, plan: &Plan, defaults: &Defaults) -> Self {
+        let door_m2 = plan.rooms.iter().map(|cut| self.door(plan, cut, defaults)).sum::<f64>();
+        let most_m2 = defaults.outline_window_max.value * (fronts_and_backs_m2(plan) - door_m2);
+        Self { window_m2: self.window_m2.min(most_m2), door_m2 }
     }
 
     /// The door in a room's wall to outside.
-    fn door(self, plan: &Plan, cut: &Cut) -> f64 {
+    fn door(self, plan: &Plan, cut: &Cut, defaults: &Defaults) -> f64 {
         let has_door = cut.storey == 0 && matches!(cut.room_use, RoomUse::Hall | RoomUse::Kitchen);
-        if has_door { (self.door_m2 / 2.0).min(MOST_DOOR * front_or_back_m2(plan, cut)) } else { 0.0 }
+        let most_m2 = defaults.outline_door_max.value * front_or_back_m2(plan, cut);
+        if has_door { (self.door_m2 / 2.0).min(most_m2) } else { 0.0 }
     }
 }
 
@@ -54,7 +52,7 @@ fn fronts_and_backs_m2(plan: &Plan) -> f64 {
 /// The rooms of a plan.
 #[must_use]
 pub fn rooms(plan: &Plan, openings: Openings, catalogue: &Catalogue) -> Rooms {
-    let making = Making { plan, openings: openings.within(plan), catalogue };
+    let making = Making { plan, openings: openings.within(plan, &catalogue.defaults), catalogue };
     plan.rooms.iter().map(|cut| (cut.id.clone(), making.room(cut))).collect()
 }
 
@@ -133,7 +131,7 @@ impl Making<'_> {
 
     /// The window and the door of a wall: windows are shared out by what the doors leave.
     fn open(&self, cut: &Cut, wall: &mut Surface) {
-        let door_m2 = self.openings.door(self.plan, cut);
+        let door_m2 = self.openings.door(self.plan, cut, &self.catalogue.defaults);
         let left_m2 = front_or_back_m2(self.plan, cut) - door_m2;
         let window_m2 = self.openings.window_m2 * left_m2 / (fronts_and_backs_m2(self.plan) - self.openings.door_m2);
         for (id, area_m2) in [("window", window_m2), ("door", door_m2)] {

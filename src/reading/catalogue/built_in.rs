@@ -6,6 +6,7 @@ use indexmap::IndexMap;
 
 use super::climate::{self, Station};
 use super::coverings::{self, Covering};
+use super::defaults::{self, Defaults};
 use super::error::CatalogueError;
 use super::materials::{self, Material};
 use super::price_book::{self, PriceBook};
@@ -33,6 +34,8 @@ pub struct Catalogue {
     pub typical_u_values: Vec<TypicalUValue>,
     /// Typology of British dwellings.
     pub typology: Vec<TypologyBuilding>,
+    /// What stands in for what a job leaves out.
+    pub defaults: Defaults,
 }
 
 impl Catalogue {
@@ -59,6 +62,7 @@ impl Catalogue {
         let materials = materials::read()?;
         let typical_u_values = typical::read()?;
         let typology = typology::read()?;
+        let defaults = defaults::read()?;
         Ok(Self {
             price_book,
             product_provenance,
@@ -68,6 +72,7 @@ impl Catalogue {
             materials,
             typical_u_values,
             typology,
+            defaults,
         })
     }
 

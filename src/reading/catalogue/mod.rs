@@ -1,5 +1,5 @@
 //! What the program ships: products, labour norms, climate, room uses, floor coverings, building materials, typical
-//! U-values and dated rules.
+//! U-values, dated rules, and what stands in for what a job leaves out.
 //!
 //! Every figure stands in a CSV file of `data/`, one file per kind of row, read and checked once. Products,
 //! prices and hours are invented and say so; each other row names its source and how far it is to be trusted.
@@ -20,6 +20,8 @@
 //! - `materials`: building materials, their conductivity, density and specific heat
 //! - `typical`: U-values to take by element and year where the build-up is not known
 //! - `typology`: dwellings that stand for their kind and their years, with their areas and U-values
+//! - `defaults`: what stands in for what a job leaves out
+//! - `default_rows`: what such a value may be, and how it is told
 //! - `provenance`: where a row is from, and how far it is to be trusted
 //! - `error`: what a problem in a data file or in a price book looks like
 
@@ -27,6 +29,8 @@ pub mod binder;
 pub mod built_in;
 pub mod climate;
 pub mod coverings;
+pub mod default_rows;
+pub mod defaults;
 pub mod error;
 pub mod glycol;
 pub mod labour;
@@ -46,6 +50,7 @@ pub mod typical;
 pub mod typology;
 
 pub use built_in::Catalogue;
+pub use defaults::Defaults;
 pub use error::{CatalogueError, Problem};
 pub use price_book::PriceBook;
 pub use products::Product;

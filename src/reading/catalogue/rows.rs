@@ -39,8 +39,18 @@ const TEXT: [&str; 7] = ["code", "kind", "description", "unit", "position", "sou
 
 /// Every row of a file, each as the type that its columns fill.
 pub(super) fn typed<T: DeserializeOwned>(file: DataFile) -> Result<Vec<T>, CatalogueError> {
+    numbered(file).map(|rows| rows.into_iter().map(|(_, row)| row).collect())
+}
+
+/// The same, each with its line in the file, from 1.
+pub(super) fn numbered<T: DeserializeOwned>(file: DataFile) -> Result<Vec<(u64, T)>, CatalogueError> {
     let mut reader = reader(file);
-    let rows = reader.deserialize().map(|row| row.map_err(|error| broken(file, &error)));
+    let header = reader.headers().map_err(|error| broken(file, &error))?.clone();
+    let rows = reader.records().map(|record| {
+        let record = record.map_err(|error| broken(file, &error))?;
+        let row = record.deserialize(Some(&header)).map_err(|error| broken(file, &error))?;
+        Ok((record.position().map_or(0, csv::Position::line), row))
+    });
     rows.collect()
 }
 

@@ -36,11 +36,11 @@ pub enum Known {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Uncertainty {
-    /// Number of draws; 2000 when left out.
+    /// Number of draws; `default:draws` when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 100, maximum = 20_000)]
     pub draws: Option<u32>,
-    /// Seed of the draws; 1 when left out.
+    /// Seed of the draws; `default:draws_seed` when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0, maximum = 4_294_967_295_u64)]
     pub seed: Option<u32>,

@@ -81,7 +81,7 @@ pub struct HotWaterCircuit {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 50)]
     pub fittings: Vec<Fitting>,
-    /// Flow coefficient of the cylinder's coil (m³/h at 1 bar); 3 when left out.
+    /// Flow coefficient of the cylinder's coil (m³/h at 1 bar); `default:coil_kv_m3_h` when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.1, maximum = 1000.0)]
     pub coil_kv_m3_h: Option<f64>,
@@ -111,7 +111,7 @@ pub struct FreezeProtection {
     /// together with antifreeze.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub valves: Option<bool>,
-    /// Coldest air that is to be reckoned with (°C); 10 K below the outside design temperature when left out.
+    /// Coldest air that is to be reckoned with (°C); `default:coldest_air_below_design_k` K below the outside design temperature when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = -60.0, maximum = 20.0)]
     pub coldest_c: Option<f64>,

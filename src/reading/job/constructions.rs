@@ -121,15 +121,15 @@ pub enum Construction {
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 20)]
         layers: Vec<Layer>,
-        /// Height of the floor above the ground outside (m); 0.3 when left out.
+        /// Height of the floor above the ground outside (m); `default:suspended_floor_height_m` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 5.0)]
         height_m: Option<f64>,
-        /// Thermal transmittance of the walls of the space (W/(m²K)); 1.5 when left out.
+        /// Thermal transmittance of the walls of the space (W/(m²K)); `default:suspended_floor_wall_w_m2k` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0.0, maximum = 10.0)]
         space_wall_u_value_w_m2k: Option<f64>,
-        /// Area of the vents for each metre of exposed perimeter (mm²); 3000 when left out.
+        /// Area of the vents for each metre of exposed perimeter (mm²); `default:suspended_floor_vents_mm2_m` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 100_000.0)]
         vents_mm2_m: Option<f64>,

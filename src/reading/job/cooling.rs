@@ -23,7 +23,7 @@ pub struct Cooling {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
     pub relative_humidity: Option<f64>,
-    /// Lowest temperature that the surface may have (°C), besides the dew point: 20 °C, or more.
+    /// Lowest temperature that the surface may have (°C), besides the dew point: `default:cooled_surface_min_c` °C, or more.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 20.0, maximum = 30.0)]
     pub surface_min_c: Option<f64>,

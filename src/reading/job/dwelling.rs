@@ -113,7 +113,7 @@ pub enum Ventilation {
         /// How the dwelling stands to the wind; moderate when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         shielding: Option<Shielding>,
-        /// Height of the ground storey's floor above the ground (m); 0 when left out.
+        /// Height of the ground storey's floor above the ground (m); `default:ground_storey_height_m` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 500.0)]
         height_m: Option<f64>,
@@ -148,7 +148,7 @@ pub struct Leakage {
     /// How the dwelling stands to the wind; moderate when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shielding: Option<Shielding>,
-    /// Height of the ground storey's floor above the ground (m); 0 when left out.
+    /// Height of the ground storey's floor above the ground (m); `default:ground_storey_height_m` when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, maximum = 500.0)]
     pub height_m: Option<f64>,

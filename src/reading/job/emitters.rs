@@ -26,7 +26,7 @@ pub enum Emitter {
         /// How its surface is painted; as it was rated when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         finish: Option<Finish>,
-        /// Part of its output that a cover, a niche or a shelf above it leaves; 1 when left out.
+        /// Part of its output that a cover, a niche or a shelf above it leaves; `default:radiator_enclosure_factor` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(exclusive_minimum = 0.5, maximum = 1.0)]
         enclosure_factor: Option<f64>,
@@ -86,7 +86,7 @@ pub enum Emitter {
         /// the answer warns where it would not carry its room under this one.
         #[serde(skip_serializing_if = "Option::is_none")]
         worst_covering: Option<Covering>,
-        /// Pipe spacings that may be laid (mm); 100 to 300 in steps of 50 when left out.
+        /// Pipe spacings that may be laid (mm); `default:floor_spacing_least_mm` to `default:floor_spacing_most_mm` in steps of `default:floor_spacing_step_mm` when left out.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 20)]
         spacings_mm: Vec<Spacing>,
@@ -94,40 +94,40 @@ pub enum Emitter {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 5000.0)]
         unheated_area_m2: Option<f64>,
-        /// Area of the edge zone, the strip of at most 1 m along outer walls (m²); it has loops of its own.
+        /// Area of the edge zone, the strip of at most `default:edge_zone_max_m` m along outer walls (m²); it has loops of its own.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 5000.0)]
         edge_area_m2: Option<f64>,
         /// Pipe spacing of the edge zone (mm); the closest of `spacings_mm` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         edge_spacing_mm: Option<Spacing>,
-        /// Highest temperature that the floor's surface may have (°C); 29, in bathrooms 9 K above the room, and 27 under
+        /// Highest temperature that the floor's surface may have (°C); `default:floor_surface_max_c`, in bathrooms `default:bathroom_surface_above_room_k` K above the room, and `default:timber_surface_max_c` under
         /// timber and laminate when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 15.0, maximum = 35.0)]
         surface_limit_c: Option<f64>,
-        /// The same in the edge zone (°C); 35, and 27 under timber and laminate when left out.
+        /// The same in the edge zone (°C); `default:edge_surface_max_c`, and `default:timber_surface_max_c` under timber and laminate when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 15.0, maximum = 35.0)]
         edge_surface_limit_c: Option<f64>,
         /// How each circuit's own drop follows from the common flow temperature; by the logarithm when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         drop_rule: Option<DropRule>,
-        /// Length of each tail from manifold to field, one way (m); by `position` of room and manifold when left out, and 3
+        /// Length of each tail from manifold to field, one way (m); by `position` of room and manifold when left out, and `default:floor_tail_m`
         /// where these are not known.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 100.0)]
         tail_m: Option<f64>,
         /// Rooms that the tails pass through on their way, by id. What they give there heats that room, as a floor with pipes
-        /// 100 mm apart does under this floor's covering. The strip that they take is not taken off that room's own floor:
+        /// `default:lines_apart_mm` mm apart does under this floor's covering. The strip that they take is not taken off that room's own floor:
         /// give it as unheated there.
         #[serde(default, skip_serializing_if = "ById::is_empty")]
         passes_through: Passes,
-        /// Longest loop that may be laid, tails included (m); 100 when left out.
+        /// Longest loop that may be laid, tails included (m); `default:floor_loop_max_m` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 10.0, maximum = 200.0)]
         loop_max_m: Option<f64>,
-        /// Greatest pressure drop of a loop with its valves (kPa); 25 when left out.
+        /// Greatest pressure drop of a loop with its valves (kPa); `default:floor_loop_pressure_drop_max_kpa` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 1.0, maximum = 100.0)]
         loop_pressure_drop_max_kpa: Option<f64>,
@@ -212,11 +212,11 @@ pub struct Fit {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 1000.0)]
     pub depth_max_mm: Option<f64>,
-    /// Height of the window sill above it over the floor (mm): 100 mm are left below the radiator, and 100 mm above it.
+    /// Height of the window sill above it over the floor (mm): `default:below_radiator_mm` mm are left below the radiator, and `default:below_sill_mm` mm above it.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 5000.0)]
     pub sill_height_mm: Option<f64>,
-    /// Length of clear wall that it hangs on (mm): 100 mm are left at each end for its valves.
+    /// Length of clear wall that it hangs on (mm): `default:radiator_valve_mm` mm are left at each end for its valves.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 10000.0)]
     pub clear_wall_mm: Option<f64>,
@@ -238,7 +238,7 @@ pub enum ExistingRadiator {
         /// Output at 75/65/20 °C (W).
         #[schema(exclusive_minimum = 0.0, maximum = 20000.0)]
         output_w: f64,
-        /// Exponent of its output over excess temperature; 1.3 when left out.
+        /// Exponent of its output over excess temperature; `default:existing_radiator_exponent` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 1.0, maximum = 1.6)]
         exponent: Option<f64>,

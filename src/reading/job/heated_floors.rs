@@ -51,7 +51,7 @@ pub struct Screed {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 10.0, maximum = 500.0)]
     pub thickness_mm: Option<f64>,
-    /// What binds it; cement when left out.
+    /// What binds it; `default:screed_binder` when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub binder: Option<Binder>,
 }
@@ -66,7 +66,7 @@ pub struct Covering {
     /// Thermal conductivity (W/(mK)).
     #[schema(minimum = 0.01, maximum = 10.0)]
     pub conductivity_w_mk: f64,
-    /// What it is of. Timber and laminate hold the surface to 27 °C.
+    /// What it is of. Timber and laminate hold the surface to `default:timber_surface_max_c` °C.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub material: Option<CoveringMaterial>,
 }

@@ -59,11 +59,11 @@ pub enum FlowTemperature {
     },
     /// The lowest, to half a kelvin, at which every room is carried.
     Lowest {
-        /// Lowest that is looked at (°C); 25 when left out.
+        /// Lowest that is looked at (°C); `default:lowest_flow_from_c` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 20.0, maximum = 80.0)]
         least_c: Option<f64>,
-        /// Highest that is looked at (°C), and taken where none carries every room; 55 when left out.
+        /// Highest that is looked at (°C), and taken where none carries every room; `default:lowest_flow_to_c` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 20.0, maximum = 80.0)]
         most_c: Option<f64>,

@@ -58,7 +58,7 @@ pub enum Layer {
         #[schema(exclusive_minimum = 0.0, maximum = 300.0)]
         thickness_mm: f64,
         /// Area of its openings to outside, for each metre of length of a wall, or each square metre of a roof or
-        /// floor (mm²); 0 when left out. From 500 on it is slightly ventilated; from 1500 on it is ventilated so well
+        /// floor (mm²); `default:air_layer_openings_mm2_m` when left out. From 500 on it is slightly ventilated; from 1500 on it is ventilated so well
         /// that neither it nor what lies outside it counts.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 1_000_000.0)]

@@ -69,7 +69,7 @@ pub enum Sizing {
     /// The tubes that cost least over a life, tube and pump electricity together, within velocities and the pump's head.
     LeastCost {
         /// Greatest velocity in occupied places (m/s); bedrooms may have three quarters of it, plant rooms, unheated places
-        /// and the open half as much again, none more than its tube bears. 1.0 when left out.
+        /// and the open half as much again, none more than its tube bears. `default:velocity_max_m_s` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.1, maximum = 3.0)]
         velocity_max_m_s: Option<f64>,
@@ -78,19 +78,19 @@ pub enum Sizing {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 1.0)]
         velocity_min_m_s: Option<f64>,
-        /// Years that tube and electricity are added up over; 20 when left out.
+        /// Years that tube and electricity are added up over; `default:life_years` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 1, maximum = 100)]
         life_years: Option<u32>,
-        /// What a kilowatt-hour of electricity costs, in the currency of the price book; 0.27 when left out.
+        /// What a kilowatt-hour of electricity costs, in the currency of the price book; `default:electricity_per_kwh` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 100.0)]
         electricity_per_kwh: Option<f64>,
-        /// Hours that the pump runs in a year (h); 5000 when left out.
+        /// Hours that the pump runs in a year (h); `default:pump_running_h` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 8784.0)]
         pump_running_h: Option<f64>,
-        /// Power that the water takes over the electricity of the pump (0–1); 0.3 when left out.
+        /// Power that the water takes over the electricity of the pump (0–1); `default:pump_efficiency` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.01, maximum = 1.0)]
         pump_efficiency: Option<f64>,

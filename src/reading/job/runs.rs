@@ -187,11 +187,11 @@ pub struct Readings {
     /// The readings; two flows or more tell bores apart that one does not.
     #[schema(min_items = 1, max_items = 50)]
     pub points: Vec<Reading>,
-    /// Relative standard deviation of a flow reading; 0.05 when left out.
+    /// Relative standard deviation of a flow reading; `default:reading_spread` when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.001, maximum = 0.5)]
     pub flow_spread: Option<f64>,
-    /// Relative standard deviation of a reading of pressure difference; 0.05 when left out.
+    /// Relative standard deviation of a reading of pressure difference; `default:reading_spread` when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.001, maximum = 0.5)]
     pub pressure_spread: Option<f64>,
@@ -207,7 +207,7 @@ pub struct Reading {
     /// Pressure difference between the two gauges (kPa).
     #[schema(exclusive_minimum = 0.0, maximum = 500.0)]
     pub pressure_difference_kpa: f64,
-    /// Temperature of the water that flowed (°C); 20 when left out.
+    /// Temperature of the water that flowed (°C); `default:reading_water_c` when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 1.0, maximum = 95.0)]
     pub temperature_c: Option<f64>,

@@ -39,11 +39,11 @@ pub enum WindowMeasures {
         /// Share of the frame (0–1).
         #[schema(exclusive_minimum = 0.0, exclusive_maximum = 1.0)]
         frame_share: f64,
-        /// Width over the frame (mm); 1230 when left out.
+        /// Width over the frame (mm); `default:window_width_mm` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 100.0, maximum = 20000.0)]
         width_mm: Option<f64>,
-        /// Height over the frame (mm); 1480 when left out.
+        /// Height over the frame (mm); `default:window_height_mm` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 100.0, maximum = 20000.0)]
         height_mm: Option<f64>,

@@ -6,10 +6,6 @@ use crate::intake::Fault;
 use crate::job::dwelling::{Leakage as WrittenLeakage, Ventilation};
 use crate::job::rooms::{Faces as WrittenFaces, Room};
 
-/// Air drawn through an open chimney and an open flue (m³/h): the government's rating procedure (SAP 2012).
-const CHIMNEY_M3_H: f64 = 40.0;
-const OPEN_FLUE_M3_H: f64 = 20.0;
-
 /// How air is changed in the dwelling.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Air {
@@ -142,7 +138,9 @@ impl Gathering<'_> {
     fn check_balance(&mut self) {
         let sum = |flow: fn(&Room) -> Option<f64>| self.job.rooms.values().filter_map(flow).sum::<f64>();
         let (supply_m3_h, extract_m3_h) = (sum(|room| room.supply_m3_h), sum(|room| room.extract_m3_h));
-        if (supply_m3_h - extract_m3_h).abs() > 0.05 * supply_m3_h.max(extract_m3_h) {
+        let defaults = &self.catalogue.defaults;
+        let off_m3_h = (supply_m3_h - extract_m3_h).abs();
+        if off_m3_h > defaults.ventilation_imbalance.value * supply_m3_h.max(extract_m3_h) {
             let detail =
                 format!("the rooms are supplied with {supply_m3_h:.0} m³/h and {extract_m3_h:.0} m³/h are extracted");
             self.notes.warn("ventilation_unbalanced", "/rooms", detail);
@@ -153,12 +151,13 @@ impl Gathering<'_> {
     fn check_transfers(&mut self) {
         let named = self.job.rooms.values().any(|room| !room.transfer_from.is_empty());
         let mut overflows = false;
+        let defaults = &self.catalogue.defaults;
         for (id, room) in &self.job.rooms {
             let taken_m3_h: f64 = room.transfer_from.values().map(|transfer| transfer.flow_m3_h).sum();
             let (extract_m3_h, blown_m3_h) = (room.extract_m3_h.unwrap_or(0.0), room.supply_m3_h.unwrap_or(0.0));
             let wanted_m3_h = extract_m3_h - blown_m3_h - taken_m3_h;
             overflows |= !named && wanted_m3_h > 0.0;
-            if named && wanted_m3_h > 0.05 * extract_m3_h {
+            if named && wanted_m3_h > defaults.ventilation_imbalance.value * extract_m3_h {
                 let detail = format!(
                     "{wanted_m3_h:.0} m³/h of the room's extract come from no room that is named, and are taken to come from outside"
                 );
@@ -224,10 +223,15 @@ impl Gathering<'_> {
     fn flues(&mut self, id: &str, room: &Room) -> f64 {
         let Some(flues) = &room.flues else { return 0.0 };
         let (chimneys, open_flues) = (flues.chimneys.unwrap_or(0), flues.open_flues.unwrap_or(0));
-        let flow_m3_h = f64::from(chimneys) * CHIMNEY_M3_H + f64::from(open_flues) * OPEN_FLUE_M3_H;
+        let defaults = &self.catalogue.defaults;
+        let (chimney, open_flue) = (&defaults.chimney_m3_h, &defaults.open_flue_m3_h);
+        let flow_m3_h = f64::from(chimneys) * chimney.value + f64::from(open_flues) * open_flue.value;
         if flow_m3_h > 0.0 {
             let detail = format!(
-                "{flow_m3_h} m³/h drawn through chimneys ({CHIMNEY_M3_H} each) and open flues ({OPEN_FLUE_M3_H} each; SAP 2012)"
+                "{flow_m3_h} m³/h drawn through chimneys ({} each) and open flues ({} each; {})",
+                chimney.value,
+                open_flue.value,
+                open_flue.told()
             );
             self.notes.assume("flues", format!("/rooms/{id}/flues"), detail);
         }
@@ -250,10 +254,14 @@ impl Gathering<'_> {
 
     fn least_air_changes(&mut self, id: &str, room: &Room) -> f64 {
         let wet = [RoomUse::Kitchen, RoomUse::LivingKitchen, RoomUse::Bathroom, RoomUse::ShowerRoom];
-        let least_per_h = if wet.contains(&room.room_use) { 1.5 } else { 0.5 };
-        let detail = format!(
-            "least air changes of {least_per_h} per hour by use of the room (EN 12831:2003; from memory, confirm)"
-        );
+        let defaults = &self.catalogue.defaults;
+        let least = if wet.contains(&room.room_use) {
+            &defaults.least_air_changes_wet_room_per_h
+        } else {
+            &defaults.least_air_changes_per_h
+        };
+        let least_per_h = least.value;
+        let detail = format!("least air changes of {least_per_h} per hour by use of the room ({})", least.told());
         self.notes.assume("least_air_changes", format!("/rooms/{id}"), detail);
         least_per_h
     }

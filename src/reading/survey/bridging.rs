@@ -4,10 +4,6 @@ use super::Gathering;
 use crate::intake::Fault;
 use crate::job::dwelling::ThermalBridging;
 
-/// Addition to the U-value where the job says nothing of thermal bridges (W/(m²K)): EN 12831-1:2017, elements
-/// other than of high insulation or current practice; from memory, to be confirmed.
-const ALLOWANCE_W_M2K: f64 = 0.10;
-
 /// How thermal bridges are counted.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Bridging {
@@ -36,11 +32,14 @@ impl Bridging {
 impl Gathering<'_> {
     pub(super) fn bridging(&mut self, exposed_m2: &[f64]) -> Bridging {
         let Some(written) = &self.job.dwelling.thermal_bridging else {
+            let default = &self.catalogue.defaults.thermal_bridging_w_m2k;
             let detail = format!(
-                "thermal bridges add {ALLOWANCE_W_M2K} W/(m²K) to elements to outside and to unheated spaces (EN 12831-1:2017; from memory, confirm)"
+                "thermal bridges add {} W/(m²K) to elements to outside and to unheated spaces ({})",
+                default.value,
+                default.told()
             );
             self.notes.assume("thermal_bridging", "/dwelling", detail);
-            return Bridging::Allowance(ALLOWANCE_W_M2K);
+            return Bridging::Allowance(default.value);
         };
         let shared_out = !matches!(written, ThermalBridging::Allowance { .. });
         let nothing_exposed = exposed_m2.iter().all(|&area_m2| area_m2 <= 0.0);

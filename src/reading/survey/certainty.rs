@@ -2,14 +2,14 @@
 
 use super::Gathering;
 use super::air::Air;
+use crate::catalogue::Catalogue;
+use crate::catalogue::default_rows::DefaultRow;
 use crate::intake::Fault;
 use crate::job::certainty::Known;
 use crate::job::constructions::Construction;
 use crate::job::dwelling::Ventilation;
+use crate::methods::math::round_significant;
 
-/// Number of draws and seed where the job names none.
-const DRAWS: u32 = 2000;
-const SEED: u32 = 1;
 /// Most surfaces times draws that are computed for one answer.
 const MOST_EVALUATIONS: usize = 30_000_000;
 
@@ -49,19 +49,41 @@ pub enum What {
 }
 
 impl What {
-    /// Relative standard deviation by how it is known; a choice of this program.
+    /// Relative standard deviation by how it is known: measured, documented, assumed.
+    fn spreads(self, catalogue: &Catalogue) -> [f64; 3] {
+        let defaults = &catalogue.defaults;
+        let rows: [&DefaultRow<f64>; 3] = match self {
+            Self::UValue(_) => [
+                &defaults.u_value_spread_measured,
+                &defaults.u_value_spread_documented,
+                &defaults.u_value_spread_assumed,
+            ],
+            Self::Air => [&defaults.air_spread_measured, &defaults.air_spread_documented, &defaults.air_spread_assumed],
+            Self::Area(_) => {
+                [&defaults.area_spread_measured, &defaults.area_spread_documented, &defaults.area_spread_assumed]
+            }
+        };
+        rows.map(|row| row.value)
+    }
+
+    /// Relative standard deviation by how it is known.
     #[must_use]
     pub fn spread(self, known: Known) -> f64 {
-        let [measured, documented, assumed] = match self {
-            Self::UValue(_) => [0.05, 0.10, 0.25],
-            Self::Air => [0.10, 0.20, 0.50],
-            Self::Area(_) => [0.02, 0.05, 0.10],
-        };
+        // nothing asks for it before the catalogue is read
+        let [measured, documented, assumed] =
+            Catalogue::try_built_in().map_or([0.0; 3], |catalogue| self.spreads(catalogue));
         match known {
             Known::Measured => measured,
             Known::Documented => documented,
             Known::Assumed => assumed,
         }
+    }
+
+    /// The three of them in words, in percent.
+    fn spreads_told(self, catalogue: &Catalogue) -> String {
+        let [measured, documented, assumed] =
+            self.spreads(catalogue).map(|spread| round_significant(100.0 * spread, 6));
+        format!("{measured}, {documented} or {assumed} %")
     }
 }
 
@@ -70,7 +92,9 @@ impl Gathering<'_> {
     pub(super) fn unsure(&mut self, surfaces: &[String], air: Air) -> Option<Unsure> {
         self.check_basis();
         let asked = self.job.uncertainty.as_ref()?;
-        let (draws, seed) = (asked.draws.unwrap_or(DRAWS), asked.seed.unwrap_or(SEED));
+        let defaults = &self.catalogue.defaults;
+        let (draws, seed) =
+            (asked.draws.unwrap_or(defaults.draws.value), asked.seed.unwrap_or(defaults.draws_seed.value));
         let mut inputs = Vec::new();
         for (index, (id, construction)) in self.job.constructions.iter().enumerate() {
             let (pointer, known) = match construction {
@@ -98,7 +122,11 @@ impl Gathering<'_> {
             self.faults.push(Fault::new("/uncertainty/draws", "too_many_draws", detail).limit(limit));
         }
         self.note_basis_without_effect(&inputs);
-        let detail = "where the job gives no spread: U-values are known to 5, 10 or 25 %, air to 10, 20 or 50 %, areas to 2, 5 or 10 %, as they are measured, documented or assumed (relative standard deviations chosen for this program)";
+        let [u_values, air, areas] =
+            [What::UValue(0), What::Air, What::Area(0)].map(|what| what.spreads_told(self.catalogue));
+        let detail = format!(
+            "where the job gives no spread: U-values are known to {u_values}, air to {air}, areas to {areas}, as they are measured, documented or assumed (relative standard deviations chosen for this program)"
+        );
         self.notes.assume("spread", "", detail);
         Some(Unsure { draws, seed, inputs })
     }

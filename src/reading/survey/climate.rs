@@ -6,9 +6,6 @@ use crate::job::site;
 use crate::methods::workings::Off;
 use crate::methods::{Workings, climate};
 
-/// Mean outside temperature of the year where the job gives none (°C): the United Kingdom's mean by SAP 2012, table U1.
-const ANNUAL_MEAN_C: f64 = 10.0;
-
 /// Outside temperatures of the site.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Climate {
@@ -57,9 +54,13 @@ impl Gathering<'_> {
         match &self.job.site.climate {
             site::Climate::Given { outside_design_c, annual_mean_outside_c } => {
                 let annual_mean_c = annual_mean_outside_c.unwrap_or_else(|| {
-                    let detail = format!("annual mean outside temperature {ANNUAL_MEAN_C} °C, the mean of the United Kingdom (SAP 2012, table U1)");
+                    let default = &self.catalogue.defaults.annual_mean_outside_c;
+                    let (mean_c, source) = (default.value, default.source());
+                    let detail = format!(
+                        "annual mean outside temperature {mean_c} °C, the mean of the United Kingdom ({source})"
+                    );
                     self.notes.assume("annual_mean_outside", "/site/climate", detail);
-                    ANNUAL_MEAN_C
+                    mean_c
                 });
                 Climate { outside: OutsideDesign::Given(*outside_design_c), annual_mean_c }
             }
@@ -72,7 +73,8 @@ impl Gathering<'_> {
             let known: Vec<&str> = self.catalogue.stations.iter().map(|station| station.code.as_str()).collect();
             let detail = format!("there is no climate station {id}; there are {}", known.join(", "));
             self.faults.push(Fault::new("/site/climate/station", "unknown_station", detail));
-            return Climate { outside: OutsideDesign::Given(f64::NEG_INFINITY), annual_mean_c: ANNUAL_MEAN_C };
+            let annual_mean_c = self.catalogue.defaults.annual_mean_outside_c.value;
+            return Climate { outside: OutsideDesign::Given(f64::NEG_INFINITY), annual_mean_c };
         };
         let site_altitude_m = self.job.site.altitude_m.unwrap_or_else(|| {
             let detail = format!("the site stands as high as its station {}, {} m", station.name, station.altitude_m);

@@ -3,9 +3,10 @@
 use jiff::civil::{Date, Weekday};
 
 use super::{Construction, FloorSystem, Gathering, HeatedFloor, Room};
-use crate::catalogue::Confidence;
 use crate::catalogue::binder::Binder;
+use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::rules::{self, Nation, RuleKind};
+use crate::catalogue::{Confidence, Defaults};
 use crate::intake::Fault;
 use crate::job::commercial::{Commercial as Written, Grant};
 use crate::job::dwelling::ExistingHeating;
@@ -17,18 +18,8 @@ pub const HEATING: &str = "heating";
 /// Supply that boards, strip and screed under a heated floor belong to.
 pub const FLOOR_BUILD: &str = "floor_build";
 
-/// Days from laying a screed to its first heating: EN 1264-4; from memory, to be confirmed.
-const CEMENT_DAYS: i64 = 21;
-const CALCIUM_SULPHATE_DAYS: i64 = 7;
-
 /// Rule of tax that new dwellings fall under.
 const NEW_DWELLING: &str = "new_dwelling";
-/// Rules of tax for supplies that the job does not name.
-const DEFAULT_TAX: [(&str, &str); 2] = [(HEATING, "energy_saving_materials"), (FLOOR_BUILD, "standard_rate")];
-/// Defaults of crew and margins.
-const PEOPLE: u32 = 2;
-const HOURS_PER_DAY_H: f64 = 7.5;
-const MARGINS: (f64, f64) = (0.2, 0.35);
 
 /// The firm's side of the job.
 #[derive(Debug, Clone, PartialEq)]
@@ -89,19 +80,21 @@ impl Gathering<'_> {
             );
             start
         });
+        let defaults = &self.catalogue.defaults;
         let (people, hours_per_day_h) = written.crew.as_ref().map_or_else(
             || {
-                let detail = format!("{PEOPLE} people of {HOURS_PER_DAY_H} hours a day");
-                self.notes.assume("crew", "/commercial", detail);
-                (PEOPLE, HOURS_PER_DAY_H)
+                let (people, hours_h) = (defaults.crew_people.value, defaults.crew_hours_per_day_h.value);
+                self.notes.assume("crew", "/commercial", format!("{people} people of {hours_h} hours a day"));
+                (people, hours_h)
             },
             |crew| (crew.people, crew.hours_per_day_h),
         );
         let (materials_margin, labour_margin) = written.margins.as_ref().map_or_else(
             || {
-                let detail = format!("mark-up of {} on materials and {} on labour", MARGINS.0, MARGINS.1);
+                let (materials, labour) = (defaults.materials_margin.value, defaults.labour_margin.value);
+                let detail = format!("mark-up of {materials} on materials and {labour} on labour");
                 self.notes.assume("margins", "/commercial", detail);
-                MARGINS
+                (materials, labour)
             },
             |margins| (margins.materials, margins.labour),
         );
@@ -181,13 +174,17 @@ impl Gathering<'_> {
             "visits follow one another on working days; public holidays, other trades and deliveries are not counted";
         self.notes.assume("programme", "/commercial", detail);
         let binders = rooms.iter().flat_map(floors).filter_map(HeatedFloor::laid_binder);
-        let (binder, days) = binders.map(|binder| (binder, screed_days(binder))).max_by_key(|(_, days)| *days)?;
+        let defaults = &self.catalogue.defaults;
+        let waits = binders.map(|binder| (binder, screed_days(binder, defaults)));
+        let (binder, days) = waits.max_by_key(|(_, days)| days.value)?;
         let detail = format!(
-            "a screed is first heated {days} days after it is laid, as a {} one (EN 1264-4; from memory, confirm)",
-            binder.words()
+            "a screed is first heated {} days after it is laid, as a {} one ({})",
+            days.value,
+            binder.words(),
+            days.told()
         );
         self.notes.assume("screed_age", "/commercial", detail);
-        Some(days)
+        Some(i64::from(days.value))
     }
 
     /// The rule of tax of every supply that the bill can hold.
@@ -210,15 +207,21 @@ impl Gathering<'_> {
             used.filter(|used| !supplies.iter().any(|(id, _)| id == used)).map(str::to_owned).collect();
         missing.sort_unstable();
         missing.dedup();
+        let defaults = &self.catalogue.defaults;
         for id in missing {
-            match DEFAULT_TAX.iter().find(|(known, _)| *known == id) {
-                Some((_, rule)) => {
+            let rule = match id.as_str() {
+                HEATING => Some(&defaults.heating_tax_rule.value),
+                FLOOR_BUILD => Some(&defaults.floor_build_tax_rule.value),
+                _ => None,
+            };
+            match rule {
+                Some(rule) => {
                     self.notes.assume(
                         "tax_rule",
                         "/commercial",
                         format!("the supply {id} is taxed by the rule {rule}"),
                     );
-                    supplies.push((id, (*rule).to_owned()));
+                    supplies.push((id, rule.clone()));
                 }
                 None => {
                     let detail = format!("labour tasks name the supply {id}, which the job does not describe");
@@ -352,10 +355,10 @@ fn floors(room: &Room) -> impl Iterator<Item = &HeatedFloor> {
 }
 
 /// Days from laying a screed to its first heating.
-fn screed_days(binder: Binder) -> i64 {
+fn screed_days(binder: Binder, defaults: &Defaults) -> &DefaultRow<u32> {
     match binder {
-        Binder::Cement => CEMENT_DAYS,
-        Binder::CalciumSulphate => CALCIUM_SULPHATE_DAYS,
+        Binder::Cement => &defaults.cement_screed_days,
+        Binder::CalciumSulphate => &defaults.calcium_sulphate_screed_days,
     }
 }
 

@@ -1,17 +1,8 @@
 //! Cooling through the heated floors, as it is meant.
 
 use super::{Gathering, Room};
+use crate::catalogue::default_rows::DefaultRow;
 use crate::intake::Fault;
-
-/// Air temperature of a room in summer where the job names none (°C); common practice.
-const INSIDE_C: f64 = 26.0;
-/// Relative humidity in summer where the job names none; common practice.
-const HUMIDITY: f64 = 0.55;
-/// Lowest surface where the job names none (°C); common practice.
-const SURFACE_MIN_C: f64 = 20.0;
-
-/// Distance from the dew point where the job names none (K); common practice.
-const DEW_POINT_MARGIN_K: f64 = 1.0;
 
 /// Cooling through the heated floors.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,24 +27,25 @@ impl Gathering<'_> {
     pub(super) fn cooling(&mut self, rooms: &[Room]) -> Option<Cooling> {
         let written = self.job.cooling.as_ref()?;
         let mut filled = Vec::new();
-        let mut or = |given: Option<f64>, default: f64, words: String| {
+        let defaults = &self.catalogue.defaults;
+        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, words: fn(f64) -> String| {
             given.unwrap_or_else(|| {
-                filled.push(words);
-                default
+                filled.push(words(default.value));
+                default.value
             })
         };
-        let inside_c = or(written.inside_c, INSIDE_C, format!("rooms at {INSIDE_C} °C in summer"));
-        let relative_humidity =
-            or(written.relative_humidity, HUMIDITY, format!("a relative humidity of {HUMIDITY} in summer"));
-        let surface_min_c = or(
-            written.surface_min_c,
-            SURFACE_MIN_C,
-            format!("surfaces of cooled floors no colder than {SURFACE_MIN_C} °C"),
-        );
+        let inside_c = or(written.inside_c, &defaults.cooling_inside_c, |c| format!("rooms at {c} °C in summer"));
+        let relative_humidity = or(written.relative_humidity, &defaults.cooling_relative_humidity, |humidity| {
+            format!("a relative humidity of {humidity} in summer")
+        });
+        let surface_min_c = or(written.surface_min_c, &defaults.cooled_surface_min_c, |c| {
+            format!("surfaces of cooled floors no colder than {c} °C")
+        });
         let dew_point_margin_k =
-            or(written.dew_point_margin_k, DEW_POINT_MARGIN_K, format!("{DEW_POINT_MARGIN_K} K above the dew point"));
+            or(written.dew_point_margin_k, &defaults.dew_point_margin_k, |k| format!("{k} K above the dew point"));
         if !filled.is_empty() {
-            self.notes.assume("cooling", "/cooling", format!("{} (common practice)", filled.join("; ")));
+            let told = defaults.cooling_inside_c.told();
+            self.notes.assume("cooling", "/cooling", format!("{} ({told})", filled.join("; ")));
         }
         let return_c = written.flow_temperature_c + written.rise_k;
         if return_c >= inside_c {

@@ -2,6 +2,7 @@
 
 use super::heated_floors::HeatedFloor;
 use super::{Gathering, Names};
+use crate::catalogue::Defaults;
 use crate::catalogue::labour::Per;
 use crate::intake::Fault;
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
@@ -9,12 +10,6 @@ use crate::job::rooms::Room;
 use crate::methods::en_442;
 use crate::methods::math::round_significant;
 use crate::notes::Stage;
-
-/// Left free below a radiator, between it and the sill, and at each end of it for its valves (mm); common practice.
-const BELOW_RADIATOR_MM: f64 = 100.0;
-const BELOW_SILL_MM: f64 = 100.0;
-const SILL_MM: f64 = BELOW_RADIATOR_MM + BELOW_SILL_MM;
-const VALVE_MM: f64 = 100.0;
 
 /// How far from 1 shares may add up, for digits that are not written.
 const ROUNDED: f64 = 0.005;
@@ -154,15 +149,18 @@ pub struct Existing {
 }
 
 /// Greatest height and length that sill and wall leave (mm).
-fn walls_mm(fit: &Fit) -> [f64; 3] {
+fn walls_mm(fit: &Fit, defaults: &Defaults) -> [f64; 3] {
     let less = |limit: Option<f64>, free_mm: f64| limit.map_or(f64::INFINITY, |limit_mm| (limit_mm - free_mm).max(0.0));
-    [less(fit.sill_height_mm, SILL_MM), less(fit.clear_wall_mm, 2.0 * VALVE_MM), f64::INFINITY]
+    let sill_mm = defaults.below_radiator_mm.value + defaults.below_sill_mm.value;
+    let valves_mm = 2.0 * defaults.radiator_valve_mm.value;
+    [less(fit.sill_height_mm, sill_mm), less(fit.clear_wall_mm, valves_mm), f64::INFINITY]
 }
 
 impl Gathering<'_> {
     pub(super) fn emitters(&mut self, id: &str, room: &Room, inside_c: f64) -> Vec<Emitter> {
         let shares = self.shares(id, room);
         let mut emitters = Vec::with_capacity(room.emitters.len());
+        let walls_mm = |fit: &Fit| walls_mm(fit, &self.catalogue.defaults);
         for ((emitter_id, emitter), share) in room.emitters.iter().zip(shares) {
             let at = format!("/rooms/{id}/emitters/{emitter_id}");
             let kind = match emitter {
@@ -255,19 +253,28 @@ impl Gathering<'_> {
 
     /// Greatest height, length and depth of a radiator (mm), with what is left free about it.
     fn fit_mm(&mut self, at: &str, fit: &Fit) -> [f64; 3] {
+        let defaults = &self.catalogue.defaults;
         if fit.sill_height_mm.is_some() {
+            let (below, over) = (&defaults.below_radiator_mm, &defaults.below_sill_mm);
             let detail = format!(
-                "{BELOW_RADIATOR_MM} mm are left free below the radiator and {BELOW_SILL_MM} mm between it and the sill (common practice)"
+                "{} mm are left free below the radiator and {} mm between it and the sill ({})",
+                below.value,
+                over.value,
+                over.told()
             );
             self.notes.assume("radiator_clearance", format!("{at}/fit/sill_height_mm"), detail);
         }
         if fit.clear_wall_mm.is_some() {
-            let detail =
-                format!("{VALVE_MM} mm are left free at each end of the radiator for its valves (common practice)");
+            let valve = &defaults.radiator_valve_mm;
+            let detail = format!(
+                "{} mm are left free at each end of the radiator for its valves ({})",
+                valve.value,
+                valve.told()
+            );
             self.notes.assume("radiator_clearance", format!("{at}/fit/clear_wall_mm"), detail);
         }
         let given = [fit.height_max_mm, fit.length_max_mm, fit.depth_max_mm];
-        let walls_mm = walls_mm(fit);
+        let walls_mm = walls_mm(fit, defaults);
         std::array::from_fn(|side| given[side].unwrap_or(f64::INFINITY).min(walls_mm[side]))
     }
 
@@ -298,7 +305,7 @@ impl Gathering<'_> {
                 factor
             }
         };
-        let enclosure = enclosure.unwrap_or(1.0);
+        let enclosure = enclosure.unwrap_or(self.catalogue.defaults.radiator_enclosure_factor.value);
         let factors = Factors { connection, finish, enclosure };
         [connection, finish, enclosure].iter().any(|factor| *factor < 1.0).then_some(factors)
     }
@@ -313,9 +320,10 @@ impl Gathering<'_> {
                 product: None,
                 output_w: *output_w,
                 exponent: exponent.unwrap_or_else(|| {
-                    let detail = format!("exponent {}, the default of EN 15316-1 for radiators", en_442::EXPONENT);
+                    let default = &self.catalogue.defaults.existing_radiator_exponent;
+                    let detail = format!("exponent {}, the default of {} for radiators", default.value, default.told());
                     self.notes.assume("radiator_exponent", format!("{at}/existing"), detail);
-                    en_442::EXPONENT
+                    default.value
                 }),
                 water_l: *water_l,
                 keep: *keep,

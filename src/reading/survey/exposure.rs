@@ -7,9 +7,6 @@ use crate::job::dwelling::Shielding as Written;
 use crate::job::rooms::{Faces, Room};
 use crate::methods::en_12831::{self, Shielding};
 
-/// Height of a storey, for the height of a room above the ground (m).
-const STOREY_M: f64 = 3.0;
-
 impl Gathering<'_> {
     /// How a room stands to wind and height, by its windows and doors to outside and by its storey.
     pub(super) fn exposure(&self, room: &Room, shielding: Option<Written>, height_m: Option<f64>) -> Exposure {
@@ -23,7 +20,9 @@ impl Gathering<'_> {
             Some(Written::Heavy) => Shielding::Heavy,
         };
         let storey = f64::from(room.storey.unwrap_or(0).max(0));
-        let centre_m = height_m.unwrap_or(0.0) + storey * STOREY_M + room.height_m / 2.0;
+        let defaults = &self.catalogue.defaults;
+        let ground_storey_m = height_m.unwrap_or(defaults.ground_storey_height_m.value);
+        let centre_m = ground_storey_m + storey * defaults.exposure_storey_m.value + room.height_m / 2.0;
         Exposure { e: en_12831::shielding(shielding, openings), epsilon: en_12831::height_correction(centre_m) }
     }
 

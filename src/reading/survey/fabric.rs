@@ -1,12 +1,11 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
 use super::Gathering;
-use super::heated_floors::heated_floor_m2;
 use super::making::{Making, far};
 use crate::catalogue::typical::TypicalPart;
 use crate::intake::Fault;
 use crate::job::constructions::Construction as Written;
-use crate::job::rooms::{self as written, Part, Room, Surface};
+use crate::job::rooms::{self as written, Part, Surface};
 use crate::methods::iso_6946::HeatFlow;
 
 /// One plane element of a room.
@@ -155,8 +154,9 @@ impl Gathering<'_> {
         fabric.exposed_m2 = fabric.elements.iter().map(|elements| exposed_m2(elements)).collect();
         let rooms = fabric.elements.iter().zip(self.job.rooms.values());
         fabric.undersides =
-            rooms.map(|(elements, room)| undersides(elements, heated_floor_m2(room) > 0.0, making)).collect();
-        leave_floors_to_emitters(&self.job.rooms.values().collect::<Vec<_>>(), &mut fabric);
+            rooms.map(|(elements, room)| undersides(elements, self.heated_floor_m2(room) > 0.0, making)).collect();
+        let heated_m2: Vec<f64> = self.job.rooms.values().map(|room| self.heated_floor_m2(room)).collect();
+        leave_floors_to_emitters(&heated_m2, &mut fabric);
         fabric
     }
 
@@ -342,10 +342,9 @@ fn undersides(elements: &[Element], heated: bool, making: &mut Making<'_>) -> Ve
 
 /// Takes the part under a heated floor out of the room's floor elements, and out of the ceilings below that
 /// mirror them: its loss is the circuit's own, and comes with the emitters.
-fn leave_floors_to_emitters(rooms: &[&Room], fabric: &mut Fabric) {
+fn leave_floors_to_emitters(heated_m2: &[f64], fabric: &mut Fabric) {
     let Fabric { elements, names, .. } = fabric;
-    for (index, room) in rooms.iter().enumerate() {
-        let heated_m2 = heated_floor_m2(room);
+    for (index, &heated_m2) in heated_m2.iter().enumerate() {
         let floors_m2: f64 =
             elements[index].iter().filter(|element| element.part == Part::Floor).map(|element| element.area_m2).sum();
         if heated_m2 <= 0.0 || floors_m2 <= 0.0 {

@@ -6,6 +6,7 @@ mod bridging;
 mod certainty;
 mod climate;
 mod commercial;
+mod constants;
 mod constructions;
 mod cooling;
 mod emitters;
@@ -24,16 +25,17 @@ pub use bridging::Bridging;
 pub use certainty::{Input, Unsure, What};
 pub use climate::{Climate, OutsideDesign};
 pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment};
+pub use constants::{FLOW_BOUNDS_C, LINES_APART_M, TIMBER_LIMIT_C};
 pub use constructions::{
     Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Use, Window,
 };
 pub use cooling::Cooling;
 pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging, Share};
 pub use fabric::{Element, ElementName, Faces, Underside};
-pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Laying, Plate, TIMBER_LIMIT_C};
+pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
 pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Primary, Rule, Run, Sizing};
-pub use plant::{FLOW_BOUNDS_C, Flow, Heating, HotWater, Plant, curve, grid};
+pub use plant::{Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
 use std::borrow::Cow;
@@ -48,9 +50,6 @@ use crate::job::dwelling::Adjoining;
 use crate::methods::en_12831;
 use crate::methods::math::sqrt;
 use crate::notes::{Notes, Stage};
-
-/// Temperature of an adjoining dwelling where the job names none (°C); practice when rooms are sized.
-const ADJOINING_C: f64 = 10.0;
 
 /// A job in which nothing is missing.
 #[derive(Debug, Clone, PartialEq)]
@@ -198,13 +197,10 @@ impl Gathering<'_> {
         let rooms = self.rooms((elements, undersides, exposed_m2), &inside_c, &climate);
         let adjoining = self.adjoining(&rooms);
         let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
-            let default = en_12831::AIR_HEAT_WH_M3K;
-            self.notes.assume(
-                "air_heat",
-                "/dwelling",
-                format!("a cubic metre of air carries {default} Wh/K, as in EN 12831"),
-            );
-            default
+            let default = &self.catalogue.defaults.air_heat_wh_m3k;
+            let detail = format!("a cubic metre of air carries {} Wh/K, as in {}", default.value, default.told());
+            self.notes.assume("air_heat", "/dwelling", detail);
+            default.value
         });
         self.note_ground_and_height(&rooms);
         self.notes.enter(Stage::Emitters);
@@ -289,7 +285,7 @@ impl Gathering<'_> {
                     perimeter_m,
                     inside_c,
                     elements,
-                    heated_floor_m2: heated_floors::heated_floor_m2(room),
+                    heated_floor_m2: self.heated_floor_m2(room),
                     undersides,
                     exposed_m2,
                     by_convection: by_convection(&emitters),
@@ -350,7 +346,7 @@ impl Gathering<'_> {
     /// The perimeter of a floor, that of a square where the job gives none.
     fn perimeter(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
         let perimeter_m = perimeter_m(room);
-        if room.perimeter_m.is_none() && heated_floors::heated_floor_m2(room) > 0.0 {
+        if room.perimeter_m.is_none() && self.heated_floor_m2(room) > 0.0 {
             let detail = format!("perimeter {perimeter_m:.2} m, that of a square of the floor's area");
             self.notes.assume("perimeter", format!("/rooms/{id}"), detail);
         }
@@ -363,12 +359,13 @@ impl Gathering<'_> {
         match &self.job.dwelling.adjoining {
             Some(rule) => rule.clone(),
             None => {
+                let temperature_c = self.catalogue.defaults.adjoining_dwelling_c.value;
                 if used {
                     let detail =
-                        format!("adjoining dwellings stand at {ADJOINING_C} °C, the practice when rooms are sized");
+                        format!("adjoining dwellings stand at {temperature_c} °C, the practice when rooms are sized");
                     self.notes.assume("adjoining", "/dwelling", detail);
                 }
-                Adjoining::Fixed { temperature_c: ADJOINING_C }
+                Adjoining::Fixed { temperature_c }
             }
         }
     }

@@ -2,6 +2,7 @@
 
 use super::Gathering;
 use super::offer::HeatSource;
+use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
@@ -12,21 +13,6 @@ use crate::methods::Off;
 use crate::methods::en_442::Mean;
 use crate::methods::fluid::Fluid;
 use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
-
-/// Defaults of the heating circuit.
-const FLOW_C: f64 = 45.0;
-const DROP_K: f64 = 5.0;
-/// Between what the lowest flow temperature is sought where the job names no bounds (°C).
-pub const FLOW_BOUNDS_C: (f64, f64) = (25.0, 55.0);
-/// Defaults of hot water.
-const LITRES_PER_PERSON: f64 = 45.0;
-const STORAGE_C: f64 = 50.0;
-const HOT_WATER_FLOW_C: f64 = 55.0;
-const LOSS_FACTOR: f64 = 1.2;
-/// Defaults of the expansion vessel.
-const SAFETY_VALVE_BAR: f64 = 3.0;
-/// Height that each storey adds to the system above the vessel (m).
-const STOREY_M: f64 = 3.0;
 
 /// The heating circuit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -86,22 +72,21 @@ pub struct HotWater {
 
 impl Gathering<'_> {
     pub(super) fn heating(&mut self) -> Heating {
-        let heating = self.job.heating.as_ref();
+        let (heating, defaults) = (self.job.heating.as_ref(), &self.catalogue.defaults);
         let flow = match heating.and_then(|heating| heating.flow_temperature.as_ref()) {
             Some(FlowTemperature::Fixed { flow_temperature_c }) => Flow::Fixed(*flow_temperature_c),
             Some(FlowTemperature::Lowest { least_c, most_c }) => self.flow_bounds(*least_c, *most_c),
             None => {
-                self.notes.assume(
-                    "flow_temperature",
-                    "/heating",
-                    format!("flow temperature {FLOW_C} °C in design conditions"),
-                );
-                Flow::Fixed(FLOW_C)
+                let flow_c = defaults.flow_temperature_c.value;
+                let detail = format!("flow temperature {flow_c} °C in design conditions");
+                self.notes.assume("flow_temperature", "/heating", detail);
+                Flow::Fixed(flow_c)
             }
         };
         let drop_k = heating.and_then(|heating| heating.drop_k).unwrap_or_else(|| {
-            self.notes.assume("drop", "/heating", format!("nominal drop {DROP_K} K between flow and return"));
-            DROP_K
+            let drop_k = defaults.flow_drop_k.value;
+            self.notes.assume("drop", "/heating", format!("nominal drop {drop_k} K between flow and return"));
+            drop_k
         });
         let radiator_mean = match heating.and_then(|heating| heating.radiator_mean) {
             None | Some(RadiatorMean::Logarithmic) => Mean::Logarithmic,
@@ -127,7 +112,9 @@ impl Gathering<'_> {
     /// Between what the lowest flow temperature is sought.
     fn flow_bounds(&mut self, least_c: Option<f64>, most_c: Option<f64>) -> Flow {
         let at = "/heating/flow_temperature";
-        let (least, most) = (least_c.unwrap_or(FLOW_BOUNDS_C.0), most_c.unwrap_or(FLOW_BOUNDS_C.1));
+        let defaults = &self.catalogue.defaults;
+        let least = least_c.unwrap_or(defaults.lowest_flow_from_c.value);
+        let most = most_c.unwrap_or(defaults.lowest_flow_to_c.value);
         if least_c.is_none() || most_c.is_none() {
             let detail = format!("the lowest flow temperature is sought from {least} to {most} °C");
             self.notes.assume("flow_bounds", at, detail);
@@ -145,7 +132,7 @@ impl Gathering<'_> {
     }
 
     pub(super) fn plant(&mut self) -> Plant {
-        let job = self.job;
+        let (job, defaults) = (self.job, &self.catalogue.defaults);
         let plant = job.plant.as_ref();
         let heat_sources = self.heat_sources(plant.and_then(|plant| plant.heat_source.as_ref()));
         let cylinders = self.cylinders(plant.and_then(|plant| plant.cylinder.as_ref()));
@@ -153,7 +140,7 @@ impl Gathering<'_> {
         let static_height_m = vessel.and_then(|vessel| vessel.static_height_m).unwrap_or_else(|| {
             let storeys = job.rooms.values().filter_map(|room| room.storey);
             let (low, high) = storeys.fold((0, 0), |(low, high), storey| (storey.min(low), storey.max(high)));
-            let height_m = STOREY_M * f64::from(high - low + 1);
+            let height_m = defaults.static_height_per_storey_m.value * f64::from(high - low + 1);
             self.notes.assume(
                 "static_height",
                 "/plant",
@@ -162,8 +149,9 @@ impl Gathering<'_> {
             height_m
         });
         let safety_valve_bar = vessel.and_then(|vessel| vessel.safety_valve_bar).unwrap_or_else(|| {
-            self.notes.assume("safety_valve", "/plant", format!("a safety valve of {SAFETY_VALVE_BAR} bar"));
-            SAFETY_VALVE_BAR
+            let valve_bar = defaults.safety_valve_bar.value;
+            self.notes.assume("safety_valve", "/plant", format!("a safety valve of {valve_bar} bar"));
+            valve_bar
         });
         Plant { heat_sources, cylinders, static_height_m, safety_valve_bar, hot_water: self.hot_water() }
     }
@@ -235,29 +223,28 @@ impl Gathering<'_> {
     fn hot_water(&mut self) -> HotWater {
         let hot_water = self.job.hot_water.as_ref();
         let mut filled = Vec::new();
-        let mut or = |given: Option<f64>, default: f64, words: String| {
+        let defaults = &self.catalogue.defaults;
+        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, words: fn(&DefaultRow<f64>) -> String| {
             given.unwrap_or_else(|| {
-                filled.push(words);
-                default
+                filled.push(words(default));
+                default.value
             })
         };
         let litres_per_person = or(
             hot_water.and_then(|water| water.litres_per_person_at_60_c),
-            LITRES_PER_PERSON,
-            format!("{LITRES_PER_PERSON} l a person at 60 °C (from memory, confirm)"),
+            &defaults.hot_water_litres_per_person_l,
+            |row| format!("{} l a person at 60 °C ({})", row.value, row.provenance.confidence.words()),
         );
         let storage_c =
-            or(hot_water.and_then(|water| water.storage_temperature_c), STORAGE_C, format!("stored at {STORAGE_C} °C"));
-        let flow_c = or(
-            hot_water.and_then(|water| water.flow_temperature_c),
-            HOT_WATER_FLOW_C,
-            format!("made at a flow of {HOT_WATER_FLOW_C} °C"),
-        );
-        let loss_factor = or(
-            hot_water.and_then(|water| water.loss_factor),
-            LOSS_FACTOR,
-            format!("{LOSS_FACTOR} parts of heat made for each part drawn"),
-        );
+            or(hot_water.and_then(|water| water.storage_temperature_c), &defaults.hot_water_storage_c, |row| {
+                format!("stored at {} °C", row.value)
+            });
+        let flow_c = or(hot_water.and_then(|water| water.flow_temperature_c), &defaults.hot_water_flow_c, |row| {
+            format!("made at a flow of {} °C", row.value)
+        });
+        let loss_factor = or(hot_water.and_then(|water| water.loss_factor), &defaults.hot_water_loss_factor, |row| {
+            format!("{} parts of heat made for each part drawn", row.value)
+        });
         let bedrooms = self.bedrooms();
         let might = bedrooms + 1;
         let occupants = self.job.dwelling.occupants.unwrap_or(0);

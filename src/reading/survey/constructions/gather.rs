@@ -1,7 +1,8 @@
 //! Constructions, read from the job: ids and materials looked up, defaults filled and named.
 
 use super::{Bridge, Construction, Corrections, Fixings, Layer, LayerKind, Layered, Measures, Window};
-use crate::catalogue::Confidence;
+use crate::catalogue::default_rows::DefaultRow;
+use crate::catalogue::{Confidence, Defaults};
 use crate::intake::Fault;
 use crate::job::constructions::{self as written, Construction as Written, EdgeInsulation, EdgeLies};
 use crate::job::dwelling::Shielding;
@@ -11,11 +12,6 @@ use crate::methods::iso_6946::Outline;
 use crate::methods::iso_10077;
 use crate::methods::iso_13370::{self, Basement, Edge, Slab, Suspended};
 use crate::survey::Gathering;
-
-/// Mean wind speed where a suspended floor stands (m/s): the government's reduced-data procedure.
-const WIND_M_S: f64 = 5.0;
-/// Defaults of a suspended floor: height (m), walls of the space (W/(m²K)), vents (mm² by metre).
-const SUSPENDED: (f64, f64, f64) = (0.3, 1.5, 3000.0);
 
 impl Gathering<'_> {
     pub(in crate::survey) fn constructions(&mut self) -> Vec<Construction> {
@@ -37,7 +33,9 @@ impl Gathering<'_> {
                     let least_m = layers[index].kind.thickness_m()?;
                     Some((index, outline(taper.outline), taper.greatest_thickness_mm / 1000.0 - least_m))
                 });
-                let layered = Layered { layers, taper, corrections: corrections.as_ref().map(self::corrections) };
+                let corrections =
+                    corrections.as_ref().map(|written| self::corrections(written, &self.catalogue.defaults));
+                let layered = Layered { layers, taper, corrections };
                 self.note_layers(&at, &layered);
                 Construction::Layered(layered)
             }
@@ -145,12 +143,19 @@ impl Gathering<'_> {
                 LayerKind::Conductivity { thickness_m: thickness_mm / 1000.0, conductivity_w_mk: *conductivity_w_mk }
             }
             layers::Layer::Resistance { resistance_m2k_w, .. } => LayerKind::Resistance(*resistance_m2k_w),
-            layers::Layer::Air { thickness_mm, openings_mm2_m, .. } => {
-                LayerKind::Air { thickness_m: thickness_mm / 1000.0, openings_mm2_m: openings_mm2_m.unwrap_or(0.0) }
-            }
+            layers::Layer::Air { thickness_mm, openings_mm2_m, .. } => LayerKind::Air {
+                thickness_m: thickness_mm / 1000.0,
+                openings_mm2_m: openings_mm2_m.unwrap_or(self.catalogue.defaults.air_layer_openings_mm2_m.value),
+            },
         };
         let bridge = layer.bridge().map(|bridge| self.bridge(at, kind, bridge));
-        Layer { kind, bridge }
+        let insulates = match kind {
+            LayerKind::Conductivity { conductivity_w_mk, .. } => {
+                conductivity_w_mk < self.catalogue.defaults.insulation_below_w_mk.value
+            }
+            LayerKind::Resistance(_) | LayerKind::Air { .. } => false,
+        };
+        Layer { kind, bridge, insulates }
     }
 
     fn bridge(&mut self, at: &str, kind: LayerKind, bridge: &layers::Bridge) -> (f64, Bridge) {
@@ -202,7 +207,9 @@ impl Gathering<'_> {
                 Measures::Areas(iso_10077::Measures { glass_m2, frame_m2, edge_m })
             }
             WindowMeasures::Share { frame_share, width_mm, height_mm } => {
-                let (width_m, height_m) = iso_10077::REFERENCE_M;
+                let defaults = &self.catalogue.defaults;
+                let (width_m, height_m) =
+                    (defaults.window_width_mm.value / 1000.0, defaults.window_height_mm.value / 1000.0);
                 if width_mm.is_none() || height_mm.is_none() {
                     let detail =
                         format!("a window of {width_m} m x {height_m} m, the standard's, where no size is given");
@@ -257,23 +264,29 @@ impl Gathering<'_> {
             } else {
                 (None, None, None, None)
             };
-        let mut filled = vec![format!("wind of {WIND_M_S} m/s")];
-        let mut or = |given: Option<f64>, default: f64, words: String| {
+        let defaults = &self.catalogue.defaults;
+        let wind_m_s = defaults.suspended_floor_wind_m_s.value;
+        let mut filled = vec![format!("wind of {wind_m_s} m/s")];
+        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, words: fn(f64) -> String| {
             given.unwrap_or_else(|| {
-                filled.push(words);
-                default
+                filled.push(words(default.value));
+                default.value
             })
         };
-        let (height_d, wall_d, vents_d) = SUSPENDED;
-        let height_m = or(height_m, height_d, format!("{height_d} m above the ground"));
-        let space_wall_w_m2k = or(wall_w_m2k, wall_d, format!("walls of the space of {wall_d} W/(m²K)"));
-        let vents_m2_m = or(vents_mm2_m, vents_d, format!("vents of {vents_d} mm² a metre")) / 1e6;
-        let detail = format!("the floor over the ventilated space: {} (RdSAP 2012, S5.5)", filled.join(", "));
+        let height_m = or(height_m, &defaults.suspended_floor_height_m, |m| format!("{m} m above the ground"));
+        let space_wall_w_m2k = or(wall_w_m2k, &defaults.suspended_floor_wall_w_m2k, |w_m2k| {
+            format!("walls of the space of {w_m2k} W/(m²K)")
+        });
+        let vents_mm2_m =
+            or(vents_mm2_m, &defaults.suspended_floor_vents_mm2_m, |mm2_m| format!("vents of {mm2_m} mm² a metre"));
+        let vents_m2_m = vents_mm2_m / 1e6;
+        let told = defaults.suspended_floor_wind_m_s.told();
+        let detail = format!("the floor over the ventilated space: {} ({told})", filled.join(", "));
         self.notes.assume("suspended_floor", at, detail);
         let wind_shielding = match shielding {
-            Some(Shielding::None) => 0.10,
-            Some(Shielding::Moderate) | None => 0.05,
-            Some(Shielding::Heavy) => 0.02,
+            Some(Shielding::None) => defaults.wind_shielding_none.value,
+            Some(Shielding::Moderate) | None => defaults.wind_shielding_moderate.value,
+            Some(Shielding::Heavy) => defaults.wind_shielding_heavy.value,
         };
         Suspended {
             area_m2,
@@ -284,7 +297,7 @@ impl Gathering<'_> {
             height_m,
             space_wall_w_m2k,
             vents_m2_m,
-            wind_m_s: WIND_M_S,
+            wind_m_s,
             wind_shielding,
         }
     }
@@ -306,13 +319,13 @@ fn outline(outline: TaperOutline) -> Outline {
     }
 }
 
-fn corrections(corrections: &layers::Corrections) -> Corrections {
+fn corrections(corrections: &layers::Corrections, defaults: &Defaults) -> Corrections {
     Corrections {
         insulation: usize::try_from(corrections.insulation_layer).map_or(0, |number| number.saturating_sub(1)),
         air_gaps_w_m2k: match corrections.air_gaps {
             Some(AirGaps::None) | None => 0.0,
-            Some(AirGaps::Bridging) => 0.01,
-            Some(AirGaps::Circulating) => 0.04,
+            Some(AirGaps::Bridging) => defaults.insulation_gaps_bridging_w_m2k.value,
+            Some(AirGaps::Circulating) => defaults.insulation_gaps_circulating_w_m2k.value,
         },
         fixings: corrections.fixings.as_ref().map(|fixings| match *fixings {
             layers::Fixings::Section { count_per_m2, conductivity_w_mk, section_mm2 } => {

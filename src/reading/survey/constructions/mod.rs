@@ -61,6 +61,8 @@ pub struct Layer {
     pub kind: LayerKind,
     /// Share of the area that is bridged, and by what.
     pub bridge: Option<(f64, Bridge)>,
+    /// Whether it conducts so little that it is insulation.
+    pub insulates: bool,
 }
 
 /// What a layer is.
@@ -114,9 +116,6 @@ impl Layered {
     }
 }
 
-/// Conductivity below which a layer is insulation (W/(mK)); common practice.
-const INSULATION_W_MK: f64 = 0.065;
-
 impl Construction {
     /// Thickness of the insulation in what lies under a floor (m); nothing where the job names none.
     #[must_use]
@@ -127,13 +126,8 @@ impl Construction {
             Self::Layered(layered) => &layered.layers,
             Self::Known(_) | Self::Window(_) => return None,
         };
-        let insulation = layers.iter().filter_map(|layer| match layer.kind {
-            LayerKind::Conductivity { thickness_m, conductivity_w_mk } if conductivity_w_mk < INSULATION_W_MK => {
-                Some(thickness_m)
-            }
-            LayerKind::Conductivity { .. } | LayerKind::Resistance(_) | LayerKind::Air { .. } => None,
-        });
-        let thickness_m: f64 = insulation.sum();
+        let insulation = layers.iter().filter(|layer| layer.insulates);
+        let thickness_m: f64 = insulation.filter_map(|layer| layer.kind.thickness_m()).sum();
         (thickness_m > 0.0).then_some(thickness_m)
     }
 }
@@ -144,7 +138,11 @@ impl Construction {
     #[must_use]
     pub fn layers_m2k_w(&self) -> Option<f64> {
         let layers = match self {
-            Self::Known(u_value_w_m2k) => return Some(1.0 / u_value_w_m2k - SURFACES_M2K_W),
+            Self::Known(u_value_w_m2k) => {
+                // above and below a floor over outside air
+                let surfaces_m2k_w = iso_6946::inside_surface(HeatFlow::Down) + iso_6946::OUTSIDE_SURFACE_M2K_W;
+                return Some(1.0 / u_value_w_m2k - surfaces_m2k_w);
+            }
             Self::GroundFloor { layers, .. } | Self::SuspendedFloor { layers, .. } => layers,
             Self::Basement { floor_layers, .. } => floor_layers,
             Self::Layered(layered) => &layered.layers,
@@ -158,9 +156,6 @@ impl Construction {
         Some(layers.iter().map(resistance).sum())
     }
 }
-
-/// Surfaces above and below a floor over outside air (m²K/W), ISO 6946.
-const SURFACES_M2K_W: f64 = 0.17 + 0.04;
 
 /// What bridges a layer.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -8,15 +8,6 @@ use crate::job::heated_floors::{FloorSystem as Written, Screed};
 use crate::methods::en_1264_2::{COVER, Sheath};
 use crate::survey::Gathering;
 
-/// Spacings that may be laid where the job names none (mm).
-pub(super) const SPACINGS_MM: [f64; 5] = [100.0, 150.0, 200.0, 250.0, 300.0];
-/// What binds a screed whose job does not say.
-pub(super) const BINDER: Binder = Binder::Cement;
-/// Cover over the pipe and conductivity by binder (mm, W/(mK)): the cover is common practice; the conductivity of a
-/// cement screed is the design value of EN 1264 (from memory), that of a calcium sulphate one is common practice.
-const CEMENT: (f64, f64) = (45.0, 1.2);
-const CALCIUM_SULPHATE: (f64, f64) = (35.0, 1.4);
-
 /// Least cover over a pipe (m), EN 1264-2.
 const LEAST_COVER_M: f64 = COVER.min;
 
@@ -87,21 +78,20 @@ impl Gathering<'_> {
             self.faults.push(Fault::new(at, "screed_on_dry_boards", detail));
             return (0.0, 1.0);
         }
+        let defaults = &self.catalogue.defaults;
         let binder = screed.binder.unwrap_or_else(|| {
-            filled.push(format!("a screed bound with {}", BINDER.words()));
-            BINDER
+            filled.push(format!("a screed bound with {}", defaults.screed_binder.value.words()));
+            defaults.screed_binder.value
         });
-        let (cover_mm, conductivity_w_mk) = match binder {
-            Binder::Cement => CEMENT,
-            Binder::CalciumSulphate => CALCIUM_SULPHATE,
+        let (cover, conductivity) = match binder {
+            Binder::Cement => (&defaults.cement_screed_cover_mm, &defaults.cement_screed_w_mk),
+            Binder::CalciumSulphate => {
+                (&defaults.calcium_sulphate_screed_cover_mm, &defaults.calcium_sulphate_screed_w_mk)
+            }
         };
         let screed_w_mk = screed.conductivity_w_mk.unwrap_or_else(|| {
-            let source = match binder {
-                Binder::Cement => "EN 1264; from memory, confirm",
-                Binder::CalciumSulphate => "common practice",
-            };
-            filled.push(format!("a screed of {conductivity_w_mk} W/(mK) ({source})"));
-            conductivity_w_mk
+            filled.push(format!("a screed of {} W/(mK) ({})", conductivity.value, conductivity.told()));
+            conductivity.value
         });
         let (under_m, pipe_m) = match system {
             FloorSystem::InScreed(under_m) => (*under_m, tube.outermost_m()),
@@ -128,8 +118,8 @@ impl Gathering<'_> {
                 left_m.max(LEAST_COVER_M)
             }
             (None, None) => {
-                filled.push(format!("{cover_mm} mm of screed over the pipe (common practice)"));
-                cover_mm / 1000.0
+                filled.push(format!("{} mm of screed over the pipe ({})", cover.value, cover.told()));
+                cover.value / 1000.0
             }
         };
         (cover_m, screed_w_mk)
@@ -149,8 +139,13 @@ impl Gathering<'_> {
         }
         let mut spacings_m: Vec<f64> = given_mm.map(|spacing_mm| spacing_mm / 1000.0).collect();
         if spacings_m.is_empty() {
-            filled.push("spacings of 100 to 300 mm in steps of 50".to_owned());
-            spacings_m = SPACINGS_MM.iter().map(|spacing_mm| spacing_mm / 1000.0).collect();
+            let defaults = &self.catalogue.defaults;
+            let (least_mm, most_mm) = (defaults.floor_spacing_least_mm.value, defaults.floor_spacing_most_mm.value);
+            let step_mm = defaults.floor_spacing_step_mm.value;
+            filled.push(format!("spacings of {least_mm} to {most_mm} mm in steps of {step_mm}"));
+            let steps = std::iter::successors(Some(least_mm), |spacing_mm| Some(spacing_mm + step_mm));
+            spacings_m =
+                steps.take_while(|spacing_mm| *spacing_mm <= most_mm).map(|spacing_mm| spacing_mm / 1000.0).collect();
         }
         spacings_m.sort_by(|a, b| b.total_cmp(a));
         spacings_m

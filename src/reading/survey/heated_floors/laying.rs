@@ -1,24 +1,11 @@
 //! How the loops of a heated floor are laid: its manifold, its tails and what holds a loop short.
 
-use super::build::SPACINGS_MM;
-use super::heated_floor_m2;
 use crate::intake::Fault;
 use crate::job::emitters::Emitter;
 use crate::job::pipework::Manifold;
 use crate::job::rooms::{Position, Room};
 use crate::methods::{Off, floor_loops};
 use crate::survey::Gathering;
-use crate::survey::pipes::STOREY_M;
-
-/// Length of a tail where neither the job nor the plan tells it (m).
-const TAIL_M: f64 = 3.0;
-/// Longest loop where the job names none (m).
-const LOOP_MAX_M: f64 = 100.0;
-/// Greatest pressure drop of a loop where the job names none (kPa): 250 mbar, EN 1264-3.
-const LOOP_PRESSURE_KPA: f64 = 25.0;
-
-/// Distance at which the lines of floors lie side by side where they pass other rooms (m); common practice.
-pub const LINES_APART_M: f64 = 0.1;
 
 /// How the loops of a floor are laid.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,7 +38,7 @@ impl Gathering<'_> {
         else {
             return None;
         };
-        let job = self.job;
+        let (job, defaults) = (self.job, &self.catalogue.defaults);
         let room = job.rooms.get(id)?;
         let manifold = match manifold {
             Some(manifold) => self.manifold(&format!("{at}/manifold"), manifold)?,
@@ -76,7 +63,7 @@ impl Gathering<'_> {
         let tail_m = tail_m.unwrap_or_else(|| {
             let (least_m, how) = match self.place(room, manifold).tail_m() {
                 Some(plan_m) => (plan_m, "by the plan, square to the walls"),
-                None => (TAIL_M, "for want of a plan"),
+                None => (defaults.floor_tail_m.value, "for want of a plan"),
             };
             let tail_m = least_m.max(passed_m);
             filled.push(format!("tails of {tail_m:.1} m, {how}"));
@@ -86,8 +73,8 @@ impl Gathering<'_> {
             filled.push("what its tails give counts for its own room".to_owned());
         } else {
             filled.push(format!(
-                "what lines give to the rooms that they pass is reckoned by the slope of this floor with pipes {:.0} mm apart",
-                1000.0 * LINES_APART_M
+                "what lines give to the rooms that they pass is reckoned by the slope of this floor with pipes {} mm apart",
+                defaults.lines_apart_mm.value
             ));
         }
         if passed_m > tail_m + 1e-9 {
@@ -95,8 +82,9 @@ impl Gathering<'_> {
             self.faults.push(Fault::new(format!("{at}/tail_m"), "tail_shorter_than_its_way", detail).limit(passed_m));
         }
         let mut loop_max_m = loop_max_m.unwrap_or_else(|| {
-            filled.push(format!("loops of at most {LOOP_MAX_M} m"));
-            LOOP_MAX_M
+            let longest_m = defaults.floor_loop_max_m.value;
+            filled.push(format!("loops of at most {longest_m} m"));
+            longest_m
         });
         if let Some(coil_m) = self.longest_coil_m(floor).filter(|coil_m| *coil_m < loop_max_m) {
             filled.push(format!("loops of at most {coil_m} m, the longest coil of their tube: none is joined"));
@@ -107,8 +95,9 @@ impl Gathering<'_> {
             self.faults.push(Fault::new(at, "tails_too_long", detail).limit(loop_max_m));
         }
         let most_kpa = loop_pressure_drop_max_kpa.unwrap_or_else(|| {
-            filled.push(format!("loops of at most {LOOP_PRESSURE_KPA} kPa (EN 1264-3)"));
-            LOOP_PRESSURE_KPA
+            let most = &defaults.floor_loop_pressure_drop_max_kpa;
+            filled.push(format!("loops of at most {} kPa ({})", most.value, most.told()));
+            most.value
         });
         if loop_bends.is_none() {
             filled.push("bends of its loops not counted".to_owned());
@@ -178,12 +167,14 @@ impl Gathering<'_> {
             return 0;
         };
         let closest_mm = spacings_mm.iter().map(|spacing| spacing.0).fold(f64::INFINITY, f64::min);
-        let closest_mm = if closest_mm.is_finite() { closest_mm } else { SPACINGS_MM[0] };
-        let tail_m = tail_m.or_else(|| self.place(room, manifold).tail_m()).unwrap_or(TAIL_M);
-        let most_m = loop_max_m.unwrap_or(LOOP_MAX_M).min(self.longest_coil_m(floor).unwrap_or(f64::INFINITY));
+        let defaults = &self.catalogue.defaults;
+        let closest_mm = if closest_mm.is_finite() { closest_mm } else { defaults.floor_spacing_least_mm.value };
+        let tail_m = tail_m.or_else(|| self.place(room, manifold).tail_m()).unwrap_or(defaults.floor_tail_m.value);
+        let most_m = loop_max_m.unwrap_or(defaults.floor_loop_max_m.value);
+        let most_m = most_m.min(self.longest_coil_m(floor).unwrap_or(f64::INFINITY));
         let edge_m2 = edge_area_m2.unwrap_or(0.0);
         let edge_mm = edge_spacing_mm.as_ref().map_or(closest_mm, |spacing| spacing.0);
-        let zones = [(heated_floor_m2(room) - edge_m2, closest_mm), (edge_m2, edge_mm)];
+        let zones = [(self.heated_floor_m2(room) - edge_m2, closest_mm), (edge_m2, edge_mm)];
         let loops = |(area_m2, spacing_mm): (f64, f64)| {
             let found = floor_loops::divide(area_m2, spacing_mm / 1000.0, tail_m, most_m, 1, &mut Off);
             found.map_or(0, |loops| loops.count)
@@ -194,10 +185,12 @@ impl Gathering<'_> {
     /// Where a manifold stands, seen from the middle of a room.
     fn place(&self, room: &Room, manifold: usize) -> Place {
         let manifold = self.job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold));
-        let Some((_, manifold)) = manifold else { return Place { storeys: 0, plan_m: None } };
+        let storey_m = self.catalogue.defaults.route_storey_m.value;
+        let Some((_, manifold)) = manifold else { return Place { storeys: 0, storey_m, plan_m: None } };
         let stands = manifold.room.as_ref().and_then(|id| self.job.rooms.get(&**id));
         Place {
             storeys: stands.map_or(0, |stands| storey(stands).abs_diff(storey(room))),
+            storey_m,
             plan_m: between_m(room.position, position(manifold, stands)),
         }
     }
@@ -219,6 +212,8 @@ impl Gathering<'_> {
 struct Place {
     /// Storeys between.
     storeys: u32,
+    /// Height of one (m).
+    storey_m: f64,
     /// Way on the plan, square to the walls (m); nothing where the plan does not tell.
     plan_m: Option<f64>,
 }
@@ -226,7 +221,7 @@ struct Place {
 impl Place {
     /// Length of a tail (m).
     fn tail_m(&self) -> Option<f64> {
-        self.plan_m.map(|plan_m| plan_m + STOREY_M * f64::from(self.storeys))
+        self.plan_m.map(|plan_m| plan_m + self.storey_m * f64::from(self.storeys))
     }
 }
 

@@ -1,5 +1,6 @@
 //! What holds a heated floor: its surface, its covering and the insulation under it.
 
+use crate::catalogue::Defaults;
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
 use crate::job::emitters as written;
@@ -8,14 +9,6 @@ use crate::methods::en_1264_2::COVERING;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::survey::{Construction, Faces, Gathering};
 
-/// Surface limit of the occupied zone (°C), EN 1264-2.
-const SURFACE_LIMIT_C: f64 = 29.0;
-/// Surface limit of the edge zone (°C), EN 1264-2.
-const EDGE_LIMIT_C: f64 = 35.0;
-/// Surface limit of a bathroom above its own temperature (K), EN 1264-2.
-const BATHROOM_LIMIT_K: f64 = 9.0;
-/// Surface limit under timber and laminate (°C); common practice.
-pub const TIMBER_LIMIT_C: f64 = 27.0;
 /// The surface limits of a heated floor (°C).
 #[expect(clippy::struct_field_names, reason = "the unit is in the name of every figure")]
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,11 +28,12 @@ fn resistance_m2k_w(covering: &Covering) -> f64 {
 }
 
 /// The limit that holds under a covering (°C), and what says so: timber and what is made of it bear less.
-fn held_by(covering: Option<&Covering>, limit_c: f64) -> (f64, &'static str) {
+fn held_by(covering: Option<&Covering>, limit_c: f64, defaults: &Defaults) -> (f64, String) {
     let material = covering.and_then(|covering| covering.material);
+    let timber = &defaults.timber_surface_max_c;
     match material {
-        Some(CoveringMaterial::Timber | CoveringMaterial::Laminate) if limit_c > TIMBER_LIMIT_C => {
-            (TIMBER_LIMIT_C, "timber, common practice")
+        Some(CoveringMaterial::Timber | CoveringMaterial::Laminate) if limit_c > timber.value => {
+            (timber.value, format!("timber, {}", timber.told()))
         }
         Some(
             CoveringMaterial::Timber
@@ -50,7 +44,7 @@ fn held_by(covering: Option<&Covering>, limit_c: f64) -> (f64, &'static str) {
             | CoveringMaterial::Linoleum
             | CoveringMaterial::Carpet,
         )
-        | None => (limit_c, "EN 1264-2"),
+        | None => (limit_c, defaults.floor_surface_max_c.told()),
     }
 }
 
@@ -63,8 +57,14 @@ impl Gathering<'_> {
         emitter: &written::Emitter,
         filled: &mut Vec<String>,
     ) -> Limits {
-        let bathroom = is_bathroom(room_use);
-        let whole_c = if bathroom { inside_c + BATHROOM_LIMIT_K } else { SURFACE_LIMIT_C };
+        let defaults = &self.catalogue.defaults;
+        let held_by = |covering: Option<&Covering>, limit_c| held_by(covering, limit_c, defaults);
+        let whole_c = if is_bathroom(room_use) {
+            inside_c + defaults.bathroom_surface_above_room_k.value
+        } else {
+            defaults.floor_surface_max_c.value
+        };
+        let whole_edge_c = defaults.edge_surface_max_c.value;
         let written::Emitter::HeatedFloor {
             covering,
             worst_covering,
@@ -76,9 +76,9 @@ impl Gathering<'_> {
         else {
             return Limits {
                 occupied_c: whole_c,
-                edge_c: EDGE_LIMIT_C,
-                worst_c: [whole_c, EDGE_LIMIT_C],
-                bare_c: [whole_c, EDGE_LIMIT_C],
+                edge_c: whole_edge_c,
+                worst_c: [whole_c, whole_edge_c],
+                bare_c: [whole_c, whole_edge_c],
             };
         };
         let occupied_c = surface_limit_c.unwrap_or_else(|| {
@@ -87,18 +87,20 @@ impl Gathering<'_> {
             limit_c
         });
         let edge_c = edge_surface_limit_c.unwrap_or_else(|| {
-            let (limit_c, why) = held_by(covering.as_ref(), EDGE_LIMIT_C);
+            let (limit_c, why) = held_by(covering.as_ref(), whole_edge_c);
             if edge_area_m2.is_some_and(|edge_m2| edge_m2 > 0.0) {
                 filled.push(format!("surface of the edge zone at most {limit_c} °C ({why})"));
             }
             limit_c
         });
-        let given = [surface_limit_c.unwrap_or(whole_c), edge_surface_limit_c.unwrap_or(EDGE_LIMIT_C)];
+        let given = [surface_limit_c.unwrap_or(whole_c), edge_surface_limit_c.unwrap_or(whole_edge_c)];
         let worst_c = given.map(|limit_c| held_by(worst_covering.as_ref(), limit_c).0);
         let warmest = [*surface_limit_c, *edge_surface_limit_c].into_iter().flatten().fold(0.0, f64::max);
         if held_by(covering.as_ref(), warmest).0 < warmest {
             let detail = format!(
-                "the job lets the surface come to {warmest} °C under a covering that by common practice bears {TIMBER_LIMIT_C} °C: have its maker confirm that"
+                "the job lets the surface come to {warmest} °C under a covering that by {} bears {} °C: have its maker confirm that",
+                defaults.timber_surface_max_c.told(),
+                defaults.timber_surface_max_c.value
             );
             self.notes.warn("timber_above_its_limit", at, detail);
         }

@@ -4,8 +4,7 @@ mod build;
 mod laying;
 mod limits;
 
-pub use laying::{LINES_APART_M, Laying};
-pub use limits::TIMBER_LIMIT_C;
+pub use laying::Laying;
 
 use super::{Gathering, perimeter_m};
 use crate::catalogue::binder::Binder;
@@ -17,10 +16,6 @@ use crate::job::heated_floors::{DesignOn, DropRule, FloorSystem as Written};
 use crate::job::rooms::Room;
 use crate::methods::en_1264_2::{Sheath, WIDEST_M};
 
-/// Widest edge zone along a wall (m), EN 1264-2; from memory.
-const EDGE_WIDTH_M: f64 = 1.0;
-/// Part of a kitchen's floor under units and furniture, where the job names none; common practice.
-const KITCHEN_UNHEATED: f64 = 0.15;
 /// A heated floor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeatedFloor {
@@ -227,7 +222,7 @@ impl Gathering<'_> {
                 .push(Fault::new(format!("{at}/worst_covering"), "worst_is_not_worse", detail).limit(covering_m2k_w));
         }
         let spacings_m = self.spacings(spacings_mm.iter().map(|spacing| spacing.0), system.as_ref(), &mut filled);
-        let heated_m2 = heated_floor_m2(room);
+        let heated_m2 = self.heated_floor_m2(room);
         self.check_edge(at, room, *edge_area_m2);
         let closest_m = spacings_m.last().copied().unwrap_or_default();
         let edge = edge_area_m2.filter(|edge_m2| *edge_m2 > 0.0).map(|area_m2| Edge {
@@ -236,6 +231,7 @@ impl Gathering<'_> {
             spacing_m: edge_spacing_mm.as_ref().map_or(closest_m, |spacing| spacing.0 / 1000.0),
             surface_limit_c: limits.edge_c,
         });
+        let binder = screed.as_ref().and_then(|screed| screed.binder);
         let design_on = self.design_on(at, design_on.as_ref(), system.as_ref(), &mut filled);
         if spacings_m.first().is_some_and(|widest_m| *widest_m > WIDEST_M) {
             filled.push("beyond 375 mm the limit goes towards 100 W/m² (EN 1264-2; from memory, confirm)".to_owned());
@@ -249,7 +245,7 @@ impl Gathering<'_> {
         Some(HeatedFloor {
             system: system?,
             tube: tube?,
-            binder: screed.as_ref().and_then(|screed| screed.binder).unwrap_or(build::BINDER),
+            binder: binder.unwrap_or(self.catalogue.defaults.screed_binder.value),
             screed_w_mk,
             cover_m,
             covering_m2k_w,
@@ -267,14 +263,15 @@ impl Gathering<'_> {
         })
     }
 
-    /// An edge zone is a strip of at most 1 m along the walls, EN 1264-2.
+    /// An edge zone is a strip along the walls, no wider than the standard has it.
     fn check_edge(&mut self, at: &str, room: &Room, edge_area_m2: Option<f64>) {
-        let strip_m2 = perimeter_m(room) * EDGE_WIDTH_M;
+        let width_m = self.catalogue.defaults.edge_zone_max_m.value;
+        let (strip_m2, heated_m2) = (perimeter_m(room) * width_m, self.heated_floor_m2(room));
         if let Some(edge_m2) =
-            edge_area_m2.filter(|edge_m2| *edge_m2 > strip_m2 * (1.0 + 1e-9) && *edge_m2 <= heated_floor_m2(room))
+            edge_area_m2.filter(|edge_m2| *edge_m2 > strip_m2 * (1.0 + 1e-9) && *edge_m2 <= heated_m2)
         {
             let detail = format!(
-                "an edge zone of {edge_m2} m² is more than a strip of {EDGE_WIDTH_M} m along all the walls, {strip_m2:.1} m²"
+                "an edge zone of {edge_m2} m² is more than a strip of {width_m} m along all the walls, {strip_m2:.1} m²"
             );
             self.faults.push(Fault::new(format!("{at}/edge_area_m2"), "edge_zone_too_wide", detail).limit(strip_m2));
         }
@@ -303,16 +300,30 @@ impl Gathering<'_> {
         written.cloned().unwrap_or(DesignOn::Lower {})
     }
 
+    /// Area of a room's floor under its heated floor (m²).
+    pub(super) fn heated_floor_m2(&self, room: &Room) -> f64 {
+        let of_kitchen = self.catalogue.defaults.kitchen_floor_unheated.value;
+        let unheated = room.emitters.values().find_map(|emitter| match emitter {
+            written::Emitter::HeatedFloor { unheated_area_m2, .. } => {
+                Some(unheated_m2(room, *unheated_area_m2, of_kitchen))
+            }
+            written::Emitter::Radiator { .. } | written::Emitter::FanConvector { .. } => None,
+        });
+        unheated.map_or(0.0, |unheated_m2| room.floor_area_m2 - unheated_m2)
+    }
+
     /// Notes the part of a kitchen's floor that is taken to lie under its furniture.
     pub(super) fn note_unheated_floor(&mut self, id: &str, room: &Room) {
         for (emitter_id, emitter) in &room.emitters {
             if let written::Emitter::HeatedFloor { unheated_area_m2: None, .. } = emitter {
-                let unheated_m2 = unheated_m2(room, None);
+                let kitchen = &self.catalogue.defaults.kitchen_floor_unheated;
+                let unheated_m2 = unheated_m2(room, None, kitchen.value);
                 if unheated_m2 <= 0.0 {
                     continue;
                 }
                 let detail = format!(
-                    "{unheated_m2:.2} m² of the floor lie under furniture and are not heated (common practice)"
+                    "{unheated_m2:.2} m² of the floor lie under furniture and are not heated ({})",
+                    kitchen.told()
                 );
                 self.notes.assume("unheated_floor", format!("/rooms/{id}/emitters/{emitter_id}"), detail);
             }
@@ -347,16 +358,8 @@ fn system_words(written: Option<&Written>, pipe_height_mm: Option<f64>) -> Vec<S
     words
 }
 
-fn unheated_m2(room: &Room, given_m2: Option<f64>) -> f64 {
+/// Area of a room's floor that its heated floor leaves out (m²): as the job gives it, or the share of a kitchen.
+fn unheated_m2(room: &Room, given_m2: Option<f64>, of_kitchen: f64) -> f64 {
     let kitchen = matches!(room.room_use, RoomUse::Kitchen | RoomUse::LivingKitchen);
-    given_m2.unwrap_or(if kitchen { KITCHEN_UNHEATED * room.floor_area_m2 } else { 0.0 })
-}
-
-/// Area of a room's floor under its heated floor (m²).
-pub(super) fn heated_floor_m2(room: &Room) -> f64 {
-    let unheated = room.emitters.values().find_map(|emitter| match emitter {
-        written::Emitter::HeatedFloor { unheated_area_m2, .. } => Some(unheated_m2(room, *unheated_area_m2)),
-        written::Emitter::Radiator { .. } | written::Emitter::FanConvector { .. } => None,
-    });
-    unheated.map_or(0.0, |unheated_m2| room.floor_area_m2 - unheated_m2)
+    given_m2.unwrap_or(if kitchen { of_kitchen * room.floor_area_m2 } else { 0.0 })
 }

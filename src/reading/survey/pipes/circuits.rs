@@ -8,11 +8,6 @@ use crate::job::heating::Fluid;
 use crate::job::pipework::Place;
 use crate::survey::Climate;
 
-/// Flow coefficient of a cylinder's coil where the job names none (m³/h); common practice.
-const COIL_KV_M3_H: f64 = 3.0;
-/// How far below the outside design temperature the coldest air is taken where the job names none (K); our own choice.
-const COLDER_K: f64 = 10.0;
-
 /// The circuit between the outdoor unit and the plant room.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Primary {
@@ -70,7 +65,7 @@ impl Gathering<'_> {
         }
         let place = primary.place.unwrap_or(Place::Occupied);
         let told = (primary.outdoor_m, primary.surrounding_c);
-        let (open_m, surrounding_c, open_c) = run::surroundings(place, length_m, told, climate);
+        let (open_m, surrounding_c, open_c) = self.surroundings(place, length_m, told, climate);
         let mut losses = run::losses(&primary.fittings);
         losses.extend(primary.hoses.as_ref().map(|hoses| (Loss::Kv(hoses.kv_m3_h), 2.0)));
         losses.extend(self.freeze_valve_kv(written).map(|kv_m3_h| (Loss::Kv(kv_m3_h), 2.0)));
@@ -110,12 +105,13 @@ impl Gathering<'_> {
         let circuit = written.hot_water_circuit.as_ref()?;
         let at = "/pipework/hot_water_circuit";
         let coil_kv_m3_h = circuit.coil_kv_m3_h.unwrap_or_else(|| {
-            let detail = format!("a Kv of {COIL_KV_M3_H} m³/h for the coil of the cylinder");
+            let coil_kv_m3_h = self.catalogue.defaults.coil_kv_m3_h.value;
+            let detail = format!("a Kv of {coil_kv_m3_h} m³/h for the coil of the cylinder");
             self.notes.assume("coil_kv", at, detail);
-            COIL_KV_M3_H
+            coil_kv_m3_h
         });
         let place = circuit.place.unwrap_or(Place::PlantRoom);
-        let (open_m, surrounding_c, open_c) = run::surroundings(place, circuit.length_m, (None, None), climate);
+        let (open_m, surrounding_c, open_c) = self.surroundings(place, circuit.length_m, (None, None), climate);
         let laid = self.laid(at, circuit.existing_tube.as_deref(), None, circuit.keep);
         let run = Run {
             id: "hot_water_circuit".to_owned(),
@@ -148,9 +144,10 @@ impl Gathering<'_> {
             self.faults.push(fault.rests_on("/heating/fluid"));
         }
         let coldest_c = protection.and_then(|protection| protection.coldest_c).unwrap_or_else(|| {
-            let coldest_c = climate.outside_design_c() - COLDER_K;
+            let below_k = self.catalogue.defaults.coldest_air_below_design_k.value;
+            let coldest_c = climate.outside_design_c() - below_k;
             let detail = format!(
-                "water outdoors is to bear {coldest_c:.1} °C, {COLDER_K} K below the outside design temperature"
+                "water outdoors is to bear {coldest_c:.1} °C, {below_k} K below the outside design temperature"
             );
             self.notes.assume("coldest_air", "/pipework", detail);
             coldest_c
@@ -160,9 +157,12 @@ impl Gathering<'_> {
 
     /// Where pipes lose their heat to, unless the job says it of each.
     pub(super) fn note_surroundings(&mut self, written: &Pipework) {
-        let detail = "runs for which the job names no place lie in occupied rooms, the hot-water circuit in the plant room; pipes \
-                      lose heat to 20 °C in rooms and plant room, to the outside design temperature in the open, and to \
-                      what lies midway in lofts and unheated places";
+        let room_c = self.catalogue.defaults.pipe_surrounding_c.value;
+        let detail = format!(
+            "runs for which the job names no place lie in occupied rooms, the hot-water circuit in the plant room; pipes \
+             lose heat to {room_c} °C in rooms and plant room, to the outside design temperature in the open, and to \
+             what lies midway in lofts and unheated places"
+        );
         self.notes.assume("surroundings", "/pipework", detail);
         if written.insulation.is_none() && written.runs.values().any(|run| run.insulation.is_none()) {
             let detail = "runs for which the job names no insulation are bare";

@@ -8,19 +8,12 @@ mod tree;
 pub use circuits::{Freeze, HotWaterRun, Primary};
 pub use run::{Joists, Lagging, Laid, Loss, Lying, Run};
 pub use sizing::{Rule, Sizing};
-pub(super) use tree::STOREY_M;
 
 use super::{Climate, Gathering};
+use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{Product, TubeMaterial};
 use crate::intake::Fault;
 use crate::job::pipework::{Fittings, Pipework};
-
-/// Defaults of the pipework.
-const BEND_ZETA: f64 = 1.0;
-const TEE_ZETA: f64 = 1.5;
-const RADIATOR_KV_M3_H: f64 = 0.5;
-const LOOP_KV_M3_H: f64 = 1.1;
-const PLANT_KV_M3_H: f64 = 4.0;
 
 /// Runs and what they are sized by.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,10 +56,10 @@ pub enum End {
 impl Gathering<'_> {
     pub(super) fn pipes(&mut self, rooms: &[super::Room], climate: &Climate) -> Pipes {
         let default = Pipework::default();
-        let job = self.job;
+        let (job, defaults) = (self.job, &self.catalogue.defaults);
         let written = job.pipework.as_ref().unwrap_or(&default);
         let mut filled = Vec::new();
-        let sizing = sizing::sizing(written, &mut filled);
+        let sizing = sizing::sizing(written, defaults, &mut filled);
         if let Some(least_m_s) = sizing.velocity_min_m_s.filter(|least_m_s| *least_m_s >= sizing.velocity_max_m_s) {
             let most_m_s = sizing.velocity_max_m_s;
             let detail = format!("water cannot run at {least_m_s} m/s at least and at {most_m_s} m/s at most");
@@ -75,22 +68,23 @@ impl Gathering<'_> {
         let (bend_zeta, tee_zeta) = match written.fittings {
             Some(Fittings::Zeta { bend_zeta, tee_zeta }) => (bend_zeta, tee_zeta),
             None => {
-                filled.push(format!("a zeta of {BEND_ZETA} for a bend and {TEE_ZETA} for a tee"));
-                (BEND_ZETA, TEE_ZETA)
+                let (bend_zeta, tee_zeta) = (defaults.bend_zeta.value, defaults.tee_zeta.value);
+                filled.push(format!("a zeta of {bend_zeta} for a bend and {tee_zeta} for a tee"));
+                (bend_zeta, tee_zeta)
             }
         };
-        let mut or = |given: Option<f64>, default: f64, what: &str| {
+        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, what: &str| {
             given.unwrap_or_else(|| {
-                filled.push(format!("a Kv of {default} m³/h for {what}"));
-                default
+                filled.push(format!("a Kv of {} m³/h for {what}", default.value));
+                default.value
             })
         };
-        let radiator_kv_m3_h = or(written.radiator_kv_m3_h, RADIATOR_KV_M3_H, "a radiator with its valves");
-        let plant_kv_m3_h = or(written.plant_kv_m3_h, PLANT_KV_M3_H, "the plant room");
+        let radiator_kv_m3_h = or(written.radiator_kv_m3_h, &defaults.radiator_kv_m3_h, "a radiator with its valves");
+        let plant_kv_m3_h = or(written.plant_kv_m3_h, &defaults.plant_kv_m3_h, "the plant room");
         let manifold_loop_kv_m3_h = written
             .manifolds
             .values()
-            .map(|manifold| or(manifold.loop_kv_m3_h, LOOP_KV_M3_H, "the valves of a loop"))
+            .map(|manifold| or(manifold.loop_kv_m3_h, &defaults.floor_loop_kv_m3_h, "the valves of a loop"))
             .collect();
         if !filled.is_empty() {
             filled.dedup();

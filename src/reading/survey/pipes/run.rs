@@ -9,13 +9,6 @@ use crate::methods::hidden_tube::{Reading, Spread};
 use crate::methods::water::water;
 use crate::survey::Climate;
 
-/// Temperature of rooms and plant rooms about pipes (°C).
-const ROOM_C: f64 = 20.0;
-/// Relative standard deviation of readings where the job names none.
-const READING_SPREAD: f64 = 0.05;
-/// Temperature of water that readings were taken at where the job names none (°C).
-const READING_C: f64 = 20.0;
-
 /// One run, or one of the circuits of the plant.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Run {
@@ -144,6 +137,8 @@ impl Gathering<'_> {
     }
 
     fn read(&mut self, at: &str, readings: &Readings) -> Lying {
+        let defaults = &self.catalogue.defaults;
+        let (spread, water_c) = (defaults.reading_spread.value, defaults.reading_water_c.value);
         let mut filled = Vec::new();
         let mut or = |given: Option<f64>, default: f64, what: &str| {
             given.unwrap_or_else(|| {
@@ -151,10 +146,10 @@ impl Gathering<'_> {
                 default
             })
         };
-        let flow = or(readings.flow_spread, READING_SPREAD, "of every flow reading");
-        let drop = or(readings.pressure_spread, READING_SPREAD, "of every pressure reading");
+        let flow = or(readings.flow_spread, spread, "of every flow reading");
+        let drop = or(readings.pressure_spread, spread, "of every pressure reading");
         let points = readings.points.iter().filter_map(|point| {
-            let temperature_c = point.temperature_c.unwrap_or(READING_C);
+            let temperature_c = point.temperature_c.unwrap_or(water_c);
             // the schema keeps the temperature where water is liquid
             let liquid = water(temperature_c).ok()?;
             let flow_kg_s = point.flow_l_h / 3.6e6 * liquid.density_kg_m3;
@@ -162,7 +157,7 @@ impl Gathering<'_> {
         });
         let points = points.collect();
         if readings.points.iter().any(|point| point.temperature_c.is_none()) {
-            filled.push(format!("water of {READING_C} °C"));
+            filled.push(format!("water of {water_c} °C"));
         }
         if !filled.is_empty() {
             let detail = format!("readings with a standard deviation of {}", filled.join(", "));
@@ -170,34 +165,36 @@ impl Gathering<'_> {
         }
         Lying::Read(points, Spread { flow, drop })
     }
-}
 
-/// Temperature about a pipe by its place (°C): rooms and plant rooms at 20, lofts and unheated places midway between that and
-/// the outside design temperature, the open at the latter.
-fn surrounding_c(place: Place, climate: &Climate) -> f64 {
-    let outside_c = climate.outside_design_c();
-    match place {
-        Place::Bedroom | Place::Occupied | Place::PlantRoom => ROOM_C,
-        Place::Loft | Place::Unheated => 0.5 * (ROOM_C + outside_c),
-        Place::Outdoors => outside_c,
+    /// How much of a run lies in the open (m), and the temperatures about the rest and about that (°C): what the job says,
+    /// or by the place. A place in the open is that of the whole run unless the job says how much of it is.
+    pub(super) fn surroundings(
+        &self,
+        place: Place,
+        length_m: f64,
+        (told_m, given_c): (Option<f64>, Option<f64>),
+        climate: &Climate,
+    ) -> (f64, f64, f64) {
+        let room_c = self.catalogue.defaults.pipe_surrounding_c.value;
+        let is_open = place == Place::Outdoors;
+        let open_m = told_m.unwrap_or(if is_open { length_m } else { 0.0 }).min(length_m);
+        let rest = if is_open { Place::PlantRoom } else { place };
+        let inside_c = given_c.unwrap_or_else(|| surrounding_c(rest, room_c, climate));
+        // a temperature that is given is that of the whole only where the place is
+        let open_c = given_c.filter(|_| is_open && told_m.is_none());
+        (open_m, inside_c, open_c.unwrap_or_else(|| surrounding_c(Place::Outdoors, room_c, climate)))
     }
 }
 
-/// How much of a run lies in the open (m), and the temperatures about the rest and about that (°C): what the job says, or by
-/// the place. A place in the open is that of the whole run unless the job says how much of it is.
-pub(super) fn surroundings(
-    place: Place,
-    length_m: f64,
-    (told_m, given_c): (Option<f64>, Option<f64>),
-    climate: &Climate,
-) -> (f64, f64, f64) {
-    let is_open = place == Place::Outdoors;
-    let open_m = told_m.unwrap_or(if is_open { length_m } else { 0.0 }).min(length_m);
-    let rest = if is_open { Place::PlantRoom } else { place };
-    let inside_c = given_c.unwrap_or_else(|| surrounding_c(rest, climate));
-    // a temperature that is given is that of the whole only where the place is
-    let open_c = given_c.filter(|_| is_open && told_m.is_none());
-    (open_m, inside_c, open_c.unwrap_or_else(|| surrounding_c(Place::Outdoors, climate)))
+/// Temperature about a pipe by its place (°C): that of rooms and plant rooms, lofts and unheated places midway between that
+/// and the outside design temperature, the open at the latter.
+fn surrounding_c(place: Place, room_c: f64, climate: &Climate) -> f64 {
+    let outside_c = climate.outside_design_c();
+    match place {
+        Place::Bedroom | Place::Occupied | Place::PlantRoom => room_c,
+        Place::Loft | Place::Unheated => 0.5 * (room_c + outside_c),
+        Place::Outdoors => outside_c,
+    }
 }
 
 /// What fittings lose, in both legs together.

@@ -1,15 +1,7 @@
 //! How tubes are chosen, with every default filled.
 
+use crate::catalogue::Defaults;
 use crate::job::pipework::{Pipework, Sizing as Written};
-
-/// Defaults of both ways of sizing.
-const GRADIENT_PA_M: f64 = 300.0;
-const VELOCITY_M_S: f64 = 1.0;
-/// Defaults of what a life costs; our own choice.
-const LIFE_YEARS: u32 = 20;
-const ELECTRICITY_PER_KWH: f64 = 0.27;
-const PUMP_RUNNING_H: f64 = 5000.0;
-const PUMP_EFFICIENCY: f64 = 0.3;
 
 /// Which of the two ways decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,16 +44,16 @@ impl Sizing {
 }
 
 /// How the job wants tubes chosen; what it leaves out is added to `filled`.
-pub(super) fn sizing(written: &Pipework, filled: &mut Vec<String>) -> Sizing {
+pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Vec<String>) -> Sizing {
     let least = Sizing {
         rule: Rule::LeastCost,
-        gradient_max_pa_m: GRADIENT_PA_M,
-        velocity_max_m_s: VELOCITY_M_S,
+        gradient_max_pa_m: defaults.gradient_max_pa_m.value,
+        velocity_max_m_s: defaults.velocity_max_m_s.value,
         velocity_min_m_s: None,
-        life_years: f64::from(LIFE_YEARS),
-        electricity_per_kwh: ELECTRICITY_PER_KWH,
-        pump_running_h: PUMP_RUNNING_H,
-        pump_efficiency: PUMP_EFFICIENCY,
+        life_years: f64::from(defaults.life_years.value),
+        electricity_per_kwh: defaults.electricity_per_kwh.value,
+        pump_running_h: defaults.pump_running_h.value,
+        pump_efficiency: defaults.pump_efficiency.value,
     };
     let mut life = true;
     let sizing = match &written.sizing {
@@ -87,27 +79,31 @@ pub(super) fn sizing(written: &Pipework, filled: &mut Vec<String>) -> Sizing {
             ]
             .contains(&true);
             if velocity_max_m_s.is_none() {
-                filled.push(format!("tubes at least cost within {VELOCITY_M_S} m/s in occupied places"));
+                filled.push(format!("tubes at least cost within {} m/s in occupied places", least.velocity_max_m_s));
             }
             Sizing {
-                velocity_max_m_s: velocity_max_m_s.unwrap_or(VELOCITY_M_S),
+                velocity_max_m_s: velocity_max_m_s.unwrap_or(least.velocity_max_m_s),
                 velocity_min_m_s: *velocity_min_m_s,
-                life_years: f64::from(life_years.unwrap_or(LIFE_YEARS)),
-                electricity_per_kwh: electricity_per_kwh.unwrap_or(ELECTRICITY_PER_KWH),
-                pump_running_h: pump_running_h.unwrap_or(PUMP_RUNNING_H),
-                pump_efficiency: pump_efficiency.unwrap_or(PUMP_EFFICIENCY),
+                life_years: life_years.map_or(least.life_years, f64::from),
+                electricity_per_kwh: electricity_per_kwh.unwrap_or(least.electricity_per_kwh),
+                pump_running_h: pump_running_h.unwrap_or(least.pump_running_h),
+                pump_efficiency: pump_efficiency.unwrap_or(least.pump_efficiency),
                 ..least
             }
         }
         None => {
-            filled.push(format!("tubes at least cost within {VELOCITY_M_S} m/s in occupied places"));
+            filled.push(format!("tubes at least cost within {} m/s in occupied places", least.velocity_max_m_s));
             least
         }
     };
     if life {
         filled.push(format!(
-            "tube and pump electricity over {} years of {} h at {} a kWh, the pump turning {} of it into flow (our own choice)",
-            sizing.life_years, sizing.pump_running_h, sizing.electricity_per_kwh, sizing.pump_efficiency
+            "tube and pump electricity over {} years of {} h at {} a kWh, the pump turning {} of it into flow ({})",
+            sizing.life_years,
+            sizing.pump_running_h,
+            sizing.electricity_per_kwh,
+            sizing.pump_efficiency,
+            defaults.life_years.told()
         ));
     }
     sizing

@@ -8,11 +8,6 @@ use crate::methods::math::sqrt;
 use crate::survey::emitters::EmitterKind;
 use crate::survey::{Climate, Room};
 
-/// Bends of a run that is estimated.
-const ESTIMATED_BENDS: u32 = 4;
-/// Height of a storey for runs that are estimated (m).
-pub(in crate::survey) const STOREY_M: f64 = 2.7;
-
 impl Gathering<'_> {
     /// The runs of the job, each after the run that it leaves from. A run that never gets back to the plant is
     /// looked at all the same, so that its own faults are told beside that one.
@@ -28,7 +23,7 @@ impl Gathering<'_> {
             let serves = self.serves(&id, run, rooms, &mut served);
             let place = run.place.unwrap_or(Place::Occupied);
             let (open_m, surrounding_c, open_c) =
-                run::surroundings(place, run.length_m, (None, run.surrounding_c), climate);
+                self.surroundings(place, run.length_m, (None, run.surrounding_c), climate);
             runs.push(Run {
                 id,
                 at,
@@ -169,6 +164,8 @@ impl Gathering<'_> {
         let unserved: Vec<End> =
             manifolds.chain(radiators).filter(|end| !runs.iter().any(|run| run.serves.contains(end))).collect();
         let across_m = sqrt(self.job.rooms.values().map(|room| room.floor_area_m2).sum::<f64>());
+        let defaults = &self.catalogue.defaults;
+        let bends = defaults.estimated_run_bends.value;
         for end in unserved {
             let (name, storey) = match end {
                 End::Manifold(index) => (written.manifolds.keys().nth(index).cloned().unwrap_or_default(), 0),
@@ -179,9 +176,9 @@ impl Gathering<'_> {
                     (format!("{id}-{emitter}"), room.and_then(|room| room.storey).unwrap_or(0))
                 }
             };
-            let length_m = across_m + STOREY_M * f64::from(storey.abs());
+            let length_m = across_m + defaults.route_storey_m.value * f64::from(storey.abs());
             let detail = format!(
-                "no run serves {name}: one of {length_m:.1} m with {ESTIMATED_BENDS} bends is taken from the plant, by the floor area"
+                "no run serves {name}: one of {length_m:.1} m with {bends} bends is taken from the plant, by the floor area"
             );
             self.notes.assume("run", "/pipework/runs", detail);
             if !written.runs.is_empty() {
@@ -190,13 +187,13 @@ impl Gathering<'_> {
                 );
                 self.notes.warn("run_missing", "/pipework/runs", detail);
             }
-            let (open_m, surrounding_c, open_c) = run::surroundings(Place::Occupied, length_m, (None, None), climate);
+            let (open_m, surrounding_c, open_c) = self.surroundings(Place::Occupied, length_m, (None, None), climate);
             runs.push(Run {
                 id: format!("estimated-{name}"),
                 at: "/pipework/runs".to_owned(),
                 from: None,
                 length_m,
-                bends: ESTIMATED_BENDS,
+                bends,
                 losses: Vec::new(),
                 place: Place::Occupied,
                 velocity_max_m_s: None,
