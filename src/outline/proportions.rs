@@ -141,13 +141,13 @@ mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
 
-    fn typology() -> &'static [TypologyBuilding] {
-        &Catalogue::try_built_in().unwrap().typology
+    fn typology() -> Vec<TypologyBuilding> {
+        Catalogue::try_built_in().unwrap().typology.clone()
     }
 
     #[test]
     fn a_dwelling_is_described_by_its_age_band_and_those_beside_it() {
-        let of = |year, without| proportions(typology(), DwellingKind::EndTerrace, year, without).unwrap().buildings;
+        let of = |year, without| proportions(&typology(), DwellingKind::EndTerrace, year, without).unwrap().buildings;
         let short = |ids: Vec<String>| ids.iter().map(|id| id[7..12].to_owned()).collect::<Vec<_>>();
         assert_eq!(short(of(1950, None)), ["TH.02", "TH.03", "TH.04"]);
         assert_eq!(short(of(1850, None)), ["TH.01", "TH.02"]);
@@ -172,7 +172,7 @@ mod tests {
     fn every_kind_and_year_is_described() {
         for kind in [DwellingKind::Detached, DwellingKind::Bungalow, DwellingKind::MidTerrace, DwellingKind::Flat] {
             for year in [1000, 1918, 1919, 1944, 1964, 1980, 1990, 2003, 2009, 2100] {
-                let found = proportions(typology(), kind, year, None).unwrap();
+                let found = proportions(&typology(), kind, year, None).unwrap();
                 assert!(found.wall.mean > 0.4 && found.wall.spread >= 0.1, "{kind:?} of {year}");
                 assert!((0.15..0.3).contains(&found.window.mean), "{kind:?} of {year}");
             }

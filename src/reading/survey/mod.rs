@@ -36,7 +36,7 @@ pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Pri
 pub use plant::{FLOW_BOUNDS_C, Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
-use std::borrow::Cow;
+use std::sync::Arc;
 
 use indexmap::IndexMap;
 
@@ -89,8 +89,8 @@ pub struct Survey {
     pub plant: Plant,
     /// The firm's side; nothing where the job gives no date to quote at.
     pub commercial: Option<Commercial>,
-    /// Prices, products, labour norms and rules.
-    pub book: Cow<'static, PriceBook>,
+    /// Prices, products, labour norms and rules: the one that the catalogue holds, or the job's own.
+    pub book: Arc<PriceBook>,
     /// What the book offers, by kind.
     pub offer: Offer,
     /// What things are called in the job, in the order of the indices.
@@ -155,10 +155,10 @@ fn names_of<T>(entries: &IndexMap<String, T>) -> Vec<String> {
 /// What is gathered while a job is resolved.
 struct Gathering<'g> {
     job: &'g Job,
-    catalogue: &'static Catalogue,
+    catalogue: &'g Catalogue,
     notes: &'g mut Notes,
     faults: Vec<Fault>,
-    book: Cow<'static, PriceBook>,
+    book: Arc<PriceBook>,
     offer: Offer,
     /// Loops that are taken to hang on each manifold, as many as they can come to.
     loops_on: Vec<u32>,
@@ -168,8 +168,8 @@ struct Gathering<'g> {
 ///
 /// # Errors
 /// Every fault that keeps the job from being computed.
-pub fn resolve(job: &Job, catalogue: &'static Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
-    let book = Cow::Borrowed(&catalogue.price_book);
+pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
+    let book = catalogue.price_book.clone();
     let mut gathering =
         Gathering { job, catalogue, notes, faults: Vec::new(), book, offer: Offer::default(), loops_on: Vec::new() };
     gathering.notes.enter(Stage::Emitters);
