@@ -21,12 +21,14 @@
 //! - `typical`: U-values to take by element and year where the build-up is not known
 //! - `typology`: dwellings that stand for their kind and their years, with their areas and U-values
 //! - `provenance`: where a row is from, and how far it is to be trusted
+//! - `digest`: by what the files that are shipped are told from others
 //! - `error`: what a problem in a data file or in a price book looks like
 
 pub mod binder;
 pub mod built_in;
 pub mod climate;
 pub mod coverings;
+pub mod digest;
 pub mod error;
 pub mod glycol;
 pub mod labour;
