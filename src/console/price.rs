@@ -32,7 +32,10 @@ fn priced(text: &[u8]) -> Result<String, String> {
 }
 
 fn told(error: ProposalError) -> String {
-    let faults = error.into_faults();
+    let faults = match error.into_faults() {
+        Ok(faults) => faults,
+        Err(late) => return late.to_string(),
+    };
     let mut text = match faults.len() {
         1 => "the job has one fault".to_owned(),
         count => format!("the job has {count} faults"),

@@ -118,7 +118,7 @@ impl Readers {
         let prepared = proposal::read(&self.job, &self.catalogue, &request.body, needs);
         match (prepared, query.document) {
             (Ok(prepared), Some(parameters)) if query.faults.is_empty() => Ok((prepared, parameters)),
-            (Err(error), _) => Err(ApiError::Faults { document: error.into_faults(), query: query.faults }),
+            (Err(error), _) => Err(ApiError::Faults { document: error.into_faults()?, query: query.faults }),
             (Ok(_), _) => Err(ApiError::Faults { document: Vec::new(), query: query.faults }),
         }
     }

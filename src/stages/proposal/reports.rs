@@ -138,10 +138,10 @@ fn of_job<R>(
     answer: impl FnOnce(&Job, &Survey, Notes) -> Result<R, ProposalError>,
 ) -> Result<R, ProposalError> {
     let Prepared { job, survey, notes } = prepared;
-    answer(&job, &survey, notes).map_err(|error| {
-        let mut faults = error.into_faults();
+    answer(&job, &survey, notes).or_else(|error| {
+        let mut faults = error.into_faults()?;
         Places::of(&job).settle_faults(&mut faults);
-        ProposalError::Faults(faults)
+        Err(ProposalError::Faults(faults))
     })
 }
 

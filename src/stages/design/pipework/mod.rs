@@ -225,7 +225,7 @@ pub fn compute<W: Workings>(
     found.pump(survey, source, w).map_err(DesignError::at("/plant"))?;
     let loops = ends::loops(survey, emitters).map_err(at())?;
     found.settings = balancing::settings(survey, emitters, &found, &loops, w).map_err(at())?;
-    found.cuttings = coils::cut(survey, &loops);
+    found.cuttings = coils::cut(survey, &loops).map_err(at())?;
     frost::look(survey, source, &mut found).map_err(DesignError::at("/heating"))?;
     Ok(found)
 }

@@ -120,7 +120,7 @@ pub(super) fn design<W: Workings>(
                 refused.get_or_insert(error);
                 continue;
             }
-            Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => return Err(error),
+            Err(error) => return Err(error),
         };
         let carries = found.1.capacity_w >= load_w;
         // of several that give nothing the closest, which begins to give at the coolest flow
