@@ -1,5 +1,4 @@
 #![doc = include_str!("../README.md")]
-#![cfg_attr(test, expect(clippy::float_cmp, reason = "a test compares exactly where the value is exact"))]
 
 /// The service's own client.
 pub mod client;

@@ -23,8 +23,8 @@ pub fn price(path: &Path) -> Result<(), String> {
 /// The summary of the proposal of a job.
 fn priced(text: &[u8]) -> Result<String, String> {
     let gate = Gate::of::<Job>().map_err(|error| error.to_string())?;
-    let catalogue = Catalogue::try_built_in().map_err(ToString::to_string)?;
-    let prepared = proposal::read(&gate, catalogue, text, Needs::Money).map_err(told)?;
+    let catalogue = Catalogue::try_built_in().map_err(|error| error.to_string())?;
+    let prepared = proposal::read(&gate, &catalogue, text, Needs::Money).map_err(told)?;
     let title = prepared.job.title.clone().unwrap_or_else(|| "Proposal".to_owned());
     let proposal = proposal::proposal(prepared, false).map_err(told)?;
     let proposal = json::to_string(&proposal).map_err(|error| error.to_string())?;
@@ -32,7 +32,10 @@ fn priced(text: &[u8]) -> Result<String, String> {
 }
 
 fn told(error: ProposalError) -> String {
-    let faults = error.into_faults();
+    let faults = match error.into_faults() {
+        Ok(faults) => faults,
+        Err(late) => return late.to_string(),
+    };
     let mut text = match faults.len() {
         1 => "the job has one fault".to_owned(),
         count => format!("the job has {count} faults"),

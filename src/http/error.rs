@@ -10,7 +10,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::intake::{Fault, Severity};
-use crate::proposal::ProposalError;
+use crate::proposal::{OutOfTime, ProposalError};
 use crate::quotes::QuoteError;
 use crate::render::json::{self, NotWritten};
 use crate::store::StoreError;
@@ -50,6 +50,8 @@ pub enum ApiError {
     },
     /// Too many questions at once.
     Busy,
+    /// The answer took longer than a question may.
+    OutOfTime,
     /// The store does not answer.
     NotReady,
     /// A fault of the program.
@@ -140,6 +142,10 @@ impl ApiError {
                 (StatusCode::CONFLICT, "moved", format!("the quote has moved on to revision {found}; read it again"))
             }
             Self::Busy => (StatusCode::SERVICE_UNAVAILABLE, "busy", "too many questions at once; ask again".to_owned()),
+            Self::OutOfTime => {
+                let detail = "there was not enough time for an answer; ask again".to_owned();
+                (StatusCode::SERVICE_UNAVAILABLE, "out_of_time", detail)
+            }
             Self::NotReady => (StatusCode::SERVICE_UNAVAILABLE, "not_ready", "the store does not answer".to_owned()),
             Self::Internal => {
                 let detail = "the service failed at this request; it is not the request's fault".to_owned();
@@ -185,7 +191,7 @@ impl ResponseError for ApiError {
         response.insert_header((CONTENT_TYPE, "application/problem+json"));
         match self {
             Self::Method(allowed) => _ = response.insert_header((ALLOW, allowed.as_str())),
-            Self::Busy | Self::NotReady => _ = response.insert_header((RETRY_AFTER, "1")),
+            Self::Busy | Self::OutOfTime | Self::NotReady => _ = response.insert_header((RETRY_AFTER, "1")),
             Self::Unauthorized => _ = response.insert_header((WWW_AUTHENTICATE, "Bearer")),
             Self::Stalled | Self::BrokenOff | Self::TooLarge => _ = response.force_close(),
             Self::Faults { .. }
@@ -203,7 +209,16 @@ impl ResponseError for ApiError {
 
 impl From<ProposalError> for ApiError {
     fn from(error: ProposalError) -> Self {
-        Self::Faults { document: error.into_faults(), query: Vec::new() }
+        match error.into_faults() {
+            Ok(document) => Self::Faults { document, query: Vec::new() },
+            Err(late) => late.into(),
+        }
+    }
+}
+
+impl From<OutOfTime> for ApiError {
+    fn from(OutOfTime: OutOfTime) -> Self {
+        Self::OutOfTime
     }
 }
 
@@ -230,5 +245,36 @@ impl From<NotWritten> for ApiError {
     fn from(error: NotWritten) -> Self {
         tracing::error!(%error, "an answer was withheld");
         Self::Internal
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::DesignError;
+    use crate::methods::MethodError;
+
+    /// What a search that a method gave up is answered with.
+    fn answered(error: MethodError) -> ApiError {
+        ProposalError::from(DesignError::at("/pipework")(error)).into()
+    }
+
+    #[test]
+    fn too_much_work_is_a_fault_of_the_job() {
+        let error = answered(MethodError::TooMuchWork { granted: 7 });
+        assert_eq!(error.error_response().status(), 422);
+        let items: Vec<_> = error.items().into_iter().map(|item| (item.pointer.unwrap(), item.code)).collect();
+        assert_eq!(items, [("/pipework".to_owned(), "too_much_work".to_owned())]);
+    }
+
+    #[test]
+    fn too_little_time_is_none_and_may_be_asked_again() {
+        let inside = DesignError::Method { pointer: "/pipework".to_owned(), error: MethodError::OutOfTime };
+        for error in [answered(MethodError::OutOfTime), ProposalError::Design(inside).into(), OutOfTime.into()] {
+            let response = error.error_response();
+            assert_eq!((response.status().as_u16(), error.parts().1), (503, "out_of_time"));
+            assert_eq!(response.headers().get(RETRY_AFTER).unwrap(), "1");
+            assert!(error.items().is_empty());
+        }
     }
 }

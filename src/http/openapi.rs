@@ -50,7 +50,7 @@ pub fn document() -> Value {
         }
     }
     if let Ok(defaults) = Defaults::try_built_in() {
-        fill_defaults(&mut document, defaults);
+        fill_defaults(&mut document, &defaults);
     }
     document
 }

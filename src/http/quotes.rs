@@ -30,7 +30,9 @@ pub struct Quote<'r> {
     pub revision: u32,
     /// Where it stands: `draft`.
     pub state: &'r str,
-    /// Version of the program that made the proposal.
+    /// The program that made the proposal: its version, with the commit that it is built from (where known) and the digest of
+    /// its catalogue, twelve digits each, as build metadata: `0.1.0+commit.0123456789ab.catalogue.ba9876543210`. A program of
+    /// before kept its version alone.
     pub program: &'r str,
     /// The job, as it was sent.
     #[schema(value_type = Job)]

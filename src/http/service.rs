@@ -42,7 +42,7 @@ pub struct Readers {
     /// Gate of a query that must be empty.
     pub no_query: Gate,
     /// What the program ships.
-    pub catalogue: &'static Catalogue,
+    pub catalogue: Arc<Catalogue>,
 }
 
 /// Parameters of a question to a stage.
@@ -97,7 +97,7 @@ impl Readers {
     /// [`ApiError::Faults`].
     pub fn outline(&self, request: &JsonRequest) -> Result<Outline, ApiError> {
         let query = read_parameters::<NoQuery>(&self.no_query, &request.query).faults;
-        match outline::read(&self.facts, self.catalogue, &request.body) {
+        match outline::read(&self.facts, &self.catalogue, &request.body) {
             Ok(outline) if query.is_empty() => Ok(outline),
             Ok(_) => Err(ApiError::Faults { document: Vec::new(), query }),
             Err(document) => Err(ApiError::Faults { document, query }),
@@ -115,10 +115,10 @@ impl Readers {
 
     fn job<Q: Document>(&self, gate: &Gate, request: &JsonRequest, needs: Needs) -> Result<(Prepared, Q), ApiError> {
         let query = read_parameters::<Q>(gate, &request.query);
-        let prepared = proposal::read(&self.job, self.catalogue, &request.body, needs);
+        let prepared = proposal::read(&self.job, &self.catalogue, &request.body, needs);
         match (prepared, query.document) {
             (Ok(prepared), Some(parameters)) if query.faults.is_empty() => Ok((prepared, parameters)),
-            (Err(error), _) => Err(ApiError::Faults { document: error.into_faults(), query: query.faults }),
+            (Err(error), _) => Err(ApiError::Faults { document: error.into_faults()?, query: query.faults }),
             (Ok(_), _) => Err(ApiError::Faults { document: Vec::new(), query: query.faults }),
         }
     }
@@ -138,7 +138,7 @@ impl Readers {
             facts: Gate::of::<Facts>().map_err(|error| error.to_string())?,
             stage_query: Gate::of::<StageQuery>().map_err(|error| error.to_string())?,
             no_query: Gate::of::<NoQuery>().map_err(|error| error.to_string())?,
-            catalogue: Catalogue::try_built_in().map_err(ToString::to_string)?,
+            catalogue: Catalogue::try_built_in().map_err(|error| error.to_string())?,
         })
     }
 }

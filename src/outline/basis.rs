@@ -24,11 +24,11 @@ fn assumed(spread: f64) -> KnownBy {
 
 /// The basis of the job.
 #[must_use]
-pub fn basis(job: &Job, proportions: &Proportions, constructions: &[Chosen]) -> Basis {
+pub fn basis(job: &Job, proportions: &Proportions, constructions: &[Chosen], defaults: &Defaults) -> Basis {
     let mut basis: Vec<(String, KnownBy)> =
         constructions.iter().map(|chosen| (format!("/constructions/{}", chosen.id), assumed(chosen.spread))).collect();
-    basis.push((AIR.to_owned(), assumed(What::Air.spread(Known::Assumed))));
-    let least = What::Area(0).spread(Known::Assumed);
+    basis.push((AIR.to_owned(), assumed(What::Air.spread(Known::Assumed, defaults))));
+    let least = What::Area(0).spread(Known::Assumed, defaults);
     basis.push(("/rooms".to_owned(), assumed(least)));
     for (room_id, room) in &job.rooms {
         for (id, surface) in &room.surfaces {
@@ -77,7 +77,7 @@ pub fn notes(
         let detail = format!("{}; spread {:.2}", chosen.why, chosen.spread);
         notes.assume("construction", format!("/constructions/{}", chosen.id), detail);
     }
-    let air = What::Air.spread(Known::Assumed);
+    let air = What::Air.spread(Known::Assumed, defaults);
     notes.assume(
         "tightness",
         AIR,
@@ -91,7 +91,7 @@ pub fn notes(
         "storeys are plain rectangles {:.1} m wide, the lowest {depth_m:.1} m deep, rooms {:.2} m high, cut into a front and a back row; walls look to no known direction; other areas have a spread of {:.2}",
         plan.width_m,
         plan.height_m,
-        What::Area(0).spread(Known::Assumed)
+        What::Area(0).spread(Known::Assumed, defaults)
     );
     notes.assume("plan", "/rooms", detail);
     for (id, room) in &job.rooms {

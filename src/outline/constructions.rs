@@ -42,7 +42,7 @@ pub fn choose(facts: &Facts, plan: &Plan, catalogue: &Catalogue, without: Option
     let year = facts.construction_year;
     let as_built = Improvements::default();
     let done = facts.improvements.as_ref().unwrap_or(&as_built);
-    let least = What::UValue(0).spread(Known::Assumed);
+    let least = What::UValue(0).spread(Known::Assumed, defaults);
     let alike: Vec<&TypologyBuilding> = typology
         .iter()
         .filter(|row| classes(facts.dwelling_kind).contains(&row.size_class) && row.holds(year))
@@ -193,7 +193,7 @@ mod tests {
 
     #[test]
     fn lofts_take_the_step_below() {
-        let loft = |year, there_mm| loft(year, there_mm, Defaults::try_built_in().unwrap());
+        let loft = |year, there_mm| loft(year, there_mm, &Defaults::try_built_in().unwrap());
         for (there_mm, step) in [(0.0, 0), (11.9, 0), (99.0, 75), (100.0, 100), (269.9, 250), (500.0, 400)] {
             assert_eq!(loft(1950, Some(there_mm)), format!("pitched_roof_loft_{step}"));
         }

@@ -72,7 +72,7 @@ pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Outline, 
 ///     r#"{"dwelling_kind": "mid_terrace", "construction_year": 1905, "floor_area_m2": 90, "nation": "wales",
 ///         "station": "cardiff"}"#,
 /// ).unwrap();
-/// let job = outline(&facts, Catalogue::try_built_in().unwrap(), None).unwrap().job;
+/// let job = outline(&facts, &Catalogue::try_built_in().unwrap(), None).unwrap().job;
 /// assert_eq!((job.rooms.len(), job.dwelling.bedrooms), (8, Some(3)));
 /// ```
 pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Fault> {
@@ -88,7 +88,7 @@ pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> R
     let plan = plan::plan(facts, &catalogue.defaults, &proportions);
     let constructions = constructions::choose(facts, &plan, catalogue, without);
     let mut job = job(facts, catalogue, &plan, &proportions, &constructions);
-    job.basis = basis::basis(&job, &proportions, &constructions);
+    job.basis = basis::basis(&job, &proportions, &constructions, &catalogue.defaults);
     let notes = basis::notes(facts, &catalogue.defaults, &job, (&plan, &proportions, &constructions));
     Ok(Outline { job, notes })
 }

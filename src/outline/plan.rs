@@ -218,7 +218,7 @@ mod tests {
     fn rooms_fill_their_storey() {
         let defaults = Defaults::try_built_in().unwrap();
         for (storeys, bedrooms) in [(1, 0), (1, 10), (2, 0), (2, 3), (3, 1), (4, 10)] {
-            for (storey, rows) in rooms(storeys, bedrooms, true, defaults).into_iter().enumerate() {
+            for (storey, rows) in rooms(storeys, bedrooms, true, &defaults).into_iter().enumerate() {
                 assert!(rows.iter().all(|row| !row.is_empty()), "{storeys} storeys, {bedrooms} bedrooms");
                 let cuts = cut(storey, &rows, 9.0, 7.0);
                 assert!((cuts.iter().map(Cut::area_m2).sum::<f64>() - 63.0).abs() < 1e-9);

@@ -84,7 +84,7 @@ pub fn proportions(catalogue: &Catalogue, kind: DwellingKind, year: u32, without
     let of = |figure: &dyn Fn(&TypologyBuilding) -> f64| {
         Some(Mean {
             mean: mean(&close, figure)?,
-            spread: scatter(&class, figure).max(What::Area(0).spread(Known::Assumed)),
+            spread: scatter(&class, figure).max(What::Area(0).spread(Known::Assumed, defaults)),
         })
     };
     let is_flat = kind == DwellingKind::Flat;
@@ -135,13 +135,13 @@ pub(super) fn scatter(rows: &[&TypologyBuilding], figure: impl Fn(&TypologyBuild
 mod tests {
     use super::*;
 
-    fn catalogue() -> &'static Catalogue {
+    fn catalogue() -> std::sync::Arc<Catalogue> {
         Catalogue::try_built_in().unwrap()
     }
 
     #[test]
     fn a_dwelling_is_described_by_its_age_band_and_those_beside_it() {
-        let of = |year, without| proportions(catalogue(), DwellingKind::EndTerrace, year, without).unwrap().buildings;
+        let of = |year, without| proportions(&catalogue(), DwellingKind::EndTerrace, year, without).unwrap().buildings;
         let short = |ids: Vec<String>| ids.iter().map(|id| id[7..12].to_owned()).collect::<Vec<_>>();
         assert_eq!(short(of(1950, None)), ["TH.02", "TH.03", "TH.04"]);
         assert_eq!(short(of(1850, None)), ["TH.01", "TH.02"]);
@@ -153,7 +153,7 @@ mod tests {
 
     #[test]
     fn means_give_back_what_a_building_alone_is_like() {
-        let mut alone = catalogue().clone();
+        let mut alone = Catalogue::clone(&catalogue());
         alone.typology.retain(|row| row.building.starts_with("GB.ENG.SFH.03"));
         let found = proportions(&alone, DwellingKind::Detached, 1950, None).unwrap();
         let row = &alone.typology[0];
@@ -167,7 +167,7 @@ mod tests {
     fn every_kind_and_year_is_described() {
         for kind in [DwellingKind::Detached, DwellingKind::Bungalow, DwellingKind::MidTerrace, DwellingKind::Flat] {
             for year in [1000, 1918, 1919, 1944, 1964, 1980, 1990, 2003, 2009, 2100] {
-                let found = proportions(catalogue(), kind, year, None).unwrap();
+                let found = proportions(&catalogue(), kind, year, None).unwrap();
                 assert!(found.wall.mean > 0.4 && found.wall.spread >= 0.1, "{kind:?} of {year}");
                 assert!((0.15..0.3).contains(&found.window.mean), "{kind:?} of {year}");
             }

@@ -1,5 +1,9 @@
 //! Quotes: a job and its proposal, kept together as numbered revisions.
 
+mod program;
+
+pub use program::program;
+
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
@@ -33,7 +37,9 @@ pub struct Revision {
     form: u32,
     /// Where the quote stands: `draft`.
     pub state: String,
-    /// Version of the program that made the proposal.
+    /// The program that made the proposal: its version, with the commit that it is built from (where known) and the digest of
+    /// its catalogue, twelve digits each, as build metadata: `0.1.0+commit.0123456789ab.catalogue.ba9876543210`. A program of
+    /// before kept its version alone.
     pub program: String,
     /// The job, as it was sent.
     pub job: Box<RawValue>,
@@ -50,7 +56,7 @@ impl Revision {
         Ok(Self {
             form: FORM,
             state: "draft".to_owned(),
-            program: env!("CARGO_PKG_VERSION").to_owned(),
+            program: program().to_owned(),
             job: RawValue::from_string(job.to_owned())?,
             proposal: RawValue::from_string(proposal)?,
         })

@@ -1,5 +1,4 @@
 //! The stages, and the only place that runs them in order.
-#![cfg_attr(test, expect(clippy::float_cmp, reason = "a test compares exactly where the value is exact"))]
 
 /// The stages up to the plant.
 pub mod design;

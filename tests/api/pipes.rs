@@ -326,7 +326,7 @@ async fn no_combination_of_tubes_costs_less() {
     });
     let chosen = service.answer("/v1/pipework", &job).await;
     let told = &chosen["pipework"]["choice"]["least_cost"];
-    let book = &tundish::catalogue::Catalogue::try_built_in().unwrap().price_book;
+    let book = tundish::catalogue::price_book::try_built_in().unwrap();
     let per_m = |code: &str| {
         let Some(tundish::catalogue::Product::Tube { pack_m, unit_cost, .. }) = book.products.get(code) else {
             panic!()

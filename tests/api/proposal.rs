@@ -61,7 +61,7 @@ fn every_result_of_every_fixture_dwelling_is_as_it_must_be() {
     let (gate, catalogue) = (Gate::of::<Job>().unwrap(), Catalogue::try_built_in().unwrap());
     for job in HOUSES {
         let text = std::fs::read(format!("{}/fixtures/{job}", env!("CARGO_MANIFEST_DIR"))).unwrap();
-        let prepared = proposal::read(&gate, catalogue, &text, Needs::Design).unwrap();
+        let prepared = proposal::read(&gate, &catalogue, &text, Needs::Design).unwrap();
         assert_eq!(proposal::check(&prepared), Ok(Ok(())), "{job}");
     }
 }

@@ -27,6 +27,38 @@ async fn keep(client: &Client, url: String, job: &Value) -> (String, String) {
     (header(&response, LOCATION), response.text().await.unwrap())
 }
 
+/// The parts of what a quote says of its program: version, commit where it is known, digest of the catalogue.
+fn parts(program: &str) -> (&str, Option<&str>, &str) {
+    let (version, metadata) = program.split_once('+').unwrap();
+    match metadata.split('.').collect::<Vec<_>>()[..] {
+        ["commit", commit, "catalogue", digest] => (version, Some(commit), digest),
+        ["catalogue", digest] => (version, None, digest),
+        _ => panic!("{program}"),
+    }
+}
+
+#[tokio::test]
+async fn a_quote_names_version_commit_and_catalogue_of_its_program() {
+    let mut told = Vec::new();
+    for service in [spawn_service(), spawn_service()] {
+        let (_, body) = keep(&service.client, service.url(QUOTES), &fixture("terrace")).await;
+        let quote: Value = serde_json::from_str(&body).unwrap();
+        told.push(quote["program"].as_str().unwrap().to_owned());
+    }
+    // a program of its own, with another memory
+    let data = tempfile::tempdir().unwrap();
+    let process = Process::serve(program(), data.path());
+    let (_, body) = keep(&process.client, format!("{}{QUOTES}", process.base), &fixture("chapel")).await;
+    told.push(serde_json::from_str::<Value>(&body).unwrap()["program"].as_str().unwrap().to_owned());
+    assert!(told.iter().all(|program| *program == told[0]), "{told:?}");
+
+    let (version, commit, digest) = parts(&told[0]);
+    assert_eq!(version, env!("CARGO_PKG_VERSION"));
+    assert_eq!(Some(digest), tundish::catalogue::digest::shipped().get(..12));
+    let is_hex = |text: &str| text.len() == 12 && text.bytes().all(|b| matches!(b, b'0'..=b'9' | b'a'..=b'f'));
+    assert!(is_hex(digest) && commit.is_none_or(is_hex), "{told:?}");
+}
+
 #[tokio::test]
 async fn a_job_and_its_proposal_are_kept_as_they_were_sent_and_answered() {
     let service = spawn_service();
@@ -45,7 +77,7 @@ async fn a_job_and_its_proposal_are_kept_as_they_were_sent_and_answered() {
     let quote: Value = serde_json::from_str(&body).unwrap();
     assert_eq!(location, format!("/v1/quotes/{}", quote["id"].as_str().unwrap()));
     assert_eq!((&quote["revision"], &quote["state"]), (&1.into(), &"draft".into()));
-    assert_eq!(quote["program"], env!("CARGO_PKG_VERSION"));
+    assert_eq!(quote["program"], tundish::quotes::program());
     assert!(body.contains(sent.trim_start_matches('\u{feff}').trim()), "the job is not as it was sent");
     let proposal = service.post_text("/v1/proposal", sent).await.text().await.unwrap();
     assert!(body.contains(&proposal), "the proposal is not as it is answered");

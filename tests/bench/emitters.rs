@@ -49,7 +49,7 @@ fn house(rooms: u8, radiators: u8, design_on: &str) -> (Prepared, HeatLoss) {
     });
     let gate = Gate::of::<Job>().unwrap();
     let catalogue = Catalogue::try_built_in().unwrap();
-    let prepared = proposal::read(&gate, catalogue, job.to_string().as_bytes(), proposal::Needs::Design).unwrap();
+    let prepared = proposal::read(&gate, &catalogue, job.to_string().as_bytes(), proposal::Needs::Design).unwrap();
     let loss = heat_loss::compute(&prepared.survey, &mut Off).unwrap();
     (prepared, loss)
 }

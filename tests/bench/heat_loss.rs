@@ -131,7 +131,7 @@ fn by_hand(survey: &Survey) -> (Vec<f64>, Vec<Plain>, [f64; 5]) {
 }
 
 fn survey(gate: &Gate, text: &str) -> Survey {
-    proposal::read(gate, Catalogue::try_built_in().unwrap(), text.as_bytes(), proposal::Needs::Design).unwrap().survey
+    proposal::read(gate, &Catalogue::try_built_in().unwrap(), text.as_bytes(), proposal::Needs::Design).unwrap().survey
 }
 
 fn stage(c: &mut Criterion) {
@@ -163,7 +163,7 @@ fn stage(c: &mut Criterion) {
     group.bench_function("text to answer", |b| {
         b.iter(|| {
             let prepared =
-                proposal::read(&gate, catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
+                proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
             to_string(&proposal::heat_loss(prepared, false).unwrap()).unwrap()
         });
     });
@@ -183,7 +183,7 @@ fn question(c: &mut Criterion) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/jobs/chapel.json");
     let text = std::fs::read_to_string(path).unwrap();
     let answered = |workings: bool| {
-        let prepared = proposal::read(&gate, catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
+        let prepared = proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
         to_string(&proposal::heat_loss(prepared, workings).unwrap()).unwrap()
     };
     let answer = answered(false);
@@ -203,7 +203,7 @@ fn question(c: &mut Criterion) {
         b.iter(|| serde_json::from_str::<Job>(black_box(&text)).unwrap());
     });
     group.bench_function("read and resolved", |b| {
-        b.iter(|| proposal::read(&gate, catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap());
+        b.iter(|| proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap());
     });
     group.bench_function("text to answer", |b| b.iter(|| answered(false)));
     group.bench_function("text to answer with workings", |b| b.iter(|| answered(true)));

@@ -4,11 +4,11 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use tundish::methods::Off;
 use tundish::methods::cutting::{Coil, cut};
 use tundish::methods::friction::{Bore, in_tube};
 use tundish::methods::least_cost_tree::{Choice, Section, front};
 use tundish::methods::water::water;
+use tundish::methods::{Budget, Off};
 
 /// Copper: bore (mm) and what a metre costs.
 const TUBES: [(f64, f64); 6] = [(8.8, 3.28), (10.8, 3.73), (13.6, 4.48), (20.2, 8.30), (26.2, 11.38), (32.6, 20.60)];
@@ -58,9 +58,9 @@ fn sizes(c: &mut Criterion) {
     let mut group = c.benchmark_group("tubes of 60 sections at least cost");
     for joints in [4, 12] {
         let tree = tree(joints);
-        let found = front(&tree, 40_000.0).unwrap();
+        let found = front(&tree, 40_000.0, &Budget::unbounded()).unwrap();
         group.bench_function(format!("{joints} joints deep, {} points", found.points.len()), |b| {
-            b.iter(|| front(black_box(&tree), 40_000.0).unwrap());
+            b.iter(|| front(black_box(&tree), 40_000.0, &Budget::unbounded()).unwrap());
         });
     }
     group.finish();
@@ -71,7 +71,9 @@ fn coils(c: &mut Criterion) {
     let mut group = c.benchmark_group("floor loops from three lengths of coil");
     for count in [8_u32, 16] {
         let loops_m: Vec<f64> = (0..count).map(|index| 52.0 + f64::from(index * 37 % 47)).collect();
-        group.bench_function(format!("{count} loops"), |b| b.iter(|| cut(black_box(&loops_m), &coils).unwrap()));
+        group.bench_function(format!("{count} loops"), |b| {
+            b.iter(|| cut(black_box(&loops_m), &coils, &Budget::unbounded()).unwrap());
+        });
     }
     group.finish();
 }

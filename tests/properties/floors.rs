@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use tundish::design::DesignError;
 use tundish::design::emitters::{self, Emitters, Floor, Tells};
 use tundish::methods::floor_conduction::{Pipe, Section, solve_on};
-use tundish::methods::{MethodError, Off, en_1264_2};
+use tundish::methods::{Budget, MethodError, Off, en_1264_2};
 use tundish::survey::Survey;
 
 use super::houses::heat_loss;
@@ -101,7 +101,7 @@ proptest! {
         let section = Section {
             spacing_m, pipe, film_w_m2k, under_m, cover_m, screed_w_mk, covering_m2k_w, surface_w_m2k: 10.8, below_m2k_w,
         };
-        let up = |section: &Section| solve_on(section, 8).unwrap().response.up_w_m2k.water;
+        let up = |section: &Section| solve_on(section, 8, &Budget::unbounded()).unwrap().response.up_w_m2k.water;
         let made = up(&section);
         let less = [
             Section { spacing_m: spacing_m + wider_m, ..section },

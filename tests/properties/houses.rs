@@ -17,7 +17,7 @@ static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::of::<Job>().unwrap());
 /// A job that must be whole, made ready.
 pub fn prepared(job: &Value) -> Prepared {
     let text = job.to_string();
-    proposal::read(&GATE, Catalogue::try_built_in().unwrap(), text.as_bytes(), proposal::Needs::Design)
+    proposal::read(&GATE, &Catalogue::try_built_in().unwrap(), text.as_bytes(), proposal::Needs::Design)
         .unwrap_or_else(|error| panic!("{error:?} in {text}"))
 }
 

@@ -1,7 +1,6 @@
 //! Trees of tubes, coils and hidden tubes on random cases, against every possibility tried one by one.
 
 use proptest::prelude::*;
-use tundish::methods::Off;
 use tundish::methods::cutting::{Coil, cut};
 use tundish::methods::draws::Draws;
 use tundish::methods::friction::{Bore, in_tube};
@@ -9,6 +8,7 @@ use tundish::methods::hidden_tube::{Lengths, Reading, Spread, carry, pairs};
 use tundish::methods::least_cost_tree::{Choice, Point, Section, front, measure};
 use tundish::methods::math::exp;
 use tundish::methods::water::water;
+use tundish::methods::{Budget, Off};
 
 /// A tree of a few sections, its parents drawn among what stands before.
 fn tree() -> impl Strategy<Value = Vec<Section>> {
@@ -54,7 +54,7 @@ proptest! {
                 expected.push(point);
             }
         }
-        let found = front(&sections, most_pa).unwrap();
+        let found = front(&sections, most_pa, &Budget::unbounded()).unwrap();
         prop_assert!(found.is_exact);
         let found = found.points;
         let ours: Vec<(f64, f64)> = found.iter().map(|point| (point.head_pa, point.cost)).collect();
@@ -67,7 +67,7 @@ proptest! {
     /// More head never costs more, and one more choice never does either.
     #[test]
     fn more_to_choose_from_is_never_dearer(sections in tree(), extra in (0_u32..40, 0_u32..60), at in any::<prop::sample::Index>()) {
-        let least = |sections: &[Section], most_pa: f64| front(sections, most_pa).unwrap().points.last().map(|point| point.cost);
+        let least = |sections: &[Section], most_pa: f64| front(sections, most_pa, &Budget::unbounded()).unwrap().points.last().map(|point| point.cost);
         let mut more = sections.clone();
         let at = at.index(more.len());
         more[at].choices.push(Choice { drop_pa: f64::from(extra.0), cost: f64::from(extra.1) });
@@ -125,7 +125,7 @@ proptest! {
     ) {
         let loops_m: Vec<f64> = loops.into_iter().map(f64::from).collect();
         let coils: Vec<Coil> = coils.into_iter().map(|(length, cost)| Coil { length_m: f64::from(length), cost: 100 * cost }).collect();
-        let (found, best) = (cut(&loops_m, &coils), every_cutting(&loops_m, &coils));
+        let (found, best) = (cut(&loops_m, &coils, &Budget::unbounded()).unwrap(), every_cutting(&loops_m, &coils));
         prop_assert_eq!(found.is_some(), best.is_some());
         if let (Some(found), Some((cost, left_m))) = (found, best) {
             prop_assert!(found.is_proven);
@@ -154,7 +154,7 @@ fn a_front_that_grows_without_end_is_thinned() {
         let choices = choices.map(|(per_m, pa_m)| Choice { drop_pa: length_m * pa_m, cost: length_m * per_m });
         sections.push(Section { from: index.checked_sub(1), choices: choices.to_vec(), end_pa: 0.0 });
     }
-    let found = front(&sections, f64::INFINITY).unwrap();
+    let found = front(&sections, f64::INFINITY, &Budget::unbounded()).unwrap();
     assert!(!found.is_exact && found.points.len() > 1000);
     for Point { head_pa, cost, picks } in found.points.iter().step_by(97) {
         let (head, sum) = measure(&sections, picks);
@@ -187,11 +187,11 @@ fn a_large_house_is_cut_better_than_from_one_length_of_coil() {
         let mut drawn =
             |count| -> Vec<f64> { (0..count).map(|_| (75.0 + 14.0 * draws.normal()).clamp(30.0, 110.0)).collect() };
         let loops_m = drawn(40);
-        let found = cut(&loops_m, &coils).unwrap();
+        let found = cut(&loops_m, &coils, &Budget::unbounded()).unwrap().unwrap();
         let plain = coils.iter().map(|coil| first_fit(&loops_m, *coil)).min().unwrap();
         println!("{} in the place of {plain}, {:.1} m left, proven {}", found.cost, found.left_m, found.is_proven);
         assert!(found.cost < plain);
-        assert!(cut(&drawn(12), &coils).unwrap().is_proven);
+        assert!(cut(&drawn(12), &coils, &Budget::unbounded()).unwrap().unwrap().is_proven);
     }
 }
 
@@ -229,7 +229,8 @@ fn a_hidden_tube_is_carried_alike_by_every_bore_that_explains_it() {
             for bore_mm in [8.8, 10.8, 13.6, 20.2] {
                 let read = readings(bore_mm, 24.0, velocities, &mut || (1.0, 1.0));
                 let spread = Spread { flow: spread, drop: spread };
-                let found = pairs(&read, spread, &bores(), Lengths { min_m: 22.8, max_m: 96.0 }).unwrap();
+                let found =
+                    pairs(&read, spread, &bores(), Lengths { min_m: 22.8, max_m: 96.0 }, &Budget::unbounded()).unwrap();
                 assert!(found.iter().any(|pair| BORES[pair.bore] == bore_mm));
                 others += found.len() - 1;
                 for velocity in [0.2, 0.3, 0.45, 0.6, 1.0, 1.3] {
@@ -270,7 +271,8 @@ fn a_hidden_tube_keeps_its_interval() {
         for _ in 0..trials {
             let mut off = || (exp(0.05 * draws.normal()), exp(0.05 * draws.normal()));
             let read = readings(bore_mm, 24.0, &velocities, &mut off);
-            let found = pairs(&read, spread, &bores(), Lengths { min_m: 6.0, max_m: 100.0 }).unwrap();
+            let found =
+                pairs(&read, spread, &bores(), Lengths { min_m: 6.0, max_m: 100.0 }, &Budget::unbounded()).unwrap();
             let carried: Vec<_> = found
                 .iter()
                 .map(|pair| carry(*pair, tube(BORES[pair.bore]), truth.flow_kg_s, &liquid, &mut Off).unwrap())

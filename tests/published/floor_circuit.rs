@@ -5,7 +5,7 @@ use tundish::methods::floor_circuit::{Below, Circuit, Law, Line, Rule, State};
 use tundish::methods::floor_conduction::{Pipe, Response, Section, solve};
 use tundish::methods::friction::Bore;
 use tundish::methods::water::{conductivity, water};
-use tundish::methods::{MethodError, Off, root};
+use tundish::methods::{Budget, MethodError, Off, root};
 
 use super::fixture::assert_within;
 
@@ -23,7 +23,7 @@ fn response(spacing_m: f64, covering_m2k_w: f64) -> Response {
         surface_w_m2k: 10.8,
         below_m2k_w: 1.25,
     };
-    solve(&section).unwrap().response
+    solve(&section, &Budget::unbounded()).unwrap().response
 }
 
 fn circuit<'a>(laws: &'a [Law<'a>], lines: &'a [Line], loops: f64) -> Circuit<'a> {

@@ -1,6 +1,7 @@
 //! Conduction through heated floors against finite elements and a closed form from outside.
 
 use serde::Deserialize;
+use tundish::methods::Budget;
 use tundish::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, Solution, State, solve, solve_on};
 use tundish::methods::math::exp;
 
@@ -67,7 +68,7 @@ impl Row {
 fn heated_floors_conduct_as_finite_elements_say() {
     const TOLERANCE: f64 = 0.005;
     for row in rows::<Row>("floor_conduction.csv") {
-        let solution = solve(&row.section()).unwrap();
+        let solution = solve(&row.section(), &Budget::unbounded()).unwrap();
         let (response, state) = (solution.response, row.at(&solution));
         let within = |what: &str, figure: f64, published: f64| {
             assert_within(&format!("{} {what}", row.id), figure, published, TOLERANCE * published.abs());
@@ -101,10 +102,10 @@ fn films_and_raised_pipes_conduct_as_finite_elements_say() {
             assert_within(&format!("{} {what}", row.id), figure, published, TOLERANCE * published.abs());
         };
         for (film_w_m2k, published) in [(2000.0, row.film_2000_up_w_m2k), (250.0, row.film_250_up_w_m2k)] {
-            let solution = solve(&Section { film_w_m2k, ..section }).unwrap();
+            let solution = solve(&Section { film_w_m2k, ..section }, &Budget::unbounded()).unwrap();
             within(&format!("with a film of {film_w_m2k}"), solution.response.up_w_m2k.water, published);
         }
-        let raised = solve(&Section { under_m: 0.010, ..section }).unwrap();
+        let raised = solve(&Section { under_m: 0.010, ..section }, &Budget::unbounded()).unwrap();
         let state = row.at(&raised);
         within("raised, by the water", raised.response.up_w_m2k.water, row.raised_up_w_m2k);
         within("raised, up", state.up_w_m2, row.raised_up_w_m2);
@@ -133,7 +134,7 @@ fn a_row_of_pipes_under_an_even_surface_conducts_as_its_series_says() {
             surface_w_m2k: 1e9,
             below_m2k_w: 1e9,
         };
-        let found = solve(&section).unwrap().response.up_w_m2k.water;
+        let found = solve(&section, &Budget::unbounded()).unwrap().response.up_w_m2k.water;
         assert_within(&format!("{spacing_m} m apart, {cover_m} m deep"), found, expected_w_m2k, 0.002 * expected_w_m2k);
     }
 }
@@ -151,7 +152,7 @@ fn a_quoted_floor_needs_its_flow_temperature() {
     let cases =
         [(f64::INFINITY, ROOM_C, 32.67), (f64::INFINITY, 10.0, 33.14), (250.0, ROOM_C, 33.53), (250.0, 10.0, 34.15)];
     for (film_w_m2k, below_c, published_c) in cases {
-        let response = solve(&Section { film_w_m2k, ..row.section() }).unwrap().response;
+        let response = solve(&Section { film_w_m2k, ..row.section() }, &Budget::unbounded()).unwrap().response;
         let excess_k = (45.0 - response.up_w_m2k.below * (below_c - ROOM_C)) / response.up_w_m2k.water;
         let flow_c = ROOM_C + DROP_K / (1.0 - exp(-DROP_K / excess_k));
         assert_within(&format!("film {film_w_m2k}, {below_c} °C below"), flow_c, published_c, 0.05);
@@ -163,7 +164,7 @@ fn a_quoted_floor_needs_its_flow_temperature() {
 fn heat_is_conserved_and_goes_both_ways_alike() {
     for row in rows::<Row>("floor_conduction.csv") {
         let section = Section { film_w_m2k: 700.0, under_m: 0.007, ..row.section() };
-        let response = solve(&section).unwrap().response;
+        let response = solve(&section, &Budget::unbounded()).unwrap().response;
         for (water_c, room_c, below_c) in [(40.0, 20.0, 10.0), (20.0, 24.0, 24.0), (30.0, 20.0, 35.0)] {
             let State { up_w_m2, down_w_m2, water_w_m2, .. } = response.at(water_c, room_c, below_c);
             let size = up_w_m2.abs() + down_w_m2.abs() + water_w_m2.abs();
@@ -182,7 +183,7 @@ fn one_section_of_a_search_serves_every_film() {
     const TOLERANCE: f64 = 0.01;
     for row in rows::<Row>("floor_conduction.csv") {
         let section = Section { film_w_m2k: 700.0, ..row.section() };
-        let solved = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH).unwrap();
+        let solved = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded()).unwrap();
         let behind = |film_w_m2k| solved.response.behind(section.pipe.resistance_m2k_w(film_w_m2k));
         let films = [(f64::INFINITY, row.up_w_m2k), (2000.0, row.film_2000_up_w_m2k), (250.0, row.film_250_up_w_m2k)];
         for (film_w_m2k, published) in films {
@@ -199,7 +200,8 @@ fn one_section_of_a_search_serves_every_film() {
         within("up by what lies below", bare.up_w_m2k.below, row.below_to_room_w_m2k);
         within("highest surface", state.surface_highest_c - row.room_c, row.surface_highest_c - row.room_c);
         within("lowest surface", state.surface_lowest_c - row.room_c, row.surface_lowest_c - row.room_c);
-        let raised = solve_on(&Section { under_m: 0.010, ..section }, ACROSS_PIPE_IN_A_SEARCH).unwrap();
+        let raised =
+            solve_on(&Section { under_m: 0.010, ..section }, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded()).unwrap();
         let raised = raised.response.behind(section.pipe.resistance_m2k_w(f64::INFINITY));
         let at_rest = raised.at(row.water_c, row.room_c, row.below_c);
         within("raised, up", at_rest.up_w_m2, row.raised_up_w_m2);

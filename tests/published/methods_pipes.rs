@@ -9,7 +9,7 @@ use tundish::methods::least_cost_tree::{Choice, Section, front, measure};
 use tundish::methods::pipe_loss::{Insulated, bare, insulated};
 use tundish::methods::pump_laws::{head_at, hydraulic_power, power_share, speed_for};
 use tundish::methods::water::{Liquid, water};
-use tundish::methods::{Off, defrost, fittings};
+use tundish::methods::{Budget, Off, defrost, fittings};
 
 #[derive(Deserialize)]
 struct Setting {
@@ -219,7 +219,7 @@ fn the_trees_of_other_programs() {
             let sum: f64 = leaving.map(|other| other.mass_flow_kg_s).sum();
             assert!(sum == 0.0 || (sum / row.mass_flow_kg_s - 1.0).abs() < 1e-6, "{}", row.section_id);
         }
-        let ours = front(&tree, f64::INFINITY).unwrap().points;
+        let ours = front(&tree, f64::INFINITY, &Budget::unbounded()).unwrap().points;
         assert_eq!(ours.len(), 1);
         let index = circuits.iter().find(|circuit| circuit.network_id == network && circuit.is_index == 1).unwrap();
         assert_within(network, ours[0].head_pa, index.way_pa, 0.01 * index.way_pa);

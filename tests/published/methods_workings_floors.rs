@@ -7,7 +7,7 @@ use tundish::methods::friction::Bore;
 use tundish::methods::iso_11855_2::{self, Cooled, Surface, TypeB, TypeD, cool};
 use tundish::methods::tested_floor::{self, Limit, Slope};
 use tundish::methods::water::{conductivity, water};
-use tundish::methods::{Book, MethodError, en_1264_3, floor_loops, iso_13788, part_load};
+use tundish::methods::{Book, Budget, MethodError, en_1264_3, floor_loops, iso_13788, part_load};
 
 /// Heated floors, with a thin and a thick cover and on both sides of every approximation.
 pub fn floors(w: &mut Book<'_>) -> Result<(), MethodError> {
@@ -64,7 +64,7 @@ pub fn circuits(w: &mut Book<'_>) -> Result<(), MethodError> {
         surface_w_m2k: 10.8,
         below_m2k_w: 1.25,
     };
-    let response = solve_on(&section, 8)?.response;
+    let response = solve_on(&section, 8, &Budget::unbounded())?.response;
     let below = [Below { share: 1.0, downward_m2k_w: 1.25, below_c: 10.0 }];
     let laws = [
         Law::Slope { kh_w_m2k: 4.5, upward_m2k_w: 0.17, below: &below },

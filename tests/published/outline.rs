@@ -75,9 +75,9 @@ fn facts(row: &Row) -> (Facts, f64) {
 fn outlined(gate: &Gate, row: &Row) -> Coefficients {
     let catalogue = Catalogue::try_built_in().unwrap();
     let (facts, floor_area_m2) = facts(row);
-    let made = outline(&facts, catalogue, Some(&row.building)).unwrap();
+    let made = outline(&facts, &catalogue, Some(&row.building)).unwrap();
     let text = serde_json::to_vec(&made.job).unwrap();
-    let prepared = proposal::read(gate, catalogue, &text, Needs::Design).unwrap();
+    let prepared = proposal::read(gate, &catalogue, &text, Needs::Design).unwrap();
     let report = serde_json::to_value(proposal::heat_loss(prepared, false).unwrap()).unwrap();
     let (loss, outside_c) = (&report["heat_loss"], figure(&report["heat_loss"], "outside_design_c"));
     let rooms = loss["rooms"].as_array().unwrap();
@@ -173,7 +173,7 @@ fn outlines_of_the_typology_by_kind_year_and_area() {
     summary("single dwellings", &single);
     // what every outline says of itself is what was found here
     let (facts, _) = facts(&buildings["GB.ENG.TH.03.Gen.ReEx.001.001"][0]);
-    let told = outline(&facts, Catalogue::try_built_in().unwrap(), None).unwrap().notes.assumptions;
+    let told = outline(&facts, &Catalogue::try_built_in().unwrap(), None).unwrap().notes.assumptions;
     let told = &told.iter().find(|note| note.code == "agreement").unwrap().detail;
     let [mean, absolute, largest] = whole(&single);
     let [of_stock, ..] = whole(&groups["averages over the stock"]);

@@ -7,6 +7,9 @@
 
 use std::collections::HashSet;
 
+use super::budget::Budget;
+use super::error::MethodError;
+
 /// A length of coil on sale.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Coil {
@@ -50,10 +53,15 @@ const MOST_STEPS: (usize, usize) = (40_000, 400_000);
 /// Choices of coils that are gone through.
 const MOST_MIXES: usize = 50_000;
 
+/// Sets of loops looked at by one unit of work.
+const STEPS_PER_UNIT: usize = 16;
+
 /// What a cutter allows himself on a coil (m): lengths are equal within it.
 const SLACK_M: f64 = 1e-9;
 
-/// The cheapest cutting, and of those the one that leaves least; nothing if a loop is longer than every coil.
+/// The cheapest cutting, and of those the one that leaves least; nothing if a loop is longer than every coil. The search ends
+/// by itself after some hundred thousand sets of loops, with the best that it has; sixteen of them, or one choice of coils, are
+/// a unit of work.
 ///
 /// # Source
 /// Bin packing with bins of several sizes, by counting up and bin completion; held against every packing on small cases.
@@ -61,20 +69,22 @@ const SLACK_M: f64 = 1e-9;
 /// m; cost in pennies.
 /// # Validity
 /// Up to [`MOST_LOOPS`] loops by search; more are cut in parts of that many, longest first, and never told as proven.
+/// # Errors
+/// Those of the budget.
 /// # Examples
 /// ```
-/// # use tundish_engine::methods::cutting::{Coil, cut};
+/// # use tundish_engine::methods::{Budget, cutting::{Coil, cut}};
 /// let coils = [Coil { length_m: 120.0, cost: 9000 }, Coil { length_m: 200.0, cost: 14000 }];
 /// // 78 + 41 leave 1 m of a coil of 120 m
-/// let found = cut(&[78.0, 41.0], &coils).unwrap();
+/// let found = cut(&[78.0, 41.0], &coils, &Budget::unbounded())?.unwrap();
 /// assert_eq!((found.cuts.len(), found.cuts[0].coil, found.left_m, found.is_proven), (1, 0, 1.0, true));
-/// assert!(cut(&[201.0], &coils).is_none());
+/// assert!(cut(&[201.0], &coils, &Budget::unbounded())?.is_none());
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
 /// ```
-#[must_use]
-pub fn cut(loops_m: &[f64], coils: &[Coil]) -> Option<Cutting> {
+pub fn cut(loops_m: &[f64], coils: &[Coil], budget: &Budget) -> Result<Option<Cutting>, MethodError> {
     let longest_m = coils.iter().map(|coil| coil.length_m).fold(0.0, f64::max);
     if loops_m.iter().any(|length_m| *length_m > longest_m + SLACK_M) {
-        return None;
+        return Ok(None);
     }
     let mut order: Vec<usize> = (0..loops_m.len()).collect();
     order.sort_by(|&a, &b| loops_m[b].total_cmp(&loops_m[a]));
@@ -84,7 +94,7 @@ pub fn cut(loops_m: &[f64], coils: &[Coil]) -> Option<Cutting> {
     for part in order.chunks(MOST_LOOPS) {
         let lengths_m: Vec<f64> = part.iter().map(|&index| loops_m[index]).collect();
         let offered: Vec<Coil> = known.iter().map(|&index| coils[index]).collect();
-        let (cuts, is_proven) = Search { loops_m: &lengths_m, coils: &offered, steps: 0 }.run();
+        let (cuts, is_proven) = Search { loops_m: &lengths_m, coils: &offered, steps: 0, budget }.run()?;
         whole.is_proven &= is_proven;
         for (coil, set) in cuts {
             let cut = Cut { coil: known[coil], loops: members(set).map(|member| part[member]).collect() };
@@ -93,7 +103,7 @@ pub fn cut(loops_m: &[f64], coils: &[Coil]) -> Option<Cutting> {
             whole.cuts.push(cut);
         }
     }
-    Some(whole)
+    Ok(Some(whole))
 }
 
 /// Indices of the coils that are looked at: a longest one, and the cheapest by the metre.
@@ -126,18 +136,19 @@ struct Search<'l> {
     loops_m: &'l [f64],
     coils: &'l [Coil],
     steps: usize,
+    budget: &'l Budget,
 }
 
 /// Coils with the sets of loops cut from each.
 type Cuts = Vec<(usize, u64)>;
 
 impl Search<'_> {
-    fn run(mut self) -> (Cuts, bool) {
+    fn run(mut self) -> Result<(Cuts, bool), MethodError> {
         let all = every(self.loops_m.len());
-        let Some(fallback) = self.fallback() else { return (Vec::new(), true) };
+        let Some(fallback) = self.fallback()? else { return Ok((Vec::new(), true)) };
         let metres: f64 = self.loops_m.iter().sum();
         let mut is_proven = true;
-        let (mixes, is_every) = self.mixes(metres, fallback.iter().map(|(coil, _)| self.coils[*coil].cost).sum());
+        let (mixes, is_every) = self.mixes(metres, fallback.iter().map(|(coil, _)| self.coils[*coil].cost).sum())?;
         is_proven &= is_every;
         for mix in mixes {
             let (mut cuts, mut failed) = (Vec::new(), HashSet::new());
@@ -147,17 +158,17 @@ impl Search<'_> {
                 break;
             }
             let spare_m = mix.length_m - metres;
-            if self.fits(all, mix.counts, spare_m, before, &mut failed, &mut cuts) {
-                return (cuts, is_proven);
+            if self.fits(all, mix.counts, spare_m, before, &mut failed, &mut cuts)? {
+                return Ok((cuts, is_proven));
             }
             is_proven &= self.steps - before < MOST_STEPS.0;
         }
-        (fallback, is_proven)
+        Ok((fallback, is_proven))
     }
 
     /// A cutting to begin with, by the length of coil that makes it cheapest: each loop, longest first, into the first coil
     /// that has room. Nothing where there is nothing to cut.
-    fn fallback(&self) -> Option<Cuts> {
+    fn fallback(&self) -> Result<Option<Cuts>, MethodError> {
         let by_one = (0..self.coils.len()).filter_map(|coil| {
             let length_m = self.coils[coil].length_m;
             let mut cuts: Vec<(u64, f64)> = Vec::new();
@@ -172,12 +183,12 @@ impl Search<'_> {
         });
         let by_one: Vec<Cuts> = by_one.filter(|cuts| !cuts.is_empty()).collect();
         let cost = |cuts: &Cuts| cuts.iter().map(|(coil, _)| self.coils[*coil].cost).sum::<u64>();
-        by_one.into_iter().chain([self.full_coils()]).filter(|cuts| !cuts.is_empty()).min_by_key(cost)
+        Ok(by_one.into_iter().chain([self.full_coils()?]).filter(|cuts| !cuts.is_empty()).min_by_key(cost))
     }
 
     /// Another cutting to begin with: coil after coil the one that is cheapest by the metre that is cut from it, filled as
     /// full as it will go about the longest loop that is left.
-    fn full_coils(&self) -> Cuts {
+    fn full_coils(&self) -> Result<Cuts, MethodError> {
         let mut left = every(self.loops_m.len());
         let mut cuts = Cuts::new();
         while left != 0 {
@@ -191,7 +202,7 @@ impl Search<'_> {
                 }
                 let mut search = Search { steps: 0, ..*self };
                 let mut fillings = Vec::new();
-                search.fillings((1 << longest, room_m), (rest, rest), f64::INFINITY, 0, &mut fillings);
+                search.fillings((1 << longest, room_m), (rest, rest), f64::INFINITY, 0, &mut fillings)?;
                 let fullest = fillings.into_iter().min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
                 let Some((set, waste_m)) = fullest else { continue };
                 #[expect(
@@ -203,16 +214,16 @@ impl Search<'_> {
                     best = Some((per_m, coil, set));
                 }
             }
-            let Some((_, coil, set)) = best else { return Cuts::new() };
+            let Some((_, coil, set)) = best else { return Ok(Cuts::new()) };
             cuts.push((coil, set));
             left &= !set;
         }
-        cuts
+        Ok(cuts)
     }
 
     /// Choices of coils that are long enough and cost no more than a cutting that is known, cheapest first; and whether all of
     /// them could be gone through.
-    fn mixes(&self, metres: f64, most: u64) -> (Vec<Mix>, bool) {
+    fn mixes(&self, metres: f64, most: u64) -> Result<(Vec<Mix>, bool), MethodError> {
         #[expect(clippy::cast_precision_loss, reason = "the cost of a coil is far below what f64 holds exactly")]
         let per_m = self.coils.iter().map(|coil| coil.cost as f64 / coil.length_m).fold(f64::INFINITY, f64::min);
         let mut found = Vec::new();
@@ -223,6 +234,7 @@ impl Search<'_> {
             if looked_at > MOST_MIXES {
                 break;
             }
+            self.budget.spend(1)?;
             if coil == self.coils.len() {
                 if mix.length_m >= metres - SLACK_M && self.has_places(mix.counts) {
                     found.push(mix);
@@ -246,7 +258,7 @@ impl Search<'_> {
             }
         }
         found.sort_by(|a, b| a.cost.cmp(&b.cost).then(a.length_m.total_cmp(&b.length_m)).then(b.counts.cmp(&a.counts)));
-        (found, looked_at <= MOST_MIXES)
+        Ok((found, looked_at <= MOST_MIXES))
     }
 
     /// Whether so many coils have places for so many loops: the shortest loops fill each, and none is counted twice as
@@ -276,12 +288,12 @@ impl Search<'_> {
         before: usize,
         failed: &mut HashSet<(u64, Counts)>,
         cuts: &mut Cuts,
-    ) -> bool {
+    ) -> Result<bool, MethodError> {
         if left == 0 {
-            return true;
+            return Ok(true);
         }
         if failed.contains(&(left, counts)) {
-            return false;
+            return Ok(false);
         }
         let longest = left.trailing_zeros() as usize;
         let rest = left & !(1 << longest);
@@ -291,18 +303,18 @@ impl Search<'_> {
                 continue;
             }
             let mut fillings = Vec::new();
-            self.fillings((1 << longest, room_m), (rest, rest), spare_m, before, &mut fillings);
+            self.fillings((1 << longest, room_m), (rest, rest), spare_m, before, &mut fillings)?;
             // the fullest first
             fillings.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
             let mut fewer = counts;
             fewer[coil] -= 1;
             for (set, waste_m) in fillings {
                 if self.steps - before >= MOST_STEPS.0 {
-                    return false;
+                    return Ok(false);
                 }
                 cuts.push((coil, set));
-                if self.fits(left & !set, fewer, spare_m - waste_m, before, failed, cuts) {
-                    return true;
+                if self.fits(left & !set, fewer, spare_m - waste_m, before, failed, cuts)? {
+                    return Ok(true);
                 }
                 cuts.pop();
             }
@@ -310,7 +322,7 @@ impl Search<'_> {
         if self.steps - before < MOST_STEPS.0 {
             failed.insert((left, counts));
         }
-        false
+        Ok(false)
     }
 
     /// Sets of loops that a coil can be filled with so that no other loop has room and no more is wasted than may be.
@@ -321,25 +333,28 @@ impl Search<'_> {
         spare_m: f64,
         before: usize,
         found: &mut Vec<(u64, f64)>,
-    ) {
+    ) -> Result<(), MethodError> {
         self.steps += 1;
+        if self.steps % STEPS_PER_UNIT == 1 {
+            self.budget.spend(1)?;
+        }
         if self.steps - before >= MOST_STEPS.0 {
-            return;
+            return Ok(());
         }
         let Some(index) = members(may).find(|&index| self.loops_m[index] <= room_m + SLACK_M) else {
             let has_room = members(left).any(|index| self.loops_m[index] <= room_m + SLACK_M);
             if !has_room && room_m <= spare_m + SLACK_M {
                 found.push((set, room_m.max(0.0)));
             }
-            return;
+            return Ok(());
         };
         let bit = 1 << index;
         let after = may & !(bit | (bit - 1));
-        self.fillings((set | bit, room_m - self.loops_m[index]), (left & !bit, after), spare_m, before, found);
+        self.fillings((set | bit, room_m - self.loops_m[index]), (left & !bit, after), spare_m, before, found)?;
         // without this loop, and so without any that is as long
         let alike = members(after).filter(|&other| (self.loops_m[other] - self.loops_m[index]).abs() <= SLACK_M);
         let alike = alike.fold(0, |set, other| set | 1 << other);
-        self.fillings((set, room_m), (left, after & !alike), spare_m, before, found);
+        self.fillings((set, room_m), (left, after & !alike), spare_m, before, found)
     }
 }
 

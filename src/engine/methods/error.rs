@@ -35,6 +35,15 @@ pub enum MethodError {
         /// Imbalance that was left.
         residual: f64,
     },
+    /// A search would take more work than its [`Budget`](super::Budget) grants: the same on every machine.
+    #[error("this takes more work than a question is granted, which is {granted} units")]
+    TooMuchWork {
+        /// Units that the budget granted.
+        granted: u64,
+    },
+    /// The deadline of a [`Budget`](super::Budget) passed before a search had ended.
+    #[error("the time for this question is over")]
+    OutOfTime,
 }
 
 /// Endings of names, with the unit that each stands for.

@@ -5,6 +5,7 @@
 //! in the wall. It hardly matters: carried to another flow the pairs agree as long as they stay turbulent, since the friction
 //! of all of them grows with nearly the same power of the flow.
 
+use super::budget::Budget;
 use super::error::MethodError;
 use super::friction::{self, Bore, Friction, LAMINAR_TO, TURBULENT_FROM};
 use super::math::{exp, ln, sqrt};
@@ -76,7 +77,7 @@ const ONE_IN_TWENTY: f64 = 1.644_854;
 /// Standard deviations that leave one case in a thousand above: a true bore is not to be refused by bad luck.
 const ONE_IN_THOUSAND: f64 = 3.090_232;
 
-/// Bores that explain the readings, each with its length.
+/// Bores that explain the readings, each with its length. A unit of work is one reading with one bore.
 ///
 /// # Source
 /// [`friction::in_tube`] read backwards; least squares on the logarithms, weighed by how sure each reading is; a bore is
@@ -88,10 +89,12 @@ const ONE_IN_THOUSAND: f64 = 3.090_232;
 /// One bore from end to end, no valve that was turned between readings. With one reading every bore explains it, and only
 /// the lengths that are possible tell them apart.
 /// # Errors
-/// [`MethodError::Impossible`] without readings or with readings that are not above 0, and whatever friction refuses.
+/// [`MethodError::Impossible`] without readings or with readings that are not above 0, whatever friction refuses, and
+/// those of the budget.
 /// # Examples
 /// ```
-/// # use tundish_engine::methods::{friction::{self, Bore}, hidden_tube::{Lengths, Reading, Spread, pairs}, water::water, Off};
+/// # use tundish_engine::methods::{friction::{self, Bore}, hidden_tube::{Lengths, Reading, Spread, pairs}, water::water};
+/// # use tundish_engine::methods::{Budget, Off};
 /// let (liquid, tube) = (water(40.0)?, Bore { inside_diameter_mm: 13.6, roughness_mm: 0.0015 });
 /// let reading = |flow_kg_s: f64| -> Result<Reading, tundish_engine::methods::MethodError> {
 ///     let gradient_pa_m = friction::in_tube(tube, &liquid, flow_kg_s, &mut Off)?.gradient_pa_m;
@@ -99,11 +102,18 @@ const ONE_IN_THOUSAND: f64 = 3.090_232;
 /// };
 /// let readings = [reading(0.06)?, reading(0.1)?];
 /// let spread = Spread { flow: 0.03, drop: 0.03 };
-/// let found = pairs(&readings, spread, &[tube], Lengths { min_m: 5.0, max_m: 60.0 })?;
+/// let lengths = Lengths { min_m: 5.0, max_m: 60.0 };
+/// let found = pairs(&readings, spread, &[tube], lengths, &Budget::unbounded())?;
 /// assert!((found[0].length_m - 18.0).abs() < 1e-9);
 /// # Ok::<(), tundish_engine::methods::MethodError>(())
 /// ```
-pub fn pairs(readings: &[Reading], spread: Spread, bores: &[Bore], lengths: Lengths) -> Result<Vec<Pair>, MethodError> {
+pub fn pairs(
+    readings: &[Reading],
+    spread: Spread,
+    bores: &[Bore],
+    lengths: Lengths,
+    budget: &Budget,
+) -> Result<Vec<Pair>, MethodError> {
     if readings.is_empty() || readings.iter().any(|reading| !(reading.flow_kg_s > 0.0 && reading.drop_pa > 0.0)) {
         return Err(MethodError::Impossible {
             reason: "a hidden tube needs readings of a flow and its pressure difference",
@@ -114,6 +124,7 @@ pub fn pairs(readings: &[Reading], spread: Spread, bores: &[Bore], lengths: Leng
     }
     let mut found = Vec::new();
     for (bore, tube) in bores.iter().enumerate() {
+        budget.spend(readings.len() as u64)?;
         let pair = Pair { bore, ..explained(readings, spread, *tube)? };
         let chance = chi_squared(readings.len() - 1);
         if pair.misfit <= chance && (lengths.min_m..=lengths.max_m).contains(&pair.length_m) {
@@ -212,7 +223,7 @@ pub fn carry(
     })
 }
 
-/// Flow at which a pair takes a pressure, with nothing added for its spread (kg/s).
+/// Flow at which a pair takes a pressure, with nothing added for its spread (kg/s). A unit of work is one flow that is tried.
 ///
 /// # Source
 /// [`friction::in_tube`] solved for the flow.
@@ -221,17 +232,25 @@ pub fn carry(
 /// # Validity
 /// As [`carry`]; the flow is sought up to `most_kg_s`, which is given back where even that takes less.
 /// # Errors
-/// As [`carry`].
+/// As [`carry`], and those of the budget.
 /// # Examples
 /// ```
-/// # use tundish_engine::methods::{friction::Bore, hidden_tube::flow_at, water::water};
+/// # use tundish_engine::methods::{Budget, friction::Bore, hidden_tube::flow_at, water::water};
 /// let tube = Bore { inside_diameter_mm: 13.6, roughness_mm: 0.0015 };
-/// let flow_kg_s = flow_at(18.0 * 497.4, 18.0, tube, 1.0, &water(40.0)?)?;
+/// let flow_kg_s = flow_at(18.0 * 497.4, 18.0, tube, 1.0, &water(40.0)?, &Budget::unbounded())?;
 /// assert!((flow_kg_s / 0.1 - 1.0).abs() < 1e-3);
 /// # Ok::<(), tundish_engine::methods::MethodError>(())
 /// ```
-pub fn flow_at(drop_pa: f64, length_m: f64, tube: Bore, most_kg_s: f64, liquid: &Liquid) -> Result<f64, MethodError> {
+pub fn flow_at(
+    drop_pa: f64,
+    length_m: f64,
+    tube: Bore,
+    most_kg_s: f64,
+    liquid: &Liquid,
+    budget: &Budget,
+) -> Result<f64, MethodError> {
     let over = |flow_kg_s: f64| {
+        budget.spend(1)?;
         friction::in_tube(tube, liquid, flow_kg_s, &mut Off).map(|found| found.gradient_pa_m * length_m - drop_pa)
     };
     if drop_pa <= 0.0 || over(most_kg_s)? <= 0.0 {

@@ -13,6 +13,7 @@
 //! It rests on one rule: **the drop and the cost of a choice depend on nothing but the section and the choice**. The loss of
 //! a fitting between two sections must be charged to one of them alone, at the velocity in its own tube.
 
+use super::budget::Budget;
 use super::error::MethodError;
 
 /// A tube that a section may have.
@@ -69,6 +70,9 @@ const SAME_COST: f64 = 1e-9;
 /// Points that a front may hold before it is thinned, and points of all fronts together.
 pub const MOST_POINTS: (usize, usize) = (12_000, 1_500_000);
 
+/// Points gone through by one unit of work.
+const POINTS_PER_UNIT: usize = 64;
+
 /// Whole trees that no other beats in both head and cost.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Trees {
@@ -79,7 +83,7 @@ pub struct Trees {
 }
 
 /// Every whole tree that no other beats in both head and cost, by rising head; trees that need more than `most_pa` are left
-/// out. Empty where every tree needs more.
+/// out. Empty where every tree needs more. A unit of work is 64 points that are joined, merged or read out.
 ///
 /// # Source
 /// Bellman's principle on a tree with two measures: fronts of points that none beats, carried to the root. A rule of this
@@ -89,22 +93,22 @@ pub struct Trees {
 /// # Validity
 /// Sections stand after the section that they leave from; drops and costs are not below 0.
 /// # Errors
-/// [`MethodError::Impossible`] for a tree out of order or figures below 0.
+/// [`MethodError::Impossible`] for a tree out of order or figures below 0; those of the budget.
 /// # Examples
 /// ```
-/// # use tundish_engine::methods::least_cost_tree::{Choice, Section, front};
+/// # use tundish_engine::methods::{Budget, least_cost_tree::{Choice, Section, front}};
 /// let choices = |list: &[(f64, f64)]| list.iter().map(|&(cost, kpa)| Choice { drop_pa: 1000.0 * kpa, cost }).collect();
 /// let trunk = Section { from: None, choices: choices(&[(60.0, 4.0), (95.0, 1.3)]), end_pa: 0.0 };
 /// let leaf = Section { from: Some(0), choices: choices(&[(20.0, 6.0), (40.0, 1.0)]), end_pa: 0.0 };
 /// // one leaf: both narrow needs 10 kPa; with 7.5 kPa a wide leaf behind a narrow trunk is cheapest
-/// let one = front(&[trunk.clone(), leaf.clone()], 7500.0)?;
+/// let one = front(&[trunk.clone(), leaf.clone()], 7500.0, &Budget::unbounded())?;
 /// assert_eq!((one.points.last().map(|point| point.cost), one.is_exact), (Some(100.0), true));
 /// // two leaves: now the trunk is the one to widen
-/// let two = front(&[trunk, leaf.clone(), leaf], 7500.0)?;
+/// let two = front(&[trunk, leaf.clone(), leaf], 7500.0, &Budget::unbounded())?;
 /// assert_eq!(two.points.last().map(|point| (point.cost, point.picks.clone())), Some((135.0, vec![1, 0, 0])));
 /// # Ok::<(), tundish_engine::methods::MethodError>(())
 /// ```
-pub fn front(sections: &[Section], most_pa: f64) -> Result<Trees, MethodError> {
+pub fn front(sections: &[Section], most_pa: f64, budget: &Budget) -> Result<Trees, MethodError> {
     check(sections)?;
     let (branches, roots) = branches(sections);
     let spare_pa = spare(sections, most_pa);
@@ -113,9 +117,9 @@ pub fn front(sections: &[Section], most_pa: f64) -> Result<Trees, MethodError> {
     let mut own: Vec<Front> = vec![Front::default(); sections.len()];
     let mut carried: Vec<Front> = vec![Front::default(); sections.len()];
     for index in (0..sections.len()).rev() {
-        let joined =
-            join(&branches[index].iter().map(|&branch| &own[branch]).collect::<Vec<_>>(), sections[index].end_pa);
-        let mut points = with_choices(&joined, &sections[index].choices, spare_pa[index]);
+        let fronts: Vec<&Front> = branches[index].iter().map(|&branch| &own[branch]).collect();
+        let joined = join(&fronts, sections[index].end_pa, budget)?;
+        let mut points = with_choices(&joined, &sections[index].choices, spare_pa[index], budget)?;
         if points.len() > most {
             is_exact = false;
             points = thinned(&points, most);
@@ -123,7 +127,8 @@ pub fn front(sections: &[Section], most_pa: f64) -> Result<Trees, MethodError> {
         own[index] = Front { points, places: Vec::new() };
         carried[index] = joined;
     }
-    let whole = join(&roots.iter().map(|&root| &own[root]).collect::<Vec<_>>(), 0.0);
+    let whole = join(&roots.iter().map(|&root| &own[root]).collect::<Vec<_>>(), 0.0, budget)?;
+    budget.spend_steps(whole.points.len() * sections.len(), POINTS_PER_UNIT)?;
     let points = whole.points.iter().enumerate().filter(|(_, point)| point.head_pa <= most_pa);
     let points = points
         .map(|(place, point)| {
@@ -215,10 +220,13 @@ fn spare(sections: &[Section], most_pa: f64) -> Vec<f64> {
 }
 
 /// Fronts side by side: the greatest head, the sum of costs, at every head at which one of them changes.
-fn join(fronts: &[&Front], least_pa: f64) -> Front {
+fn join(fronts: &[&Front], least_pa: f64, budget: &Budget) -> Result<Front, MethodError> {
     if fronts.iter().any(|front| front.points.is_empty()) {
-        return Front::default();
+        return Ok(Front::default());
     }
+    // as many heads as there are points, at each of which every front is looked at
+    let heads: usize = fronts.iter().map(|front| front.points.len()).sum();
+    budget.spend_steps(heads * fronts.len(), POINTS_PER_UNIT)?;
     let mut joined = Front::default();
     let mut at = vec![0_usize; fronts.len()];
     let first_pa = fronts.iter().map(|front| front.points[0].head_pa).fold(least_pa, f64::max);
@@ -236,18 +244,20 @@ fn join(fronts: &[&Front], least_pa: f64) -> Front {
         let next = at.iter().zip(fronts).filter_map(|(&at, front)| Some(front.points.get(at + 1)?.head_pa));
         match next.reduce(f64::min) {
             Some(next_pa) => head_pa = next_pa,
-            None => return joined,
+            None => return Ok(joined),
         }
     }
 }
 
 /// A front with each of a section's choices added, without what is beaten and what leaves no head.
-fn with_choices(carried: &Front, choices: &[Choice], most_pa: f64) -> Vec<Entry> {
+fn with_choices(carried: &Front, choices: &[Choice], most_pa: f64, budget: &Budget) -> Result<Vec<Entry>, MethodError> {
     if choices.is_empty() {
-        return carried.points.iter().enumerate().map(|(at, point)| Entry { carried: place(at), ..*point }).collect();
+        let points = carried.points.iter().enumerate();
+        return Ok(points.map(|(at, point)| Entry { carried: place(at), ..*point }).collect());
     }
     let mut points: Vec<Entry> = Vec::new();
     for (number, choice) in choices.iter().enumerate() {
+        budget.spend_steps(points.len() + carried.points.len(), POINTS_PER_UNIT)?;
         let with = carried.points.iter().enumerate().map(|(at, point)| Entry {
             head_pa: point.head_pa + choice.drop_pa,
             cost: point.cost + choice.cost,
@@ -257,7 +267,7 @@ fn with_choices(carried: &Front, choices: &[Choice], most_pa: f64) -> Vec<Entry>
         let with = with.filter(|entry| entry.head_pa <= most_pa);
         points = unbeaten(&points, with);
     }
-    points
+    Ok(points)
 }
 
 /// Two fronts as one, both by rising head.

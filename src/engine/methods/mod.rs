@@ -1,9 +1,10 @@
 //! Pure engineering: one file per published method, figures in and figures out.
 //!
-//! No serde, no input or output, no clock. Every public function says what it computes and gives its
-//! source, units, validity, errors and an example that runs.
+//! No serde, no input or output, and no clock but that of a budget, which ends a search and never turns it. Every public
+//! function says what it computes and gives its source, units, validity, errors and an example that runs.
 
 mod banded;
+pub mod budget;
 /// Outside design temperature of a site.
 pub mod climate;
 /// Floor loops cut from coils.
@@ -86,5 +87,6 @@ pub mod water;
 mod water_tables;
 pub mod workings;
 
+pub use budget::Budget;
 pub use error::{MethodError, Range};
 pub use workings::{Book, Off, Step, Workings};

@@ -1,6 +1,6 @@
 //! All that is shipped, read once.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use indexmap::IndexMap;
 
@@ -18,8 +18,9 @@ use super::typology::{self, TypologyBuilding};
 /// All that the program ships.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Catalogue {
-    /// Prices, products, labour hours and dated rules. Prices and hours are invented.
-    pub price_book: PriceBook,
+    /// Prices, products, labour hours and dated rules, held together with every survey that is reckoned with them. Prices
+    /// and hours are invented.
+    pub price_book: Arc<PriceBook>,
     /// Where each product's technical figures come from, by the product's id.
     pub product_provenance: IndexMap<String, Provenance>,
     /// Climate stations.
@@ -35,11 +36,11 @@ pub struct Catalogue {
     /// Typology of British dwellings.
     pub typology: Vec<TypologyBuilding>,
     /// What stands in for what a job leaves out.
-    pub defaults: Defaults,
+    pub defaults: Arc<Defaults>,
 }
 
 impl Catalogue {
-    /// All that is shipped; the first call reads it.
+    /// All that is shipped, one value to a process; the first call reads it.
     ///
     /// # Errors
     /// A data file does not fit its columns. The tests read every file, so a released program does not meet it.
@@ -49,9 +50,9 @@ impl Catalogue {
     /// let catalogue = tundish_reading::catalogue::Catalogue::try_built_in().unwrap();
     /// assert_eq!(catalogue.station("cardiff").unwrap().outside_design_c, -1.6);
     /// ```
-    pub fn try_built_in() -> Result<&'static Self, &'static CatalogueError> {
-        static READ: OnceLock<Result<Catalogue, CatalogueError>> = OnceLock::new();
-        READ.get_or_init(Self::read).as_ref()
+    pub fn try_built_in() -> Result<Arc<Self>, CatalogueError> {
+        static READ: OnceLock<Result<Arc<Catalogue>, CatalogueError>> = OnceLock::new();
+        READ.get_or_init(|| Self::read().map(Arc::new)).clone()
     }
 
     fn read() -> Result<Self, CatalogueError> {
@@ -62,9 +63,9 @@ impl Catalogue {
         let materials = materials::read()?;
         let typical_u_values = typical::read()?;
         let typology = typology::read()?;
-        let defaults = defaults::read()?;
+        let defaults = Arc::new(defaults::read()?);
         Ok(Self {
-            price_book,
+            price_book: Arc::new(price_book),
             product_provenance,
             stations,
             room_uses,

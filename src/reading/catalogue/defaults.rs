@@ -3,6 +3,8 @@
 //! A sentence that tells an assumption takes value and source from here, and so does the published schema, where a doc
 //! comment says `default:NAME`.
 
+use std::sync::Arc;
+
 use super::binder::Binder;
 use super::built_in::Catalogue;
 use super::default_rows::{DefaultRow, Lines, Steps};
@@ -184,8 +186,8 @@ impl Defaults {
     /// assert_eq!(defaults.written("velocity_max_m_s"), Some("1.0"));
     /// assert_eq!(defaults.pump_efficiency.told(), "our own choice");
     /// ```
-    pub fn try_built_in() -> Result<&'static Self, &'static CatalogueError> {
-        Catalogue::try_built_in().map(|catalogue| &catalogue.defaults)
+    pub fn try_built_in() -> Result<Arc<Self>, CatalogueError> {
+        Catalogue::try_built_in().map(|catalogue| catalogue.defaults.clone())
     }
 }
 

@@ -23,6 +23,7 @@
 //! - `defaults`: what stands in for what a job leaves out
 //! - `default_rows`: what such a value may be, and how it is told
 //! - `provenance`: where a row is from, and how far it is to be trusted
+//! - `digest`: by what the files that are shipped are told from others
 //! - `error`: what a problem in a data file or in a price book looks like
 
 pub mod binder;
@@ -31,6 +32,7 @@ pub mod climate;
 pub mod coverings;
 pub mod default_rows;
 pub mod defaults;
+pub mod digest;
 pub mod error;
 pub mod glycol;
 pub mod labour;

@@ -1,5 +1,7 @@
 //! Price book: products, labour, waste and rules, as one document.
 
+use std::sync::Arc;
+
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -121,8 +123,8 @@ pub(super) fn read() -> Result<(PriceBook, IndexMap<String, Provenance>), Catalo
 ///
 /// # Errors
 /// A data file does not fit its columns. The tests read every file, so a released program does not meet it.
-pub fn try_built_in() -> Result<&'static PriceBook, &'static CatalogueError> {
-    Catalogue::try_built_in().map(|catalogue| &catalogue.price_book)
+pub fn try_built_in() -> Result<Arc<PriceBook>, CatalogueError> {
+    Catalogue::try_built_in().map(|catalogue| catalogue.price_book.clone())
 }
 
 #[cfg(test)]
@@ -143,7 +145,7 @@ mod tests {
     #[test]
     fn what_is_shipped_fits_its_own_schema() {
         let validator = jsonschema::validator_for(&schema()).unwrap();
-        let book = serde_json::to_value(try_built_in().unwrap()).unwrap();
+        let book = serde_json::to_value(&*try_built_in().unwrap()).unwrap();
         let faults: Vec<_> = validator.iter_errors(&book).map(|e| format!("{}: {e}", e.instance_path())).collect();
         assert!(faults.is_empty(), "{faults:#?}");
     }
@@ -152,7 +154,7 @@ mod tests {
     fn what_is_shipped_agrees_with_itself_and_survives_the_wire() {
         let book = try_built_in().unwrap();
         assert_eq!(book.problems(), []);
-        let text = serde_json::to_string(book).unwrap();
+        let text = serde_json::to_string(&*book).unwrap();
         assert_eq!(serde_json::from_str::<PriceBook>(&text).unwrap(), *book);
         assert!(!text.contains("null"));
     }
@@ -168,7 +170,7 @@ mod tests {
 
     #[test]
     fn problems_are_pointed_at_from_the_book() {
-        let mut book = try_built_in().unwrap().clone();
+        let mut book = PriceBook::clone(&try_built_in().unwrap());
         book.labour.hourly_cost = Money::from_pennies(-1);
         let twice = book.rules[1].clone();
         book.rules.insert(1, twice);

@@ -105,7 +105,8 @@ pub struct Found<'a> {
 /// ```
 /// use jiff::civil::date;
 /// use tundish_reading::catalogue::rules::{Nation, find};
-/// let rules = &tundish_reading::catalogue::price_book::try_built_in().unwrap().rules;
+/// let book = tundish_reading::catalogue::price_book::try_built_in().unwrap();
+/// let rules = &book.rules;
 /// let last_day = find("energy_saving_materials", Nation::England, date(2027, 3, 31), rules).unwrap();
 /// let next_day = find("energy_saving_materials", Nation::England, date(2027, 4, 1), rules).unwrap();
 /// assert_eq!((last_day.value, next_day.value), (0.0, 0.05));

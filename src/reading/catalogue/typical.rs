@@ -67,7 +67,8 @@ pub(super) fn read() -> Result<Vec<TypicalUValue>, CatalogueError> {
 /// # Examples
 /// ```
 /// use tundish_reading::catalogue::{Catalogue, typical::find};
-/// let rows = &Catalogue::try_built_in().unwrap().typical_u_values;
+/// let catalogue = Catalogue::try_built_in().unwrap();
+/// let rows = &catalogue.typical_u_values;
 /// assert_eq!(find(rows, "cavity_wall", 1975).unwrap().u_value_w_m2k, 1.6);
 /// assert_eq!(find(rows, "cavity_wall", 1976).unwrap().u_value_w_m2k, 1.0);
 /// ```

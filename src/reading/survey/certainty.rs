@@ -2,7 +2,7 @@
 
 use super::Gathering;
 use super::air::Air;
-use crate::catalogue::Catalogue;
+use crate::catalogue::Defaults;
 use crate::catalogue::default_rows::DefaultRow;
 use crate::intake::Fault;
 use crate::job::certainty::Known;
@@ -50,8 +50,7 @@ pub enum What {
 
 impl What {
     /// Relative standard deviation by how it is known: measured, documented, assumed.
-    fn spreads(self, catalogue: &Catalogue) -> [f64; 3] {
-        let defaults = &catalogue.defaults;
+    fn spreads(self, defaults: &Defaults) -> [f64; 3] {
         let rows: [&DefaultRow<f64>; 3] = match self {
             Self::UValue(_) => [
                 &defaults.u_value_spread_measured,
@@ -68,10 +67,8 @@ impl What {
 
     /// Relative standard deviation by how it is known.
     #[must_use]
-    pub fn spread(self, known: Known) -> f64 {
-        // nothing asks for it before the catalogue is read
-        let [measured, documented, assumed] =
-            Catalogue::try_built_in().map_or([0.0; 3], |catalogue| self.spreads(catalogue));
+    pub fn spread(self, known: Known, defaults: &Defaults) -> f64 {
+        let [measured, documented, assumed] = self.spreads(defaults);
         match known {
             Known::Measured => measured,
             Known::Documented => documented,
@@ -80,9 +77,8 @@ impl What {
     }
 
     /// The three of them in words, in percent.
-    fn spreads_told(self, catalogue: &Catalogue) -> String {
-        let [measured, documented, assumed] =
-            self.spreads(catalogue).map(|spread| round_significant(100.0 * spread, 6));
+    fn spreads_told(self, defaults: &Defaults) -> String {
+        let [measured, documented, assumed] = self.spreads(defaults).map(|spread| round_significant(100.0 * spread, 6));
         format!("{measured}, {documented} or {assumed} %")
     }
 }
@@ -123,7 +119,7 @@ impl Gathering<'_> {
         }
         self.note_basis_without_effect(&inputs);
         let [u_values, air, areas] =
-            [What::UValue(0), What::Air, What::Area(0)].map(|what| what.spreads_told(self.catalogue));
+            [What::UValue(0), What::Air, What::Area(0)].map(|what| what.spreads_told(&self.catalogue.defaults));
         let detail = format!(
             "where the job gives no spread: U-values are known to {u_values}, air to {air}, areas to {areas}, as they are measured, documented or assumed (relative standard deviations chosen for this program)"
         );
@@ -148,7 +144,7 @@ impl Gathering<'_> {
     fn input(&self, pointer: String, what: What, known: Known) -> Input {
         let said = self.job.basis.of(&pointer);
         let known = said.map_or(known, |said| said.known);
-        let spread = said.and_then(|said| said.spread).unwrap_or_else(|| what.spread(known));
+        let spread = said.and_then(|said| said.spread).unwrap_or_else(|| what.spread(known, &self.catalogue.defaults));
         Input { pointer, what, known, spread }
     }
 

@@ -6,7 +6,6 @@ mod bridging;
 mod certainty;
 mod climate;
 mod commercial;
-mod constants;
 mod constructions;
 mod cooling;
 mod emitters;
@@ -25,7 +24,6 @@ pub use bridging::Bridging;
 pub use certainty::{Input, Unsure, What};
 pub use climate::{Climate, OutsideDesign};
 pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment};
-pub use constants::{FLOW_BOUNDS_C, LINES_APART_M, TIMBER_LIMIT_C};
 pub use constructions::{
     Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Use, Window,
 };
@@ -38,11 +36,11 @@ pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Pri
 pub use plant::{Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
-use std::borrow::Cow;
+use std::sync::Arc;
 
 use indexmap::IndexMap;
 
-use crate::catalogue::{Catalogue, PriceBook};
+use crate::catalogue::{Catalogue, Defaults, PriceBook};
 use crate::intake::Fault;
 use crate::job::Job;
 use crate::job::constructions::Construction as Written;
@@ -88,8 +86,10 @@ pub struct Survey {
     pub plant: Plant,
     /// The firm's side; nothing where the job gives no date to quote at.
     pub commercial: Option<Commercial>,
-    /// Prices, products, labour norms and rules.
-    pub book: Cow<'static, PriceBook>,
+    /// Prices, products, labour norms and rules: the one that the catalogue holds, or the job's own.
+    pub book: Arc<PriceBook>,
+    /// What stands in for what a job leaves out, and the figures of the trade that stages go by.
+    pub defaults: Arc<Defaults>,
     /// What the book offers, by kind.
     pub offer: Offer,
     /// What things are called in the job, in the order of the indices.
@@ -154,10 +154,10 @@ fn names_of<T>(entries: &IndexMap<String, T>) -> Vec<String> {
 /// What is gathered while a job is resolved.
 struct Gathering<'g> {
     job: &'g Job,
-    catalogue: &'static Catalogue,
+    catalogue: &'g Catalogue,
     notes: &'g mut Notes,
     faults: Vec<Fault>,
-    book: Cow<'static, PriceBook>,
+    book: Arc<PriceBook>,
     offer: Offer,
     /// Loops that are taken to hang on each manifold, as many as they can come to.
     loops_on: Vec<u32>,
@@ -167,8 +167,8 @@ struct Gathering<'g> {
 ///
 /// # Errors
 /// Every fault that keeps the job from being computed.
-pub fn resolve(job: &Job, catalogue: &'static Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
-    let book = Cow::Borrowed(&catalogue.price_book);
+pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
+    let book = catalogue.price_book.clone();
     let mut gathering =
         Gathering { job, catalogue, notes, faults: Vec::new(), book, offer: Offer::default(), loops_on: Vec::new() };
     gathering.notes.enter(Stage::Emitters);
@@ -246,6 +246,7 @@ impl Gathering<'_> {
             plant,
             commercial,
             book,
+            defaults: self.catalogue.defaults.clone(),
             offer,
             names,
         }

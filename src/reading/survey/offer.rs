@@ -1,6 +1,6 @@
 //! What the price book offers, sorted by kind, so that stages choose without looking products up by name.
 
-use std::borrow::Cow;
+use std::sync::Arc;
 
 use super::Gathering;
 use crate::catalogue::PriceBook;
@@ -177,8 +177,8 @@ pub struct Manifold {
 
 impl Gathering<'_> {
     /// The price book that the job is reckoned with, checked if the job brings its own.
-    pub(super) fn price_book(&mut self) -> Cow<'static, PriceBook> {
-        let built_in = Cow::Borrowed(&self.catalogue.price_book);
+    pub(super) fn price_book(&mut self) -> Arc<PriceBook> {
+        let built_in = self.catalogue.price_book.clone();
         match self.job.commercial.as_ref().and_then(|commercial| commercial.price_book.as_ref()) {
             Some(choice @ PriceBookChoice::Inline { .. }) => match choice.inline() {
                 Some(book) => {
@@ -187,7 +187,7 @@ impl Gathering<'_> {
                         let pointer = format!("{at}{}", problem.pointer);
                         Fault::new(pointer, "price_book_inconsistent", problem.detail).rests_on(at)
                     }));
-                    Cow::Owned(book)
+                    Arc::new(book)
                 }
                 None => built_in,
             },
@@ -326,4 +326,32 @@ impl Offer {
 /// Front of a radiator (mm²): between two of the same output the smaller one is taken.
 fn face(radiator: &Radiator) -> f64 {
     radiator.size_mm[0] * radiator.size_mm[1]
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use crate::catalogue::Catalogue;
+    use crate::job::Job;
+    use crate::job::commercial::PriceBookChoice;
+    use crate::notes::Notes;
+    use crate::survey::resolve;
+
+    /// Surveys by the thousand are made of one another: none may hold a book of its own.
+    #[test]
+    fn a_survey_and_its_clones_hold_one_book() {
+        let catalogue = Catalogue::try_built_in().unwrap();
+        let mut job: Job = serde_json::from_str(include_str!("../../../fixtures/jobs/terrace.json")).unwrap();
+        let shipped = resolve(&job, &catalogue, &mut Notes::default()).unwrap();
+        assert!(Arc::ptr_eq(&shipped.book, &catalogue.price_book));
+
+        let mut own = serde_json::to_value(&*catalogue.price_book).unwrap();
+        own["kind"] = "inline".into();
+        let commercial = job.commercial.as_mut().unwrap();
+        commercial.price_book = Some(serde_json::from_value::<PriceBookChoice>(own).unwrap());
+        let inline = resolve(&job, &catalogue, &mut Notes::default()).unwrap();
+        assert!(!Arc::ptr_eq(&inline.book, &catalogue.price_book) && inline.book == catalogue.price_book);
+        assert!(Arc::ptr_eq(&inline.book, &inline.clone().book));
+    }
 }

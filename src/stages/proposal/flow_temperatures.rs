@@ -18,7 +18,7 @@ use crate::estimate::{Counted, emitter_cost};
 use crate::methods::Off;
 use crate::money::Money;
 use crate::notes::Notes;
-use crate::survey::{FLOW_BOUNDS_C, Flow, Survey};
+use crate::survey::{Flow, Survey};
 
 /// Flow temperatures that are looked at: from 30 to 55 °C, a kelvin apart.
 const FIRST_C: f64 = 30.0;
@@ -184,7 +184,7 @@ pub fn flow_temperatures(prepared: Prepared, workings: bool) -> Result<FlowTempe
 
 fn bounds(survey: &Survey) -> (f64, f64) {
     match survey.heating.flow {
-        Flow::Fixed(_) => FLOW_BOUNDS_C,
+        Flow::Fixed(_) => (survey.defaults.lowest_flow_from_c.value, survey.defaults.lowest_flow_to_c.value),
         Flow::Lowest(least_c, most_c) => (least_c, most_c),
     }
 }

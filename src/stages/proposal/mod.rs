@@ -23,6 +23,7 @@ pub use reports::{
 use crate::design::DesignError;
 use crate::estimate::EstimateError;
 use crate::intake::Fault;
+use crate::methods::MethodError;
 
 /// Why there is no answer.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -32,27 +33,58 @@ pub enum ProposalError {
     Faults(Vec<Fault>),
     /// A stage could not be computed.
     #[error(transparent)]
-    Design(#[from] DesignError),
+    Design(DesignError),
     /// Money or days could not be reckoned.
     #[error(transparent)]
     Estimate(#[from] EstimateError),
+    /// The time for the question is over.
+    #[error(transparent)]
+    OutOfTime(#[from] OutOfTime),
+}
+
+/// The time for a question is over: no fault of what was sent, and the same question may be answered another time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("there was not enough time for an answer")]
+pub struct OutOfTime;
+
+impl From<DesignError> for ProposalError {
+    fn from(error: DesignError) -> Self {
+        match error {
+            DesignError::Method { error: MethodError::OutOfTime, .. } => Self::OutOfTime(OutOfTime),
+            DesignError::Method { .. } => Self::Design(error),
+        }
+    }
 }
 
 impl ProposalError {
     /// The same with every reason at a place that the job has.
     fn settled(self, places: &places::Places<'_>) -> Self {
-        let mut faults = self.into_faults();
-        places.settle(faults.iter_mut().map(|fault| &mut fault.pointer));
-        Self::Faults(faults)
+        match self.into_faults() {
+            Ok(mut faults) => {
+                places.settle(faults.iter_mut().map(|fault| &mut fault.pointer));
+                Self::Faults(faults)
+            }
+            Err(late) => Self::OutOfTime(late),
+        }
     }
 
     /// Every reason as a fault of the document that was sent.
-    #[must_use]
-    pub fn into_faults(self) -> Vec<Fault> {
+    ///
+    /// # Errors
+    /// [`OutOfTime`], which is none of its faults.
+    pub fn into_faults(self) -> Result<Vec<Fault>, OutOfTime> {
         match self {
-            Self::Faults(faults) => faults,
+            Self::Faults(faults) => Ok(faults),
+            Self::OutOfTime(late) => Err(late),
             Self::Design(DesignError::Method { pointer, error }) => {
-                vec![Fault::new(pointer, "not_computable", error.to_string())]
+                let code = match &error {
+                    MethodError::OutOfTime => return Err(OutOfTime),
+                    MethodError::TooMuchWork { .. } => "too_much_work",
+                    MethodError::OutOfRange { .. }
+                    | MethodError::Impossible { .. }
+                    | MethodError::NotConverged { .. } => "not_computable",
+                };
+                Ok(vec![Fault::new(pointer, code, error.to_string())])
             }
             Self::Estimate(error) => {
                 let detail = error.to_string();
@@ -64,7 +96,7 @@ impl ProposalError {
                     EstimateError::TooLarge => ("/commercial".to_owned(), "too_large"),
                     EstimateError::BeyondCalendar => ("/commercial".to_owned(), "beyond_calendar"),
                 };
-                vec![Fault::new(pointer, code, detail)]
+                Ok(vec![Fault::new(pointer, code, detail)])
             }
         }
     }

@@ -32,7 +32,7 @@ pub enum Needs {
 ///
 /// # Errors
 /// [`ProposalError::Faults`] with every fault of the document at once.
-pub fn read(gate: &Gate, catalogue: &'static Catalogue, text: &[u8], needs: Needs) -> Result<Prepared, ProposalError> {
+pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8], needs: Needs) -> Result<Prepared, ProposalError> {
     let mut reading: Reading<Job> = crate::intake::read(gate, text);
     if needs == Needs::Money {
         let lacking = reading.document.as_ref().and_then(without_date);

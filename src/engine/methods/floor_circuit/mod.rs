@@ -244,7 +244,12 @@ impl Circuit<'_> {
                 Ok((_, wanted_kg_s)) => wanted_kg_s,
                 // so little water reaches the floor too cool
                 Err(MethodError::Impossible { .. }) => f64::INFINITY,
-                Err(error @ (MethodError::OutOfRange { .. } | MethodError::NotConverged { .. })) => return Err(error),
+                Err(
+                    error @ (MethodError::OutOfRange { .. }
+                    | MethodError::NotConverged { .. }
+                    | MethodError::TooMuchWork { .. }
+                    | MethodError::OutOfTime),
+                ) => return Err(error),
             };
             // nothing is wanted where it is so warm below that the floor takes from there
             Ok(if wanted_kg_s > 0.0 { ln(wanted_kg_s / flow_kg_s).clamp(-20.0, 20.0) } else { -20.0 })

@@ -7,6 +7,7 @@ pub use response::{Drives, Response, State};
 
 use self::grid::Grid;
 use super::banded::Banded;
+use super::budget::Budget;
 use super::en_1264_2::Sheath;
 use super::error::MethodError;
 use super::math::ln;
@@ -95,17 +96,17 @@ pub const ACROSS_PIPE_IN_A_SEARCH: u32 = 16;
 /// As [`respond`].
 /// # Examples
 /// ```
-/// # use tundish_engine::methods::floor_conduction::{Pipe, Section, solve};
+/// # use tundish_engine::methods::{Budget, floor_conduction::{Pipe, Section, solve}};
 /// // 150 mm on the insulation under bare tile: 5.036 W/(m²K) by finite elements
 /// let pipe = Pipe { outside_m: 0.016, wall_m: 0.002, conductivity_w_mk: 0.35, sheath: None };
 /// let section = Section { spacing_m: 0.15, pipe, film_w_m2k: f64::INFINITY,
 ///     under_m: 0.0, cover_m: 0.045, screed_w_mk: 1.2, covering_m2k_w: 0.0, surface_w_m2k: 10.8, below_m2k_w: 1.25 };
-/// let solution = solve(&section)?;
+/// let solution = solve(&section, &Budget::unbounded())?;
 /// assert!((solution.response.up_w_m2k.water / 5.036 - 1.0).abs() < 0.005);
 /// # Ok::<(), tundish_engine::methods::MethodError>(())
 /// ```
-pub fn solve(section: &Section) -> Result<Solution, MethodError> {
-    solve_on(section, ACROSS_PIPE)
+pub fn solve(section: &Section, budget: &Budget) -> Result<Solution, MethodError> {
+    solve_on(section, ACROSS_PIPE, budget)
 }
 
 /// [`solve`] with so many cells across the pipe in the finer grid, and half as many in the other.
@@ -120,11 +121,42 @@ pub fn solve(section: &Section) -> Result<Solution, MethodError> {
 /// As [`respond`].
 /// # Examples
 /// See [`solve`].
-pub fn solve_on(section: &Section, across_pipe: u32) -> Result<Solution, MethodError> {
-    let (coarse, fine) = (respond(section, across_pipe / 2)?, respond(section, across_pipe)?);
+pub fn solve_on(section: &Section, across_pipe: u32, budget: &Budget) -> Result<Solution, MethodError> {
+    let (coarse, fine) = (respond(section, across_pipe / 2, budget)?, respond(section, across_pipe, budget)?);
     let response = fine.refined(coarse);
     let grid_error = (response.up_w_m2k.water / fine.up_w_m2k.water - 1.0).abs();
     Ok(Solution { response, grid_error })
+}
+
+/// Units that [`solve_on`] takes of its budget. Whoever keeps solved sections takes them from the budget of the question where
+/// nothing is solved anew as well: else what is answered would depend on what was asked before.
+///
+/// # Source
+/// Multiplications of a factorisation by Cholesky within a band: half the square of its width for each row.
+/// # Units
+/// Those of [`Budget`].
+/// # Validity
+/// As [`respond`].
+/// # Errors
+/// [`MethodError::Impossible`] as [`respond`].
+/// # Examples
+/// See [`solve`].
+pub fn work(section: &Section, across_pipe: u32) -> Result<u64, MethodError> {
+    check(section)?;
+    Ok(units(&grid(section, across_pipe / 2)) + units(&grid(section, across_pipe)))
+}
+
+/// Multiplications of a factorisation by one unit of work.
+const MULTIPLICATIONS_PER_UNIT: usize = 1024;
+
+fn units(grid: &Grid) -> u64 {
+    let (columns, rows) = (grid.columns(), grid.rows());
+    let band = columns.min(rows);
+    (columns * rows * band * band / 2).div_ceil(MULTIPLICATIONS_PER_UNIT) as u64
+}
+
+fn grid(section: &Section, across_pipe: u32) -> Grid {
+    Grid::new(section, across_pipe.max(4))
 }
 
 /// How a section answers, with so many cells across the pipe.
@@ -137,12 +169,13 @@ pub fn solve_on(section: &Section, across_pipe: u32) -> Result<Solution, MethodE
 /// # Validity
 /// Steady state; screed of one conductivity; pipes far from walls.
 /// # Errors
-/// [`MethodError::Impossible`] for a section that cannot be built or does not conduct.
+/// [`MethodError::Impossible`] for a section that cannot be built or does not conduct; those of the budget.
 /// # Examples
 /// See [`solve`].
-pub fn respond(section: &Section, across_pipe: u32) -> Result<Response, MethodError> {
+pub fn respond(section: &Section, across_pipe: u32, budget: &Budget) -> Result<Response, MethodError> {
     check(section)?;
-    let grid = Grid::new(section, across_pipe.max(4));
+    let grid = grid(section, across_pipe);
+    budget.spend(units(&grid))?;
     let (columns, rows) = (grid.columns(), grid.rows());
     let screed_w_mk = section.screed_w_mk;
     let mut matrix = Banded::new(columns * rows, columns.min(rows));

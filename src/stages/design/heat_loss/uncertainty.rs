@@ -206,7 +206,7 @@ fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f6
     let mut found = Vec::new();
     for (Input { pointer, what, known, spread }, variance) in unsure.inputs.iter().zip(variances) {
         let Some(measure) = measure(survey, *what) else { continue };
-        let measured = what.spread(Known::Measured);
+        let measured = what.spread(Known::Measured, &survey.defaults);
         if *variance > 0.0 && *known != Known::Measured && measured < *spread {
             let left = whole - variance + variance * (measured / spread) * (measured / spread);
             let remaining_range_w = range_w * sqrt(left.max(0.0) / whole);

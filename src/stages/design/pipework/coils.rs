@@ -3,6 +3,7 @@
 use super::ends::Loop;
 use crate::catalogue::products::Product;
 use crate::methods::cutting::{self, Coil, Cutting};
+use crate::methods::{Budget, MethodError};
 use crate::survey::Survey;
 
 /// Loops of one tube and how they are cut.
@@ -19,7 +20,7 @@ pub struct TubeCutting {
 }
 
 /// Cuts the loops of every tube.
-pub(super) fn cut(survey: &Survey, loops: &[Loop]) -> Vec<TubeCutting> {
+pub(super) fn cut(survey: &Survey, loops: &[Loop]) -> Result<Vec<TubeCutting>, MethodError> {
     let mut of_tubes: Vec<(Vec<usize>, Vec<Loop>)> = Vec::new();
     for one in loops {
         let Some(written) = survey.rooms[one.room].emitters[one.emitter].floor() else { continue };
@@ -34,7 +35,8 @@ pub(super) fn cut(survey: &Survey, loops: &[Loop]) -> Vec<TubeCutting> {
         let coils = products.into_iter().zip(on_sale.iter().map(|coil| coil.length_m)).collect();
         let lengths_m: Vec<f64> = loops.iter().map(|one| one.length_m).collect();
         let longest_m = on_sale.iter().map(|coil| coil.length_m).fold(0.0, f64::max);
-        TubeCutting { cutting: cutting::cut(&lengths_m, &on_sale), coils, loops, longest_m }
+        let cutting = cutting::cut(&lengths_m, &on_sale, &Budget::unbounded())?;
+        Ok(TubeCutting { coils, loops, cutting, longest_m })
     });
     cut.collect()
 }

@@ -5,7 +5,7 @@ use crate::methods::friction::{self, Bore};
 use crate::methods::hidden_tube::{self, Carried, Lengths, Pair};
 use crate::methods::math::ln;
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Off};
+use crate::methods::{Budget, MethodError, Off};
 use crate::survey::{Run, Survey};
 
 /// What may be taken for the straight length of a hidden tube, as shares of what its route comes to both ways: no less but for
@@ -51,7 +51,7 @@ impl Hidden {
         let inside: Vec<Bore> = known.iter().map(|&tube| options::bore(survey, tube)).collect();
         let both_m = 2.0 * run.length_m;
         let lengths = Lengths { min_m: LENGTHS.0 * both_m, max_m: LENGTHS.1 * both_m };
-        let found = hidden_tube::pairs(readings, spread, &inside, lengths)?;
+        let found = hidden_tube::pairs(readings, spread, &inside, lengths, &Budget::unbounded())?;
         let mut pairs = Vec::with_capacity(found.len());
         for pair in found {
             pairs.push((pair, hidden_tube::carry(pair, inside[pair.bore], flow_kg_s, liquid, &mut Off)?));
@@ -130,7 +130,8 @@ impl Hidden {
         let (mut least_kg_s, mut likely_kg_s) = (f64::INFINITY, flow_kg_s);
         for (number, (pair, carried)) in self.pairs.iter().enumerate() {
             let bore = options::bore(survey, self.tubes[number]);
-            let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid);
+            let budget = Budget::unbounded();
+            let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid, &budget);
             // as long as the pair may be with its spread, and as rough as the flow may make it between the two laws
             let longer = carried.high_pa / carried.drop_pa;
             least_kg_s = least_kg_s.min(flow_at(pair.length_m * longer)?);

@@ -149,7 +149,7 @@ pub fn compute<W: Workings>(
     let loops = ends::loops(survey, emitters).map_err(at())?;
     Ok(Pipework {
         index_circuit: circuits::index(&circuits),
-        cuttings: coils::cut(survey, &loops),
+        cuttings: coils::cut(survey, &loops).map_err(at())?,
         tubes: basis.tubes(),
         hot_water_tubes: basis.making.as_ref().map(Making::tubes).unwrap_or_default(),
         hidden: basis.hidden,

@@ -3,8 +3,8 @@
 use super::options::{Candidate, Limit};
 use crate::design::findings::Breaks;
 use crate::job::emitters::Keep;
-use crate::methods::MethodError;
 use crate::methods::least_cost_tree::{self, Choice, Point, Section as Node};
+use crate::methods::{Budget, MethodError};
 use crate::survey::{Rule, Survey};
 
 /// Whole sizings and what they come to.
@@ -55,10 +55,10 @@ pub(super) struct Tree<'t> {
 pub(super) fn sizes(survey: &Survey, tree: &Tree<'_>, most_pa: f64, flow_l_h: f64) -> Result<Sizes, MethodError> {
     let usable: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| usable(candidates)).collect();
     let nodes: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &usable[index])).collect();
-    let mut trees = least_cost_tree::front(&nodes, most_pa)?;
+    let mut trees = least_cost_tree::front(&nodes, most_pa, &Budget::unbounded())?;
     let is_beyond_pump = trees.points.is_empty();
     if is_beyond_pump {
-        trees = least_cost_tree::front(&nodes, f64::INFINITY)?;
+        trees = least_cost_tree::front(&nodes, f64::INFINITY, &Budget::unbounded())?;
     }
     let least_cost_tree::Trees { points, is_exact } = trees;
     let picks = |picks: &[usize]| -> Vec<usize> {

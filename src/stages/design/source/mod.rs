@@ -88,7 +88,12 @@ pub fn compute<W: Workings>(
         match candidate(survey, offer, duty, &mut Off) {
             Ok(candidate) => candidates.push(candidate),
             Err(MethodError::OutOfRange { .. }) => warnings.push(Warning::OutsideItsData(offer)),
-            Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => {
+            Err(
+                error @ (MethodError::Impossible { .. }
+                | MethodError::NotConverged { .. }
+                | MethodError::TooMuchWork { .. }
+                | MethodError::OutOfTime),
+            ) => {
                 return Err(DesignError::at("/plant/heat_source")(error));
             }
         }

@@ -8,7 +8,7 @@ use crate::methods::floor_circuit::Line;
 use crate::methods::friction::{self, Bore};
 use crate::methods::handbook_zeta::{self, Named};
 use crate::methods::{MethodError, Off, Workings, fittings};
-use crate::survey::{FloorSystem, FloorTube, HeatedFloor, LINES_APART_M, Survey};
+use crate::survey::{FloorSystem, FloorTube, HeatedFloor, Survey};
 
 /// The inside of a floor tube.
 pub(in crate::design) fn bore(tube: &FloorTube) -> Bore {
@@ -49,7 +49,10 @@ pub(super) fn lines(
         return Ok(Vec::new());
     }
     let (apart_m, kh_w_m2k) = match floor.system {
-        FloorSystem::InScreed(_) => (LINES_APART_M, slope(floor, Way { spacing_m: LINES_APART_M, ..way }, &mut Off)?),
+        FloorSystem::InScreed(_) => {
+            let spacing_m = common.survey.defaults.lines_apart_mm.value / 1000.0;
+            (spacing_m, slope(floor, Way { spacing_m, ..way }, &mut Off)?)
+        }
         FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => {
             (way.spacing_m, laid.kh_w_m2k)
         }

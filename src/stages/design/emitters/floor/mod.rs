@@ -20,7 +20,7 @@ use self::site::Site;
 use self::zone::Plan;
 use super::{Common, Emitter, Kind, Tells};
 use crate::methods::{MethodError, Workings};
-use crate::survey::{HeatedFloor, TIMBER_LIMIT_C};
+use crate::survey::HeatedFloor;
 
 /// A heated floor that was designed.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,7 +120,7 @@ pub(super) fn design<W: Workings>(
                 refused.get_or_insert(error);
                 continue;
             }
-            Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => return Err(error),
+            Err(error) => return Err(error),
         };
         let carries = found.1.capacity_w >= load_w;
         // of several that give nothing the closest, which begins to give at the coolest flow
@@ -177,7 +177,8 @@ fn emitter<W: Workings>(
         found.least_flow_c = look.least_flow(&plans, load_w)?;
         found.least_flow_if_closest_c = look.least_flow_if_closest(load_w)?;
         found.greatest_covering = look.greatest_covering(&plans, load_w, None)?;
-        let timber = look.greatest_covering(&plans, load_w, Some(TIMBER_LIMIT_C))?;
+        let timber =
+            look.greatest_covering(&plans, load_w, Some(look.common.survey.defaults.timber_surface_max_c.value))?;
         // a closer limit bears no more; what is more by the search's own last digits is not
         found.greatest_timber = timber.map(|timber| match found.greatest_covering {
             Some(any) if any.covering_m2k_w < timber.covering_m2k_w => any,

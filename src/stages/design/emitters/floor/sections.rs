@@ -7,8 +7,8 @@ use std::sync::LazyLock;
 
 use quick_cache::sync::Cache;
 
-use crate::methods::MethodError;
 use crate::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, Solution, solve_on};
+use crate::methods::{Budget, MethodError};
 
 /// Sections that are kept: some hundred bytes each.
 const MOST_SECTIONS: usize = 8192;
@@ -46,7 +46,7 @@ fn key(section: &Section) -> Key {
 /// The section solved, behind a middling film; other films stand in series with it.
 pub(super) fn solved(section: &Section) -> Result<Solution, MethodError> {
     let section = Section { film_w_m2k: FILM_W_M2K, ..*section };
-    SECTIONS.get_or_insert_with(&key(&section), || solve_on(&section, ACROSS_PIPE_IN_A_SEARCH))
+    SECTIONS.get_or_insert_with(&key(&section), || solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded()))
 }
 
 #[cfg(test)]
@@ -67,7 +67,7 @@ mod tests {
             surface_w_m2k: 10.8,
             below_m2k_w: 1.25,
         };
-        let fresh = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH);
+        let fresh = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded());
         assert_eq!(solved(&section), fresh);
         assert_eq!(solved(&section), fresh);
         let other = Section { covering_m2k_w: 0.05, ..section };

@@ -119,7 +119,7 @@ impl Look<'_> {
             let mut plans = match self.plans(spacing_m) {
                 Ok(plans) => plans,
                 Err(MethodError::OutOfRange { .. }) => continue,
-                Err(error @ (MethodError::Impossible { .. } | MethodError::NotConverged { .. })) => return Err(error),
+                Err(error) => return Err(error),
             };
             // loops are added until their pressure no longer asks for a warmer flow
             let mut found = match self.least_flow(&plans, load_w) {
