@@ -12,6 +12,7 @@ mod edge;
 mod emitters;
 mod fabric;
 mod faults;
+mod figures;
 mod floor_faults;
 mod floor_job;
 mod floor_promises;
