@@ -207,6 +207,20 @@ fn question(c: &mut Criterion) {
     });
     group.bench_function("text to answer", |b| b.iter(|| answered(false)));
     group.bench_function("text to answer with workings", |b| b.iter(|| answered(true)));
+    group.bench_function("text to answer of every stage", |b| {
+        b.iter(|| {
+            let prepared =
+                proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Money).unwrap();
+            to_string(&proposal::proposal(prepared, false).unwrap()).unwrap()
+        });
+    });
+    group.sample_size(30).bench_function("text to answer of 26 flow temperatures", |b| {
+        b.iter(|| {
+            let prepared =
+                proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
+            to_string(&proposal::flow_temperatures(prepared, false).unwrap()).unwrap()
+        });
+    });
     group.finish();
 }
 
