@@ -5,7 +5,7 @@ use crate::design::emitters::Emitters;
 use crate::design::pipework::{Circuit, Loop, Pipework, end_flow};
 use crate::design::units::flow_l_h;
 use crate::methods::fittings;
-use crate::methods::math::{ln, sqrt};
+use crate::methods::math::ln;
 use crate::methods::{MethodError, Off, Workings};
 use crate::survey::{End, Survey};
 
@@ -92,7 +92,7 @@ pub(super) fn settings<W: Workings>(
             Some(preset) => {
                 // what end and valve take together stays; both go with the square of the flow
                 let valve_pa = fittings::kv_drop(flow_l_h, preset.kv_m3_h, density, &mut Off)?;
-                Some(flow_l_h * sqrt((own_pa + excess_pa) / (own_pa + valve_pa)))
+                Some(fittings::flow_at_head(flow_l_h, own_pa + excess_pa, own_pa + valve_pa, &mut Off))
             }
             None => None,
         };
