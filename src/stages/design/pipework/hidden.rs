@@ -3,7 +3,6 @@
 use super::options::{self, Candidate, Duty};
 use crate::methods::friction::{self, Bore};
 use crate::methods::hidden_tube::{self, Carried, Lengths, Pair};
-use crate::methods::math::ln;
 use crate::methods::water::Liquid;
 use crate::methods::{Budget, MethodError, Off};
 use crate::survey::{Run, Survey};
@@ -63,8 +62,7 @@ impl Hidden {
             let bore = options::bore(survey, tube);
             let read = friction::in_tube(bore, &readings[0].liquid, readings[0].flow_kg_s, &mut Off)?;
             let whole_pa = options::drop_of(survey, run, tube, &read, &readings[0].liquid, &mut Off)?;
-            let off = ln(pair.length_m * read.gradient_pa_m / whole_pa) / ROUTE_SPREAD;
-            strange.push(pair.misfit + off * off);
+            strange.push(hidden_tube::strangeness(*pair, read.gradient_pa_m, whole_pa, ROUTE_SPREAD));
         }
         Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, strange }))
     }
@@ -133,8 +131,8 @@ impl Hidden {
             let budget = Budget::unbounded();
             let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid, &budget);
             // as long as the pair may be with its spread, and as rough as the flow may make it between the two laws
-            let longer = carried.high_pa / carried.drop_pa;
-            least_kg_s = least_kg_s.min(flow_at(pair.length_m * longer)?);
+            let longest_m = hidden_tube::longest(pair.length_m, carried.drop_pa, carried.high_pa, &mut Off);
+            least_kg_s = least_kg_s.min(flow_at(longest_m)?);
             if number == best {
                 likely_kg_s = flow_at(pair.length_m)?;
             }
@@ -160,5 +158,5 @@ pub(super) fn is_one_flow(run: &Run) -> bool {
 
 /// Velocity in a bore at a flow (m/s), for the words of an answer.
 pub(super) fn velocity_m_s(bore: Bore, flow_kg_s: f64, liquid: &Liquid) -> f64 {
-    flow_kg_s / friction::mass_flow_at(bore, liquid, 1.0)
+    friction::velocity_at(bore, liquid, flow_kg_s, &mut Off)
 }

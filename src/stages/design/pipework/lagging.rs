@@ -2,7 +2,7 @@
 
 use crate::job::pipework::Place;
 use crate::methods::pipe_loss::{self, Insulated};
-use crate::methods::{MethodError, Workings};
+use crate::methods::{MethodError, Off, Workings};
 use crate::survey::{Lagging, Run, Survey};
 
 /// What is round a tube.
@@ -95,5 +95,5 @@ pub(super) fn loss_w_m(
         insulation_mm: lagged.thickness_mm,
         insulation_w_mk: lagged.conductivity_w_mk,
     };
-    Ok(difference_k * pipe_loss::insulated(pipe, w)?)
+    Ok(pipe_loss::of_metre(pipe_loss::insulated(pipe, w)?, difference_k, &mut Off))
 }

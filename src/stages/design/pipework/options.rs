@@ -165,7 +165,7 @@ pub(super) fn zeta(survey: &Survey, run: &Run, tube: Option<usize>) -> f64 {
         Loss::Named(name) => count * handbook_zeta::zeta(*name, bore_mm),
         Loss::Kv(_) => 0.0,
     });
-    f64::from(run.bends) * survey.pipes.bend_zeta + tee + 0.5 * others.sum::<f64>()
+    fittings::zeta_of_run(f64::from(run.bends), survey.pipes.bend_zeta, tee, others.sum(), &mut Off)
 }
 
 /// Greatest velocity that a run may have where it lies, for the noise of it (m/s).
