@@ -37,9 +37,6 @@ use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
 use crate::survey::{Flow, Survey};
 
-/// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
-pub(super) const SCREED_LIMIT_C: f64 = 55.0;
-
 /// Difference below which two flow temperatures are the same (K).
 const SAME_K: f64 = 1e-9;
 

@@ -10,9 +10,6 @@ use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, Workings, defrost};
 use crate::survey::{Circulator, End, Survey, curve};
 
-/// How far the water may cool while it gives the heat of a defrost (K); common practice.
-const DEFROST_K: f64 = 10.0;
-
 /// How heat source and system are put together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Arrangement {
@@ -132,7 +129,7 @@ fn needed_water<W: Workings>(
                     defrost::heat_of_litre(water.density_kg_m3, water.specific_heat_j_kgk, &mut Off)
                 }
             };
-            Some(defrost::volume(defrost_kwh, DEFROST_K, heat_kwh_lk, &mut w)?)
+            Some(defrost::volume(defrost_kwh, survey.defaults.defrost_cools_k.value, heat_kwh_lk, &mut w)?)
         }
         None => None,
     };

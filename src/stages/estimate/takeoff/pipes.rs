@@ -10,9 +10,6 @@ use crate::methods::fluid::Fluid;
 use crate::methods::{Off, glycol};
 use crate::survey::{HEATING, Lagging, Survey};
 
-/// Temperature at which antifreeze is measured out (°C).
-const MIXED_C: f64 = 20.0;
-
 impl TakeOff {
     pub(super) fn runs(&mut self, design: Design<'_>) {
         let survey = design.survey;
@@ -133,8 +130,9 @@ impl TakeOff {
         let Some((_, Product::Antifreeze { substance, pack_l, .. })) = survey.book.products.get_index(index) else {
             return;
         };
+        let measured_c = survey.defaults.antifreeze_measured_c.value;
         // a fraction that the mixture is not known for was refused before
-        let Ok(mixture) = glycol::glycol(wanted, fraction, MIXED_C) else { return };
+        let Ok(mixture) = glycol::glycol(wanted, fraction, measured_c) else { return };
         let pure_kg_m3 = substance.density_kg_m3();
         let litres = glycol::undiluted(system_l, mixture.density_kg_m3, fraction, pure_kg_m3, &mut Off);
         let from = format!(
