@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 use super::bill::Bill;
 use super::{Design, EstimateError};
 use crate::catalogue::rules::{self, Found};
-use crate::design::findings::{GRANT_LIMIT_KW, Pointed, Warning};
+use crate::design::findings::{Pointed, Warning};
 use crate::money::Money;
 use crate::survey::{Commercial, Survey};
 
@@ -144,7 +144,7 @@ impl<'r> Rules<'r> {
             return Ok(Money::ZERO);
         };
         let capacity_kw = candidate.capacity_w / 1000.0;
-        if capacity_kw > GRANT_LIMIT_KW {
+        if capacity_kw > self.survey.defaults.grant_heat_source_max_kw.value {
             self.warnings.push(Warning::GrantAboveLimit(capacity_kw));
             return Ok(Money::ZERO);
         }

@@ -20,13 +20,6 @@ use crate::money::Money;
 use crate::notes::Notes;
 use crate::survey::{Flow, Survey};
 
-/// Flow temperatures that are looked at: from 30 to 55 °C, a kelvin apart.
-const FIRST_C: f64 = 30.0;
-const COUNT: u32 = 26;
-
-/// Milder days at which the heat source is looked at besides (°C): two of the climate points of EN 14825.
-const MILDER_C: [f64; 2] = [2.0, 7.0];
-
 /// Flow temperatures side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct FlowTemperaturesAnswer {
@@ -215,7 +208,8 @@ fn candidates(
     loss: &HeatLoss,
     seen: &[Option<&Emitters>],
 ) -> Result<Vec<FlowCandidate>, ProposalError> {
-    let flows = (0..COUNT).map(|step| FIRST_C + f64::from(step));
+    let (first_c, count) = (survey.defaults.compared_flow_from_c.value, survey.defaults.compared_flows.value);
+    let flows = (0..count).map(|step| first_c + f64::from(step));
     let each = flows.map(|flow_c| {
         let before = seen.iter().flatten().find(|found| found.flow_c.to_bits() == flow_c.to_bits());
         before.map_or_else(|| candidate(survey, loss, flow_c), |found| compared(survey, loss, found))
@@ -290,8 +284,9 @@ fn in_design(survey: &Survey, source: &Source) -> Option<FlowSource> {
 }
 
 fn part_load(survey: &Survey, loss: &HeatLoss, source: &Source) -> Result<Vec<PartLoadRow>, DesignError> {
-    let mut rows = Vec::with_capacity(MILDER_C.len());
-    for outside_c in MILDER_C.into_iter().filter(|outside_c| *outside_c > loss.outside_design_c) {
+    let milder_c = [survey.defaults.mild_day_c.value, survey.defaults.milder_day_c.value];
+    let mut rows = Vec::with_capacity(milder_c.len());
+    for outside_c in milder_c.into_iter().filter(|outside_c| *outside_c > loss.outside_design_c) {
         if let Some(found) = source.part_load(survey, loss, outside_c)? {
             rows.push(PartLoadRow {
                 outside_c: found.outside_c,

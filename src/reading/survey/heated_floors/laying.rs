@@ -4,7 +4,7 @@ use crate::intake::Fault;
 use crate::job::emitters::Emitter;
 use crate::job::pipework::Manifold;
 use crate::job::rooms::{Position, Room};
-use crate::methods::{Off, floor_loops};
+use crate::methods::{Off, floor_loops, routes};
 use crate::survey::Gathering;
 
 /// How the loops of a floor are laid.
@@ -221,7 +221,7 @@ struct Place {
 impl Place {
     /// Length of a tail (m).
     fn tail_m(&self) -> Option<f64> {
-        self.plan_m.map(|plan_m| plan_m + self.storey_m * f64::from(self.storeys))
+        self.plan_m.map(|plan_m| routes::length(plan_m, self.storey_m, f64::from(self.storeys), &mut Off))
     }
 }
 

@@ -34,11 +34,8 @@ use super::heat_loss::HeatLoss;
 use crate::job::emitters::Keep;
 use crate::methods::en_442::Mean;
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Workings, en_442};
+use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
 use crate::survey::{Flow, Survey};
-
-/// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
-pub(super) const SCREED_LIMIT_C: f64 = 55.0;
 
 /// Difference below which two flow temperatures are the same (K).
 const SAME_K: f64 = 1e-9;
@@ -139,7 +136,7 @@ impl Common<'_> {
         if (flow_c - self.flow_c).abs() < SAME_K {
             return Ok((self.water, self.conductivity_w_mk));
         }
-        let mean_c = flow_c - 0.5 * self.survey.heating.drop_k;
+        let mean_c = carried_heat::mean_temperature(flow_c, self.survey.heating.drop_k, &mut Off);
         let fluid = self.survey.heating.fluid;
         Ok((fluid.at(mean_c)?, fluid.conductivity(mean_c)?))
     }

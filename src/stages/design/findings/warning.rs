@@ -8,9 +8,6 @@ use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
 use crate::notes::Notes;
 use crate::survey::Survey;
 
-/// Largest heat source that a grant is paid for (kW): Boiler Upgrade Scheme, one dwelling.
-pub const GRANT_LIMIT_KW: f64 = 45.0;
-
 /// What a heat source on offer is called.
 fn offered(survey: &Survey, index: usize) -> &str {
     let product = survey.offer.heat_sources[index].product;
@@ -326,8 +323,9 @@ impl Warning {
                 notes.warn("grant_without_heat_source", "/commercial/grant", detail);
             }
             Self::GrantAboveLimit(kw) => {
+                let most_kw = survey.defaults.grant_heat_source_max_kw.value;
                 let detail = format!(
-                    "the heat source gives {kw:.1} kW, and the scheme ends at {GRANT_LIMIT_KW} kW: no grant is taken off"
+                    "the heat source gives {kw:.1} kW, and the scheme ends at {most_kw} kW: no grant is taken off"
                 );
                 notes.warn("grant_above_limit", "/commercial/grant", detail);
             }

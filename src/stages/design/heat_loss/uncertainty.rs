@@ -10,8 +10,7 @@ use super::trial::Trial;
 use crate::design::DesignError;
 use crate::job::certainty::Known;
 use crate::job::rooms::Part;
-use crate::methods::draws::{Draws, LEAST};
-use crate::methods::math::sqrt;
+use crate::methods::draws::{self, Draws, LEAST};
 use crate::survey::{Construction, Faces, Input, Survey, Unsure, What};
 
 /// How sure the design heat losses are.
@@ -145,7 +144,7 @@ fn variances(
     for (index, input) in unsure.inputs.iter().enumerate() {
         let linear_w = if let What::Area(surface) = input.what { by_surface.get(&surface) } else { None };
         if let Some(loss_w) = linear_w {
-            variances.push((input.spread * loss_w) * (input.spread * loss_w));
+            variances.push(draws::variance_of_part(input.spread, *loss_w));
             continue;
         }
         let mut at = |factor: f64| {
@@ -154,8 +153,7 @@ fn variances(
         };
         let (up_w, down_w) = (at(1.0 + input.spread)?, at((1.0 - input.spread).max(LEAST))?);
         factors[index] = 1.0;
-        let deviation_w = 0.5 * (up_w - down_w);
-        variances.push(deviation_w * deviation_w);
+        variances.push(draws::variance_between(up_w, down_w));
     }
     Ok(variances)
 }
@@ -208,8 +206,7 @@ fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f6
         let Some(measure) = measure(survey, *what) else { continue };
         let measured = what.spread(Known::Measured, &survey.defaults);
         if *variance > 0.0 && *known != Known::Measured && measured < *spread {
-            let left = whole - variance + variance * (measured / spread) * (measured / spread);
-            let remaining_range_w = range_w * sqrt(left.max(0.0) / whole);
+            let remaining_range_w = draws::range_left(range_w, (whole, *variance), (measured, *spread));
             found.push(Measurement { pointer: pointer.clone(), measure, range_w, remaining_range_w });
         }
     }

@@ -6,7 +6,7 @@ use crate::design::own_pump::own_head;
 use crate::design::pipework::{self, Pipework, Section};
 use crate::design::source::Source;
 use crate::design::units::{flow_kg_s, flow_l_h, kpa};
-use crate::methods::{MethodError, Off, fittings, friction};
+use crate::methods::{MethodError, Off, carried_heat, en_442, fittings, friction};
 use crate::survey::{End, Run, Survey};
 
 /// What the system takes while it cools.
@@ -52,9 +52,10 @@ pub(super) fn cooled(
     if output_w <= 0.0 {
         return Ok(None);
     }
-    let liquid = survey.heating.fluid.at(wanted.flow_c + 0.5 * wanted.rise_k)?;
-    let carried = liquid.specific_heat_j_kgk * wanted.rise_k;
-    let flow_of = |room: usize, index: usize| taken(room, index) / carried;
+    let mean_c = carried_heat::mean_temperature(wanted.flow_c, -wanted.rise_k, &mut Off);
+    let liquid = survey.heating.fluid.at(mean_c)?;
+    let (heat_j_kgk, rise_k) = (liquid.specific_heat_j_kgk, wanted.rise_k);
+    let flow_of = |room: usize, index: usize| en_442::mass_flow(taken(room, index), heat_j_kgk, rise_k, &mut Off);
     let of_end = |end: End| match end {
         End::Radiator(..) => 0.0,
         End::Manifold(manifold) => {

@@ -4,7 +4,8 @@ use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
-use crate::methods::friction::content_l;
+use crate::methods::Off;
+use crate::methods::friction::{content_l, inside_diameter};
 use crate::survey::Survey;
 
 /// Water content, part by part (l).
@@ -50,7 +51,7 @@ pub(super) fn content(
     let offer = &survey.offer;
     let loops = emitters.floors().filter_map(|(room, index, floor, _)| {
         let tube = survey.rooms[room].emitters[index].floor()?.tube;
-        Some(content_l(tube.outside_m - 2.0 * tube.wall_m, floor.tube_m()))
+        Some(content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m()))
     });
     let circuits = pipework.primary.iter().chain(pipework.hot_water.iter().map(|circuit| &circuit.section));
     let buffer = hydraulics.arrangement.buffer.map_or(0.0, |index| offer.buffers[index].volume_l);

@@ -7,7 +7,8 @@ use super::covering::Greatest;
 use super::{Floor, FloorCooling, Zone};
 use crate::design::emitters::LoopRow;
 use crate::design::units::{flow_l_h, kpa, mm};
-use crate::methods::friction::content_l;
+use crate::methods::Off;
+use crate::methods::friction::{content_l, inside_diameter};
 use crate::methods::water::Liquid;
 use crate::survey::{HeatedFloor, Survey};
 
@@ -223,7 +224,7 @@ impl Floor {
             greatest_covering: self.greatest_covering.map(CoveringRow::from),
             greatest_timber_covering: self.greatest_timber.map(CoveringRow::from),
             output_under_worst_covering_w: self.under_worst_w,
-            water_l: content_l(written.tube.outside_m - 2.0 * written.tube.wall_m, self.tube_m()),
+            water_l: content_l(inside_diameter(written.tube.outside_m, written.tube.wall_m, &mut Off), self.tube_m()),
             lines: passes
                 .map(|(&(room, length_m), &(_, output_w))| LineRow {
                     room: survey.names.rooms[room].clone(),

@@ -15,8 +15,6 @@ use super::Hydraulics;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::pipework::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, Pipework, SectionRow};
-use crate::methods::Off;
-use crate::methods::pump_laws::hydraulic_power;
 use crate::survey::Survey;
 
 /// The two-pipe tree, sized.
@@ -87,7 +85,6 @@ impl Hydraulics {
     pub fn answer(&self, survey: &Survey, emitters: &Emitters, pipework: &Pipework) -> PipeworkAnswer {
         let (water, joining) = (&emitters.water, &pipework.joining);
         let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
-        let hydraulic_w = hydraulic_power(flow_l_h, head_kpa, &mut Off);
         let hidden = pipework.hidden.iter().zip(&self.delivered_w);
         PipeworkAnswer {
             sections: (0..pipework.sections.len()).map(|index| pipework.section_row(survey, water, index)).collect(),
@@ -101,8 +98,8 @@ impl Hydraulics {
                 flow_l_h,
                 head_kpa,
                 own_head_kpa: joining.own.head_kpa,
-                hydraulic_w,
-                electric_w: self.electric_w.unwrap_or(hydraulic_w / survey.pipes.sizing.pump_efficiency),
+                hydraulic_w: self.hydraulic_w,
+                electric_w: self.electric_w,
                 speed: self.speed.map(|found| found.speed),
             },
             choice: pipework.choice_row(survey),

@@ -7,6 +7,8 @@ use super::code;
 use crate::design::pipework::Pipework;
 use crate::design::pipework::sizing::Sized;
 use crate::design::units::kpa;
+use crate::methods::Off;
+use crate::methods::pump_laws::cost_of_head;
 use crate::money::Money;
 use crate::survey::{Rule, Survey};
 
@@ -109,7 +111,8 @@ impl Pipework {
         let (is_separated, plant_pa) = (self.joining.is_separated(), self.joining.own.plant_pa);
         let head_pa = sized.head_pa + if is_separated { 0.0 } else { plant_pa };
         let before_pa = if is_separated { sized.before_pa + plant_pa } else { 0.0 };
-        let electricity = self.sizes.head_costs * head_pa + self.sizes.before_costs * before_pa;
+        let electricity = cost_of_head(self.sizes.head_costs, head_pa, &mut Off)
+            + cost_of_head(self.sizes.before_costs, before_pa, &mut Off);
         SizedRow {
             tube_cost: money(sized.cost),
             head_kpa: kpa(head_pa),

@@ -10,7 +10,7 @@ use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
 use crate::methods::water::Liquid;
-use crate::methods::{Off, friction, joists};
+use crate::methods::{Off, carried_heat, friction, joists, pipe_loss};
 use crate::survey::{Run, Survey};
 
 /// One run with its flow and return tube. A tube that nobody can see has the velocity, the gradient, the water and the heat loss
@@ -204,7 +204,7 @@ fn of_verdict(survey: &Survey, run: &Run, verdict: Verdict, liquid: &Liquid) -> 
     let carries_w = run.existing_tube().map(|tube| {
         let most_m_s = options::velocity_limit(survey, run, Some(tube));
         let flow_kg_s = friction::mass_flow_at(options::bore(survey, tube), liquid, most_m_s);
-        flow_kg_s * liquid.specific_heat_j_kgk * survey.heating.drop_k
+        carried_heat::heat(flow_kg_s, liquid.specific_heat_j_kgk, survey.heating.drop_k, &mut Off)
     });
     VerdictRow { verdict, breaks: limit.map(|limit| limit.breaks.code()), reason, carries_w }
 }
@@ -228,7 +228,7 @@ fn of_joists(run: &Run, tube_mm: Option<(f64, f64)>) -> Option<JoistRow> {
     // whole millimetres, rounded down: what is cut is measured with a rule
     let (hole_max_mm, notch_max_mm) = (allowed.hole_mm.floor(), allowed.notch_mm.floor());
     let crosses_by = tube_mm.map(|(outside_mm, insulation_mm)| {
-        let whole_mm = outside_mm + 2.0 * insulation_mm;
+        let whole_mm = pipe_loss::whole_diameter(outside_mm, insulation_mm, &mut Off);
         match (whole_mm <= notch_max_mm, whole_mm <= hole_max_mm, outside_mm <= hole_max_mm) {
             (true, ..) => "notch_or_hole",
             (false, true, _) => "hole",
@@ -236,7 +236,7 @@ fn of_joists(run: &Run, tube_mm: Option<(f64, f64)>) -> Option<JoistRow> {
             (false, false, false) => "neither",
         }
     });
-    let at = |share: f64| crossed.span_m.map(|span_m| share * span_m);
+    let at = |share: f64| crossed.span_m.map(|span_m| joists::place(share, span_m, &mut Off));
     Some(JoistRow {
         hole_max_mm,
         notch_max_mm,
