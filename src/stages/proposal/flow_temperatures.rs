@@ -1,6 +1,6 @@
 //! The chain at every flow temperature, compared.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::changes::{NextChange, next_changes};
@@ -28,7 +28,7 @@ const COUNT: u32 = 26;
 const MILDER_C: [f64; 2] = [2.0, 7.0];
 
 /// Flow temperatures side by side.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowTemperaturesAnswer {
     /// The lowest flow temperature, to half a kelvin, at which every room is carried: between the bounds of the job, or 25
     /// and 55 °C.
@@ -38,7 +38,7 @@ pub struct FlowTemperaturesAnswer {
 }
 
 /// The lowest flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct LowestRow {
     /// Flow temperature (°C); the highest of the bounds where none carries every room.
     pub flow_temperature_c: f64,
@@ -59,7 +59,7 @@ pub struct LowestRow {
 }
 
 /// One flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowCandidate {
     /// Flow temperature (°C).
     pub flow_temperature_c: f64,
@@ -81,7 +81,7 @@ pub struct FlowCandidate {
 }
 
 /// A room that is not carried.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ShortRoom {
     /// Id of the room.
     pub room: String,
@@ -92,7 +92,7 @@ pub struct ShortRoom {
 }
 
 /// An emitter at a flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowEmitter {
     /// Id of the room.
     pub room: String,
@@ -115,7 +115,7 @@ pub struct FlowEmitter {
 }
 
 /// The heat source in design conditions.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowSource {
     /// Its code; absent for a unit given with the job.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -131,7 +131,7 @@ pub struct FlowSource {
 }
 
 /// The heat source on a milder day.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PartLoadRow {
     /// Outside temperature (°C).
     pub outside_c: f64,
