@@ -34,6 +34,7 @@ mod price;
 mod process;
 mod proposal;
 mod quotes;
+mod read_back;
 mod screeds;
 mod shares;
 mod steps;

@@ -1,7 +1,7 @@
 //! The price: net by supply, tax at the rate of each tax point, grant off the gross, and what is left to pay.
 
 use jiff::civil::Date;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::bill::Bill;
@@ -25,7 +25,7 @@ pub struct Price {
 }
 
 /// Tax of one supply at one tax point.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SupplyRow {
     /// The supply.
     pub supply: String,
@@ -43,7 +43,7 @@ pub struct SupplyRow {
 }
 
 /// A payment.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PaymentRow {
     /// What it is for.
     pub name: String,
@@ -177,7 +177,7 @@ impl Price {
 }
 
 /// The price as it is answered.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PriceAnswer {
     /// Net price.
     pub net: Money,

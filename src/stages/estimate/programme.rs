@@ -2,7 +2,7 @@
 
 use jiff::ToSpan as _;
 use jiff::civil::{Date, Weekday};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::EstimateError;
@@ -58,7 +58,7 @@ const SCREED_NEEDS: &str = "system tested, power on, screed old enough to be hea
 const SCREED: &str = "screed";
 
 /// The programme as it is answered.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ProgrammeAnswer {
     /// Visits in their order.
     pub visits: Vec<VisitRow>,
@@ -70,7 +70,7 @@ pub struct ProgrammeAnswer {
 }
 
 /// One visit.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct VisitRow {
     /// Id of the visit.
     pub visit: String,

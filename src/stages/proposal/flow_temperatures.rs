@@ -1,6 +1,6 @@
 //! The chain at every flow temperature, compared.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::changes::{NextChange, next_changes};
@@ -21,7 +21,7 @@ use crate::notes::Notes;
 use crate::survey::{Flow, Survey};
 
 /// Flow temperatures side by side.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowTemperaturesAnswer {
     /// The lowest flow temperature, to half a kelvin, at which every room is carried: between the bounds of the job, or 25
     /// and 55 °C.
@@ -31,7 +31,7 @@ pub struct FlowTemperaturesAnswer {
 }
 
 /// The lowest flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct LowestRow {
     /// Flow temperature (°C); the highest of the bounds where none carries every room.
     pub flow_temperature_c: f64,
@@ -52,7 +52,7 @@ pub struct LowestRow {
 }
 
 /// One flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowCandidate {
     /// Flow temperature (°C).
     pub flow_temperature_c: f64,
@@ -74,7 +74,7 @@ pub struct FlowCandidate {
 }
 
 /// A room that is not carried.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ShortRoom {
     /// Id of the room.
     pub room: String,
@@ -85,7 +85,7 @@ pub struct ShortRoom {
 }
 
 /// An emitter at a flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowEmitter {
     /// Id of the room.
     pub room: String,
@@ -108,7 +108,7 @@ pub struct FlowEmitter {
 }
 
 /// The heat source in design conditions.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowSource {
     /// Its code; absent for a unit given with the job.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -124,7 +124,7 @@ pub struct FlowSource {
 }
 
 /// The heat source on a milder day.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PartLoadRow {
     /// Outside temperature (°C).
     pub outside_c: f64,

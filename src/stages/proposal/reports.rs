@@ -1,6 +1,6 @@
 //! The answer to each question: its row, the notes, the sources, and the workings on request.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::cited::{CitedSource, Working, cited};
@@ -23,7 +23,7 @@ use crate::notes::{Notes, Stage};
 macro_rules! report {
     ($(#[$doc:meta])* $report:ident { $($(#[$field:meta])* $name:ident: $row:ty),+ $(,)? }) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
         pub struct $report {
             $($(#[$field])* pub $name: $row,)+
             /// What was assumed, what looks wrong, what to beware of.

@@ -1,8 +1,9 @@
 //! How sure the design losses are: percentiles by draws, shares of variance, and what a measurement would leave.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::HeatLoss;
@@ -14,7 +15,7 @@ use crate::methods::draws::{self, Draws, LEAST};
 use crate::survey::{Construction, Faces, Input, Survey, Unsure, What};
 
 /// How sure the design heat losses are.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Uncertainty {
     /// Number of draws.
     #[schema(value_type = i32)]
@@ -33,7 +34,7 @@ pub struct Uncertainty {
 }
 
 /// Percentiles of a design heat loss.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Percentiles {
     /// One in ten lies below (W).
     pub p10_w: f64,
@@ -44,7 +45,7 @@ pub struct Percentiles {
 }
 
 /// Percentiles of a room's design heat loss.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RoomPercentiles {
     /// Id of the room.
     pub room: String,
@@ -57,7 +58,7 @@ pub struct RoomPercentiles {
 }
 
 /// What one input has to do with the range of the dwelling's loss.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct InputShare {
     /// JSON Pointer into the job.
     pub pointer: String,
@@ -71,12 +72,12 @@ pub struct InputShare {
 }
 
 /// What a measurement would leave.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Measurement {
     /// JSON Pointer into the job, to what would be measured.
     pub pointer: String,
     /// What would be measured, in words.
-    pub measure: &'static str,
+    pub measure: Cow<'static, str>,
     /// Range from the 10th to the 90th percentile of the dwelling's loss as it is now (W).
     pub range_w: f64,
     /// The same, once that is measured (W): an estimate by shares of variance, without new draws.
@@ -207,7 +208,7 @@ fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f6
         let measured = what.spread(Known::Measured, &survey.defaults);
         if *variance > 0.0 && *known != Known::Measured && measured < *spread {
             let remaining_range_w = draws::range_left(range_w, (whole, *variance), (measured, *spread));
-            found.push(Measurement { pointer: pointer.clone(), measure, range_w, remaining_range_w });
+            found.push(Measurement { pointer: pointer.clone(), measure: measure.into(), range_w, remaining_range_w });
         }
     }
     found.sort_by(|a, b| a.remaining_range_w.total_cmp(&b.remaining_range_w));

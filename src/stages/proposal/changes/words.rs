@@ -13,7 +13,7 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
     let (room, which) = at;
     let found = change.found(at, then);
     let mut step = ChangeStep {
-        change: word(survey, at, change),
+        change: word(survey, at, change).into(),
         room: survey.names.rooms[room].clone(),
         emitter: survey.names.emitters[room][which].clone(),
         detail: detail(survey, at, change, found),

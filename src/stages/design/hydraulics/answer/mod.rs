@@ -8,7 +8,7 @@ pub use arrangement::ArrangementRow;
 pub use balance::SettingRow;
 pub use cooling::CoolingCircuitRow;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Hydraulics;
@@ -18,7 +18,7 @@ use crate::design::pipework::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWate
 use crate::survey::Survey;
 
 /// The two-pipe tree, sized.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PipeworkAnswer {
     /// Runs, in the order from the plant.
     pub sections: Vec<SectionRow>,
@@ -47,7 +47,7 @@ pub struct PipeworkAnswer {
     /// What lockshields, manifolds and the valves of loops are set to.
     pub balancing: Vec<SettingRow>,
     /// Tubes that nobody can see, by their readings.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     pub hidden_tubes: Vec<HiddenRow>,
     /// What is cut from which coil of floor tube, loop by loop.
@@ -59,7 +59,7 @@ pub struct PipeworkAnswer {
 }
 
 /// What the pump that carries the system must do: the heat source's own, or behind a separation the second one.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PumpRow {
     /// Flow (l/h).
     pub flow_l_h: f64,

@@ -1,6 +1,8 @@
 //! How tubes were chosen and how things are put together, as it is answered.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::code;
@@ -17,10 +19,10 @@ const MOST_ROWS: usize = 40;
 
 /// How tubes were chosen. The loss of a fitting is charged to the tube behind it, at the velocity in that tube: so the choice
 /// of all tubes together is exact.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ChoiceRow {
     /// The rule that decides: `least_cost` or `gradient`.
-    pub rule: &'static str,
+    pub rule: Cow<'static, str>,
     /// The choice that costs least over the life.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least_cost: Option<SizedRow>,
@@ -42,7 +44,7 @@ pub struct ChoiceRow {
 }
 
 /// A whole choice of tubes.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SizedRow {
     /// Cost of the new tube with its waste and fittings, by the metre, that of primary and hot-water circuit among it.
     pub tube_cost: Money,
@@ -55,7 +57,7 @@ pub struct SizedRow {
 }
 
 /// One choice of the front.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FrontRow {
     /// Head of the index circuit with it (kPa), as the pump row counts it.
     pub head_kpa: f64,
@@ -70,7 +72,7 @@ pub struct FrontRow {
 }
 
 /// A run with the tube that it gets.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ChangedRow {
     /// Id of the run, `primary`, or `hot_water_circuit`.
     pub section: String,
@@ -93,8 +95,8 @@ impl Pipework {
         let least_row = least.map(|least| self.sized(least));
         ChoiceRow {
             rule: match survey.pipes.sizing.rule {
-                Rule::LeastCost => "least_cost",
-                Rule::Gradient => "gradient",
+                Rule::LeastCost => "least_cost".into(),
+                Rule::Gradient => "gradient".into(),
             },
             least_cost: least_row,
             gradient,

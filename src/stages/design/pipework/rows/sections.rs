@@ -1,6 +1,8 @@
 //! Runs as they are answered.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::code;
@@ -15,7 +17,7 @@ use crate::survey::{Run, Survey};
 
 /// One run with its flow and return tube. A tube that nobody can see has the velocity, the gradient, the water and the heat loss
 /// of the bore that fits its readings and its route best, and the greatest drop that they allow.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SectionRow {
     /// Id of the run.
     pub id: String,
@@ -32,7 +34,7 @@ pub struct SectionRow {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub material: Option<TubeMaterial>,
     /// How it may be joined, where the price book tells it or its material.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     pub joints: Vec<Joint>,
     /// Whether the tube lies there already.
@@ -84,13 +86,13 @@ pub struct SectionRow {
 }
 
 /// What became of a tube that lies there.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct VerdictRow {
     /// `kept`, `replaced` or `refused`: it must not stay in use, though the job wants it kept.
-    pub verdict: &'static str,
+    pub verdict: Cow<'static, str>,
     /// The limit that it breaks: `velocity`, `erosion`, `too_slow`, `temperature`, `pressure`, `joists`, `gradient`, `readings`, `pump` (more than it has left), `cost`, or `head` (it would make the whole dearer).
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub breaks: Option<&'static str>,
+    pub breaks: Option<Cow<'static, str>>,
     /// Why, in words.
     pub reason: String,
     /// Heat that the tube that lies there carries at the greatest velocity it may have and the nominal drop (W), where it can
@@ -100,20 +102,20 @@ pub struct VerdictRow {
 }
 
 /// A narrower tube that was not taken.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct NarrowerRow {
     /// Its code.
     pub tube: String,
     /// Its velocity (m/s).
     pub velocity_m_s: f64,
     /// The limit that it breaks, as for a tube that lies there.
-    pub breaks: &'static str,
+    pub breaks: Cow<'static, str>,
     /// Why it was not taken, in words.
     pub reason: String,
 }
 
 /// Holes and notches in the joists that a run crosses.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct JoistRow {
     /// Greatest diameter of a hole, on the joist's middle line (mm).
     pub hole_max_mm: f64,
@@ -122,7 +124,7 @@ pub struct JoistRow {
     /// How this tube may cross with its insulation: `notch_or_hole`, `hole`, `hole_bare` where it must be left off in the joist,
     /// or `neither`; absent where no tube is known.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub crosses_by: Option<&'static str>,
+    pub crosses_by: Option<Cow<'static, str>>,
     /// Holes are no nearer to a support than this (m), where the span is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub holes_from_m: Option<f64>,
@@ -178,7 +180,7 @@ pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, secti
         narrower: section.narrower.and_then(|(tube, velocity_m_s, limit)| {
             let tube = code(survey, survey.offer.tubes[tube].product)?;
             let reason = format!("{tube} {}", words(limit, run));
-            Some(NarrowerRow { reason, tube, velocity_m_s, breaks: limit.breaks.code() })
+            Some(NarrowerRow { reason, tube, velocity_m_s, breaks: limit.breaks.code().into() })
         }),
         joists: of_joists(run, offered.map(|tube| (1000.0 * tube.outside_m, section.lagged.thickness_mm))),
     }
@@ -206,7 +208,8 @@ fn of_verdict(survey: &Survey, run: &Run, verdict: Verdict, liquid: &Liquid) -> 
         let flow_kg_s = friction::mass_flow_at(options::bore(survey, tube), liquid, most_m_s);
         carried_heat::heat(flow_kg_s, liquid.specific_heat_j_kgk, survey.heating.drop_k, &mut Off)
     });
-    VerdictRow { verdict, breaks: limit.map(|limit| limit.breaks.code()), reason, carries_w }
+    let breaks = limit.map(|limit| limit.breaks.code().into());
+    VerdictRow { verdict: verdict.into(), breaks, reason, carries_w }
 }
 
 /// How a tube of the book may be joined: as the book tells, or as its material does.
@@ -240,7 +243,7 @@ fn of_joists(run: &Run, tube_mm: Option<(f64, f64)>) -> Option<JoistRow> {
     Some(JoistRow {
         hole_max_mm,
         notch_max_mm,
-        crosses_by,
+        crosses_by: crosses_by.map(Cow::from),
         holes_from_m: at(joists::HOLES_AT.0),
         holes_to_m: at(joists::HOLES_AT.1),
         notches_from_m: at(joists::NOTCHES_AT.0),
