@@ -248,7 +248,7 @@ mod tests {
         }
     }
 
-    /// The reading of pointers by serde_json, a general library, on the written document.
+    /// The reading of pointers by `serde_json`, a general library, on the written document.
     #[test]
     fn a_place_is_there_exactly_where_the_written_document_has_it() {
         let document = json!({

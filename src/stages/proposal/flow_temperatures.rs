@@ -159,8 +159,8 @@ impl Pointed for FlowTemperaturesAnswer {
 ///
 /// # Errors
 /// [`ProposalError`] if part of the job describes nothing physical.
-pub fn flow_temperatures(prepared: Prepared, workings: bool) -> Result<FlowTemperaturesReport, ProposalError> {
-    let (flow_temperatures, said) = answered(&prepared, Question::FlowTemperatures, workings, |run| {
+pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemperaturesReport, ProposalError> {
+    let (flow_temperatures, said) = answered(prepared, Question::FlowTemperatures, workings, |run| {
         let survey = run.survey();
         let loss = run.heat_loss()?;
         let Sought { lowest, found, below } = emitters::lowest(survey, loss, bounds(survey))?;
