@@ -238,6 +238,7 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
 }
 
 /// Heat that water carries, and emitters at a part of what they give.
+#[expect(clippy::unnecessary_wraps, reason = "one of a list of which others refuse")]
 fn carried(w: &mut Book<'_>) -> Result<(), MethodError> {
     carried_heat::heat(0.0559, 4178.626, 5.66, w);
     carried_heat::heat_through(1322.0, 0.0559, 0.041, w);
