@@ -248,7 +248,7 @@ proptest! {
                 let (survey, found) = floor(job).unwrap();
                 let is_enough = found.unmet.is_empty();
                 let radiator = found.radiators().map(|(.., radiator)| *radiator).next()?;
-                Some((radiator.rated_w, survey.book.products[radiator.product?].unit_cost(), is_enough))
+                Some((radiator.rated_w, survey.book.product(radiator.product?).1.unit_cost(), is_enough))
             };
             let (cool, hot) = (taken(&job), taken(&warmer(&job, by_k)));
             if let (Some((cool_w, cool_cost, true)), Some((hot_w, hot_cost, enough))) = (cool, hot) {

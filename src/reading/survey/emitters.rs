@@ -4,9 +4,11 @@ use super::heated_floors::HeatedFloor;
 use super::{Gathering, Names};
 use crate::catalogue::Defaults;
 use crate::catalogue::labour::Per;
+use crate::catalogue::products::Product;
 use crate::intake::Fault;
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
 use crate::job::rooms::Room;
+use crate::list::Index;
 use crate::methods::en_442;
 use crate::methods::math::round_significant;
 use crate::notes::Stage;
@@ -137,7 +139,7 @@ pub struct Factors {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Existing {
     /// Index in the book, if the book describes it.
-    pub product: Option<usize>,
+    pub product: Option<Index<Product>>,
     /// Rated output (W).
     pub output_w: f64,
     /// Exponent.
@@ -343,8 +345,8 @@ impl Gathering<'_> {
         }
     }
 
-    pub(super) fn is_product(&self, index: usize, code: &str) -> bool {
-        self.book.products.get_index(index).is_some_and(|(known, _)| known == code)
+    pub(super) fn is_product(&self, index: Index<Product>, code: &str) -> bool {
+        self.book.product(index).0 == code
     }
 
     /// Codes of a kind of product in plain words, those most like a code first.

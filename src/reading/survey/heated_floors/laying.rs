@@ -156,8 +156,8 @@ impl Gathering<'_> {
     /// The longest coil that a floor's tube is on sale in (m).
     fn longest_coil_m(&self, floor: &Emitter) -> Option<f64> {
         let Emitter::HeatedFloor { tube, .. } = floor else { return None };
-        let (product, _, named) = self.book.products.get_full(&**tube)?;
-        let coils = self.book.coils_of(product).into_iter().filter_map(|coil| named.coil_m(&self.book.products[coil]));
+        let (product, named) = self.book.find(tube)?;
+        let coils = self.book.coils_of(product).into_iter().filter_map(|coil| named.coil_m(self.book.product(coil).1));
         coils.reduce(f64::max)
     }
 

@@ -4,8 +4,10 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{Emitter, Emitters, FloorRow, Kind};
+use crate::catalogue::products::Product;
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::units::flow_l_h;
+use crate::list::Index;
 use crate::methods::en_442::Mean;
 use crate::survey::{Share, Survey};
 
@@ -221,7 +223,7 @@ impl Emitters {
     }
 
     fn row(&self, survey: &Survey, room: usize, index: usize, emitter: &Emitter) -> EmitterRow {
-        let code = |product: usize| survey.book.products.get_index(product).map(|(code, _)| code.clone());
+        let code = |product: Index<Product>| Some(survey.book.product(product).0.to_owned());
         let flow_l_h = flow_l_h(emitter.flow_kg_s, self.water.density_kg_m3);
         let mut row = EmitterRow {
             emitter: survey.names.emitters[room][index].clone(),

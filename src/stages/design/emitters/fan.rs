@@ -3,7 +3,9 @@
 
 use super::choice::{Asked, Candidate, fits};
 use super::{Common, Emitter, Emitters, Kind};
+use crate::catalogue::products::Product;
 use crate::design::findings::{Warning, Why};
+use crate::list::Index;
 use crate::methods::fan_convector::Running;
 use crate::methods::{MethodError, Off, Workings, en_442};
 use crate::survey::{Blowing, Survey, offer};
@@ -12,7 +14,7 @@ use crate::survey::{Blowing, Survey, offer};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FanConvector {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Whether it carries its load; the strongest that fits otherwise, which nobody buys.
     pub is_enough: bool,
     /// Water content (l).

@@ -31,7 +31,9 @@ pub use super::stage::Tells;
 use super::DesignError;
 use super::findings::{Unmet, Warning};
 use super::heat_loss::HeatLoss;
+use crate::catalogue::products::Product;
 use crate::job::emitters::Keep;
+use crate::list::Index;
 use crate::methods::en_442::Mean;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Workings, en_442};
@@ -102,7 +104,7 @@ pub enum Kind {
 impl Kind {
     /// Index in the book of a radiator or fan convector, and whether it is taken: otherwise it is the strongest that fits.
     #[must_use]
-    pub fn product(&self) -> Option<(usize, bool)> {
+    pub fn product(&self) -> Option<(Index<Product>, bool)> {
         match self {
             Self::Radiator(radiator) => {
                 let radiator = radiator.as_ref()?;
@@ -203,7 +205,7 @@ impl Emitters {
     }
 
     /// Radiators and fan convectors that are bought, those that are not enough left out: room and index in the book.
-    pub fn bought(&self) -> impl Iterator<Item = (usize, usize)> {
+    pub fn bought(&self) -> impl Iterator<Item = (usize, Index<Product>)> {
         let radiators = self.radiators().filter_map(|(room, _, radiator)| match radiator.standing {
             Standing::New | Standing::Replaced => Some((room, radiator.product?)),
             Standing::Kept | Standing::TooSmall => None,

@@ -3,8 +3,10 @@
 
 use super::choice::{Asked, Candidate, fits};
 use super::{Common, Emitter, Emitters, Kind};
+use crate::catalogue::products::Product;
 use crate::design::findings::Warning;
 use crate::job::emitters::Keep;
+use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
 use crate::methods::{MethodError, Off, Workings};
 use crate::survey::{Existing, Hanging, Survey, offer};
@@ -13,7 +15,7 @@ use crate::survey::{Existing, Hanging, Survey, offer};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Radiator {
     /// Index in the book; nothing for one known by its rating alone.
-    pub product: Option<usize>,
+    pub product: Option<Index<Product>>,
     /// New, kept, or put in the place of one that was too small.
     pub standing: Standing,
     /// Rated output (W).

@@ -2,20 +2,21 @@
 
 use super::pipe_words::{apart, named};
 use super::unmet::{Breaks, Pipe, Why};
+use crate::list::Index;
 use crate::methods::en_442;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
 use crate::notes::Notes;
+use crate::survey::HeatSource;
 use crate::survey::Survey;
 
 /// Largest heat source that a grant is paid for (kW): Boiler Upgrade Scheme, one dwelling.
 pub const GRANT_LIMIT_KW: f64 = 45.0;
 
 /// What a heat source on offer is called.
-fn offered(survey: &Survey, index: usize) -> &str {
+fn offered(survey: &Survey, index: Index<HeatSource>) -> &str {
     let product = survey.offer.heat_sources[index].product;
-    let product = product.and_then(|product| survey.book.products.get_index(product));
-    product.map_or("the heat source given", |(code, _)| code.as_str())
+    product.map_or("the heat source given", |product| survey.book.product(product).0)
 }
 
 /// What a heat source's data do not tell.
@@ -68,7 +69,7 @@ pub enum Warning {
     /// The chosen heat source's outputs do not have defrosting taken off.
     DefrostNotIncluded,
     /// A heat source on offer has no data at the design point: index on offer.
-    OutsideItsData(usize),
+    OutsideItsData(Index<HeatSource>),
     /// A tube that stays breaks a limit that can be lived with: which, what was found, what is allowed.
     KeptTube(Pipe, Breaks, f64, f64),
     /// Plain water outdoors can freeze: coldest air (°C).
@@ -96,7 +97,7 @@ pub enum Warning {
     /// A grant is asked for, and the job says what speaks against it.
     GrantDoubtful(&'static str),
     /// A heat source is taken below the lowest flow temperature of its data: index on offer, that temperature (°C).
-    BelowItsData(usize, f64),
+    BelowItsData(Index<HeatSource>, f64),
     /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
     RuleBeyond,
 }

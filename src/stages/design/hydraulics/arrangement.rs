@@ -4,10 +4,12 @@
 use crate::design::emitters::{Emitters, is_on};
 use crate::design::pipework::{Parting, Pipework, open_ends};
 use crate::design::source::Source;
+use crate::list::Index;
 use crate::methods::fluid::Fluid;
 use crate::methods::friction::content_l;
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, Workings, defrost};
+use crate::survey::offer::Buffer;
 use crate::survey::{Circulator, End, Survey, curve};
 
 /// How far the water may cool while it gives the heat of a defrost (K); common practice.
@@ -27,11 +29,11 @@ pub struct Arrangement {
     /// Whether that is what a defrost cools, and not what its data tell.
     pub is_by_defrost: bool,
     /// Index into the buffer vessels on offer.
-    pub buffer: Option<usize>,
+    pub buffer: Option<Index<Buffer>>,
     /// Water that a vessel must add (l).
     pub added_water_l: f64,
     /// Index into the circulators on offer, for the second pump.
-    pub second_pump: Option<usize>,
+    pub second_pump: Option<Index<Circulator>>,
     /// Head that the second pump must give (kPa).
     pub second_head_kpa: Option<f64>,
 }
@@ -137,19 +139,19 @@ fn needed_water<W: Workings>(
 }
 
 /// The smallest vessel on offer that adds so much (l).
-fn buffer(survey: &Survey, added_water_l: f64) -> Option<usize> {
-    survey.offer.buffers.iter().position(|buffer| buffer.volume_l >= added_water_l)
+fn buffer(survey: &Survey, added_water_l: f64) -> Option<Index<Buffer>> {
+    survey.offer.buffers.position(|buffer| buffer.volume_l >= added_water_l)
 }
 
 /// The smallest circulator that carries heating and cooling, or where there is none the smallest for heating.
-fn second_pump(survey: &Survey, pipework: &Pipework, cooling: Option<(f64, f64)>) -> Option<usize> {
+fn second_pump(survey: &Survey, pipework: &Pipework, cooling: Option<(f64, f64)>) -> Option<Index<Circulator>> {
     let heating = (pipework.flow_l_h(), pipework.head_kpa());
     let carries = |pump: &Circulator, (flow_l_h, kpa): (f64, f64)| {
         head_available(&curve(&pump.pump), flow_l_h, &mut Off).is_ok_and(|head_kpa| head_kpa >= kpa)
     };
     let both = |pump: &Circulator| carries(pump, heating) && cooling.is_none_or(|cooling| carries(pump, cooling));
     let pumps = &survey.offer.circulators;
-    pumps.iter().position(both).or_else(|| pumps.iter().position(|pump| carries(pump, heating)))
+    pumps.position(both).or_else(|| pumps.position(|pump| carries(pump, heating)))
 }
 
 fn primary_l(pipework: &Pipework) -> f64 {

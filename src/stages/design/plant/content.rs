@@ -4,8 +4,9 @@ use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
+use crate::list::Index;
 use crate::methods::friction::content_l;
-use crate::survey::Survey;
+use crate::survey::{Survey, offer};
 
 /// Water content, part by part (l).
 #[expect(clippy::struct_field_names, reason = "the unit is in the name of every figure")]
@@ -44,8 +45,8 @@ pub(super) fn content(
     emitters: &Emitters,
     source: &Source,
     (pipework, hydraulics): (&Pipework, &Hydraulics),
-    cylinder: Option<usize>,
-    manifolds: &[Option<usize>],
+    cylinder: Option<Index<offer::Cylinder>>,
+    manifolds: &[Option<Index<offer::Manifold>>],
 ) -> Content {
     let offer = &survey.offer;
     let loops = emitters.floors().filter_map(|(room, index, floor, _)| {

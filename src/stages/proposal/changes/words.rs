@@ -27,8 +27,8 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
     };
     match change {
         Change::Larger(_) | Change::Replaced(_) | Change::Beside => {
-            let product = found.product().and_then(|(product, _)| survey.book.products.get_index(product));
-            step.product = product.map(|(code, _)| code.clone());
+            let product = found.product().map(|(product, _)| survey.book.product(product));
+            step.product = product.map(|(code, _)| code.to_owned());
         }
         Change::Louder => step.sound_max_db = sound_db(found),
         Change::Closer(closer_m) => step.spacing_mm = Some(1000.0 * closer_m),
@@ -127,7 +127,7 @@ fn sound_db(kind: &Kind) -> Option<f64> {
 
 /// A radiator or fan convector with its code and description.
 fn product(survey: &Survey, kind: &Kind) -> String {
-    let product = kind.product().and_then(|(product, _)| survey.book.products.get_index(product));
+    let product = kind.product().map(|(product, _)| survey.book.product(product));
     product.map_or_else(|| "another".to_owned(), |(code, product)| format!("{code} ({})", product.description()))
 }
 

@@ -65,7 +65,7 @@ impl Pipework {
                 let coil = rows.len() + 1;
                 let each: Vec<String> = loops.iter().map(CutLoopRow::words).collect();
                 let detail = format!("coil {coil} of {length_m} m: {}, left {:.1} m", each.join(", "), left_m);
-                let product = code(survey, product).unwrap_or_default();
+                let product = code(survey, product);
                 let left_m = if left_m < 1e-9 { 0.0 } else { round_significant(left_m, 9) };
                 rows.push(CoilRow { coil, product, length_m, loops, left_m, detail, proven: cutting.is_proven });
             }
