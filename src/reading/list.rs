@@ -69,6 +69,18 @@ impl<K> fmt::Debug for Index<K> {
     }
 }
 
+/// As its number: for a pointer into an answer.
+impl<K> fmt::Display for Index<K> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.number.fmt(f)
+    }
+}
+
+/// What comes in the order of a list, each with its index there.
+pub fn indexed<K, I: IntoIterator>(all: I) -> impl Iterator<Item = (Index<K>, I::Item)> {
+    all.into_iter().enumerate().map(|(number, one)| (Index::new(number), one))
+}
+
 /// One `T` for each `K`: the things themselves, or what is known of each in their order.
 pub struct List<K, T = K> {
     all: Vec<T>,
@@ -118,6 +130,12 @@ impl<K, T> List<K, T> {
     /// The index of each.
     pub fn indices(&self) -> impl DoubleEndedIterator<Item = Index<K>> + ExactSizeIterator + Clone + use<K, T> {
         (0..self.all.len()).map(Index::new)
+    }
+
+    /// A list that holds the same for each.
+    #[must_use]
+    pub fn filled<U: Clone>(&self, one: U) -> List<K, U> {
+        List::from(vec![one; self.all.len()])
     }
 
     /// Each with its index.

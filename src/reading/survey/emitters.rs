@@ -1,7 +1,7 @@
 //! What heats the rooms.
 
+use super::Gathering;
 use super::heated_floors::HeatedFloor;
-use super::{Gathering, Names};
 use crate::catalogue::Defaults;
 use crate::catalogue::labour::Per;
 use crate::catalogue::products::Product;
@@ -71,14 +71,6 @@ impl Emitter {
             EmitterKind::Radiator { hanging, .. } => Some(hanging),
             EmitterKind::FanConvector(_) | EmitterKind::HeatedFloor(_) => None,
         }
-    }
-}
-
-impl Names {
-    /// JSON Pointer to an emitter of the job.
-    #[must_use]
-    pub fn emitter_pointer(&self, room: usize, emitter: usize) -> String {
-        format!("/rooms/{}/emitters/{}", self.rooms[room], self.emitters[room][emitter])
     }
 }
 

@@ -44,8 +44,8 @@ pub fn emitter_cost(survey: &Survey, emitters: &Emitters, counted: Counted) -> R
     sum += units.map(|(.., unit)| cost(unit.product) + valves + spur).sum();
     let chosen = manifolds(survey, emitters).into_iter().filter_map(|(_, chosen)| chosen);
     sum += chosen.map(|manifold| cost(survey.offer.manifolds[manifold].product)).sum();
-    for (room, index, floor, _) in emitters.floors() {
-        let Some(tube) = survey.rooms[room].emitters[index].floor().map(|floor| floor.tube.product) else { continue };
+    for (at, floor, _) in emitters.floors() {
+        let Some(tube) = survey.emitter(at).floor().map(|floor| floor.tube.product) else { continue };
         if let (_, Product::FloorTube { pack_m, unit_cost, .. }) = survey.book.product(tube) {
             sum += unit_cost.times(floor.tube_m() / pack_m).ok_or(EstimateError::TooLarge)?;
         }

@@ -254,8 +254,8 @@ fn compared(survey: &Survey, loss: &HeatLoss, found: &Emitters) -> Result<FlowCa
 fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
     let code = |product: Index<Product>| survey.book.product(product).0.to_owned();
     let mut rows = Vec::new();
-    for (room, emitters) in found.rooms.iter().enumerate() {
-        for (index, emitter) in emitters.iter().enumerate() {
+    for (room, emitters) in found.rooms.enumerate() {
+        for (index, emitter) in emitters.enumerate() {
             let (product, strongest) = match emitter.kind.product() {
                 Some((product, true)) => (Some(code(product)), None),
                 Some((product, false)) => (None, Some(code(product))),

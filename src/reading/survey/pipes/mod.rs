@@ -14,7 +14,8 @@ use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{Product, TubeMaterial};
 use crate::intake::Fault;
 use crate::job::pipework::{Fittings, Pipework};
-use crate::list::Index;
+use crate::list::{Index, List};
+use crate::survey::EmitterAt;
 use crate::survey::offer::Tube;
 
 /// Runs and what they are sized by.
@@ -49,14 +50,14 @@ pub struct Pipes {
 /// What a run serves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum End {
-    /// A radiator or fan convector: index of the room, and of the emitter within it.
-    Radiator(usize, usize),
+    /// A radiator or fan convector.
+    Radiator(EmitterAt),
     /// A manifold, by index.
     Manifold(usize),
 }
 
 impl Gathering<'_> {
-    pub(super) fn pipes(&mut self, rooms: &[super::Room], climate: &Climate) -> Pipes {
+    pub(super) fn pipes(&mut self, rooms: &List<super::Room>, climate: &Climate) -> Pipes {
         let default = Pipework::default();
         let (job, defaults) = (self.job, &self.catalogue.defaults);
         let written = job.pipework.as_ref().unwrap_or(&default);
@@ -150,7 +151,7 @@ impl Gathering<'_> {
     }
 
     /// What thermostats never shut.
-    fn stays_open(&mut self, written: &Pipework, rooms: &[super::Room]) -> Option<Vec<End>> {
+    fn stays_open(&mut self, written: &Pipework, rooms: &List<super::Room>) -> Option<Vec<End>> {
         let Some(open) = &written.stays_open else {
             let detail = "nothing shuts an emitter or a loop: every one stays open to the heat source";
             self.notes.assume("stays_open", "/pipework", detail);

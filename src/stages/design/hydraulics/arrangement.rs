@@ -173,16 +173,16 @@ fn open_water(survey: &Survey, emitters: &Emitters, found: &Pipework) -> f64 {
 /// Water in an emitter, or in the loops of a manifold (l).
 fn held_by(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
     match end {
-        End::Radiator(room, which) => {
-            let radiators = emitters.radiators().filter(|(of, index, _)| (*of, *index) == (room, which));
-            let fans = emitters.fan_convectors().filter(|(of, index, _)| (*of, *index) == (room, which));
+        End::Radiator(at) => {
+            let radiators = emitters.radiators().filter(|(of, _)| *of == at);
+            let fans = emitters.fan_convectors().filter(|(of, _)| *of == at);
             radiators.map(|(.., radiator)| radiator.water_l).sum::<f64>()
                 + fans.map(|(.., unit)| unit.water_l).sum::<f64>()
         }
         End::Manifold(manifold) => {
-            let floors = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
-            let each = floors.filter_map(|(room, index, floor, _)| {
-                let tube = survey.rooms[room].emitters[index].floor()?.tube;
+            let floors = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
+            let each = floors.filter_map(|(at, floor, _)| {
+                let tube = survey.emitter(at).floor()?.tube;
                 Some(content_l(tube.outside_m - 2.0 * tube.wall_m, floor.tube_m()))
             });
             each.sum()

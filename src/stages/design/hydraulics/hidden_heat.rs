@@ -88,9 +88,9 @@ fn heat_w(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
         emitter.flow_kg_s * emitters.water.specific_heat_j_kgk * (emitters.flow_c - emitter.return_c)
     };
     match end {
-        End::Radiator(room, which) => given_w(&emitters.rooms[room][which]),
+        End::Radiator(at) => given_w(emitters.emitter(at)),
         End::Manifold(manifold) => {
-            let floors = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
+            let floors = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
             floors.map(|(.., emitter)| given_w(emitter)).sum()
         }
     }

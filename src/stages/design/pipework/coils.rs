@@ -24,7 +24,7 @@ pub struct TubeCutting {
 pub(super) fn cut(survey: &Survey, loops: &[Loop]) -> Result<Vec<TubeCutting>, MethodError> {
     let mut of_tubes: Vec<(Vec<Index<Product>>, Vec<Loop>)> = Vec::new();
     for one in loops {
-        let Some(written) = survey.rooms[one.room].emitters[one.emitter].floor() else { continue };
+        let Some(written) = survey.emitter(one.at).floor() else { continue };
         let coils = survey.book.coils_of(written.tube.product);
         match of_tubes.iter_mut().find(|(known, _)| *known == coils) {
             Some((_, of_tube)) => of_tube.push(*one),

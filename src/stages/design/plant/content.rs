@@ -49,8 +49,8 @@ pub(super) fn content(
     manifolds: &[Option<Index<offer::Manifold>>],
 ) -> Content {
     let offer = &survey.offer;
-    let loops = emitters.floors().filter_map(|(room, index, floor, _)| {
-        let tube = survey.rooms[room].emitters[index].floor()?.tube;
+    let loops = emitters.floors().filter_map(|(at, floor, _)| {
+        let tube = survey.emitter(at).floor()?.tube;
         Some(content_l(tube.outside_m - 2.0 * tube.wall_m, floor.tube_m()))
     });
     let circuits = pipework.primary.iter().chain(pipework.hot_water.iter().map(|circuit| &circuit.section));

@@ -108,9 +108,8 @@ fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<In
 pub fn manifolds(survey: &Survey, emitters: &Emitters) -> Vec<(u32, Option<Index<offer::Manifold>>)> {
     let all = 0..survey.names.manifolds.len();
     all.map(|manifold| {
-        let floors =
-            emitters.floors().filter(|(room, index, ..)| super::emitters::is_on(survey, *room, *index, manifold));
-        let loops: u32 = floors.map(|(_, _, floor, _)| floor.loop_count()).sum();
+        let floors = emitters.floors().filter(|(at, ..)| super::emitters::is_on(survey, *at, manifold));
+        let loops: u32 = floors.map(|(_, floor, _)| floor.loop_count()).sum();
         let found = || survey.offer.manifolds.position(|offered| offered.outlets >= loops);
         (loops, if loops == 0 { None } else { found() })
     })

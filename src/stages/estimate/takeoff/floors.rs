@@ -8,7 +8,7 @@ use crate::design::plant::Plant;
 use crate::estimate::Design;
 use crate::list::Index;
 use crate::methods::math::round_significant;
-use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Survey};
+use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Room, Survey};
 
 /// Laps of the separating layer, as a share of what it covers: common practice, without a source.
 const LAPS: f64 = 0.1;
@@ -21,8 +21,9 @@ impl TakeOff {
         let mut screeds: Vec<(Index<Product>, f64)> = Vec::new();
         let mut perimeter_m = 0.0;
         let (mut separated_m2, mut upstands_m2) = (0.0, 0.0);
-        for (room, index, floor, _) in design.emitters.floors() {
-            let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+        for (at, floor, _) in design.emitters.floors() {
+            let room = at.room;
+            let Some(written) = survey.emitter(at).floor() else { continue };
             let area_m2 = survey.rooms[room].floor_area_m2;
             self.quantities.floor_m2 += area_m2;
             self.quantities.loop_m += floor.tube_m();
@@ -149,7 +150,7 @@ impl TakeOff {
 
     /// The thinnest board that is no thinner than the insulation of the floor's construction; where that names no
     /// thickness, the thinnest on offer, which the survey notes. A board that names no thickness fits every floor.
-    fn board(&mut self, survey: &Survey, room: usize) -> Option<Index<Product>> {
+    fn board(&mut self, survey: &Survey, room: Index<Room>) -> Option<Index<Product>> {
         let wanted_mm = insulation_mm(survey, room);
         let thickness_mm = |product: &Product| {
             let Product::InsulationBoard { thickness_mm, .. } = product else { return None };
@@ -207,7 +208,7 @@ impl TakeOff {
 }
 
 /// Thickness of the insulation in what lies under most of a room's floor (mm); 0 where the job names none.
-fn insulation_mm(survey: &Survey, room: usize) -> f64 {
+fn insulation_mm(survey: &Survey, room: Index<Room>) -> f64 {
     let largest = survey.rooms[room].undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
     let insulation_m = largest.and_then(|underside| survey.constructions[underside.construction].insulation_m());
     insulation_m.unwrap_or(0.0) * 1000.0

@@ -54,8 +54,8 @@ impl Pipework {
                     .map(|&index| {
                         let one = &tube.loops[index];
                         CutLoopRow {
-                            room: survey.names.rooms[one.room].clone(),
-                            emitter: survey.names.emitters[one.room][one.emitter].clone(),
+                            room: survey.names.emitter(one.at).0.to_owned(),
+                            emitter: survey.names.emitter(one.at).1.to_owned(),
                             loop_number: one.number,
                             length_m: one.length_m,
                         }

@@ -33,8 +33,9 @@ impl Pipework {
 pub(in crate::design) fn serves(survey: &Survey, end: End) -> String {
     match end {
         End::Manifold(manifold) => survey.names.manifolds[manifold].clone(),
-        End::Radiator(room, emitter) => {
-            format!("{}/{}", survey.names.rooms[room], survey.names.emitters[room][emitter])
+        End::Radiator(at) => {
+            let (room, emitter) = survey.names.emitter(at);
+            format!("{room}/{emitter}")
         }
     }
 }
