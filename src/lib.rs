@@ -18,5 +18,5 @@ pub mod settings;
 pub mod store;
 
 pub use tundish_engine::{methods, sources};
-pub use tundish_reading::{catalogue, intake, job, money, notes, survey};
+pub use tundish_reading::{catalogue, intake, job, list, money, notes, survey};
 pub use tundish_stages::{design, estimate, proposal};

@@ -22,7 +22,7 @@ const ORDER: [&[&str]; 16] = [
     &["job"],
     &["catalogue"],
     &["intake", "notes"],
-    &["money"],
+    &["list", "money"],
     &["methods"],
     &["sources"],
 ];

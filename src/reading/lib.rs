@@ -7,6 +7,8 @@ pub mod catalogue;
 pub mod intake;
 /// The job document as written.
 pub mod job;
+/// Lists whose indices cannot be mixed.
+pub mod list;
 /// Exact money.
 pub mod money;
 /// What an answer says beside its figures.

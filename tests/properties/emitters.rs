@@ -6,7 +6,7 @@ use tundish::design::emitters::{self, Emitters, Kind, STEP_K, Standing, Tells};
 use tundish::estimate::{Counted, emitter_cost};
 use tundish::methods::{MethodError, Off};
 use tundish::proposal;
-use tundish::survey::{Share, Survey};
+use tundish::survey::{EmitterAt, Share, Survey};
 
 use super::houses::{heat_loss, prepared};
 use super::steps::make;
@@ -109,14 +109,14 @@ proptest! {
     fn the_loads_of_a_room_are_its_loss_and_nothing_too_small_is_bought(job in house(true), flow_c in 28.0..60.0_f64) {
         let (survey, loss) = heat_loss(&job);
         let Some(found) = at(&survey, &loss, flow_c) else { return Ok(()) };
-        for (index, room) in found.rooms.iter().enumerate() {
+        for (index, room) in found.rooms.enumerate() {
             let loss_w = loss.rooms[index].design_heat_loss_w;
             let loads_w: f64 = room.iter().map(|emitter| emitter.load_w).sum();
             prop_assert!((loads_w - loss_w).abs() < 1e-6, "{loads_w} of {loss_w}");
-            for (which, emitter) in room.iter().enumerate() {
+            for (which, emitter) in room.enumerate() {
                 prop_assert!(emitter.load_w >= 0.0 && emitter.output_w <= emitter.load_w * (1.0 + 1e-9));
                 let is_enough = emitter.output_w >= emitter.load_w * (1.0 - 1e-9);
-                let is_told = found.unmet.iter().any(|unmet| unmet.place.emitter() == Some((index, which)));
+                let is_told = found.unmet.iter().any(|unmet| unmet.place.emitter() == Some(EmitterAt { room: index, emitter: which }));
                 // a floor may be told for its loops besides
                 prop_assert!(is_enough != is_told || survey.rooms[index].emitters[which].floor().is_some());
                 match &emitter.kind {

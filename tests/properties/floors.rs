@@ -67,7 +67,7 @@ fn floor(job: &Value) -> Option<(Survey, Emitters)> {
 }
 
 fn parts(found: &Emitters) -> (&Floor, &emitters::Emitter) {
-    found.floors().map(|(_, _, floor, emitter)| (floor, emitter)).next().unwrap()
+    found.floors().map(|(_, floor, emitter)| (floor, emitter)).next().unwrap()
 }
 
 fn capacity_w(job: &Value) -> Option<f64> {
@@ -123,8 +123,8 @@ proptest! {
     fn a_floor_gives_no_more_than_its_limits_and_its_circuit_balances(job in room()) {
         let Some((survey, found)) = floor(&job) else { return Ok(()) };
         let (floor, emitter) = parts(&found);
-        let written = survey.rooms[0].emitters[0].floor().unwrap();
-        let room_c = survey.rooms[0].inside_c;
+        let written = survey.rooms.iter().next().unwrap().emitters.iter().next().unwrap().floor().unwrap();
+        let room_c = survey.rooms.iter().next().unwrap().inside_c;
         prop_assert!(emitter.output_w <= emitter.load_w * (1.0 + 1e-12));
         prop_assert!(emitter.output_w <= emitter.capacity_w * (1.0 + 1e-9));
         let mut given_w = 0.0;
@@ -190,7 +190,7 @@ proptest! {
             other["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);
             floor(&other)
         };
-        let (room_c, drop_k) = (survey.rooms[0].inside_c, survey.heating.drop_k);
+        let (room_c, drop_k) = (survey.rooms.iter().next().unwrap().inside_c, survey.heating.drop_k);
         prop_assume!(least_c < 79.0 && least_c > 20.5);
         let loops = |floor: &Floor| floor.zones.iter().map(|zone| zone.loops.count).collect::<Vec<_>>();
         let Some((_, enough)) = at(least_c) else { return Ok(()) };
@@ -248,7 +248,7 @@ proptest! {
                 let (survey, found) = floor(job).unwrap();
                 let is_enough = found.unmet.is_empty();
                 let radiator = found.radiators().map(|(.., radiator)| *radiator).next()?;
-                Some((radiator.rated_w, survey.book.products[radiator.product?].unit_cost(), is_enough))
+                Some((radiator.rated_w, survey.book.product(radiator.product?).1.unit_cost(), is_enough))
             };
             let (cool, hot) = (taken(&job), taken(&warmer(&job, by_k)));
             if let (Some((cool_w, cool_cost, true)), Some((hot_w, hot_cost, enough))) = (cool, hot) {

@@ -30,8 +30,8 @@ pub fn heat_loss(job: &Value) -> (Survey, HeatLoss) {
 }
 
 /// Index of a room by its id.
-pub fn room(survey: &Survey, id: &str) -> usize {
-    survey.names.rooms.iter().position(|name| name == id).unwrap()
+pub fn room(survey: &Survey, id: &str) -> tundish::list::Index<tundish::survey::Room> {
+    survey.names.rooms.position(|name| name == id).unwrap()
 }
 
 fn faces() -> impl Strategy<Value = Value> {

@@ -14,6 +14,7 @@ use super::provenance::{Confidence, Provenance};
 use super::rows::{self, data_file};
 use super::rules::{self, Rule};
 use super::{labour, product_rows};
+use crate::list::Index;
 use crate::money::Money;
 
 /// What is cut off and thrown away, added to the quantity that a design needs.
@@ -53,13 +54,30 @@ pub struct PriceBook {
 pub const FITTINGS: &str = "tube_fittings";
 
 impl PriceBook {
+    /// The id of a product and the product; its index must come from this book.
+    #[must_use]
+    pub fn product(&self, index: Index<Product>) -> (&str, &Product) {
+        let number = index.number();
+        (self.products.get_index(number).map_or("", |(id, _)| id.as_str()), &self.products[number])
+    }
+
+    /// The product of an id, and its index.
+    #[must_use]
+    pub fn find(&self, id: &str) -> Option<(Index<Product>, &Product)> {
+        self.products.get_full(id).map(|(number, _, product)| (Index::new(number), product))
+    }
+
+    /// Each product with its index.
+    pub fn enumerate(&self) -> impl Iterator<Item = (Index<Product>, &Product)> + Clone {
+        self.products.values().enumerate().map(|(number, product)| (Index::new(number), product))
+    }
+
     /// Products that one floor tube is on sale as, by rising length of coil: those that differ in nothing but coil and price.
     #[must_use]
-    pub fn coils_of(&self, tube: usize) -> Vec<usize> {
-        let Some((_, alike)) = self.products.get_index(tube) else { return Vec::new() };
-        let all = self.products.values().enumerate();
-        let mut found: Vec<(usize, f64)> =
-            all.filter_map(|(index, product)| Some((index, alike.coil_m(product)?))).collect();
+    pub fn coils_of(&self, tube: Index<Product>) -> Vec<Index<Product>> {
+        let (_, alike) = self.product(tube);
+        let mut found: Vec<(Index<Product>, f64)> =
+            self.enumerate().filter_map(|(index, product)| Some((index, alike.coil_m(product)?))).collect();
         found.sort_by(|a, b| a.1.total_cmp(&b.1));
         found.into_iter().map(|(index, _)| index).collect()
     }

@@ -294,12 +294,12 @@ mod tests {
     #[test]
     fn longer_coils_of_one_tube_cost_less_by_the_metre() {
         let book = crate::catalogue::Catalogue::try_built_in().unwrap().price_book.clone();
-        let tube = book.products.get_index_of("floor_tube_16").unwrap();
+        let (tube, _) = book.find("floor_tube_16").unwrap();
         let coils = book.coils_of(tube);
         let per_m: Vec<(f64, f64)> = coils
             .into_iter()
             .filter_map(|coil| {
-                let Product::FloorTube { pack_m, unit_cost, .. } = &book.products[coil] else { return None };
+                let Product::FloorTube { pack_m, unit_cost, .. } = book.product(coil).1 else { return None };
                 Some((*pack_m, unit_cost.as_f64() / pack_m))
             })
             .collect();

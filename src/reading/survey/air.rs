@@ -5,6 +5,8 @@ use crate::catalogue::room_use::{RoomUse, TightnessClass};
 use crate::intake::Fault;
 use crate::job::dwelling::{Leakage as WrittenLeakage, Ventilation};
 use crate::job::rooms::{Faces as WrittenFaces, Room};
+use crate::list::Index;
+use crate::survey;
 
 /// How air is changed in the dwelling.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -73,7 +75,7 @@ pub enum RoomAirKind {
         /// Infiltration.
         infiltration: Infiltration,
         /// Air from other rooms: index of the room, flow (m³/h).
-        transfers: Vec<(usize, f64)>,
+        transfers: Vec<(Index<survey::Room>, f64)>,
     },
 }
 
@@ -202,11 +204,11 @@ impl Gathering<'_> {
         RoomAir { kind, flues_m3_h: self.flues(id, room) }
     }
 
-    fn transfers(&mut self, id: &str, room: &Room) -> Vec<(usize, f64)> {
+    fn transfers(&mut self, id: &str, room: &Room) -> Vec<(Index<survey::Room>, f64)> {
         let mut transfers = Vec::new();
         for (from, transfer) in &room.transfer_from {
             let at = format!("/rooms/{id}/transfer_from/{from}");
-            match self.job.rooms.get_index_of(from) {
+            match self.room(from) {
                 Some(_) if from == id => {
                     self.faults.push(Fault::new(at, "faces_itself", format!("room {id} takes no air from itself")));
                 }

@@ -11,6 +11,7 @@ use crate::intake::Fault;
 use crate::job::commercial::{Commercial as Written, Grant};
 use crate::job::dwelling::ExistingHeating;
 use crate::job::heating::Fluid;
+use crate::list::List;
 use crate::methods::math::round_significant;
 
 /// Supply that the heating itself belongs to.
@@ -65,7 +66,7 @@ pub struct Payment {
 
 impl Gathering<'_> {
     /// The firm's side; nothing where the job has no date to quote at, which a stage that needs money then tells.
-    pub(super) fn commercial(&mut self, rooms: &[Room], constructions: &[Construction]) -> Option<Commercial> {
+    pub(super) fn commercial(&mut self, rooms: &List<Room>, constructions: &[Construction]) -> Option<Commercial> {
         let default = Written::default();
         let written = self.job.commercial.as_ref().unwrap_or(&default);
         let supplies = self.supplies(written);
@@ -136,7 +137,7 @@ impl Gathering<'_> {
 
     /// Boards are billed by thickness; where the job does not describe what lies under a heated floor, by guess. Tested
     /// boards insulate by themselves and are billed as they are.
-    fn boards(&mut self, rooms: &[Room], constructions: &[Construction]) {
+    fn boards(&mut self, rooms: &List<Room>, constructions: &[Construction]) {
         for (room, id) in rooms.iter().zip(self.job.rooms.keys()) {
             let largest = room.undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
             let described =
@@ -150,7 +151,7 @@ impl Gathering<'_> {
     }
 
     /// What the programme takes for granted, and the days that a screed must wait for its first heating.
-    fn programme(&mut self, rooms: &[Room]) -> Option<i64> {
+    fn programme(&mut self, rooms: &List<Room>) -> Option<i64> {
         let pipework = self.job.pipework.as_ref();
         let lagged = pipework.is_some_and(|pipework| {
             let runs = pipework.runs.values().filter_map(|run| run.insulation.as_ref());

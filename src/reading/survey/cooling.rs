@@ -3,6 +3,7 @@
 use super::{Gathering, Room};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::intake::Fault;
+use crate::list::List;
 
 /// Cooling through the heated floors.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,11 +21,11 @@ pub struct Cooling {
     /// How far the surface stays above the dew point (K).
     pub dew_point_margin_k: f64,
     /// Whether each room is cooled.
-    pub rooms: Vec<bool>,
+    pub rooms: List<Room, bool>,
 }
 
 impl Gathering<'_> {
-    pub(super) fn cooling(&mut self, rooms: &[Room]) -> Option<Cooling> {
+    pub(super) fn cooling(&mut self, rooms: &List<Room>) -> Option<Cooling> {
         let written = self.job.cooling.as_ref()?;
         let mut filled = Vec::new();
         let defaults = &self.catalogue.defaults;
@@ -58,14 +59,14 @@ impl Gathering<'_> {
             self.faults.push(Fault::new(at, "surface_limit_above_room", detail).limit(inside_c));
         }
         let heated = |room: &Room| room.emitters.iter().any(|emitter| emitter.floor().is_some());
-        let mut cooled: Vec<bool> = rooms.iter().map(|room| written.rooms.is_empty() && heated(room)).collect();
-        if written.rooms.is_empty() && !cooled.contains(&true) {
+        let mut cooled: List<Room, bool> = rooms.iter().map(|room| written.rooms.is_empty() && heated(room)).collect();
+        if written.rooms.is_empty() && !cooled.iter().any(|is_cooled| *is_cooled) {
             let fault = Fault::new("/cooling", "no_floor_to_cool", "no room has a heated floor that could cool it");
             self.faults.push(fault.rests_on("/rooms"));
         }
         for (index, id) in written.rooms.iter().enumerate() {
             let at = format!("/cooling/rooms/{index}");
-            match self.job.rooms.get_index_of(&**id) {
+            match self.room(id) {
                 None => {
                     let fault = Fault::new(at, "unknown_room", format!("there is no room {id}"));
                     self.faults.push(fault.rests_on(format!("/rooms/{id}")));

@@ -1,12 +1,14 @@
 //! What heats the rooms.
 
+use super::Gathering;
 use super::heated_floors::HeatedFloor;
-use super::{Gathering, Names};
 use crate::catalogue::Defaults;
 use crate::catalogue::labour::Per;
+use crate::catalogue::products::Product;
 use crate::intake::Fault;
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
 use crate::job::rooms::Room;
+use crate::list::Index;
 use crate::methods::en_442;
 use crate::methods::math::round_significant;
 use crate::notes::Stage;
@@ -72,14 +74,6 @@ impl Emitter {
     }
 }
 
-impl Names {
-    /// JSON Pointer to an emitter of the job.
-    #[must_use]
-    pub fn emitter_pointer(&self, room: usize, emitter: usize) -> String {
-        format!("/rooms/{}/emitters/{}", self.rooms[room], self.emitters[room][emitter])
-    }
-}
-
 /// What an emitter is.
 #[derive(Debug, Clone, PartialEq)]
 pub enum EmitterKind {
@@ -137,7 +131,7 @@ pub struct Factors {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Existing {
     /// Index in the book, if the book describes it.
-    pub product: Option<usize>,
+    pub product: Option<Index<Product>>,
     /// Rated output (W).
     pub output_w: f64,
     /// Exponent.
@@ -343,8 +337,8 @@ impl Gathering<'_> {
         }
     }
 
-    pub(super) fn is_product(&self, index: usize, code: &str) -> bool {
-        self.book.products.get_index(index).is_some_and(|(known, _)| known == code)
+    pub(super) fn is_product(&self, index: Index<Product>, code: &str) -> bool {
+        self.book.product(index).0 == code
     }
 
     /// Codes of a kind of product in plain words, those most like a code first.

@@ -1,11 +1,12 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
-use super::Gathering;
 use super::making::{Making, far};
+use super::{Gathering, Room};
 use crate::catalogue::typical::TypicalPart;
 use crate::intake::Fault;
 use crate::job::constructions::Construction as Written;
 use crate::job::rooms::{self as written, Part, Surface};
+use crate::list::{Index, List, indexed};
 use crate::methods::iso_6946::HeatFlow;
 use crate::methods::{Off, en_12831};
 
@@ -34,7 +35,7 @@ pub enum Faces {
     /// The ground.
     Ground,
     /// Another room, by index.
-    Room(usize),
+    Room(Index<Room>),
     /// An unheated space, by its temperature reduction factor.
     Unheated(f64),
     /// An unheated space by its own balance, by index.
@@ -83,8 +84,8 @@ pub struct Underside {
 
 /// Elements of every room, their names, what lies under the floors, and the declared surfaces.
 pub(super) struct Fabric {
-    pub elements: Vec<Vec<Element>>,
-    pub names: Vec<Vec<ElementName>>,
+    pub elements: List<Room, Vec<Element>>,
+    pub names: List<Room, Vec<ElementName>>,
     pub undersides: Vec<Vec<Underside>>,
     /// Pointers of the declared surfaces.
     pub surfaces: Vec<String>,
@@ -107,17 +108,17 @@ fn exposed_m2(elements: &[Element]) -> f64 {
 
 impl Gathering<'_> {
     pub(super) fn fabric(&mut self, making: &mut Making<'_>) -> Fabric {
-        let count = self.job.rooms.len();
+        let rooms: List<Room, ()> = self.job.rooms.values().map(|_| ()).collect();
         let mut fabric = Fabric {
-            elements: vec![Vec::new(); count],
-            names: vec![Vec::new(); count],
+            elements: rooms.filled(Vec::new()),
+            names: rooms.filled(Vec::new()),
             undersides: Vec::new(),
             surfaces: Vec::new(),
             exposed_m2: Vec::new(),
         };
         let one_sided = self.check_partitions();
         let mut unnamed_sides = 0_usize;
-        for (index, (id, room)) in self.job.rooms.iter().enumerate() {
+        for (index, (id, room)) in indexed(&*self.job.rooms) {
             for (surface_id, surface) in &room.surfaces {
                 let at = format!("/rooms/{id}/surfaces/{surface_id}");
                 unnamed_sides += usize::from(surface.faces.is_none());
@@ -156,7 +157,7 @@ impl Gathering<'_> {
         let rooms = fabric.elements.iter().zip(self.job.rooms.values());
         fabric.undersides =
             rooms.map(|(elements, room)| undersides(elements, self.heated_floor_m2(room) > 0.0, making)).collect();
-        let heated_m2: Vec<f64> = self.job.rooms.values().map(|room| self.heated_floor_m2(room)).collect();
+        let heated_m2: List<Room, f64> = self.job.rooms.values().map(|room| self.heated_floor_m2(room)).collect();
         leave_floors_to_emitters(&heated_m2, &mut fabric);
         fabric
     }
@@ -166,7 +167,7 @@ impl Gathering<'_> {
         &mut self,
         at: &str,
         written: &Surface,
-        (room, surface, faces): (usize, usize, Faces),
+        (room, surface, faces): (Index<Room>, usize, Faces),
         making: &mut Making<'_>,
     ) -> Vec<(Option<String>, Element)> {
         let (mut parts, part) = (Vec::with_capacity(1 + written.openings.len()), written.part);
@@ -218,7 +219,7 @@ impl Gathering<'_> {
             Some(written::Faces::Temperature { temperature_c }) => Faces::Temperature(*temperature_c),
             Some(written::Faces::Room { room: other }) => {
                 let at = format!("{at}/faces/room");
-                match self.job.rooms.get_index_of(&**other) {
+                match self.room(other) {
                     Some(_) if **other == *room => {
                         self.faults.push(Fault::new(
                             at,
@@ -294,7 +295,7 @@ impl Gathering<'_> {
     }
 
     /// The rooms on a slab are no larger than the slab.
-    fn check_slabs(&mut self, elements: &[Vec<Element>]) {
+    fn check_slabs(&mut self, elements: &List<Room, Vec<Element>>) {
         for (index, (id, construction)) in self.job.constructions.iter().enumerate() {
             let (Written::GroundFloor { area_m2, .. }
             | Written::SuspendedFloor { area_m2, .. }
@@ -343,9 +344,9 @@ fn undersides(elements: &[Element], heated: bool, making: &mut Making<'_>) -> Ve
 
 /// Takes the part under a heated floor out of the room's floor elements, and out of the ceilings below that
 /// mirror them: its loss is the circuit's own, and comes with the emitters.
-fn leave_floors_to_emitters(heated_m2: &[f64], fabric: &mut Fabric) {
+fn leave_floors_to_emitters(heated_m2: &List<Room, f64>, fabric: &mut Fabric) {
     let Fabric { elements, names, .. } = fabric;
-    for (index, &heated_m2) in heated_m2.iter().enumerate() {
+    for (index, &heated_m2) in heated_m2.enumerate() {
         let floors_m2: f64 =
             elements[index].iter().filter(|element| element.part == Part::Floor).map(|element| element.area_m2).sum();
         if heated_m2 <= 0.0 || floors_m2 <= 0.0 {

@@ -1,15 +1,17 @@
 //! The ways in which constructions are used, found while elements are made.
 
+use super::Room;
 use super::constructions::{Construction, Far, Use};
 use super::fabric::Faces;
 use crate::job::rooms::Part;
+use crate::list::{Index, List};
 use crate::methods::iso_6946::HeatFlow;
 
 /// What elements rest on: constructions, the ways in which they are used, and the rooms' temperatures.
 pub(super) struct Making<'m> {
     pub constructions: &'m [Construction],
     pub uses: Vec<Use>,
-    pub inside_c: &'m [f64],
+    pub inside_c: &'m List<Room, f64>,
 }
 
 impl Making<'_> {
@@ -40,7 +42,7 @@ impl Making<'_> {
     }
 
     /// Which way heat flows through a part of a room, and what lies beyond.
-    pub(super) fn direction(&self, room: usize, part: Part, faces: Faces) -> (HeatFlow, Far) {
+    pub(super) fn direction(&self, room: Index<Room>, part: Part, faces: Faces) -> (HeatFlow, Far) {
         let far = far(faces);
         // heat goes from the warmer to the colder, whichever of two rooms declares the partition
         let other_c = match faces {

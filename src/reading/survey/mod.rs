@@ -16,6 +16,7 @@ mod making;
 pub mod offer;
 mod partitions;
 mod pipes;
+mod places;
 mod plant;
 mod spaces;
 
@@ -33,6 +34,7 @@ pub use fabric::{Element, ElementName, Faces, Underside};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
 pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Primary, Rule, Run, Sizing};
+pub use places::EmitterAt;
 pub use plant::{Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
@@ -45,6 +47,7 @@ use crate::intake::Fault;
 use crate::job::Job;
 use crate::job::constructions::Construction as Written;
 use crate::job::dwelling::Adjoining;
+use crate::list::List;
 use crate::methods::en_12831;
 use crate::methods::math::sqrt;
 use crate::notes::{Notes, Stage};
@@ -75,7 +78,7 @@ pub struct Survey {
     /// What is not sure, where the job asks for that.
     pub unsure: Option<Unsure>,
     /// Rooms.
-    pub rooms: Vec<Room>,
+    pub rooms: List<Room>,
     /// Flow temperature and drop.
     pub heating: Heating,
     /// Cooling through the heated floors, where the job asks for it.
@@ -116,7 +119,7 @@ pub struct Room {
     /// Area of what faces outside, the ground or an unheated space, heated floors among it (m²).
     pub exposed_m2: f64,
     /// What heats the room.
-    pub emitters: Vec<Emitter>,
+    pub emitters: List<Emitter>,
     /// Thermal bridges of the room itself, in place of its share of the dwelling's.
     pub bridging: Option<Bridging>,
     /// The room's air.
@@ -135,11 +138,11 @@ pub struct Names {
     /// Ids of the constructions.
     pub constructions: Vec<String>,
     /// Ids of the rooms.
-    pub rooms: Vec<String>,
+    pub rooms: List<Room, String>,
     /// For each room, what its elements are called.
-    pub elements: Vec<Vec<ElementName>>,
+    pub elements: List<Room, Vec<ElementName>>,
     /// For each room, ids of its emitters.
-    pub emitters: Vec<Vec<String>>,
+    pub emitters: List<Room, List<Emitter, String>>,
     /// Ids of the manifolds.
     pub manifolds: Vec<String>,
     /// Ids of the unheated spaces.
@@ -184,7 +187,7 @@ impl Gathering<'_> {
         self.notes.enter(Stage::HeatLoss);
         let climate = self.climate();
         let constructions = self.constructions();
-        let inside_c: Vec<f64> = job.rooms.iter().map(|(id, room)| self.inside_design(id, room)).collect();
+        let inside_c: List<Room, f64> = job.rooms.iter().map(|(id, room)| self.inside_design(id, room)).collect();
         let mut making = making::Making { constructions: &constructions, uses: Vec::new(), inside_c: &inside_c };
         let mut fabric = self.fabric(&mut making);
         let mut spaces = self.spaces(&mut making);
@@ -216,9 +219,9 @@ impl Gathering<'_> {
         let manifolds = job.pipework.as_ref().map(|pipework| names_of(&pipework.manifolds)).unwrap_or_default();
         let names = Names {
             constructions: names_of(&job.constructions),
-            rooms: names_of(&job.rooms),
+            rooms: names_of(&job.rooms).into(),
             elements: element_names,
-            emitters: job.rooms.values().map(|room| names_of(&room.emitters)).collect(),
+            emitters: job.rooms.values().map(|room| names_of(&room.emitters).into()).collect(),
             manifolds,
             spaces: names_of(&job.unheated_spaces),
         };
@@ -254,10 +257,10 @@ impl Gathering<'_> {
 
     fn rooms(
         &mut self,
-        (elements, undersides, exposed_m2): (Vec<Vec<Element>>, Vec<Vec<Underside>>, Vec<f64>),
-        inside_c: &[f64],
+        (elements, undersides, exposed_m2): (List<Room, Vec<Element>>, Vec<Vec<Underside>>, Vec<f64>),
+        inside_c: &List<Room, f64>,
         climate: &Climate,
-    ) -> Vec<Room> {
+    ) -> List<Room> {
         let job = self.job;
         job.rooms
             .iter()
@@ -278,7 +281,7 @@ impl Gathering<'_> {
                 }
                 self.note_unheated_floor(id, room);
                 let before = self.notes.enter(Stage::Emitters);
-                let (perimeter_m, emitters) = (self.perimeter(id, room), self.emitters(id, room, inside_c));
+                let (perimeter_m, emitters) = (self.perimeter(id, room), self.emitters(id, room, inside_c).into());
                 self.notes.enter(before);
                 Room {
                     floor_area_m2: room.floor_area_m2,
@@ -322,7 +325,7 @@ impl Gathering<'_> {
     }
 
     /// What is taken for ground water, and for what rooms lose by their height.
-    fn note_ground_and_height(&mut self, rooms: &[Room]) {
+    fn note_ground_and_height(&mut self, rooms: &List<Room>) {
         let faces = |room: &Room| -> bool {
             let beneath = room.undersides.iter().any(|underside| underside.faces == Faces::Ground);
             beneath || room.elements.iter().any(|element| element.faces == Faces::Ground)
@@ -333,12 +336,11 @@ impl Gathering<'_> {
             self.notes.assume("ground_water", "/dwelling", detail);
         }
         let factor = |room: &Room| en_12831::height_factor(room.height_m, room.by_convection);
-        if let Some(index) = rooms.iter().position(|room| factor(room) > 1.0) {
-            let id = names_of(&self.job.rooms)[index].clone();
+        if let Some((id, room)) = self.job.rooms.keys().zip(rooms).find(|(_, room)| factor(room) > 1.0) {
             let detail = format!(
                 "a room above {} m in height loses {:.0} % more as far as it is warmed by convection (EN 12831:2003; from memory, confirm)",
                 en_12831::HIGH_ROOM_M,
-                100.0 * (factor(&rooms[index]) - 1.0)
+                100.0 * (factor(room) - 1.0)
             );
             self.notes.assume("high_room", format!("/rooms/{id}/height_m"), detail);
         }
@@ -354,7 +356,7 @@ impl Gathering<'_> {
         perimeter_m
     }
 
-    fn adjoining(&mut self, rooms: &[Room]) -> Adjoining {
+    fn adjoining(&mut self, rooms: &List<Room>) -> Adjoining {
         let used =
             rooms.iter().flat_map(|room| &room.elements).any(|element| element.faces == Faces::AdjoiningDwelling);
         match &self.job.dwelling.adjoining {
@@ -380,7 +382,7 @@ fn perimeter_m(room: &crate::job::rooms::Room) -> f64 {
 /// Share of a room's loss that its emitters give by natural convection: radiators do, floors do not. Where it is found how
 /// they share it, the most that it can come to, which is on the safe side.
 #[must_use]
-pub fn by_convection(emitters: &[Emitter]) -> f64 {
+pub fn by_convection(emitters: &List<Emitter>) -> f64 {
     let floors = || emitters.iter().filter(|emitter| emitter.floor().is_some());
     let by_floors: f64 = floors().filter_map(|emitter| emitter.share.given()).sum();
     let all_floors = floors().count() == emitters.len() && !emitters.is_empty();
@@ -388,7 +390,7 @@ pub fn by_convection(emitters: &[Emitter]) -> f64 {
 }
 
 /// Whether typical U-values, suspended floors with their usual wind, or chimneys and flues are among the job.
-fn by_government_tables(job: &Job, rooms: &[Room]) -> bool {
+fn by_government_tables(job: &Job, rooms: &List<Room>) -> bool {
     let by_tables =
         |construction: &Written| matches!(construction, Written::Typical { .. } | Written::SuspendedFloor { .. });
     rooms.iter().any(|room| room.air.flues_m3_h > 0.0) || job.constructions.values().any(by_tables)

@@ -8,6 +8,7 @@ use crate::catalogue::product_points::fan_table;
 use crate::catalogue::products::{FanSpeed, OperatingPoint, Product, PumpPoint, TubeMaterial};
 use crate::intake::Fault;
 use crate::job::commercial::PriceBookChoice;
+use crate::list::{Index, List};
 use crate::methods::fan_convector;
 use crate::money::Money;
 
@@ -15,32 +16,32 @@ use crate::money::Money;
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Offer {
     /// Radiators, by rated output.
-    pub radiators: Vec<Radiator>,
+    pub radiators: List<Radiator>,
     /// Fan convectors, in the order of the book.
-    pub fan_convectors: Vec<FanConvector>,
+    pub fan_convectors: List<FanConvector>,
     /// Tubes for runs, by bore.
-    pub tubes: Vec<Tube>,
+    pub tubes: List<Tube>,
     /// Insulation for them, by thickness.
-    pub pipe_insulation: Vec<PipeInsulation>,
+    pub pipe_insulation: List<PipeInsulation>,
     /// Pumps of their own, by cost.
-    pub circulators: Vec<Circulator>,
+    pub circulators: List<Circulator>,
     /// Buffer vessels, by volume.
-    pub buffers: Vec<Vessel>,
+    pub buffers: List<Buffer>,
     /// Heat sources, in the order of the book.
-    pub heat_sources: Vec<HeatSource>,
+    pub heat_sources: List<HeatSource>,
     /// Cylinders, by volume.
-    pub cylinders: Vec<Cylinder>,
+    pub cylinders: List<Cylinder>,
     /// Expansion vessels, by volume.
-    pub vessels: Vec<Vessel>,
+    pub vessels: List<Vessel>,
     /// Manifolds, by outlets.
-    pub manifolds: Vec<Manifold>,
+    pub manifolds: List<Manifold>,
 }
 
 /// A radiator on offer.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Radiator {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Height, length and depth (mm).
     pub size_mm: [f64; 3],
     /// Rated output at 75/65/20 °C (W).
@@ -59,7 +60,7 @@ pub struct Radiator {
 #[derive(Debug, Clone, PartialEq)]
 pub struct FanConvector {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Height, length and depth (mm).
     pub size_mm: [f64; 3],
     /// Water content (l).
@@ -76,7 +77,7 @@ pub struct FanConvector {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tube {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Outside diameter (m).
     pub outside_m: f64,
     /// Bore (m).
@@ -99,7 +100,7 @@ pub struct Tube {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PipeInsulation {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Outside diameter of the tube that it fits (m).
     pub fits_m: f64,
     /// Thickness (mm).
@@ -116,7 +117,7 @@ pub struct PipeInsulation {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Circulator {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Its curve at full speed.
     pub pump: Vec<PumpPoint>,
     /// What it costs the firm.
@@ -127,7 +128,7 @@ pub struct Circulator {
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeatSource {
     /// Index in the book; nothing for a unit given with the job.
-    pub product: Option<usize>,
+    pub product: Option<Index<Product>>,
     /// Water content (l).
     pub water_l: f64,
     /// Whether its outputs have defrosting taken off.
@@ -148,18 +149,27 @@ pub struct HeatSource {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cylinder {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Volume (l).
     pub volume_l: f64,
     /// Water in its coil (l).
     pub coil_water_l: f64,
 }
 
+/// A buffer vessel on offer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Buffer {
+    /// Index in the book.
+    pub product: Index<Product>,
+    /// Volume (l).
+    pub volume_l: f64,
+}
+
 /// An expansion vessel on offer.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Vessel {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Volume (l).
     pub volume_l: f64,
 }
@@ -168,7 +178,7 @@ pub struct Vessel {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Manifold {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Loops that it can feed.
     pub outlets: u32,
     /// Water content (l).
@@ -206,7 +216,7 @@ impl Offer {
     #[must_use]
     pub fn of(book: &PriceBook) -> Self {
         let mut offer = Self::default();
-        for (index, product) in book.products.values().enumerate() {
+        for (index, product) in book.enumerate() {
             offer.add(index, product);
         }
         offer.radiators.sort_by(|a, b| a.output_w.total_cmp(&b.output_w).then(face(a).total_cmp(&face(b))));
@@ -214,15 +224,15 @@ impl Offer {
         let over_tube = (1.0 + book.waste.tube) * (1.0 + book.fittings_share_of_tube_cost);
         offer.tubes.iter_mut().for_each(|tube| tube.cost_per_m *= over_tube);
         offer.pipe_insulation.sort_by(|a, b| a.thickness_mm.total_cmp(&b.thickness_mm));
-        offer.circulators.sort_by_key(|circulator| circulator.cost);
+        offer.circulators.sort_by(|a, b| a.cost.cmp(&b.cost));
         offer.buffers.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
         offer.cylinders.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
         offer.vessels.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
-        offer.manifolds.sort_by_key(|manifold| manifold.outlets);
+        offer.manifolds.sort_by(|a, b| a.outlets.cmp(&b.outlets));
         offer
     }
 
-    fn add(&mut self, product: usize, found: &Product) {
+    fn add(&mut self, product: Index<Product>, found: &Product) {
         match found {
             Product::Radiator { height_mm, length_mm, depth_mm, output_w, exponent, water_l, towel_rail, .. } => {
                 let size_mm = [*height_mm, *length_mm, *depth_mm];
@@ -277,7 +287,7 @@ impl Offer {
             Product::Circulator { pump, unit_cost, .. } => {
                 self.circulators.push(Circulator { product, pump: pump.clone(), cost: *unit_cost });
             }
-            Product::BufferVessel { volume_l, .. } => self.buffers.push(Vessel { product, volume_l: *volume_l }),
+            Product::BufferVessel { volume_l, .. } => self.buffers.push(Buffer { product, volume_l: *volume_l }),
             Product::HeatSource {
                 water_l,
                 defrost_included,

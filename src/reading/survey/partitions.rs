@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::Gathering;
 use super::fabric::mirrored;
+use super::{Gathering, Room};
 use crate::intake::Fault;
 use crate::job::rooms::{Faces, Part, Surface};
+use crate::list::{Index, indexed};
 
 /// Relative difference below which two areas are the same.
 const SAME: f64 = 1e-6;
@@ -46,13 +47,13 @@ impl Side {
 impl<'g> Gathering<'g> {
     /// Checks that partitions which both rooms declare agree, and answers for a pair of rooms whether the other
     /// side is silent, so that it mirrors what the first declares.
-    pub(super) fn check_partitions(&mut self) -> impl Fn(usize, usize) -> bool + use<'g> {
+    pub(super) fn check_partitions(&mut self) -> impl Fn(Index<Room>, Index<Room>) -> bool + use<'g> {
         let job = self.job;
-        let mut declared: BTreeMap<(usize, usize), Declared<'g>> = BTreeMap::new();
-        for (index, room) in job.rooms.values().enumerate() {
+        let mut declared: BTreeMap<(Index<Room>, Index<Room>), Declared<'g>> = BTreeMap::new();
+        for (index, room) in indexed(job.rooms.values()) {
             for surface in room.surfaces.values() {
                 let Some(Faces::Room { room: other }) = &surface.faces else { continue };
-                if let Some(other) = job.rooms.get_index_of(&**other).filter(|other| *other != index) {
+                if let Some(other) = self.room(other).filter(|other| *other != index) {
                     add(declared.entry((index, other)).or_default(), surface, index < other);
                 }
             }
@@ -65,8 +66,8 @@ impl<'g> Gathering<'g> {
         move |one, other| !declared.contains_key(&(other, one))
     }
 
-    fn compare(&mut self, one: usize, other: usize, here: &Declared<'_>, there: &Declared<'_>) {
-        let name = |index: usize| self.job.rooms.get_index(index).map_or("", |(id, _)| id.as_str());
+    fn compare(&mut self, one: Index<Room>, other: Index<Room>, here: &Declared<'_>, there: &Declared<'_>) {
+        let name = |index: Index<Room>| self.job.rooms.get_index(index.number()).map_or("", |(id, _)| id.as_str());
         let (here_id, there_id) = (name(one), name(other));
         let mut constructions: Vec<(&str, Side)> = here.keys().chain(there.keys()).copied().collect();
         constructions.sort_unstable();

@@ -1,7 +1,7 @@
 //! Flow temperature, heat source, cylinder, expansion vessel and hot water, with every default filled.
 
 use super::Gathering;
-use super::offer::HeatSource;
+use super::offer::{self, HeatSource};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
@@ -9,6 +9,7 @@ use crate::intake::Fault;
 use crate::job::emitters::Emitter;
 use crate::job::heating::{self as written_heating, EmitterChoice, FlowTemperature, RadiatorMean};
 use crate::job::plant::{self as written, Cylinder};
+use crate::list::Index;
 use crate::methods::en_442::Mean;
 use crate::methods::fluid::Fluid;
 use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
@@ -42,9 +43,9 @@ pub enum Flow {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plant {
     /// Indices into the offered heat sources that may be taken; the smallest that carries the load is.
-    pub heat_sources: Vec<usize>,
+    pub heat_sources: Vec<Index<HeatSource>>,
     /// Indices into the offered cylinders that may be taken.
-    pub cylinders: Vec<usize>,
+    pub cylinders: Vec<Index<offer::Cylinder>>,
     /// Height of the system above the vessel (m).
     pub static_height_m: f64,
     /// Setting of the safety valve (bar).
@@ -157,14 +158,13 @@ impl Gathering<'_> {
         Plant { heat_sources, cylinders, static_height_m, safety_valve_bar, hot_water: self.hot_water() }
     }
 
-    fn heat_sources(&mut self, choice: Option<&written::HeatSource>) -> Vec<usize> {
+    fn heat_sources(&mut self, choice: Option<&written::HeatSource>) -> Vec<Index<HeatSource>> {
         match choice {
-            Some(written::HeatSource::Choose {}) | None => (0..self.offer.heat_sources.len()).collect(),
+            Some(written::HeatSource::Choose {}) | None => self.offer.heat_sources.indices().collect(),
             Some(written::HeatSource::Catalogue { code }) => {
                 let found = self
                     .offer
                     .heat_sources
-                    .iter()
                     .position(|source| source.product.is_some_and(|index| self.is_product(index, code)));
                 if found.is_none() {
                     self.unknown_product("/plant/heat_source/code", code, "heat source");
@@ -192,7 +192,7 @@ impl Gathering<'_> {
                     points: points.clone(),
                     pump: pump.clone(),
                 });
-                vec![self.offer.heat_sources.len() - 1]
+                self.offer.heat_sources.indices().next_back().into_iter().collect()
             }
         }
     }
@@ -208,11 +208,11 @@ impl Gathering<'_> {
         }
     }
 
-    fn cylinders(&mut self, choice: Option<&Cylinder>) -> Vec<usize> {
+    fn cylinders(&mut self, choice: Option<&Cylinder>) -> Vec<Index<offer::Cylinder>> {
         match choice {
-            Some(Cylinder::Choose {}) | None => (0..self.offer.cylinders.len()).collect(),
+            Some(Cylinder::Choose {}) | None => self.offer.cylinders.indices().collect(),
             Some(Cylinder::Catalogue { code }) => {
-                let found = self.offer.cylinders.iter().position(|cylinder| self.is_product(cylinder.product, code));
+                let found = self.offer.cylinders.position(|cylinder| self.is_product(cylinder.product, code));
                 if found.is_none() {
                     self.unknown_product("/plant/cylinder/code", code, "cylinder");
                 }

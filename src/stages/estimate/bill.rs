@@ -74,10 +74,10 @@ pub fn compute(design: Design<'_>, commercial: &Commercial) -> Result<Bill, Esti
 }
 
 fn line(survey: &Survey, commercial: &Commercial, item: &Item) -> Result<Line, EstimateError> {
-    let (code, product) = survey.book.products.get_index(item.product).ok_or(EstimateError::TooLarge)?;
+    let (code, product) = survey.book.product(item.product);
     let cost = product.unit_cost().times(item.quantity).ok_or(EstimateError::TooLarge)?;
     Ok(Line {
-        code: code.clone(),
+        code: code.to_owned(),
         description: product.description().to_owned(),
         unit: product.unit().to_owned(),
         quantity: item.quantity,

@@ -4,6 +4,7 @@ use super::EstimateError;
 use crate::catalogue::products::Product;
 use crate::design::emitters::{Emitters, Standing};
 use crate::design::plant::manifolds;
+use crate::list::Index;
 use crate::money::Money;
 use crate::survey::Survey;
 
@@ -24,7 +25,7 @@ pub enum Counted {
 /// [`EstimateError::TooLarge`].
 pub fn emitter_cost(survey: &Survey, emitters: &Emitters, counted: Counted) -> Result<Money, EstimateError> {
     let products = &survey.book.products;
-    let cost = |product: usize| products.get_index(product).map_or(Money::ZERO, |(_, product)| product.unit_cost());
+    let cost = |product: Index<Product>| survey.book.product(product).1.unit_cost();
     let first = |is: &dyn Fn(&Product) -> bool| {
         products.values().find(|product| is(product)).map_or(Money::ZERO, Product::unit_cost)
     };
@@ -43,9 +44,9 @@ pub fn emitter_cost(survey: &Survey, emitters: &Emitters, counted: Counted) -> R
     sum += units.map(|(.., unit)| cost(unit.product) + valves + spur).sum();
     let chosen = manifolds(survey, emitters).into_iter().filter_map(|(_, chosen)| chosen);
     sum += chosen.map(|manifold| cost(survey.offer.manifolds[manifold].product)).sum();
-    for (room, index, floor, _) in emitters.floors() {
-        let Some(tube) = survey.rooms[room].emitters[index].floor().map(|floor| floor.tube.product) else { continue };
-        if let Some((_, Product::FloorTube { pack_m, unit_cost, .. })) = products.get_index(tube) {
+    for (at, floor, _) in emitters.floors() {
+        let Some(tube) = survey.emitter(at).floor().map(|floor| floor.tube.product) else { continue };
+        if let (_, Product::FloorTube { pack_m, unit_cost, .. }) = survey.book.product(tube) {
             sum += unit_cost.times(floor.tube_m() / pack_m).ok_or(EstimateError::TooLarge)?;
         }
     }

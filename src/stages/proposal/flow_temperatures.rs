@@ -9,12 +9,14 @@ use super::question::Question;
 use super::reports::{Said, answered, report};
 use super::run::Shown;
 use super::{Prepared, ProposalError};
+use crate::catalogue::products::Product;
 use crate::design::DesignError;
 use crate::design::emitters::{self, Emitters, Kind, Lowest, Sought, Tells};
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
 use crate::estimate::{Counted, emitter_cost};
+use crate::list::Index;
 use crate::methods::Off;
 use crate::money::Money;
 use crate::notes::Notes;
@@ -244,13 +246,13 @@ fn compared(survey: &Survey, loss: &HeatLoss, found: &Emitters) -> Result<FlowCa
 }
 
 fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
-    let code = |product: usize| survey.book.products.get_index(product).map(|(code, _)| code.clone());
+    let code = |product: Index<Product>| survey.book.product(product).0.to_owned();
     let mut rows = Vec::new();
-    for (room, emitters) in found.rooms.iter().enumerate() {
-        for (index, emitter) in emitters.iter().enumerate() {
+    for (room, emitters) in found.rooms.enumerate() {
+        for (index, emitter) in emitters.enumerate() {
             let (product, strongest) = match emitter.kind.product() {
-                Some((product, true)) => (code(product), None),
-                Some((product, false)) => (None, code(product)),
+                Some((product, true)) => (Some(code(product)), None),
+                Some((product, false)) => (None, Some(code(product))),
                 None => (None, None),
             };
             let spacing_mm = match &emitter.kind {
@@ -275,7 +277,7 @@ fn in_design(survey: &Survey, source: &Source) -> Option<FlowSource> {
     let chosen = source.candidate()?;
     let product = survey.offer.heat_sources[chosen.offer].product;
     Some(FlowSource {
-        product: product.and_then(|index| survey.book.products.get_index(index)).map(|(code, _)| code.clone()),
+        product: product.map(|index| survey.book.product(index).0.to_owned()),
         read_at_c: source.read_at_c(survey, chosen.offer),
         capacity_w: chosen.capacity_w,
         cop: chosen.cop,

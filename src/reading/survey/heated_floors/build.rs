@@ -24,8 +24,8 @@ impl Gathering<'_> {
                 return Some(FloorSystem::InScreed(pipe_height_mm.unwrap_or(0.0) / 1000.0));
             }
             Some(Written::PlaneSection {}) => Some(FloorSystem::PlaneSection),
-            Some(Written::UnderPlates { plate }) => match self.book.products.get_full(&**plate) {
-                Some((product, _, Product::ConductingPlate { thickness_mm, conductivity_w_mk, width_mm, .. })) => {
+            Some(Written::UnderPlates { plate }) => match self.book.find(plate) {
+                Some((product, Product::ConductingPlate { thickness_mm, conductivity_w_mk, width_mm, .. })) => {
                     Some(FloorSystem::UnderPlates(Plate {
                         product,
                         thickness_m: thickness_mm / 1000.0,
@@ -38,8 +38,8 @@ impl Gathering<'_> {
                     None
                 }
             },
-            Some(Written::TestedBoards { board }) => match self.book.products.get_full(&**board) {
-                Some((product, _, Product::FloorBoard { outputs, with_screed, .. })) => {
+            Some(Written::TestedBoards { board }) => match self.book.find(board) {
+                Some((product, Product::FloorBoard { outputs, with_screed, .. })) => {
                     Some(FloorSystem::TestedBoards { product, outputs: outputs.clone(), with_screed: *with_screed })
                 }
                 Some(_) | None => {
@@ -133,7 +133,7 @@ impl Gathering<'_> {
         filled: &mut Vec<String>,
     ) -> Vec<f64> {
         if let Some(FloorSystem::TestedBoards { product, .. }) = system {
-            if let Some((_, Product::FloorBoard { spacing_mm, .. })) = self.book.products.get_index(*product) {
+            if let (_, Product::FloorBoard { spacing_mm, .. }) = self.book.product(*product) {
                 return vec![spacing_mm / 1000.0];
             }
         }
@@ -152,10 +152,9 @@ impl Gathering<'_> {
     }
 
     pub(super) fn floor_tube(&mut self, at: &str, code: &str) -> Option<FloorTube> {
-        match self.book.products.get_full(code) {
+        match self.book.find(code) {
             Some((
                 product,
-                _,
                 Product::FloorTube {
                     outside_diameter_mm,
                     wall_mm,

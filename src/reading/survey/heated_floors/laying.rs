@@ -4,7 +4,9 @@ use crate::intake::Fault;
 use crate::job::emitters::Emitter;
 use crate::job::pipework::Manifold;
 use crate::job::rooms::{Position, Room};
+use crate::list::Index;
 use crate::methods::{Off, floor_loops, routes};
+use crate::survey;
 use crate::survey::Gathering;
 
 /// How the loops of a floor are laid.
@@ -15,7 +17,7 @@ pub struct Laying {
     /// Length of a tail, one way (m).
     pub tail_m: f64,
     /// Rooms that the tails pass through on their way, with the length there (m).
-    pub passes: Vec<(usize, f64)>,
+    pub passes: Vec<(Index<survey::Room>, f64)>,
     /// Longest loop, tails included (m).
     pub loop_max_m: f64,
     /// Greatest pressure drop of a loop with its valves (Pa).
@@ -47,7 +49,7 @@ impl Gathering<'_> {
         let mut passes = Vec::with_capacity(passes_through.len());
         for (passed, pass) in passes_through {
             let at = format!("{at}/passes_through/{passed}");
-            match job.rooms.get_index_of(passed) {
+            match self.room(passed) {
                 Some(_) if passed == id => {
                     let detail = "what a floor's tails give in its own room is part of the floor";
                     self.faults.push(Fault::new(at, "passes_through_itself", detail));
@@ -156,8 +158,8 @@ impl Gathering<'_> {
     /// The longest coil that a floor's tube is on sale in (m).
     fn longest_coil_m(&self, floor: &Emitter) -> Option<f64> {
         let Emitter::HeatedFloor { tube, .. } = floor else { return None };
-        let (product, _, named) = self.book.products.get_full(&**tube)?;
-        let coils = self.book.coils_of(product).into_iter().filter_map(|coil| named.coil_m(&self.book.products[coil]));
+        let (product, named) = self.book.find(tube)?;
+        let coils = self.book.coils_of(product).into_iter().filter_map(|coil| named.coil_m(self.book.product(coil).1));
         coils.reduce(f64::max)
     }
 

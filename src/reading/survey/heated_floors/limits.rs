@@ -5,6 +5,7 @@ use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
 use crate::job::emitters as written;
 use crate::job::heated_floors::{Covering, CoveringMaterial};
+use crate::list::List;
 use crate::methods::en_1264_2::COVERING;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::{Off, iso_6946};
@@ -136,7 +137,7 @@ impl Gathering<'_> {
     /// floor is none. What the standard asks for beyond that is a warning of the design.
     pub(in crate::survey) fn check_insulation(
         &mut self,
-        rooms: &[crate::survey::Room],
+        rooms: &List<crate::survey::Room>,
         constructions: &[Construction],
     ) {
         let least_m2k_w = least_insulation_m2k_w(Below::HeatedRoom);

@@ -8,12 +8,13 @@ pub use laying::Laying;
 
 use super::{Gathering, perimeter_m};
 use crate::catalogue::binder::Binder;
-use crate::catalogue::products::BoardOutput;
+use crate::catalogue::products::{BoardOutput, Product};
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::Fault;
 use crate::job::emitters as written;
 use crate::job::heated_floors::{DesignOn, DropRule, FloorSystem as Written};
 use crate::job::rooms::Room;
+use crate::list::Index;
 use crate::methods::en_1264_2::{Sheath, WIDEST_M};
 
 /// A heated floor.
@@ -67,7 +68,7 @@ pub enum FloorSystem {
     /// Boards with outputs of their own.
     TestedBoards {
         /// Index in the book.
-        product: usize,
+        product: Index<Product>,
         /// Outputs by covering.
         outputs: Vec<BoardOutput>,
         /// Whether a screed is laid on them.
@@ -79,7 +80,7 @@ pub enum FloorSystem {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Plate {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Thickness (m).
     pub thickness_m: f64,
     /// Conductivity (W/(mK)).
@@ -105,7 +106,7 @@ pub struct Edge {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FloorTube {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Outside diameter (m).
     pub outside_m: f64,
     /// Wall (m).

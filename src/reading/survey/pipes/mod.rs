@@ -14,6 +14,9 @@ use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{Product, TubeMaterial};
 use crate::intake::Fault;
 use crate::job::pipework::{Fittings, Pipework};
+use crate::list::{Index, List};
+use crate::survey::EmitterAt;
+use crate::survey::offer::Tube;
 
 /// Runs and what they are sized by.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,7 +32,7 @@ pub struct Pipes {
     /// Flow coefficient of the plant room (m³/h).
     pub plant_kv_m3_h: f64,
     /// Indices into the offered tubes that may be used.
-    pub tubes: Vec<usize>,
+    pub tubes: Vec<Index<Tube>>,
     /// Flow coefficient of one loop's valves, for each manifold (m³/h).
     pub manifold_loop_kv_m3_h: Vec<f64>,
     /// The runs; each stands after the run that it leaves from.
@@ -47,14 +50,14 @@ pub struct Pipes {
 /// What a run serves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum End {
-    /// A radiator or fan convector: index of the room, and of the emitter within it.
-    Radiator(usize, usize),
+    /// A radiator or fan convector.
+    Radiator(EmitterAt),
     /// A manifold, by index.
     Manifold(usize),
 }
 
 impl Gathering<'_> {
-    pub(super) fn pipes(&mut self, rooms: &[super::Room], climate: &Climate) -> Pipes {
+    pub(super) fn pipes(&mut self, rooms: &List<super::Room>, climate: &Climate) -> Pipes {
         let default = Pipework::default();
         let (job, defaults) = (self.job, &self.catalogue.defaults);
         let written = job.pipework.as_ref().unwrap_or(&default);
@@ -114,14 +117,14 @@ impl Gathering<'_> {
 
     /// The tubes that may be used, by bore: those that the job names, or those of the material that the price book begins
     /// with, for a firm does not change materials from run to run.
-    fn tubes(&mut self, codes: &[&str]) -> Vec<usize> {
+    fn tubes(&mut self, codes: &[&str]) -> Vec<Index<Tube>> {
         if codes.is_empty() {
             let first = self.book.products.values().find_map(|product| {
                 let Product::Tube { material, .. } = product else { return None };
                 Some(*material)
             });
-            let all = self.offer.tubes.iter().enumerate();
-            let tubes: Vec<usize> =
+            let all = self.offer.tubes.enumerate();
+            let tubes: Vec<Index<Tube>> =
                 all.filter(|(_, tube)| Some(tube.material) == first).map(|(index, _)| index).collect();
             if tubes.len() < self.offer.tubes.len() {
                 let material = first.flatten().map_or("unnamed material", TubeMaterial::words);
@@ -143,12 +146,12 @@ impl Gathering<'_> {
     }
 
     /// The tube of a code.
-    fn tube(&self, code: &str) -> Option<usize> {
-        self.offer.tubes.iter().position(|tube| self.is_product(tube.product, code))
+    fn tube(&self, code: &str) -> Option<Index<Tube>> {
+        self.offer.tubes.position(|tube| self.is_product(tube.product, code))
     }
 
     /// What thermostats never shut.
-    fn stays_open(&mut self, written: &Pipework, rooms: &[super::Room]) -> Option<Vec<End>> {
+    fn stays_open(&mut self, written: &Pipework, rooms: &List<super::Room>) -> Option<Vec<End>> {
         let Some(open) = &written.stays_open else {
             let detail = "nothing shuts an emitter or a loop: every one stays open to the heat source";
             self.notes.assume("stays_open", "/pipework", detail);

@@ -4,11 +4,13 @@ use super::{End, Gathering};
 use crate::job::emitters::Keep;
 use crate::job::pipework::{Insulation, Place};
 use crate::job::runs::{CrossedJoists, Fitting, FittingName, Readings};
+use crate::list::Index;
 use crate::methods::handbook_zeta::Named;
 use crate::methods::hidden_tube::{Reading, Spread};
 use crate::methods::water::water;
 use crate::methods::{Off, pipe_loss};
 use crate::survey::Climate;
+use crate::survey::offer::Tube;
 
 /// One run, or one of the circuits of the plant.
 #[derive(Debug, Clone, PartialEq)]
@@ -89,7 +91,7 @@ pub struct Laid {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Lying {
     /// Which it is: index into the offered tubes.
-    Tube(usize),
+    Tube(Index<Tube>),
     /// Readings of flow and pressure, and how sure they are.
     Read(Vec<Reading>, Spread),
 }
@@ -97,7 +99,7 @@ pub enum Lying {
 impl Run {
     /// The tube that lies there, if it is known.
     #[must_use]
-    pub fn existing_tube(&self) -> Option<usize> {
+    pub fn existing_tube(&self) -> Option<Index<Tube>> {
         match self.laid.as_ref()?.lying {
             Lying::Tube(tube) => Some(tube),
             Lying::Read(..) => None,

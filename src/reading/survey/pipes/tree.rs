@@ -4,14 +4,15 @@ use super::run::{self, Run};
 use super::{End, Gathering, Pipework};
 use crate::intake::Fault;
 use crate::job::pipework::{Place, Run as Written, Served};
+use crate::list::{Index, List};
 use crate::methods::{Off, routes};
 use crate::survey::emitters::EmitterKind;
-use crate::survey::{Climate, Room};
+use crate::survey::{Climate, EmitterAt, Room};
 
 impl Gathering<'_> {
     /// The runs of the job, each after the run that it leaves from. A run that never gets back to the plant is
     /// looked at all the same, so that its own faults are told beside that one.
-    pub(super) fn runs(&mut self, written: &Pipework, rooms: &[Room], climate: &Climate) -> Vec<Run> {
+    pub(super) fn runs(&mut self, written: &Pipework, rooms: &List<Room>, climate: &Climate) -> Vec<Run> {
         let (order, stranded) = self.order(written);
         let mut runs: Vec<Run> = Vec::with_capacity(order.len());
         let mut served: Vec<(End, String)> = Vec::new();
@@ -94,7 +95,7 @@ impl Gathering<'_> {
         (order, waiting)
     }
 
-    fn serves(&mut self, id: &str, run: &Written, rooms: &[Room], served: &mut Vec<(End, String)>) -> Vec<End> {
+    fn serves(&mut self, id: &str, run: &Written, rooms: &List<Room>, served: &mut Vec<(End, String)>) -> Vec<End> {
         let mut ends = Vec::with_capacity(run.serves.len());
         for (index, end) in run.serves.iter().enumerate() {
             let at = format!("/pipework/runs/{id}/serves/{index}");
@@ -112,7 +113,7 @@ impl Gathering<'_> {
     }
 
     /// The emitter or manifold that is named.
-    pub(super) fn end(&mut self, at: &str, named: &Served, rooms: &[Room]) -> Option<End> {
+    pub(super) fn end(&mut self, at: &str, named: &Served, rooms: &List<Room>) -> Option<End> {
         match (&named.room, &named.emitter, &named.manifold) {
             (_, _, Some(manifold)) => self.manifold(&format!("{at}/manifold"), manifold).map(End::Manifold),
             (Some(room), Some(emitter), None) => self.served_emitter(at, room, emitter, rooms),
@@ -120,13 +121,13 @@ impl Gathering<'_> {
         }
     }
 
-    fn served_emitter(&mut self, at: &str, room: &str, emitter: &str, rooms: &[Room]) -> Option<End> {
-        let Some(room_index) = self.job.rooms.get_index_of(room) else {
+    fn served_emitter(&mut self, at: &str, room: &str, emitter: &str, rooms: &List<Room>) -> Option<End> {
+        let Some(room_index) = self.room(room) else {
             let fault = Fault::new(format!("{at}/room"), "unknown_room", format!("there is no room {room}"));
             self.faults.push(fault.rests_on(format!("/rooms/{room}")));
             return None;
         };
-        let Some(index) = self.job.rooms[room_index].emitters.get_index_of(emitter) else {
+        let Some(index) = self.job.rooms[room].emitters.get_index_of(emitter).map(Index::new) else {
             let detail = format!("room {room} has no emitter {emitter}");
             let fault = Fault::new(format!("{at}/emitter"), "unknown_emitter", detail);
             self.faults.push(fault.rests_on(format!("/rooms/{room}/emitters/{emitter}")));
@@ -139,7 +140,9 @@ impl Gathering<'_> {
                 self.faults.push(Fault::new(format!("{at}/emitter"), "floor_without_manifold", detail));
                 None
             }
-            Some(EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_)) => Some(End::Radiator(room_index, index)),
+            Some(EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_)) => {
+                Some(End::Radiator(EmitterAt { room: room_index, emitter: index }))
+            }
             None => None,
         }
     }
@@ -148,17 +151,17 @@ impl Gathering<'_> {
     pub(super) fn serve_the_rest(
         &mut self,
         runs: &mut Vec<Run>,
-        rooms: &[Room],
+        rooms: &List<Room>,
         written: &Pipework,
         climate: &Climate,
     ) {
         if !self.faults.is_empty() {
             return;
         }
-        let radiators = rooms.iter().enumerate().flat_map(|(room_index, room)| {
-            let emitters = room.emitters.iter().enumerate();
+        let radiators = rooms.enumerate().flat_map(|(room_index, room)| {
+            let emitters = room.emitters.enumerate();
             let radiators = emitters.filter(|(_, emitter)| emitter.floor().is_none());
-            radiators.map(move |(index, _)| End::Radiator(room_index, index))
+            radiators.map(move |(index, _)| End::Radiator(EmitterAt { room: room_index, emitter: index }))
         });
         let manifolds = (0..written.manifolds.len()).map(End::Manifold);
         let unserved: Vec<End> =
@@ -169,10 +172,11 @@ impl Gathering<'_> {
         for end in unserved {
             let (name, storey) = match end {
                 End::Manifold(index) => (written.manifolds.keys().nth(index).cloned().unwrap_or_default(), 0),
-                End::Radiator(room, emitter) => {
-                    let (id, room) =
-                        self.job.rooms.get_index(room).map_or(("", None), |(id, room)| (id.as_str(), Some(room)));
-                    let emitter = room.and_then(|room| room.emitters.keys().nth(emitter)).map_or("", String::as_str);
+                End::Radiator(EmitterAt { room, emitter }) => {
+                    let found = self.job.rooms.get_index(room.number());
+                    let (id, room) = found.map_or(("", None), |(id, room)| (id.as_str(), Some(room)));
+                    let emitter = room.and_then(|room| room.emitters.keys().nth(emitter.number()));
+                    let emitter = emitter.map_or("", String::as_str);
                     (format!("{id}-{emitter}"), room.and_then(|room| room.storey).unwrap_or(0))
                 }
             };

@@ -6,9 +6,12 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{Emitter, Emitters, FloorRow, Kind};
+use crate::catalogue::products::Product;
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::units::flow_l_h;
+use crate::list::Index;
 use crate::methods::en_442::Mean;
+use crate::survey::EmitterAt;
 use crate::survey::{Share, Survey};
 
 /// Emitters of every room, at their duty.
@@ -178,13 +181,12 @@ impl Emitters {
     /// The result with the names of the job.
     #[must_use]
     pub fn answer(&self, survey: &Survey) -> EmittersAnswer {
-        let rooms = self.rooms.iter().enumerate().map(|(room, emitters)| RoomEmitters {
+        let rooms = self.rooms.enumerate().map(|(room, emitters)| RoomEmitters {
             room: survey.names.rooms[room].clone(),
             from_lines_w: Some(self.from_lines_w[room]).filter(|given_w| *given_w > 0.0),
             emitters: emitters
-                .iter()
                 .enumerate()
-                .map(|(index, emitter)| self.row(survey, room, index, emitter))
+                .map(|(emitter, found)| self.row(survey, EmitterAt { room, emitter }, found))
                 .collect(),
         });
         EmittersAnswer {
@@ -192,9 +194,9 @@ impl Emitters {
             held_by: self.lowest.and_then(|lowest| lowest.held_by).map(|unmet| unmet.row(survey)),
             drop_k: survey.heating.drop_k,
             radiator_mean: self.has_radiators().then(|| mean_word(survey.heating.radiator_mean).into()),
-            neediest_floor: self.neediest_floor(survey).map(|(room, emitter, flow_temperature_c)| NeediestFloor {
-                room: survey.names.rooms[room].clone(),
-                emitter: survey.names.emitters[room][emitter].clone(),
+            neediest_floor: self.neediest_floor(survey).map(|(at, flow_temperature_c)| NeediestFloor {
+                room: survey.names.emitter(at).0.to_owned(),
+                emitter: survey.names.emitter(at).1.to_owned(),
                 flow_temperature_c,
             }),
             rooms: rooms.collect(),
@@ -211,22 +213,22 @@ impl Emitters {
 
     /// Pressure drop of the worst loop of a manifold (Pa).
     fn manifold_pa(&self, survey: &Survey, manifold: usize) -> f64 {
-        let on = self.floors().filter(|(room, index, ..)| super::is_on(survey, *room, *index, manifold));
+        let on = self.floors().filter(|(at, ..)| super::is_on(survey, *at, manifold));
         on.flat_map(|(.., floor, _)| &floor.zones).map(|zone| zone.loop_pa).fold(0.0, f64::max)
     }
 
     /// The share that was found for an emitter, of what all in its room should carry.
-    fn found_share(&self, survey: &Survey, room: usize, index: usize) -> Option<f64> {
-        let all_w: f64 = self.rooms[room].iter().map(|emitter| emitter.load_w).sum();
-        let is_found = survey.rooms[room].emitters[index].share == Share::Found && all_w > 0.0;
-        is_found.then(|| self.rooms[room][index].load_w / all_w)
+    fn found_share(&self, survey: &Survey, at: EmitterAt) -> Option<f64> {
+        let all_w: f64 = self.rooms[at.room].iter().map(|emitter| emitter.load_w).sum();
+        let is_found = survey.emitter(at).share == Share::Found && all_w > 0.0;
+        is_found.then(|| self.emitter(at).load_w / all_w)
     }
 
-    fn row(&self, survey: &Survey, room: usize, index: usize, emitter: &Emitter) -> EmitterRow {
-        let code = |product: usize| survey.book.products.get_index(product).map(|(code, _)| code.clone());
+    fn row(&self, survey: &Survey, at: EmitterAt, emitter: &Emitter) -> EmitterRow {
+        let code = |product: Index<Product>| Some(survey.book.product(product).0.to_owned());
         let flow_l_h = flow_l_h(emitter.flow_kg_s, self.water.density_kg_m3);
         let mut row = EmitterRow {
-            emitter: survey.names.emitters[room][index].clone(),
+            emitter: survey.names.emitter(at).1.to_owned(),
             kind: "radiator".into(),
             product: None,
             strongest: None,
@@ -234,7 +236,7 @@ impl Emitters {
             factor: None,
             excess_k: None,
             water_l: None,
-            share: self.found_share(survey, room, index),
+            share: self.found_share(survey, at),
             load_w: emitter.load_w,
             output_w: emitter.output_w,
             capacity_w: emitter.capacity_w,
@@ -278,7 +280,7 @@ impl Emitters {
             }
             Kind::Floor(floor) => {
                 row.kind = "heated_floor".into();
-                let Some(written) = survey.rooms[room].emitters[index].floor() else { return row };
+                let Some(written) = survey.emitter(at).floor() else { return row };
                 let zone = floor.occupied();
                 row.product = code(written.tube.product);
                 row.area_m2 = Some(written.whole_m2());

@@ -3,16 +3,18 @@
 
 use super::choice::{Asked, Candidate, fits};
 use super::{Common, Emitter, Emitters, Kind};
+use crate::catalogue::products::Product;
 use crate::design::findings::{Warning, Why};
+use crate::list::Index;
 use crate::methods::fan_convector::Running;
 use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
-use crate::survey::{Blowing, Survey, offer};
+use crate::survey::{Blowing, EmitterAt, Room, Survey, offer};
 
 /// A fan convector that was chosen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FanConvector {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Whether it carries its load; the strongest that fits otherwise, which nobody buys.
     pub is_enough: bool,
     /// Water content (l).
@@ -32,7 +34,7 @@ pub struct FanConvector {
 /// Chooses and runs a fan convector: at the nominal drop, its fan by the load.
 pub(super) fn design<W: Workings>(
     common: &Common<'_>,
-    room: usize,
+    room: Index<Room>,
     load_w: f64,
     blowing: &Blowing,
     w: &mut W,
@@ -80,7 +82,7 @@ fn capacity(unit: &offer::FanConvector, speed: usize, difference_k: f64) -> Opti
 }
 
 /// Whether any that fits is quiet enough and has data at a flow temperature (°C).
-pub(super) fn is_any(survey: &Survey, room: usize, flow_c: f64, blowing: &Blowing) -> bool {
+pub(super) fn is_any(survey: &Survey, room: Index<Room>, flow_c: f64, blowing: &Blowing) -> bool {
     let mean_c = carried_heat::mean_temperature(flow_c, survey.heating.drop_k, &mut Off);
     let difference_k = mean_c - survey.rooms[room].inside_c;
     let mut able = fitting(survey, blowing).filter_map(|unit| capacity(unit, top_speed(unit, blowing)?, difference_k));
@@ -101,14 +103,14 @@ pub(super) fn why(survey: &Survey, blowing: &Blowing) -> Why {
 }
 
 /// The most that a fan convector could give there (W).
-pub(super) fn most(common: &Common<'_>, room: usize, blowing: &Blowing) -> f64 {
+pub(super) fn most(common: &Common<'_>, room: Index<Room>, blowing: &Blowing) -> f64 {
     let difference_k = difference(common, room);
     let strongest = choose(common, f64::INFINITY, blowing, difference_k);
     strongest.and_then(|(unit, top)| capacity(unit, top, difference_k)).unwrap_or(0.0)
 }
 
 /// Mean temperature of the water at the nominal drop, less that of the room (K).
-fn difference(common: &Common<'_>, room: usize) -> f64 {
+fn difference(common: &Common<'_>, room: Index<Room>) -> f64 {
     let mean_c = carried_heat::mean_temperature(common.flow_c, common.survey.heating.drop_k, &mut Off);
     mean_c - common.survey.rooms[room].inside_c
 }
@@ -137,18 +139,16 @@ impl Emitters {
     pub(super) fn warn_of_hot_data(&mut self) {
         let beyond = self.fan_convectors().filter(|(.., unit)| unit.difference_k > unit.read_at_k);
         let hottest = beyond.max_by(|(.., a), (.., b)| a.difference_k.total_cmp(&b.difference_k));
-        if let Some((room, which, read_at_k)) = hottest.map(|(room, which, unit)| (room, which, unit.read_at_k)) {
-            self.warnings.push(Warning::AboveItsData(room, which, read_at_k));
+        if let Some((at, read_at_k)) = hottest.map(|(at, unit)| (at, unit.read_at_k)) {
+            self.warnings.push(Warning::AboveItsData(at, read_at_k));
         }
     }
 
     /// Fan convectors: room, emitter and fan convector.
-    pub fn fan_convectors(&self) -> impl Iterator<Item = (usize, usize, &FanConvector)> {
-        self.rooms.iter().enumerate().flat_map(|(room, emitters)| {
-            emitters.iter().enumerate().filter_map(move |(index, emitter)| match &emitter.kind {
-                Kind::FanConvector(Some(unit)) => Some((room, index, unit)),
-                Kind::FanConvector(None) | Kind::Radiator(_) | Kind::Floor(_) => None,
-            })
+    pub fn fan_convectors(&self) -> impl Iterator<Item = (EmitterAt, &FanConvector)> {
+        self.each().filter_map(|(at, emitter)| match &emitter.kind {
+            Kind::FanConvector(Some(unit)) => Some((at, unit)),
+            Kind::FanConvector(None) | Kind::Radiator(_) | Kind::Floor(_) => None,
         })
     }
 }

@@ -5,7 +5,9 @@ use super::{Emitters, Tells, at};
 use crate::design::DesignError;
 use crate::design::findings::Unmet;
 use crate::design::heat_loss::HeatLoss;
+use crate::list::Index;
 use crate::methods::Off;
+use crate::survey::Room;
 use crate::survey::Survey;
 
 /// Distance between the flow temperatures that are looked at (K).
@@ -48,7 +50,7 @@ pub fn lowest(survey: &Survey, loss: &HeatLoss, (least_c, most_c): (f64, f64)) -
     let steps = whole_steps(most_c - least_c);
     let flow_c = |step: u32| least_c + STEP_K * f64::from(step);
     let at_step = |step: u32| at(survey, loss, flow_c(step), Tells::Duty, &mut Off);
-    let mut short = 0;
+    let mut short = Index::new(0);
     for step in 0..=steps {
         if alone_is_short(survey, loss, flow_c(step), &mut short)? {
             continue;
@@ -86,8 +88,8 @@ pub fn furthest(unmet: &[Unmet]) -> Option<Unmet> {
 impl Emitters {
     /// Rooms that are not carried: room, need and what is reached (W).
     #[must_use]
-    pub fn not_carried(&self) -> Vec<(usize, f64, f64)> {
-        let rooms = self.rooms.iter().enumerate();
+    pub fn not_carried(&self) -> Vec<(Index<Room>, f64, f64)> {
+        let rooms = self.rooms.enumerate();
         let short = rooms.filter_map(|(room, emitters)| {
             let (need_w, reached_w) =
                 emitters.iter().fold((0.0, 0.0), |sum, one| (sum.0 + one.load_w, sum.1 + one.output_w));

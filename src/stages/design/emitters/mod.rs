@@ -31,10 +31,13 @@ pub use super::stage::Tells;
 use super::DesignError;
 use super::findings::{Unmet, Warning};
 use super::heat_loss::HeatLoss;
+use crate::catalogue::products::Product;
 use crate::job::emitters::Keep;
+use crate::list::{Index, List};
 use crate::methods::en_442::Mean;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
+use crate::survey::{self, EmitterAt, Room};
 use crate::survey::{Flow, Survey};
 
 /// Difference below which two flow temperatures are the same (K).
@@ -50,9 +53,9 @@ pub struct Emitters {
     /// The water of every emitter, run and loop.
     pub water: Liquid,
     /// Emitters of each room.
-    pub rooms: Vec<Vec<Emitter>>,
+    pub rooms: List<Room, List<survey::Emitter, Emitter>>,
     /// Heat that the lines of heated floors give to each room that they pass (W).
-    pub from_lines_w: Vec<f64>,
+    pub from_lines_w: List<Room, f64>,
     /// Heat that heated floors give downward, and what lines give to rooms beyond their losses (W).
     pub downward_w: f64,
     /// Needs that are not met.
@@ -99,7 +102,7 @@ pub enum Kind {
 impl Kind {
     /// Index in the book of a radiator or fan convector, and whether it is taken: otherwise it is the strongest that fits.
     #[must_use]
-    pub fn product(&self) -> Option<(usize, bool)> {
+    pub fn product(&self) -> Option<(Index<Product>, bool)> {
         match self {
             Self::Radiator(radiator) => {
                 let radiator = radiator.as_ref()?;
@@ -143,7 +146,7 @@ impl Common<'_> {
 
     /// Excess temperature of radiators at the nominal drop, by their mean (K); nothing where the return would be no warmer
     /// than the room.
-    pub(super) fn nominal_excess_k(&self, room: usize, w: &mut impl Workings) -> Option<f64> {
+    pub(super) fn nominal_excess_k(&self, room: Index<Room>, w: &mut impl Workings) -> Option<f64> {
         let (flow_c, drop_k) = (self.flow_c, self.survey.heating.drop_k);
         let room_c = self.survey.rooms[room].inside_c;
         en_442::excess(self.mean(), flow_c, flow_c - drop_k, room_c, w).ok()
@@ -173,40 +176,49 @@ pub fn compute<W: Workings>(
 }
 
 impl Emitters {
-    /// Floors by their manifold: room, emitter and floor.
-    pub fn floors(&self) -> impl Iterator<Item = (usize, usize, &Floor, &Emitter)> {
-        self.rooms.iter().enumerate().flat_map(|(room, emitters)| {
-            emitters.iter().enumerate().filter_map(move |(index, emitter)| match &emitter.kind {
-                Kind::Floor(floor) => Some((room, index, floor.as_ref(), emitter)),
-                Kind::Radiator(_) | Kind::FanConvector(_) => None,
-            })
+    /// The emitter of a place.
+    #[must_use]
+    pub fn emitter(&self, at: EmitterAt) -> &Emitter {
+        &self.rooms[at.room][at.emitter]
+    }
+
+    /// Every emitter, with where it stands.
+    pub fn each(&self) -> impl Iterator<Item = (EmitterAt, &Emitter)> {
+        self.rooms.enumerate().flat_map(|(room, emitters)| {
+            emitters.enumerate().map(move |(emitter, found)| (EmitterAt { room, emitter }, found))
         })
     }
 
-    /// Radiators that the design goes on with: room, emitter and radiator.
-    pub fn radiators(&self) -> impl Iterator<Item = (usize, usize, &Radiator)> {
-        self.rooms.iter().enumerate().flat_map(|(room, emitters)| {
-            emitters.iter().enumerate().filter_map(move |(index, emitter)| match &emitter.kind {
-                Kind::Radiator(Some(radiator)) => Some((room, index, radiator)),
-                Kind::Radiator(None) | Kind::FanConvector(_) | Kind::Floor(_) => None,
-            })
+    /// Floors, each with where it lies.
+    pub fn floors(&self) -> impl Iterator<Item = (EmitterAt, &Floor, &Emitter)> {
+        self.each().filter_map(|(at, emitter)| match &emitter.kind {
+            Kind::Floor(floor) => Some((at, floor.as_ref(), emitter)),
+            Kind::Radiator(_) | Kind::FanConvector(_) => None,
+        })
+    }
+
+    /// Radiators that the design goes on with, each with where it hangs.
+    pub fn radiators(&self) -> impl Iterator<Item = (EmitterAt, &Radiator)> {
+        self.each().filter_map(|(at, emitter)| match &emitter.kind {
+            Kind::Radiator(Some(radiator)) => Some((at, radiator)),
+            Kind::Radiator(None) | Kind::FanConvector(_) | Kind::Floor(_) => None,
         })
     }
 
     /// Whether an emitter has nothing to carry and is left out.
     #[must_use]
-    pub fn is_left_out(&self, survey: &Survey, room: usize, which: usize) -> bool {
-        shares::is_needless(&survey.rooms[room].emitters[which], self.rooms[room][which].load_w)
+    pub fn is_left_out(&self, survey: &Survey, at: EmitterAt) -> bool {
+        shares::is_needless(survey.emitter(at), self.emitter(at).load_w)
     }
 
     /// Radiators and fan convectors that are bought, those that are not enough left out: room and index in the book.
-    pub fn bought(&self) -> impl Iterator<Item = (usize, usize)> {
-        let radiators = self.radiators().filter_map(|(room, _, radiator)| match radiator.standing {
-            Standing::New | Standing::Replaced => Some((room, radiator.product?)),
+    pub fn bought(&self) -> impl Iterator<Item = (Index<Room>, Index<Product>)> {
+        let radiators = self.radiators().filter_map(|(at, radiator)| match radiator.standing {
+            Standing::New | Standing::Replaced => Some((at.room, radiator.product?)),
             Standing::Kept | Standing::TooSmall => None,
         });
         let fans = self.fan_convectors().filter(|(.., unit)| unit.is_enough);
-        radiators.chain(fans.map(|(room, _, unit)| (room, unit.product)))
+        radiators.chain(fans.map(|(at, unit)| (at.room, unit.product)))
     }
 
     /// How many radiators that hung there are taken out.
@@ -224,28 +236,28 @@ impl Emitters {
     }
 
     /// What the lines of all floors give to each room that they pass (W).
-    fn lines_w(&self, rooms: usize) -> Vec<f64> {
-        let mut sum_w = vec![0.0; rooms];
+    fn lines_w(&self, survey: &Survey) -> List<Room, f64> {
+        let mut sum_w = survey.rooms.filled(0.0);
         for &(room, given_w) in self.floors().flat_map(|(.., floor, _)| &floor.lines_w) {
             sum_w[room] += given_w;
         }
         sum_w
     }
 
-    /// The floor that needs the warmest flow, without those of bathrooms and those that other emitters make up for: room,
-    /// emitter and that flow temperature (°C).
+    /// The floor that needs the warmest flow, without those of bathrooms and those that other emitters make up for: where
+    /// it lies and that flow temperature (°C).
     #[must_use]
-    pub fn neediest_floor(&self, survey: &Survey) -> Option<(usize, usize, f64)> {
-        let floors = self.floors().filter(|(room, index, ..)| {
-            let emitters = &survey.rooms[*room].emitters;
-            emitters[*index].floor().is_some_and(|floor| floor.sets_flow) && !shares::is_helped(emitters, *index)
+    pub fn neediest_floor(&self, survey: &Survey) -> Option<(EmitterAt, f64)> {
+        let floors = self.floors().filter(|(at, ..)| {
+            let emitters = &survey.rooms[at.room].emitters;
+            survey.emitter(*at).floor().is_some_and(|floor| floor.sets_flow) && !shares::is_helped(emitters, at.emitter)
         });
-        let flows = floors.filter_map(|(room, index, floor, _)| Some((room, index, floor.least_flow_c?)));
-        flows.max_by(|a, b| a.2.total_cmp(&b.2))
+        let flows = floors.filter_map(|(at, floor, _)| Some((at, floor.least_flow_c?)));
+        flows.max_by(|a, b| a.1.total_cmp(&b.1))
     }
 }
 
 /// Whether a floor hangs on a manifold.
-pub(super) fn is_on(survey: &Survey, room: usize, emitter: usize, manifold: usize) -> bool {
-    survey.rooms[room].emitters[emitter].floor().is_some_and(|floor| floor.laying.manifold == manifold)
+pub(super) fn is_on(survey: &Survey, at: EmitterAt, manifold: usize) -> bool {
+    survey.emitter(at).floor().is_some_and(|floor| floor.laying.manifold == manifold)
 }

@@ -3,17 +3,19 @@
 
 use super::choice::{Asked, Candidate, fits};
 use super::{Common, Emitter, Emitters, Kind};
+use crate::catalogue::products::Product;
 use crate::design::findings::Warning;
 use crate::job::emitters::Keep;
+use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
 use crate::methods::{MethodError, Off, Workings};
-use crate::survey::{Existing, Hanging, Survey, offer};
+use crate::survey::{EmitterAt, Existing, Hanging, Room, Survey, offer};
 
 /// A radiator that was chosen or kept.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Radiator {
     /// Index in the book; nothing for one known by its rating alone.
-    pub product: Option<usize>,
+    pub product: Option<Index<Product>>,
     /// New, kept, or put in the place of one that was too small.
     pub standing: Standing,
     /// Rated output (W).
@@ -66,7 +68,7 @@ pub(super) enum Old {
 /// Chooses and runs a radiator.
 pub(super) fn design<W: Workings>(
     common: &Common<'_>,
-    room: usize,
+    room: Index<Room>,
     load_w: f64,
     hanging: &Hanging,
     existing: Option<Existing>,
@@ -117,7 +119,13 @@ fn capacity(common: &Common<'_>, radiator: &Radiator) -> f64 {
 }
 
 /// The most that a radiator could give there (W).
-pub(super) fn most(common: &Common<'_>, room: usize, hanging: &Hanging, existing: Option<Existing>, old: Old) -> f64 {
+pub(super) fn most(
+    common: &Common<'_>,
+    room: Index<Room>,
+    hanging: &Hanging,
+    existing: Option<Existing>,
+    old: Old,
+) -> f64 {
     let factor = factor(hanging, &mut Off);
     let Some(excess_k) = common.nominal_excess_k(room, &mut Off) else { return 0.0 };
     let hung = existing.and_then(|existing| hung(&existing, factor, excess_k));
@@ -178,7 +186,7 @@ fn choose(
 /// Runs a radiator at its duty, or at its capacity where that is less.
 fn run<W: Workings>(
     common: &Common<'_>,
-    room: usize,
+    room: Index<Room>,
     load_w: f64,
     mut radiator: Radiator,
     w: &mut W,
@@ -217,14 +225,14 @@ fn run<W: Workings>(
 /// What radiators are told of.
 impl Emitters {
     /// Radiators that carry something: room, emitter, radiator and how it runs.
-    fn running(&self) -> impl Iterator<Item = (usize, usize, &Radiator, &Emitter)> {
-        let all = self.radiators().map(|(room, which, radiator)| (room, which, radiator, &self.rooms[room][which]));
+    fn running(&self) -> impl Iterator<Item = (EmitterAt, &Radiator, &Emitter)> {
+        let all = self.radiators().map(|(at, radiator)| (at, radiator, self.emitter(at)));
         all.filter(|(.., emitter)| emitter.output_w > 0.0)
     }
 
     /// One warning when radiators work below the excess temperatures of their tests: the lowest, at its duty.
     pub(super) fn warn_of_low_excess(&mut self) {
-        let excesses = self.running().map(|(room, _, radiator, _)| (room, radiator.excess_k));
+        let excesses = self.running().map(|(at, radiator, _)| (at.room, radiator.excess_k));
         let lowest = excesses.min_by(|(_, a), (_, b)| a.total_cmp(b));
         if let Some((room, excess_k)) = lowest.filter(|(_, excess_k)| *excess_k < en_442::TESTED_FROM_K) {
             self.warnings.push(Warning::BelowTestedRange(room, excess_k));
@@ -236,10 +244,10 @@ impl Emitters {
         match survey.heating.radiator_mean {
             Mean::Logarithmic => {}
             Mean::Arithmetic => {
-                let ratio = |room: usize, return_c: f64| {
+                let ratio = |room: Index<Room>, return_c: f64| {
                     en_442::excess_ratio(self.flow_c, return_c, survey.rooms[room].inside_c, &mut Off)
                 };
-                let ratios = self.running().map(|(room, .., emitter)| (room, ratio(room, emitter.return_c)));
+                let ratios = self.running().map(|(at, .., emitter)| (at.room, ratio(at.room, emitter.return_c)));
                 let lowest = ratios.min_by(|(_, a), (_, b)| a.total_cmp(b));
                 if let Some((room, ratio)) = lowest.filter(|(_, ratio)| *ratio < en_442::ARITHMETIC_FROM) {
                     self.warnings.push(Warning::ArithmeticMean(room, ratio));
@@ -250,13 +258,10 @@ impl Emitters {
 
     /// A warning for each radiator that could give more than the job's limit allows over what it should carry.
     pub(super) fn warn_of_oversize(&mut self, survey: &Survey) {
-        let limit = |room: usize, which: usize| {
-            survey.rooms[room].emitters[which].hanging().map_or(f64::INFINITY, |hanging| hanging.oversize_max)
-        };
-        let ratios = self.running().map(|(room, which, _, emitter)| (room, which, emitter.capacity_w / emitter.load_w));
-        let beyond = ratios.filter(|&(room, which, ratio)| ratio > limit(room, which));
-        let warnings: Vec<Warning> =
-            beyond.map(|(room, which, ratio)| Warning::Oversized(room, which, ratio, limit(room, which))).collect();
+        let limit = |at: EmitterAt| survey.emitter(at).hanging().map_or(f64::INFINITY, |hanging| hanging.oversize_max);
+        let ratios = self.running().map(|(at, _, emitter)| (at, emitter.capacity_w / emitter.load_w));
+        let beyond = ratios.filter(|&(at, ratio)| ratio > limit(at));
+        let warnings: Vec<Warning> = beyond.map(|(at, ratio)| Warning::Oversized(at, ratio, limit(at))).collect();
         self.warnings.extend(warnings);
     }
 }

@@ -4,8 +4,9 @@ use super::{Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares
 use crate::design::DesignError;
 use crate::design::findings::Warning;
 use crate::design::heat_loss::HeatLoss;
+use crate::list::{Index, List};
 use crate::methods::{MethodError, Off, Workings, carried_heat};
-use crate::survey::{EmitterKind, Survey};
+use crate::survey::{self, EmitterAt, EmitterKind, Room, Survey};
 
 /// Rounds in which the heat of lines through other rooms settles; each room takes the lines of others as they were.
 const MOST_ROUNDS: usize = 30;
@@ -19,7 +20,7 @@ const SETTLED_W: f64 = 1e-6;
 /// Heat that lines give to the rooms that they pass (W).
 struct FromLines {
     /// By room.
-    each_w: Vec<f64>,
+    each_w: List<Room, f64>,
     /// Whether it settled; the least of the last rounds otherwise, which is on the safe side.
     is_settled: bool,
 }
@@ -49,7 +50,7 @@ pub fn at<W: Workings>(
 ///
 /// # Errors
 /// As [`at`].
-pub fn redone(survey: &Survey, loss: &HeatLoss, found: &Emitters, room: usize) -> Result<Emitters, DesignError> {
+pub fn redone(survey: &Survey, loss: &HeatLoss, found: &Emitters, room: Index<Room>) -> Result<Emitters, DesignError> {
     let common = common(survey, loss, found.flow_c, Tells::Duty)?;
     let mut redone = Emitters { unmet: Vec::new(), warnings: Vec::new(), downward_w: 0.0, ..found.clone() };
     redone.rooms[room] = one_room(&common, room, found.from_lines_w[room], &mut Off)?;
@@ -66,14 +67,16 @@ pub(super) fn alone_is_short(
     survey: &Survey,
     loss: &HeatLoss,
     flow_c: f64,
-    from: &mut usize,
+    from: &mut Index<Room>,
 ) -> Result<bool, DesignError> {
     let common = common(survey, loss, flow_c, Tells::Duty)?;
     let all = survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
-    let passed: Vec<usize> = all.flat_map(|floor| &floor.laying.passes).map(|(room, _)| *room).collect();
+    let passed: Vec<Index<Room>> = all.flat_map(|floor| &floor.laying.passes).map(|(room, _)| *room).collect();
     let rooms = survey.rooms.len();
-    for room in (0..rooms).map(|number| (*from + number) % rooms).filter(|room| !passed.contains(room)) {
-        let mut found = Emitters { rooms: vec![Vec::new(); rooms], ..empty(&common, vec![0.0; rooms]) };
+    let first = from.number();
+    for room in (0..rooms).map(|number| Index::new((first + number) % rooms)).filter(|room| !passed.contains(room)) {
+        let mut found =
+            Emitters { rooms: survey.rooms.filled(List::default()), ..empty(&common, survey.rooms.filled(0.0)) };
         found.rooms[room] = one_room(&common, room, 0.0, &mut Off)?;
         if found.is_short(survey, loss, room) {
             *from = room;
@@ -95,15 +98,15 @@ fn common<'s>(survey: &'s Survey, loss: &'s HeatLoss, flow_c: f64, tells: Tells)
 ///
 /// Two floors whose lines pass each other's rooms may change spacing to and fro for ever.
 fn settled(common: &Common<'_>) -> Result<FromLines, DesignError> {
-    let rooms = common.survey.rooms.len();
-    let mut each_w = vec![0.0; rooms];
+    let rooms = &common.survey.rooms;
+    let mut each_w = rooms.filled(0.0);
     let mut floors = common.survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
     if floors.all(|floor| floor.laying.passes.is_empty()) {
         return Ok(FromLines { each_w, is_settled: true });
     }
-    let mut least_w = vec![f64::INFINITY; rooms];
+    let mut least_w = rooms.filled(f64::INFINITY);
     for number in 0..MOST_ROUNDS {
-        let next_w = round(common, each_w.clone(), &mut Off)?.lines_w(rooms);
+        let next_w = round(common, each_w.clone(), &mut Off)?.lines_w(common.survey);
         let change_w = next_w.iter().zip(&each_w).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
         each_w = next_w;
         if change_w < SETTLED_W {
@@ -117,9 +120,9 @@ fn settled(common: &Common<'_>) -> Result<FromLines, DesignError> {
 }
 
 /// Every emitter, with what lines give to the rooms taken off their loads.
-fn round<W: Workings>(common: &Common<'_>, from_lines_w: Vec<f64>, w: &mut W) -> Result<Emitters, DesignError> {
+fn round<W: Workings>(common: &Common<'_>, from_lines_w: List<Room, f64>, w: &mut W) -> Result<Emitters, DesignError> {
     let mut found = empty(common, from_lines_w);
-    for room in 0..found.from_lines_w.len() {
+    for room in common.survey.rooms.indices() {
         let emitters = one_room(common, room, found.from_lines_w[room], w)?;
         found.rooms.push(emitters);
     }
@@ -127,12 +130,12 @@ fn round<W: Workings>(common: &Common<'_>, from_lines_w: Vec<f64>, w: &mut W) ->
 }
 
 /// A house without emitters yet.
-fn empty(common: &Common<'_>, from_lines_w: Vec<f64>) -> Emitters {
+fn empty(common: &Common<'_>, from_lines_w: List<Room, f64>) -> Emitters {
     Emitters {
         flow_c: common.flow_c,
         lowest: None,
         water: common.water,
-        rooms: Vec::with_capacity(from_lines_w.len()),
+        rooms: List::default(),
         from_lines_w,
         downward_w: 0.0,
         unmet: Vec::new(),
@@ -143,18 +146,20 @@ fn empty(common: &Common<'_>, from_lines_w: Vec<f64>) -> Emitters {
 /// The emitters of one room, with what lines give to it taken off their loads.
 fn one_room<W: Workings>(
     common: &Common<'_>,
-    room: usize,
+    room: Index<Room>,
     from_lines_w: f64,
     w: &mut W,
-) -> Result<Vec<Emitter>, DesignError> {
+) -> Result<List<survey::Emitter, Emitter>, DesignError> {
     let Common { survey, loss, flow_c, .. } = *common;
     let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - from_lines_w).max(0.0);
     let written = &survey.rooms[room].emitters;
     let loads = shares::loads(common, room, left_w)?;
-    let mut emitters = Vec::with_capacity(written.len());
-    for ((which, emitter), (load_w, designed)) in written.iter().enumerate().zip(loads) {
+    let mut emitters = List::default();
+    for ((which, emitter), (load_w, designed)) in written.enumerate().zip(loads) {
         let mut w = w.at(|| format!("/emitters/rooms/{room}/emitters/{which}"));
-        let at = |error: MethodError| DesignError::at(survey.names.emitter_pointer(room, which))(error);
+        let at = |error: MethodError| {
+            DesignError::at(survey.names.emitter_pointer(EmitterAt { room, emitter: which }))(error)
+        };
         let is_needless = shares::is_needless(emitter, load_w);
         if let Some(designed) = designed.filter(|_| !w.records()) {
             emitters.push(designed);

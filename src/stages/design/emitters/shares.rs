@@ -8,8 +8,9 @@ use super::radiator::Old;
 use super::{Common, Emitter as Designed, fan, floor, radiator};
 use crate::design::DesignError;
 use crate::job::emitters::Keep;
+use crate::list::{Index, List};
 use crate::methods::Off;
-use crate::survey::{Emitter, EmitterKind, Share};
+use crate::survey::{Emitter, EmitterAt, EmitterKind, Room, Share};
 
 /// How near to 1 shares add up to the whole, for the last digits of their sum.
 const WHOLE: f64 = 1e-9;
@@ -18,19 +19,22 @@ const WHOLE: f64 = 1e-9;
 /// given.
 pub(super) fn loads(
     common: &Common<'_>,
-    room: usize,
+    room: Index<Room>,
     left_w: f64,
 ) -> Result<Vec<(f64, Option<Designed>)>, DesignError> {
     let emitters = &common.survey.rooms[room].emitters;
-    let mut loads_w: Vec<f64> = emitters.iter().map(|emitter| emitter.share.given().unwrap_or(0.0) * left_w).collect();
+    let mut loads_w: List<Emitter, f64> =
+        emitters.iter().map(|emitter| emitter.share.given().unwrap_or(0.0) * left_w).collect();
     let given: f64 = emitters.iter().filter_map(|emitter| emitter.share.given()).sum();
     let rest = if given > 1.0 - WHOLE { 0.0 } else { 1.0 - given };
     let mut rest_w = rest * left_w;
-    let (mut others, mut designed) = (Vec::new(), vec![None; emitters.len()]);
-    for (which, emitter) in emitters.iter().enumerate().filter(|(_, emitter)| emitter.share == Share::Found) {
+    let (mut others, mut designed) = (Vec::new(), emitters.filled(None));
+    for (which, emitter) in emitters.enumerate().filter(|(_, emitter)| emitter.share == Share::Found) {
         match &emitter.kind {
             EmitterKind::HeatedFloor(heated) => {
-                let at = |error| DesignError::at(common.survey.names.emitter_pointer(room, which))(error);
+                let at = |error| {
+                    DesignError::at(common.survey.names.emitter_pointer(EmitterAt { room, emitter: which }))(error)
+                };
                 let found = floor::design(common, room, rest_w, heated, &mut Off).map_err(at)?;
                 loads_w[which] = found.output_w;
                 let given_w = rest_w;
@@ -48,7 +52,7 @@ pub(super) fn loads(
 }
 
 /// The most that each of some emitters may be given of a load, old radiators as they hang as far as that will do (W).
-fn limits(common: &Common<'_>, room: usize, others: &[usize], load_w: f64) -> Vec<f64> {
+fn limits(common: &Common<'_>, room: Index<Room>, others: &[Index<Emitter>], load_w: f64) -> Vec<f64> {
     let emitters = &common.survey.rooms[room].emitters;
     let most_w = |old: Old| others.iter().map(move |which| most(common, room, &emitters[*which], old));
     let mut limits_w: Vec<f64> = most_w(Old::Stays).collect();
@@ -89,13 +93,13 @@ fn is_wanted(kind: &EmitterKind) -> bool {
 }
 
 /// Whether others make up for what a heated floor of a room cannot carry.
-pub(super) fn is_helped(emitters: &[Emitter], which: usize) -> bool {
+pub(super) fn is_helped(emitters: &List<Emitter>, which: Index<Emitter>) -> bool {
     emitters[which].share == Share::Found
         && emitters.iter().any(|other| other.share == Share::Found && other.floor().is_none())
 }
 
 /// The most that an emitter could carry (W).
-fn most(common: &Common<'_>, room: usize, emitter: &Emitter, old: Old) -> f64 {
+fn most(common: &Common<'_>, room: Index<Room>, emitter: &Emitter, old: Old) -> f64 {
     match &emitter.kind {
         EmitterKind::Radiator { hanging, existing } => radiator::most(common, room, hanging, *existing, old),
         EmitterKind::FanConvector(blowing) => fan::most(common, room, blowing),

@@ -6,6 +6,7 @@ use crate::design::DesignError;
 use crate::design::findings::{Unmet, Warning};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::stage::{Asked, Caution, Stage, so};
+use crate::list::indexed;
 use crate::methods::{Off, Workings, carried_heat};
 use crate::sources::Source;
 use crate::survey::Survey;
@@ -38,7 +39,7 @@ impl Stage for Emitters {
     /// its water loses.
     fn check(&self, survey: &Survey, loss: &HeatLoss) -> Result<(), String> {
         so(self.rooms.len() == survey.rooms.len(), || "emitters for each room".to_owned())?;
-        for (room, (found, written)) in self.rooms.iter().zip(&survey.rooms).enumerate() {
+        for (room, (found, written)) in indexed(self.rooms.iter().zip(&survey.rooms)) {
             so(found.len() == written.emitters.len(), || format!("room {room}: each emitter of the job"))?;
             let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - self.from_lines_w[room]).max(0.0);
             let loads_w: f64 = found.iter().map(|emitter| emitter.load_w).sum();

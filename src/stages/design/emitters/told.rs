@@ -5,7 +5,8 @@ use crate::design::findings::{Place, Unmet, Warning, Why};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
 use crate::job::emitters::Keep;
-use crate::survey::{EmitterKind, HeatedFloor, Survey};
+use crate::list::Index;
+use crate::survey::{EmitterAt, EmitterKind, HeatedFloor, Room, Survey};
 
 impl Emitters {
     /// Tells what is unmet and what looks wrong.
@@ -20,18 +21,18 @@ impl Emitters {
     }
 
     fn note_all(&mut self, survey: &Survey, loss: &HeatLoss) {
-        for room in 0..self.rooms.len() {
+        for room in survey.rooms.indices() {
             self.note_room(survey, loss, room);
         }
     }
 
     /// Whether a room falls short of its loss, or something else of its emitters is unmet.
-    pub(super) fn is_short(&mut self, survey: &Survey, loss: &HeatLoss, room: usize) -> bool {
+    pub(super) fn is_short(&mut self, survey: &Survey, loss: &HeatLoss, room: Index<Room>) -> bool {
         self.note_room(survey, loss, room);
         !self.unmet.is_empty()
     }
 
-    fn note_room(&mut self, survey: &Survey, loss: &HeatLoss, room: usize) {
+    fn note_room(&mut self, survey: &Survey, loss: &HeatLoss, room: Index<Room>) {
         let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
         let from_lines_w = self.from_lines_w[room];
         if self.rooms[room].is_empty() && loss_w > from_lines_w {
@@ -42,63 +43,61 @@ impl Emitters {
             self.downward_w += from_lines_w - loss_w;
             self.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
         }
-        for which in 0..self.rooms[room].len() {
-            self.note(survey, room, which);
+        for emitter in survey.rooms[room].emitters.indices() {
+            self.note(survey, EmitterAt { room, emitter });
         }
     }
 
-    fn note(&mut self, survey: &Survey, room: usize, which: usize) {
-        let emitter = &self.rooms[room][which];
+    fn note(&mut self, survey: &Survey, at: EmitterAt) {
+        let room = at.room;
+        let emitter = &self.rooms[room][at.emitter];
         let (load_w, output_w) = (emitter.load_w, emitter.output_w);
-        let written = &survey.rooms[room].emitters[which];
+        let written = survey.emitter(at);
         if shares::is_needless(written, load_w) {
-            let reason = (!self.can_hang(survey, room, which)).then(|| self.why(survey, room, which, true));
-            self.warnings.push(Warning::LeftOut(room, which, reason));
+            let reason = (!self.can_hang(survey, at)).then(|| self.why(survey, at, true));
+            self.warnings.push(Warning::LeftOut(at, reason));
         } else if shares::is_idle(written, load_w) {
-            self.warnings.push(Warning::Idle(room, which, self.from_lines_w[room] > 0.0));
+            self.warnings.push(Warning::Idle(at, self.from_lines_w[room] > 0.0));
         }
         let place = match &emitter.kind {
             Kind::Radiator(Some(radiator)) => {
                 let goes_if_short = written.existing().is_some_and(|existing| existing.keep == Keep::IfEnough);
                 match radiator.standing {
-                    Standing::Kept if !self.comes_back_warm(survey, room) => Place::Nothing(room, which, Why::Water),
-                    Standing::Kept if goes_if_short => Place::OldRadiator(room, which),
-                    Standing::Kept => Place::KeptRadiator(room, which),
-                    Standing::New | Standing::Replaced | Standing::TooSmall => Place::Radiator(room, which),
+                    Standing::Kept if !self.comes_back_warm(survey, room) => Place::Nothing(at, Why::Water),
+                    Standing::Kept if goes_if_short => Place::OldRadiator(at),
+                    Standing::Kept => Place::KeptRadiator(at),
+                    Standing::New | Standing::Replaced | Standing::TooSmall => Place::Radiator(at),
                 }
             }
-            Kind::FanConvector(Some(_)) => Place::FanConvector(room, which),
-            Kind::Radiator(None) | Kind::FanConvector(None) => {
-                Place::Nothing(room, which, self.why(survey, room, which, load_w > 0.0))
-            }
+            Kind::FanConvector(Some(_)) => Place::FanConvector(at),
+            Kind::Radiator(None) | Kind::FanConvector(None) => Place::Nothing(at, self.why(survey, at, load_w > 0.0)),
             Kind::Floor(floor) => {
                 // what comes up where it is warmer below is not counted on
                 self.downward_w += floor.downward_w.max(0.0);
                 if survey.rooms[room].undersides.is_empty() {
-                    self.warnings.push(Warning::NoUnderside(room, which));
+                    self.warnings.push(Warning::NoUnderside(at));
                 }
-                let most_pa =
-                    survey.rooms[room].emitters[which].floor().map_or(f64::INFINITY, |floor| floor.laying.loop_max_pa);
+                let most_pa = survey.emitter(at).floor().map_or(f64::INFINITY, |floor| floor.laying.loop_max_pa);
                 let worst_pa = floor.zones.iter().map(|zone| zone.loop_pa).fold(0.0, f64::max);
                 if worst_pa > most_pa * (1.0 + 1e-4) {
-                    let place = Place::Loops(room, which);
+                    let place = Place::Loops(at);
                     self.unmet.push(Unmet { place, need: kpa(most_pa), reached: kpa(worst_pa) });
                 }
                 for &spacing_m in &floor.passed_over_m {
-                    self.warnings.push(Warning::SpacingPassedOver(room, which, spacing_m));
+                    self.warnings.push(Warning::SpacingPassedOver(at, spacing_m));
                 }
                 if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
-                    self.warnings.push(Warning::ThinInsulation(room, which, wanted_m2k_w, has_m2k_w));
+                    self.warnings.push(Warning::ThinInsulation(at, wanted_m2k_w, has_m2k_w));
                 }
                 if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
-                    self.warnings.push(Warning::WorstCovering(room, which, load_w, reached_w));
+                    self.warnings.push(Warning::WorstCovering(at, load_w, reached_w));
                 }
                 if !self.comes_back_warm(survey, room) {
-                    Place::Nothing(room, which, Why::Water)
+                    Place::Nothing(at, Why::Water)
                 } else if floor.is_held() {
-                    Place::HeldFloor(room, which)
+                    Place::HeldFloor(at)
                 } else {
-                    Place::HeatedFloor(room, which)
+                    Place::HeatedFloor(at)
                 }
             }
         };
@@ -110,21 +109,21 @@ impl Emitters {
     }
 
     /// Whether anything could be taken for an emitter at all.
-    fn can_hang(&self, survey: &Survey, room: usize, which: usize) -> bool {
-        self.comes_back_warm(survey, room)
-            && match &survey.rooms[room].emitters[which].kind {
+    fn can_hang(&self, survey: &Survey, at: EmitterAt) -> bool {
+        self.comes_back_warm(survey, at.room)
+            && match &survey.emitter(at).kind {
                 EmitterKind::Radiator { hanging, .. } => radiator::fitting(survey, hanging).next().is_some(),
-                EmitterKind::FanConvector(blowing) => fan::is_any(survey, room, self.flow_c, blowing),
+                EmitterKind::FanConvector(blowing) => fan::is_any(survey, at.room, self.flow_c, blowing),
                 EmitterKind::HeatedFloor(_) => true,
             }
     }
 
     /// Why nothing hangs there that could be taken; the water is no reason where it has nothing to carry.
-    fn why(&self, survey: &Survey, room: usize, which: usize, asks_water: bool) -> Why {
-        if asks_water && !self.comes_back_warm(survey, room) {
+    fn why(&self, survey: &Survey, at: EmitterAt, asks_water: bool) -> Why {
+        if asks_water && !self.comes_back_warm(survey, at.room) {
             return Why::Water;
         }
-        match &survey.rooms[room].emitters[which].kind {
+        match &survey.emitter(at).kind {
             EmitterKind::FanConvector(blowing) => fan::why(survey, blowing),
             EmitterKind::Radiator { hanging, .. } => {
                 let mut offered = survey.offer.radiators.iter();
@@ -136,7 +135,7 @@ impl Emitters {
     }
 
     /// Whether water comes back warmer than a room at the nominal drop.
-    fn comes_back_warm(&self, survey: &Survey, room: usize) -> bool {
+    fn comes_back_warm(&self, survey: &Survey, room: Index<Room>) -> bool {
         self.flow_c - survey.heating.drop_k > survey.rooms[room].inside_c
     }
 
@@ -144,8 +143,8 @@ impl Emitters {
     fn warn_of_slow_loops(&mut self, survey: &Survey) {
         let least_l_min = survey.defaults.slow_loop_l_min.value;
         let flows =
-            self.floors().flat_map(|(room, _, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (room, flow_kg_s)));
-        let slow: Vec<(usize, f64)> = flows
+            self.floors().flat_map(|(at, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (at.room, flow_kg_s)));
+        let slow: Vec<(Index<Room>, f64)> = flows
             .map(|(room, flow_kg_s)| (room, flow_l_h(flow_kg_s, self.water.density_kg_m3) / 60.0))
             .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < least_l_min)
             .collect();
@@ -156,10 +155,9 @@ impl Emitters {
 
     /// Screed must not be fed hotter than it bears.
     fn check_screed(&mut self, survey: &Survey) {
-        let on_screed =
-            |room: usize, index: usize| survey.rooms[room].emitters[index].floor().is_some_and(HeatedFloor::has_screed);
+        let on_screed = |at: EmitterAt| survey.emitter(at).floor().is_some_and(HeatedFloor::has_screed);
         let most_c = survey.defaults.screed_flow_max_c.value;
-        if self.flow_c > most_c && self.floors().any(|(room, index, ..)| on_screed(room, index)) {
+        if self.flow_c > most_c && self.floors().any(|(at, ..)| on_screed(at)) {
             self.unmet.push(Unmet { place: Place::Screed, need: most_c, reached: self.flow_c });
         }
     }

@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::catalogue::binder::Binder;
+use crate::list::Index;
+use crate::survey::{self, EmitterAt};
 
 /// A need that the design does not meet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,23 +24,23 @@ pub struct Unmet {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Place {
     /// A room with a loss and no emitter (W).
-    Room(usize),
+    Room(Index<survey::Room>),
     /// No radiator fits that carries its share: room and emitter (W).
-    Radiator(usize, usize),
+    Radiator(EmitterAt),
     /// No fan convector fits that carries its share: room and emitter (W).
-    FanConvector(usize, usize),
+    FanConvector(EmitterAt),
     /// No radiator or fan convector can be taken at all: room and emitter (W).
-    Nothing(usize, usize, Why),
+    Nothing(EmitterAt, Why),
     /// No radiator that fits is stronger than the one that hangs there, which is too weak: room and emitter (W).
-    OldRadiator(usize, usize),
+    OldRadiator(EmitterAt),
     /// A radiator that stays in any case does not carry its share: room and emitter (W).
-    KeptRadiator(usize, usize),
+    KeptRadiator(EmitterAt),
     /// A heated floor does not carry its share: room and emitter (W).
-    HeatedFloor(usize, usize),
+    HeatedFloor(EmitterAt),
     /// The same, and its surface limit is why: room and emitter (W).
-    HeldFloor(usize, usize),
+    HeldFloor(EmitterAt),
     /// No number of loops keeps a floor's loops within their pressure: room and emitter (kPa).
-    Loops(usize, usize),
+    Loops(EmitterAt),
     /// The common flow is hotter than a screed bears (°C).
     Screed,
     /// A manifold with more loops than any on offer feeds (loops).
@@ -82,7 +84,7 @@ pub enum Place {
     /// The heat source has no price: it is given with the job.
     HeatSourcePrice,
     /// The boards of the price book are thinner than the insulation that a floor is designed with: room (mm).
-    Board(usize),
+    Board(Index<survey::Room>),
     /// No screed of the price book has the binder that floors are designed with.
     ScreedBinder(Binder),
     /// A loop is longer than the coil that it would be cut from (m).
@@ -149,16 +151,16 @@ pub enum Why {
 impl Place {
     /// The room and the emitter, where it is one.
     #[must_use]
-    pub fn emitter(self) -> Option<(usize, usize)> {
+    pub fn emitter(self) -> Option<EmitterAt> {
         match self {
-            Self::Radiator(room, which)
-            | Self::OldRadiator(room, which)
-            | Self::KeptRadiator(room, which)
-            | Self::Nothing(room, which, _)
-            | Self::FanConvector(room, which)
-            | Self::HeatedFloor(room, which)
-            | Self::HeldFloor(room, which)
-            | Self::Loops(room, which) => Some((room, which)),
+            Self::Radiator(at)
+            | Self::OldRadiator(at)
+            | Self::KeptRadiator(at)
+            | Self::Nothing(at, _)
+            | Self::FanConvector(at)
+            | Self::HeatedFloor(at)
+            | Self::HeldFloor(at)
+            | Self::Loops(at) => Some(at),
             Self::Room(_)
             | Self::Screed
             | Self::Manifold(_)
@@ -248,7 +250,7 @@ pub struct UnmetRow {
 impl Unmet {
     /// The room, where it is one that loses heat and has no emitter.
     #[must_use]
-    pub fn bare_room(&self) -> Option<usize> {
+    pub fn bare_room(&self) -> Option<Index<survey::Room>> {
         if let Place::Room(room) = self.place { Some(room) } else { None }
     }
 }

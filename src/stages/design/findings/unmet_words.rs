@@ -3,6 +3,8 @@
 use super::pipe_words::named;
 use super::unmet::{Pipe, Place, Unmet, UnmetRow, Wanted, Why};
 use crate::catalogue::binder::Binder;
+use crate::list::Index;
+use crate::survey::{EmitterAt, Room};
 use crate::survey::{EmitterKind, Survey};
 
 impl Unmet {
@@ -11,8 +13,8 @@ impl Unmet {
     #[must_use]
     pub fn row(&self, survey: &Survey) -> UnmetRow {
         let names = &survey.names;
-        let room = |room: usize| names.rooms[room].as_str();
-        let emitter = |room: usize, which: usize| names.emitter_pointer(room, which);
+        let room = |room: Index<Room>| names.rooms[room].as_str();
+        let emitter = |at: EmitterAt| names.emitter_pointer(at);
         let Self { place, need, reached } = *self;
         let [need_w, reached_w] = apart(need, reached);
         let (code, unit, pointer, detail) = match place {
@@ -20,56 +22,55 @@ impl Unmet {
                 let detail = format!("room {} loses {need:.0} W and has no emitter", room(index));
                 ("no_emitter", "W", format!("/rooms/{}/emitters", room(index)), detail)
             }
-            Place::Radiator(index, which) => {
-                let kind = hung(survey, index, which);
+            Place::Radiator(at) => {
+                let kind = hung(survey, at);
                 let detail = format!(
                     "no {kind} that fits room {} carries its {need_w} W: the strongest gives {reached_w} W",
-                    room(index)
+                    room(at.room)
                 );
-                ("no_radiator", "W", emitter(index, which), detail)
+                ("no_radiator", "W", emitter(at), detail)
             }
-            Place::FanConvector(index, which) => {
-                let within =
-                    sound_max_db(survey, index, which).map_or_else(String::new, |db| format!(" within {db} dB"));
+            Place::FanConvector(at) => {
+                let within = sound_max_db(survey, at).map_or_else(String::new, |db| format!(" within {db} dB"));
                 let detail = format!(
                     "no fan convector for room {} carries its {need_w} W{within}: the strongest gives {reached_w} W",
-                    room(index)
+                    room(at.room)
                 );
-                ("no_fan_convector", "W", emitter(index, which), detail)
+                ("no_fan_convector", "W", emitter(at), detail)
             }
-            Place::Nothing(index, which, why) => {
-                let kind = hung(survey, index, which);
-                let name = room(index);
+            Place::Nothing(at, why) => {
+                let kind = hung(survey, at);
+                let name = room(at.room);
                 let code = match why {
                     Why::Water => "water_too_cool",
                     Why::Book | Why::Fit | Why::Sound | Why::Data if kind == FAN_CONVECTOR => "no_fan_convector",
                     Why::Book | Why::Fit | Why::Sound | Why::Data => "no_radiator",
                 };
-                let reason = why.words(survey, index, which);
+                let reason = why.words(survey, at);
                 let detail = if need > 0.0 {
                     format!("nothing gives room {name} its {need_w} W: {reason}")
                 } else {
                     format!("nothing can be hung in room {name}: {reason}")
                 };
-                (code, "W", emitter(index, which), detail)
+                (code, "W", emitter(at), detail)
             }
-            Place::OldRadiator(index, which) => {
-                let kind = hung(survey, index, which);
+            Place::OldRadiator(at) => {
+                let kind = hung(survey, at);
                 let detail = format!(
                     "no {kind} that fits room {} is stronger than the one that hangs there, which gives {reached_w} W of the {need_w} W that it should carry",
-                    room(index)
+                    room(at.room)
                 );
-                ("no_radiator", "W", emitter(index, which), detail)
+                ("no_radiator", "W", emitter(at), detail)
             }
-            Place::KeptRadiator(index, which) => {
-                let kind = hung(survey, index, which);
+            Place::KeptRadiator(at) => {
+                let kind = hung(survey, at);
                 let detail = format!(
                     "the {kind} that stays in room {} gives {reached_w} W of the {need_w} W that it should carry",
-                    room(index)
+                    room(at.room)
                 );
-                ("kept_radiator_too_small", "W", emitter(index, which), detail)
+                ("kept_radiator_too_small", "W", emitter(at), detail)
             }
-            Place::HeatedFloor(index, which) | Place::HeldFloor(index, which) => {
+            Place::HeatedFloor(at) | Place::HeldFloor(at) => {
                 let reason = if matches!(place, Place::HeldFloor(..)) {
                     "its surface may be no warmer, however warm the flow"
                 } else {
@@ -77,16 +78,16 @@ impl Unmet {
                 };
                 let detail = format!(
                     "the heated floor of room {} gives {reached_w} W of the {need_w} W that it should carry: {reason}",
-                    room(index)
+                    room(at.room)
                 );
-                ("floor_too_weak", "W", emitter(index, which), detail)
+                ("floor_too_weak", "W", emitter(at), detail)
             }
-            Place::Loops(index, which) => {
+            Place::Loops(at) => {
                 let detail = format!(
                     "no number of loops of room {} keeps within {need:.1} kPa; as laid one takes {reached:.1} kPa",
-                    room(index)
+                    room(at.room)
                 );
-                ("loops_take_too_much_pressure", "kPa", emitter(index, which), detail)
+                ("loops_take_too_much_pressure", "kPa", emitter(at), detail)
             }
             Place::Screed => {
                 let detail = format!(
@@ -251,14 +252,14 @@ impl Unmet {
 
 impl Why {
     /// The reason in words.
-    pub(super) fn words(self, survey: &Survey, room: usize, which: usize) -> String {
-        let kind = hung(survey, room, which);
+    pub(super) fn words(self, survey: &Survey, at: EmitterAt) -> String {
+        let kind = hung(survey, at);
         match self {
             Self::Book => format!("the price book has no {kind}"),
             Self::Fit => format!("no {kind} on offer fits it"),
             Self::Water => "the water comes back no warmer than the room".to_owned(),
             Self::Sound => {
-                let most_db = sound_max_db(survey, room, which).unwrap_or_default();
+                let most_db = sound_max_db(survey, at).unwrap_or_default();
                 format!("no {kind} that fits it keeps within {most_db} dB at any speed")
             }
             Self::Data => format!("the water is cooler than the data of every {kind} that fits it and is quiet enough"),
@@ -269,8 +270,8 @@ impl Why {
 const FAN_CONVECTOR: &str = "fan convector";
 
 /// What hangs on a wall there, in words.
-fn hung(survey: &Survey, room: usize, which: usize) -> &'static str {
-    match &survey.rooms[room].emitters[which].kind {
+fn hung(survey: &Survey, at: EmitterAt) -> &'static str {
+    match &survey.emitter(at).kind {
         EmitterKind::Radiator { hanging, .. } if hanging.is_towel_rail => "towel rail",
         EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => "radiator",
         EmitterKind::FanConvector(_) => FAN_CONVECTOR,
@@ -278,8 +279,8 @@ fn hung(survey: &Survey, room: usize, which: usize) -> &'static str {
 }
 
 /// What limits the sound of a fan convector (dB), if anything does.
-fn sound_max_db(survey: &Survey, room: usize, which: usize) -> Option<f64> {
-    match &survey.rooms[room].emitters[which].kind {
+fn sound_max_db(survey: &Survey, at: EmitterAt) -> Option<f64> {
+    match &survey.emitter(at).kind {
         EmitterKind::FanConvector(blowing) => Some(blowing.sound_max_db).filter(|db| db.is_finite()),
         EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => None,
     }

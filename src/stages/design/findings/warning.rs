@@ -2,17 +2,19 @@
 
 use super::pipe_words::{apart, named};
 use super::unmet::{Breaks, Pipe, Why};
+use crate::list::Index;
 use crate::methods::en_442;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
 use crate::notes::Notes;
+use crate::survey::HeatSource;
 use crate::survey::Survey;
+use crate::survey::{EmitterAt, Room};
 
 /// What a heat source on offer is called.
-fn offered(survey: &Survey, index: usize) -> &str {
+fn offered(survey: &Survey, index: Index<HeatSource>) -> &str {
     let product = survey.offer.heat_sources[index].product;
-    let product = product.and_then(|product| survey.book.products.get_index(product));
-    product.map_or("the heat source given", |(code, _)| code.as_str())
+    product.map_or("the heat source given", |product| survey.book.product(product).0)
 }
 
 /// What a heat source's data do not tell.
@@ -30,42 +32,42 @@ pub enum Untold {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Warning {
     /// Radiators work below the excess temperatures that they were tested at: the room of the lowest, and that (K).
-    BelowTestedRange(usize, f64),
+    BelowTestedRange(Index<Room>, f64),
     /// The arithmetic mean is asked of radiators whose return comes too near the room: the room of the nearest, and the
     /// ratio of the excess of its return and flow.
-    ArithmeticMean(usize, f64),
+    ArithmeticMean(Index<Room>, f64),
     /// A radiator could give far more than it should carry: room, emitter, ratio of the two, and the job's limit.
-    Oversized(usize, usize, f64, f64),
+    Oversized(EmitterAt, f64, f64),
     /// Nothing of a room's loss is left for an emitter, which is left out: room, emitter, and why nothing could be taken there,
     /// if that is so.
-    LeftOut(usize, usize, Option<Why>),
+    LeftOut(EmitterAt, Option<Why>),
     /// The same for one that stays or is hung all the same: room, emitter, and whether lines of other floors heat the room.
-    Idle(usize, usize, bool),
+    Idle(EmitterAt, bool),
     /// A room is too high to be warmed by natural convection: room.
-    HighRoom(usize),
+    HighRoom(Index<Room>),
     /// A high room loses more than the correction for its height was made for: room, loss by floor area (W/m²).
-    HighRoomLoss(usize, f64),
+    HighRoomLoss(Index<Room>, f64),
     /// A heated floor lies on nothing that the room declares as its floor: room and emitter.
-    NoUnderside(usize, usize),
+    NoUnderside(EmitterAt),
     /// There is less insulation below a heated floor than the standard asks for: room, emitter, asked for and there
     /// (m²K/W).
-    ThinInsulation(usize, usize, f64, f64),
+    ThinInsulation(EmitterAt, f64, f64),
     /// A heated floor would not carry its share under the worst covering: room, emitter, share and output (W).
-    WorstCovering(usize, usize, f64, f64),
+    WorstCovering(EmitterAt, f64, f64),
     /// A spacing lies outside the tables of the floor's kind: room, emitter, spacing (m).
-    SpacingPassedOver(usize, usize, f64),
+    SpacingPassedOver(EmitterAt, f64),
     /// Loops run slower than a manifold can be set to: how many, room of the slowest, its flow (l/min).
-    SlowLoops(usize, usize, f64),
+    SlowLoops(usize, Index<Room>, f64),
     /// What lines give to other rooms goes to and fro, and the least of it is counted.
     LinesUnsettled,
     /// A fan convector's water is hotter than its data reach: room, emitter, and the greatest difference of the data (K).
-    AboveItsData(usize, usize, f64),
+    AboveItsData(EmitterAt, f64),
     /// Lines of other rooms' floors give a room more than it loses: room, given and lost (W).
-    LinesOverheat(usize, f64, f64),
+    LinesOverheat(Index<Room>, f64, f64),
     /// The chosen heat source's outputs do not have defrosting taken off.
     DefrostNotIncluded,
     /// A heat source on offer has no data at the design point: index on offer.
-    OutsideItsData(usize),
+    OutsideItsData(Index<HeatSource>),
     /// A tube that stays breaks a limit that can be lived with: which, what was found, what is allowed.
     KeptTube(Pipe, Breaks, f64, f64),
     /// Plain water outdoors can freeze: coldest air (°C).
@@ -93,7 +95,7 @@ pub enum Warning {
     /// A grant is asked for, and the job says what speaks against it.
     GrantDoubtful(&'static str),
     /// A heat source is taken below the lowest flow temperature of its data: index on offer, that temperature (°C).
-    BelowItsData(usize, f64),
+    BelowItsData(Index<HeatSource>, f64),
     /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
     RuleBeyond,
 }
@@ -124,19 +126,19 @@ impl Warning {
                 };
                 notes.warn("arithmetic_mean", "/heating/radiator_mean", detail);
             }
-            Self::Oversized(room, emitter, ratio, limit) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+            Self::Oversized(at, ratio, limit) => {
+                let (room, emitter) = survey.names.emitter(at);
                 let detail = format!(
                     "the radiator of room {room} could give {ratio:.2} times what it should carry, and {limit} times is the limit"
                 );
                 notes.warn("oversized", format!("/rooms/{room}/emitters/{emitter}/oversize_max"), detail);
             }
-            Self::LeftOut(room, emitter, reason) => {
+            Self::LeftOut(at, reason) => {
                 let reason = reason.map_or_else(
                     || "at this flow temperature the room leaves nothing to carry for it".to_owned(),
-                    |why| format!("nothing can be taken for it: {}", why.words(survey, room, emitter)),
+                    |why| format!("nothing can be taken for it: {}", why.words(survey, at)),
                 );
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+                let (room, emitter) = survey.names.emitter(at);
                 let detail = format!(
                     "{emitter} of room {room} is left out of design and bill, and so is a run that leads to nothing else: {reason}"
                 );
@@ -146,16 +148,16 @@ impl Warning {
                 let detail = "floors whose lines pass each other's rooms find no state that holds; the least that lines give to rooms is counted, which is on the safe side";
                 notes.warn("lines_unsettled", "/rooms", detail);
             }
-            Self::AboveItsData(room, emitter, difference_k) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+            Self::AboveItsData(at, difference_k) => {
+                let (room, emitter) = survey.names.emitter(at);
                 let detail = format!(
                     "the fan convector of room {room} is taken at the greatest difference of its data, {difference_k} K, as its water is hotter: it gives more than is told"
                 );
                 notes.warn("above_its_data", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }
-            Self::Idle(room, emitter, by_lines) => {
-                let is_alone = survey.names.emitters[room].len() == 1;
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+            Self::Idle(at, by_lines) => {
+                let is_alone = survey.names.emitters[at.room].len() == 1;
+                let (room, emitter) = survey.names.emitter(at);
                 let detail = if is_alone && by_lines {
                     format!("lines of other rooms' floors carry room {room}, and {emitter} stays cold there")
                 } else if is_alone {
@@ -181,13 +183,13 @@ impl Warning {
                 );
                 notes.warn("high_room_loss", format!("/rooms/{room}"), detail);
             }
-            Self::NoUnderside(room, emitter) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+            Self::NoUnderside(at) => {
+                let (room, emitter) = survey.names.emitter(at);
                 let detail = "the room declares no floor, so nothing is reckoned to go down from its heated floor";
                 notes.warn("no_underside", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }
-            Self::ThinInsulation(room, emitter, wanted_m2k_w, has_m2k_w) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+            Self::ThinInsulation(at, wanted_m2k_w, has_m2k_w) => {
+                let (room, emitter) = survey.names.emitter(at);
                 let detail = format!(
                     "the layers under the heated floor of room {room} have {has_m2k_w:.2} m²K/W together, and EN 1264-4 asks for {wanted_m2k_w} m²K/W of insulation{}",
                     if wanted_m2k_w > least_insulation_m2k_w(Below::UnheatedOrGround) {
@@ -198,15 +200,15 @@ impl Warning {
                 );
                 notes.warn("thin_insulation", format!("/rooms/{room}/emitters/{emitter}"), detail);
             }
-            Self::WorstCovering(room, emitter, load_w, reached_w) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+            Self::WorstCovering(at, load_w, reached_w) => {
+                let (room, emitter) = survey.names.emitter(at);
                 let detail = format!(
                     "under the worst covering the floor of room {room} gives {reached_w:.0} W of the {load_w:.0} W that it should carry"
                 );
                 notes.warn("worst_covering", format!("/rooms/{room}/emitters/{emitter}/worst_covering"), detail);
             }
-            Self::SpacingPassedOver(room, emitter, spacing_m) => {
-                let (room, emitter) = (&survey.names.rooms[room], &survey.names.emitters[room][emitter]);
+            Self::SpacingPassedOver(at, spacing_m) => {
+                let (room, emitter) = survey.names.emitter(at);
                 let detail = format!(
                     "pipes {:.0} mm apart lie outside the tables for the floor of room {room}, and were passed over",
                     1000.0 * spacing_m

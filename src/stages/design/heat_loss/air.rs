@@ -1,6 +1,7 @@
 //! Ventilation and infiltration.
 
 use super::VentilationIs;
+use crate::list::Index;
 use crate::methods::{Off, Workings, carried_heat, en_12831, part_load};
 use crate::survey::{Air, Infiltration, Room, RoomAirKind, Survey};
 
@@ -82,7 +83,7 @@ fn mean_temperature(survey: &Survey, flow: impl Fn(f64, f64) -> f64) -> Option<(
 }
 
 /// Air of one room and what it costs.
-pub(super) fn of_room<W: Workings>(survey: &Survey, index: usize, common: Common, w: &mut W) -> RoomFlow {
+pub(super) fn of_room<W: Workings>(survey: &Survey, index: Index<Room>, common: Common, w: &mut W) -> RoomFlow {
     let room = &survey.rooms[index];
     let mut w = w.at(|| format!("/heat_loss/rooms/{index}/ventilation_w"));
     let w = &mut w;
@@ -124,7 +125,7 @@ fn mechanical(
     survey: &Survey,
     room: &Room,
     common: Common,
-    (supply_m3_h, extract_m3_h, transfers): (f64, f64, &[(usize, f64)]),
+    (supply_m3_h, extract_m3_h, transfers): (f64, f64, &[(Index<Room>, f64)]),
     infiltration: Infiltration,
     w: &mut impl Workings,
 ) -> RoomFlow {

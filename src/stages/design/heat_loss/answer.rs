@@ -7,7 +7,9 @@ use utoipa::ToSchema;
 
 use super::{HeatLoss, Space, Uncertainty, VentilationIs};
 use crate::design::findings::Pointed;
+use crate::list::Index;
 use crate::methods::iso_6946::HeatFlow;
+use crate::survey;
 use crate::survey::{Construction, Element, Faces, Far, Survey, Use};
 
 /// Design heat loss of every room and of the dwelling.
@@ -175,7 +177,7 @@ impl HeatLoss {
                 .zip(&self.spaces)
                 .map(|(id, space)| of_space(id, space))
                 .collect(),
-            rooms: (0..self.rooms.len()).map(|index| self.room(survey, index)).collect(),
+            rooms: self.rooms.indices().map(|index| self.room(survey, index)).collect(),
             uncertainty,
             dwelling: DwellingLoss {
                 transmission_w: dwelling.transmission_w,
@@ -193,7 +195,7 @@ impl HeatLoss {
         }
     }
 
-    fn room(&self, survey: &Survey, index: usize) -> RoomLoss {
+    fn room(&self, survey: &Survey, index: Index<survey::Room>) -> RoomLoss {
         let (room, loss) = (&survey.rooms[index], &self.rooms[index]);
         RoomLoss {
             room: survey.names.rooms[index].clone(),
@@ -213,7 +215,7 @@ impl HeatLoss {
         }
     }
 
-    fn element(&self, survey: &Survey, room: usize, index: usize) -> ElementLoss {
+    fn element(&self, survey: &Survey, room: Index<survey::Room>, index: usize) -> ElementLoss {
         let Element { area_m2, construction, usage, faces, .. } = survey.rooms[room].elements[index];
         let name = &survey.names.elements[room][index];
         let loss = self.rooms[room].elements[index];

@@ -1,16 +1,17 @@
 //! Thermal bridges by coefficient: junctions, or a whole figure for a dwelling or a room.
 
+use crate::list::{Index, List};
 use crate::methods::{Workings, en_12831};
 use crate::survey::{Bridging, Room, Survey};
 
 /// For every room, its heat loss coefficient of thermal bridges (W/K): its own, or its share of the dwelling's by
 /// exposed area. A room with a figure of its own takes no share, and the shares of the others stay as they are.
-pub(super) fn shared_out<W: Workings>(survey: &Survey, w: &mut W) -> Vec<f64> {
+pub(super) fn shared_out<W: Workings>(survey: &Survey, w: &mut W) -> List<Room, f64> {
     let dwelling_w_k = coefficient(&survey.bridging, &mut w.at(|| "/heat_loss/dwelling/transmission_w".to_owned()));
     // nothing is shared out where bridges are counted element by element
     let dwelling =
         dwelling_w_k.map(|dwelling_w_k| (dwelling_w_k, survey.rooms.iter().map(|room| room.exposed_m2).sum::<f64>()));
-    let rooms = survey.rooms.iter().enumerate();
+    let rooms = survey.rooms.enumerate();
     rooms
         .map(|(index, room)| {
             let mut w = w.at(|| format!("/heat_loss/rooms/{index}/thermal_bridging_w"));
@@ -39,7 +40,7 @@ fn coefficient(bridging: &Bridging, w: &mut impl Workings) -> Option<f64> {
 /// Loss of a room's thermal bridges by coefficient (W).
 pub(super) fn by_coefficient<W: Workings>(
     room: &Room,
-    index: usize,
+    index: Index<Room>,
     outside_c: f64,
     coefficient_w_k: f64,
     w: &mut W,

@@ -2,13 +2,14 @@
 
 use super::{Element, Outside};
 use crate::job::dwelling::Adjoining;
+use crate::list::Index;
 use crate::methods::{Workings, en_12831};
 use crate::survey::{Bridging, Faces, Room, Survey};
 
 /// What every element of a room lets through.
 pub(super) fn elements<W: Workings>(
     survey: &Survey,
-    room_index: usize,
+    room_index: Index<Room>,
     outside: Outside<'_>,
     u_values_w_m2k: &[f64],
     w: &mut W,

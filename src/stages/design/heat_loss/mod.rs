@@ -18,6 +18,7 @@ pub(super) use fabric::difference;
 
 use super::DesignError;
 use super::findings::Warning;
+use crate::list::{Index, List};
 use crate::methods::{Off, Workings, en_12831};
 use crate::sources::{EN_12831, ISO_6946, ISO_10077, ISO_13370, ISO_13789, RDSAP_2012, Source, TRADE_PRACTICE};
 use crate::survey::{Bridging, Construction, OutsideDesign, Survey};
@@ -32,7 +33,7 @@ pub struct HeatLoss {
     /// Unheated spaces.
     pub spaces: Vec<Space>,
     /// Loss of each room.
-    pub rooms: Vec<Room>,
+    pub rooms: List<crate::survey::Room, Room>,
     /// The dwelling as a whole.
     pub dwelling: Dwelling,
     /// What looks wrong.
@@ -129,10 +130,12 @@ pub fn compute<W: Workings>(survey: &Survey, w: &mut W) -> Result<HeatLoss, Desi
     let (rooms, spaces, dwelling) = losses(survey, &u_values_w_m2k, w)?;
     let outside_design_c = survey.climate.outside_design_with(&mut w.at(|| "/heat_loss/outside_design_c".to_owned()));
     let too_high = |room: &crate::survey::Room| room.height_m > en_12831::CONVECTION_MAX_M && room.by_convection > 0.0;
-    let high = survey.rooms.iter().position(too_high);
+    let high = survey.rooms.position(too_high);
     let mut warnings: Vec<Warning> = high.map(Warning::HighRoom).into_iter().collect();
-    let by_area = |(index, room): (usize, &Room)| (index, room.design_heat_loss_w / survey.rooms[index].floor_area_m2);
-    let corrected = rooms.iter().enumerate().filter(|(_, room)| room.height_w > 0.0).map(by_area);
+    let by_area = |(index, room): (Index<crate::survey::Room>, &Room)| {
+        (index, room.design_heat_loss_w / survey.rooms[index].floor_area_m2)
+    };
+    let corrected = rooms.enumerate().filter(|(_, room)| room.height_w > 0.0).map(by_area);
     let most = corrected.max_by(|a, b| a.1.total_cmp(&b.1));
     let beyond = most.filter(|(_, w_m2)| *w_m2 > en_12831::HIGH_ROOM_MAX_W_M2);
     warnings.extend(beyond.map(|(room, w_m2)| Warning::HighRoomLoss(room, w_m2)));
@@ -144,14 +147,14 @@ fn losses<W: Workings>(
     survey: &Survey,
     u_values_w_m2k: &[f64],
     w: &mut W,
-) -> Result<(Vec<Room>, Vec<Space>, Dwelling), DesignError> {
+) -> Result<(List<crate::survey::Room, Room>, Vec<Space>, Dwelling), DesignError> {
     let design_c = survey.climate.outside_design_c();
     let coefficients = bridging::shared_out(survey, w);
     let spaces = spaces::spaces(survey, design_c, u_values_w_m2k, w)?;
     let common = air::common(survey, design_c, w);
     let (mut dwelling, mut flows) = (Dwelling::default(), air::RoomFlow::default());
-    let mut rooms = Vec::with_capacity(survey.rooms.len());
-    for (index, room) in survey.rooms.iter().enumerate() {
+    let mut rooms = List::default();
+    for (index, room) in survey.rooms.enumerate() {
         let outside = Outside { design_c, spaces: &spaces };
         let elements = fabric::elements(survey, index, outside, u_values_w_m2k, w);
         let bridges_w = bridging::by_coefficient(room, index, design_c, coefficients[index], w);
@@ -176,7 +179,7 @@ fn losses<W: Workings>(
 
 fn total<W: Workings>(
     room: &crate::survey::Room,
-    index: usize,
+    index: Index<crate::survey::Room>,
     elements: Vec<Element>,
     bridges_w: f64,
     air: air::RoomFlow,

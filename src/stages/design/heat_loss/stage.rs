@@ -29,7 +29,7 @@ impl Stage for HeatLoss {
         so(self.rooms.len() == survey.rooms.len(), || "a loss for each room".to_owned())?;
         so(self.u_values_w_m2k.len() == survey.uses.len(), || "a U-value for each use".to_owned())?;
         let (mut outer_w, mut between_w) = (0.0, 0.0);
-        for ((index, room), written) in self.rooms.iter().enumerate().zip(&survey.rooms) {
+        for ((index, room), written) in self.rooms.enumerate().zip(&survey.rooms) {
             so(room.elements.len() == written.elements.len(), || format!("room {index}: a loss for each element"))?;
             let elements_w: f64 = room.elements.iter().map(|element| element.transmission_w).sum();
             let transmission_w = elements_w + room.thermal_bridging_w;

@@ -4,10 +4,12 @@
 use crate::design::emitters::{Emitters, is_on};
 use crate::design::pipework::{Parting, Pipework, open_ends};
 use crate::design::source::Source;
+use crate::list::Index;
 use crate::methods::fluid::Fluid;
 use crate::methods::friction::{content_l, inside_diameter};
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, Workings, defrost};
+use crate::survey::offer::Buffer;
 use crate::survey::{Circulator, End, Survey, curve};
 
 /// How heat source and system are put together.
@@ -24,11 +26,11 @@ pub struct Arrangement {
     /// Whether that is what a defrost cools, and not what its data tell.
     pub is_by_defrost: bool,
     /// Index into the buffer vessels on offer.
-    pub buffer: Option<usize>,
+    pub buffer: Option<Index<Buffer>>,
     /// Water that a vessel must add (l).
     pub added_water_l: f64,
     /// Index into the circulators on offer, for the second pump.
-    pub second_pump: Option<usize>,
+    pub second_pump: Option<Index<Circulator>>,
     /// Head that the second pump must give (kPa).
     pub second_head_kpa: Option<f64>,
 }
@@ -137,19 +139,19 @@ fn needed_water<W: Workings>(
 }
 
 /// The smallest vessel on offer that adds so much (l).
-fn buffer(survey: &Survey, added_water_l: f64) -> Option<usize> {
-    survey.offer.buffers.iter().position(|buffer| buffer.volume_l >= added_water_l)
+fn buffer(survey: &Survey, added_water_l: f64) -> Option<Index<Buffer>> {
+    survey.offer.buffers.position(|buffer| buffer.volume_l >= added_water_l)
 }
 
 /// The smallest circulator that carries heating and cooling, or where there is none the smallest for heating.
-fn second_pump(survey: &Survey, pipework: &Pipework, cooling: Option<(f64, f64)>) -> Option<usize> {
+fn second_pump(survey: &Survey, pipework: &Pipework, cooling: Option<(f64, f64)>) -> Option<Index<Circulator>> {
     let heating = (pipework.flow_l_h(), pipework.head_kpa());
     let carries = |pump: &Circulator, (flow_l_h, kpa): (f64, f64)| {
         head_available(&curve(&pump.pump), flow_l_h, &mut Off).is_ok_and(|head_kpa| head_kpa >= kpa)
     };
     let both = |pump: &Circulator| carries(pump, heating) && cooling.is_none_or(|cooling| carries(pump, cooling));
     let pumps = &survey.offer.circulators;
-    pumps.iter().position(both).or_else(|| pumps.iter().position(|pump| carries(pump, heating)))
+    pumps.position(both).or_else(|| pumps.position(|pump| carries(pump, heating)))
 }
 
 fn primary_l(pipework: &Pipework) -> f64 {
@@ -171,16 +173,16 @@ fn open_water(survey: &Survey, emitters: &Emitters, found: &Pipework) -> f64 {
 /// Water in an emitter, or in the loops of a manifold (l).
 fn held_by(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
     match end {
-        End::Radiator(room, which) => {
-            let radiators = emitters.radiators().filter(|(of, index, _)| (*of, *index) == (room, which));
-            let fans = emitters.fan_convectors().filter(|(of, index, _)| (*of, *index) == (room, which));
+        End::Radiator(at) => {
+            let radiators = emitters.radiators().filter(|(of, _)| *of == at);
+            let fans = emitters.fan_convectors().filter(|(of, _)| *of == at);
             radiators.map(|(.., radiator)| radiator.water_l).sum::<f64>()
                 + fans.map(|(.., unit)| unit.water_l).sum::<f64>()
         }
         End::Manifold(manifold) => {
-            let floors = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
-            let each = floors.filter_map(|(room, index, floor, _)| {
-                let tube = survey.rooms[room].emitters[index].floor()?.tube;
+            let floors = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
+            let each = floors.filter_map(|(at, floor, _)| {
+                let tube = survey.emitter(at).floor()?.tube;
                 Some(content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m()))
             });
             each.sum()

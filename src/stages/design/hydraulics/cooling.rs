@@ -7,6 +7,7 @@ use crate::design::pipework::{self, Pipework, Section};
 use crate::design::source::Source;
 use crate::design::units::{flow_kg_s, flow_l_h, kpa};
 use crate::methods::{MethodError, Off, carried_heat, en_442, fittings, friction};
+use crate::survey::EmitterAt;
 use crate::survey::{End, Run, Survey};
 
 /// What the system takes while it cools.
@@ -44,23 +45,23 @@ pub(super) fn cooled(
     found: &Pipework,
 ) -> Result<Option<CoolingFlow>, MethodError> {
     let Some(wanted) = &survey.cooling else { return Ok(None) };
-    let taken = |room: usize, index: usize| -> f64 {
-        let floors = emitters.floors().filter(|(of, which, ..)| (*of, *which) == (room, index));
-        floors.filter_map(|(_, _, floor, _)| Some(floor.cooling.as_ref()?.output_w)).sum()
+    let taken = |at: EmitterAt| -> f64 {
+        let floors = emitters.floors().filter(|(of, ..)| *of == at);
+        floors.filter_map(|(_, floor, _)| Some(floor.cooling.as_ref()?.output_w)).sum()
     };
-    let output_w: f64 = emitters.floors().map(|(room, index, ..)| taken(room, index)).sum();
+    let output_w: f64 = emitters.floors().map(|(at, ..)| taken(at)).sum();
     if output_w <= 0.0 {
         return Ok(None);
     }
     let mean_c = carried_heat::mean_temperature(wanted.flow_c, -wanted.rise_k, &mut Off);
     let liquid = survey.heating.fluid.at(mean_c)?;
     let (heat_j_kgk, rise_k) = (liquid.specific_heat_j_kgk, wanted.rise_k);
-    let flow_of = |room: usize, index: usize| en_442::mass_flow(taken(room, index), heat_j_kgk, rise_k, &mut Off);
+    let flow_of = |at: EmitterAt| en_442::mass_flow(taken(at), heat_j_kgk, rise_k, &mut Off);
     let of_end = |end: End| match end {
         End::Radiator(..) => 0.0,
         End::Manifold(manifold) => {
-            let on = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
-            on.map(|(room, index, ..)| flow_of(room, index)).sum()
+            let on = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
+            on.map(|(at, ..)| flow_of(at)).sum()
         }
     };
     let flows_kg_s = pipework::flows(survey, of_end);

@@ -90,9 +90,9 @@ fn heat_w(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
         carried_heat::heat(emitter.flow_kg_s, heat_j_kgk, drop_k, &mut Off)
     };
     match end {
-        End::Radiator(room, which) => given_w(&emitters.rooms[room][which]),
+        End::Radiator(at) => given_w(emitters.emitter(at)),
         End::Manifold(manifold) => {
-            let floors = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
+            let floors = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
             floors.map(|(.., emitter)| given_w(emitter)).sum()
         }
     }

@@ -8,8 +8,10 @@ use crate::design::findings::{Unmet, Warning};
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::design::stage::{Asked, Stage, so};
+use crate::list::Index;
 use crate::methods::Workings;
 use crate::survey::Survey;
+use crate::survey::offer::Buffer;
 
 impl Stage for Hydraulics {
     type Before<'b> = (&'b Emitters, &'b Source, &'b Pipework);
@@ -39,7 +41,8 @@ impl Stage for Hydraulics {
         so(is_separated == pipework.joining.is_separated(), || "one answer to what parts the two".to_owned())?;
         so(is_separated || arrangement.second_pump.is_none(), || "no second pump without a separation".to_owned())?;
         so((arrangement.kind == Joined::Direct) == arrangement.reasons.is_empty(), || "a reason".to_owned())?;
-        let volume_l = |index: usize| survey.offer.buffers.get(index).map_or(f64::NAN, |buffer| buffer.volume_l);
+        let volume_l =
+            |index: Index<Buffer>| survey.offer.buffers.get(index).map_or(f64::NAN, |buffer| buffer.volume_l);
         let holds = arrangement.buffer.is_none_or(|index| volume_l(index) >= arrangement.added_water_l);
         so(holds, || "the vessel holds what it must".to_owned())?;
         let valves = pipework.circuits.len() + pipework.loops.len();

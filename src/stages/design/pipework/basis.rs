@@ -14,8 +14,10 @@ use crate::design::findings::{Pipe, Unmet, Warning};
 use crate::design::own_pump::{OwnPump, strongest_kpa};
 use crate::design::source::Source;
 use crate::job::emitters::Keep;
+use crate::list::Index;
 use crate::methods::friction::content_l;
 use crate::methods::{MethodError, Off, Workings};
+use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};
 
 /// What everything is sized for.
@@ -60,7 +62,7 @@ impl<'b> Basis<'b> {
     }
 
     /// The tube of every candidate, the primary before all runs.
-    pub(super) fn tubes(&self) -> Vec<Vec<Option<usize>>> {
+    pub(super) fn tubes(&self) -> Vec<Vec<Option<Index<Tube>>>> {
         let each = self.candidates.iter().map(|candidates| candidates.iter().map(|candidate| candidate.tube).collect());
         each.collect()
     }

@@ -5,8 +5,9 @@ use super::flows;
 use super::joining::Joining;
 use super::section::Section;
 use crate::design::emitters::Emitters;
+use crate::list::Index;
 use crate::methods::{MethodError, Workings};
-use crate::survey::Survey;
+use crate::survey::{Room, Survey};
 
 /// The way from the plant to an end and back.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,7 +15,7 @@ pub struct Circuit {
     /// What it serves.
     pub end: End,
     /// Room whose loop sets a manifold's drop.
-    pub room: Option<usize>,
+    pub room: Option<Index<Room>>,
     /// Its sections, from the plant.
     pub sections: Vec<usize>,
     /// Pressure drop at the end (Pa).

@@ -2,6 +2,7 @@
 
 use super::ends::Loop;
 use crate::catalogue::products::Product;
+use crate::list::Index;
 use crate::methods::cutting::{self, Coil, Cutting};
 use crate::methods::{Budget, MethodError};
 use crate::survey::Survey;
@@ -10,7 +11,7 @@ use crate::survey::Survey;
 #[derive(Debug, Clone, PartialEq)]
 pub struct TubeCutting {
     /// What the tube is on sale as: indices in the book, each with the length of its coil (m).
-    pub coils: Vec<(usize, f64)>,
+    pub coils: Vec<(Index<Product>, f64)>,
     /// The loops.
     pub loops: Vec<Loop>,
     /// How they are cut; nothing where one is longer than every coil.
@@ -21,9 +22,9 @@ pub struct TubeCutting {
 
 /// Cuts the loops of every tube.
 pub(super) fn cut(survey: &Survey, loops: &[Loop]) -> Result<Vec<TubeCutting>, MethodError> {
-    let mut of_tubes: Vec<(Vec<usize>, Vec<Loop>)> = Vec::new();
+    let mut of_tubes: Vec<(Vec<Index<Product>>, Vec<Loop>)> = Vec::new();
     for one in loops {
-        let Some(written) = survey.rooms[one.room].emitters[one.emitter].floor() else { continue };
+        let Some(written) = survey.emitter(one.at).floor() else { continue };
         let coils = survey.book.coils_of(written.tube.product);
         match of_tubes.iter_mut().find(|(known, _)| *known == coils) {
             Some((_, of_tube)) => of_tube.push(*one),
@@ -42,12 +43,12 @@ pub(super) fn cut(survey: &Survey, loops: &[Loop]) -> Result<Vec<TubeCutting>, M
 }
 
 /// A product as a coil; one that is no floor tube has no length, and nothing is cut from it.
-fn coil(survey: &Survey, product: usize) -> Coil {
-    match survey.book.products.get_index(product) {
-        Some((_, Product::FloorTube { pack_m, unit_cost, .. })) => {
+fn coil(survey: &Survey, product: Index<Product>) -> Coil {
+    match survey.book.product(product) {
+        (_, Product::FloorTube { pack_m, unit_cost, .. }) => {
             let cost = unit_cost.pennies().and_then(|pennies| u64::try_from(pennies).ok()).unwrap_or(0);
             Coil { length_m: *pack_m, cost }
         }
-        Some(_) | None => Coil { length_m: 0.0, cost: 0 },
+        _ => Coil { length_m: 0.0, cost: 0 },
     }
 }

@@ -4,17 +4,16 @@ pub(super) use crate::survey::End;
 
 use crate::design::emitters::{Emitters, is_on, loop_drop};
 use crate::design::units::flow_l_h;
+use crate::list::Index;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, fittings, floor_loops};
-use crate::survey::Survey;
+use crate::survey::{EmitterAt, Room, Survey};
 
 /// One loop of a floor.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Loop {
-    /// Room of its floor.
-    pub room: usize,
-    /// The floor among the room's emitters.
-    pub emitter: usize,
+    /// Emitter that it lies in.
+    pub at: EmitterAt,
     /// Its number within the floor, from 1.
     pub number: usize,
     /// Manifold that it hangs on.
@@ -30,8 +29,8 @@ pub struct Loop {
 /// Every loop of the house with what it takes.
 pub(super) fn loops(survey: &Survey, emitters: &Emitters) -> Result<Vec<Loop>, MethodError> {
     let mut found = Vec::new();
-    for (room, index, floor, _) in emitters.floors() {
-        let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+    for (at, floor, _) in emitters.floors() {
+        let Some(written) = survey.emitter(at).floor() else { continue };
         let mut number = 0;
         for zone in &floor.zones {
             let flow_kg_s = floor_loops::flow_of_each(zone.state.mass_flow_kg_s, f64::from(zone.loops.count), &mut Off);
@@ -44,7 +43,7 @@ pub(super) fn loops(survey: &Survey, emitters: &Emitters) -> Result<Vec<Loop>, M
             for _ in 0..zone.loops.count {
                 number += 1;
                 let manifold = written.laying.manifold;
-                found.push(Loop { room, emitter: index, number, manifold, length_m, flow_kg_s, drop_pa });
+                found.push(Loop { at, number, manifold, length_m, flow_kg_s, drop_pa });
             }
         }
     }
@@ -57,20 +56,20 @@ pub(super) fn end_drop<W: Workings>(
     emitters: &Emitters,
     end: End,
     w: &mut W,
-) -> Result<(f64, Option<usize>), MethodError> {
+) -> Result<(f64, Option<Index<Room>>), MethodError> {
     let density = emitters.water.density_kg_m3;
     match end {
-        End::Radiator(room, emitter) => {
-            let flow = flow_l_h(emitters.rooms[room][emitter].flow_kg_s, density);
-            Ok((fittings::kv_drop(flow, survey.pipes.radiator_kv_m3_h, density, w)?, Some(room)))
+        End::Radiator(at) => {
+            let flow = flow_l_h(emitters.emitter(at).flow_kg_s, density);
+            Ok((fittings::kv_drop(flow, survey.pipes.radiator_kv_m3_h, density, w)?, Some(at.room)))
         }
         End::Manifold(manifold) => {
             let mut worst = (0.0, None);
-            for (room, index, floor, emitter) in emitters.floors() {
-                if !is_on(survey, room, index, manifold) || emitter.flow_kg_s <= 0.0 {
+            for (at, floor, emitter) in emitters.floors() {
+                if !is_on(survey, at, manifold) || emitter.flow_kg_s <= 0.0 {
                     continue;
                 }
-                let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+                let Some(written) = survey.emitter(at).floor() else { continue };
                 // of the loops of a zone one stands for all
                 for zone in &floor.zones {
                     let loops = f64::from(zone.loops.count);
@@ -78,7 +77,7 @@ pub(super) fn end_drop<W: Workings>(
                     let one = (zone.loops.length_m, each_kg_s);
                     let drop_pa = loop_drop(survey, written, one, &emitters.water, w)?;
                     if drop_pa > worst.0 {
-                        worst = (drop_pa, Some(room));
+                        worst = (drop_pa, Some(at.room));
                     }
                 }
             }
@@ -92,13 +91,12 @@ pub(in crate::design) fn cooled_drop(
     survey: &Survey,
     emitters: &Emitters,
     manifold: usize,
-    (liquid, flow_of): (&Liquid, &impl Fn(usize, usize) -> f64),
+    (liquid, flow_of): (&Liquid, &impl Fn(EmitterAt) -> f64),
 ) -> Result<f64, MethodError> {
     let mut worst_pa = 0.0_f64;
-    for (room, index, floor, _) in emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold))
-    {
-        let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
-        let whole_kg_s = flow_of(room, index);
+    for (at, floor, _) in emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold)) {
+        let Some(written) = survey.emitter(at).floor() else { continue };
+        let whole_kg_s = flow_of(at);
         let area_m2: f64 = floor.zones.iter().map(|zone| zone.plan.area_m2).sum();
         for zone in &floor.zones {
             let (zone_m2, loops) = (zone.plan.area_m2, f64::from(zone.loops.count));

@@ -49,17 +49,17 @@ pub(super) fn needed(survey: &Survey, emitters: &Emitters) -> Vec<bool> {
 /// Whether an end is an emitter with nothing to carry, which is left out, or a manifold without loops.
 pub(super) fn is_left_out(survey: &Survey, emitters: &Emitters, end: End) -> bool {
     match end {
-        End::Radiator(room, which) => emitters.is_left_out(survey, room, which),
-        End::Manifold(manifold) => !emitters.floors().any(|(room, index, ..)| is_on(survey, room, index, manifold)),
+        End::Radiator(at) => emitters.is_left_out(survey, at),
+        End::Manifold(manifold) => !emitters.floors().any(|(at, ..)| is_on(survey, at, manifold)),
     }
 }
 
 /// Flow that an end takes (kg/s).
 pub(in crate::design) fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
     match end {
-        End::Radiator(room, emitter) => emitters.rooms[room][emitter].flow_kg_s,
+        End::Radiator(at) => emitters.emitter(at).flow_kg_s,
         End::Manifold(manifold) => {
-            let floors = emitters.floors().filter(|(room, index, ..)| is_on(survey, *room, *index, manifold));
+            let floors = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
             floors.map(|(.., emitter)| emitter.flow_kg_s).sum()
         }
     }

@@ -1,10 +1,12 @@
 //! Tubes that stay and that nobody can see: what readings say of them.
 
 use super::options::{self, Candidate, Duty};
+use crate::list::Index;
 use crate::methods::friction::{self, Bore};
 use crate::methods::hidden_tube::{self, Carried, Lengths, Pair};
 use crate::methods::water::Liquid;
 use crate::methods::{Budget, MethodError, Off};
+use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};
 
 /// What readings say of a tube that nobody can see.
@@ -17,14 +19,14 @@ pub struct Hidden {
     /// Bores with the lengths that explain the readings, and what each takes at the quoted flow.
     pub pairs: Vec<(Pair, Carried)>,
     /// The tube on offer that each bore stands for.
-    pub tubes: Vec<usize>,
+    pub tubes: Vec<Index<Tube>>,
     /// How badly each fits the readings and the route with its bends, in standard deviations squared.
     strange: Vec<f64>,
 }
 
 /// Every different bore on offer, each by one of its tubes.
-fn bores(survey: &Survey) -> Vec<usize> {
-    let mut tubes: Vec<usize> = (0..survey.offer.tubes.len()).collect();
+fn bores(survey: &Survey) -> Vec<Index<Tube>> {
+    let mut tubes: Vec<Index<Tube>> = survey.offer.tubes.indices().collect();
     tubes.dedup_by(|a, b| options::bore(survey, *a) == options::bore(survey, *b));
     tubes
 }
@@ -51,7 +53,7 @@ impl Hidden {
         for pair in found {
             pairs.push((pair, hidden_tube::carry(pair, inside[pair.bore], flow_kg_s, liquid, &mut Off)?));
         }
-        let tubes: Vec<usize> = pairs.iter().map(|(pair, _)| known[pair.bore]).collect();
+        let tubes: Vec<Index<Tube>> = pairs.iter().map(|(pair, _)| known[pair.bore]).collect();
         let mut strange = Vec::with_capacity(pairs.len());
         for ((pair, _), &tube) in pairs.iter().zip(&tubes) {
             // the length that takes as much as the route with its bends, at the first of the readings
@@ -79,7 +81,7 @@ impl Hidden {
     }
 
     /// The tube that explains the readings best, and the greatest drop that they allow (Pa).
-    pub(super) fn stands_for(&self) -> Option<(usize, f64)> {
+    pub(super) fn stands_for(&self) -> Option<(Index<Tube>, f64)> {
         Some((self.tubes[self.best()?], self.drop_pa()?[2]))
     }
 

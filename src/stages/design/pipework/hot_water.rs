@@ -6,9 +6,11 @@ use super::sizing::{self, Verdict};
 use crate::design::findings::Breaks;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
+use crate::list::Index;
 use crate::methods::performance_map::head_available;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, carried_heat, en_442, fittings};
+use crate::survey::offer::Tube;
 use crate::survey::{HotWaterRun, Rule, Survey, curve};
 
 /// The hot-water circuit with its tube.
@@ -151,7 +153,7 @@ impl<'s> Making<'s> {
     }
 
     /// The tube of this circuit behind each tube of the primary, or the one where no primary is told.
-    pub(super) fn tubes(&self) -> Vec<Option<usize>> {
+    pub(super) fn tubes(&self) -> Vec<Option<Index<Tube>>> {
         let tube =
             |primary_pa: f64| self.candidates.get(self.behind(primary_pa).0).and_then(|candidate| candidate.tube);
         if self.primary.is_empty() {

@@ -1,8 +1,10 @@
 //! What is round a pipe, and what it loses through that.
 
 use crate::job::pipework::Place;
+use crate::list::Index;
 use crate::methods::pipe_loss::{self, Insulated};
 use crate::methods::{MethodError, Off, Workings};
+use crate::survey::offer::{PipeInsulation, Tube};
 use crate::survey::{Lagging, Run, Survey};
 
 /// What is round a tube.
@@ -13,7 +15,7 @@ pub struct Lagged {
     /// Thermal conductivity (W/(mK)).
     pub conductivity_w_mk: f64,
     /// Index into the insulation on offer, where it is of the price book.
-    pub offered: Option<usize>,
+    pub offered: Option<Index<PipeInsulation>>,
     /// Whether it is no product of the price book: given with the job, or wanting in the book.
     pub is_wanting: bool,
 }
@@ -35,7 +37,7 @@ fn usual_mm(survey: &Survey, place: Place) -> f64 {
 }
 
 /// What goes round a tube of a run, where it lies in the open or where it does not.
-pub(super) fn lagged(survey: &Survey, run: &Run, tube: usize, is_open: bool) -> Lagged {
+pub(super) fn lagged(survey: &Survey, run: &Run, tube: Index<Tube>, is_open: bool) -> Lagged {
     match run.lagging {
         Lagging::Bare => Lagged::BARE,
         Lagging::Given(thickness_mm, conductivity_w_mk) => {
@@ -48,7 +50,7 @@ pub(super) fn lagged(survey: &Survey, run: &Run, tube: usize, is_open: bool) -> 
             let fit_mm = survey.defaults.pipe_insulation_fit_mm.value;
             let usual_w_mk = survey.defaults.pipe_insulation_w_mk.value;
             let outside_mm = 1000.0 * survey.offer.tubes[tube].outside_m;
-            let fits = |index: &usize| {
+            let fits = |index: &Index<PipeInsulation>| {
                 let insulation = &survey.offer.pipe_insulation[*index];
                 (1000.0 * insulation.fits_m - outside_mm).abs() < fit_mm
                     && insulation.thickness_mm >= least_mm - 1e-9
@@ -56,7 +58,7 @@ pub(super) fn lagged(survey: &Survey, run: &Run, tube: usize, is_open: bool) -> 
                     && (insulation.keeps_vapour_out || survey.cooling.is_none())
             };
             // by thickness, and of one thickness what fits closest
-            let offered = (0..survey.offer.pipe_insulation.len()).filter(fits).min_by(|&a, &b| {
+            let offered = survey.offer.pipe_insulation.indices().filter(fits).min_by(|&a, &b| {
                 let [a, b] = [a, b].map(|index| &survey.offer.pipe_insulation[index]);
                 let far = |fits_m: f64| (1000.0 * fits_m - outside_mm).abs();
                 a.thickness_mm.total_cmp(&b.thickness_mm).then(far(a.fits_m).total_cmp(&far(b.fits_m)))
@@ -75,7 +77,7 @@ pub(super) fn lagged(survey: &Survey, run: &Run, tube: usize, is_open: bool) -> 
 /// Heat that a metre of tube gives off (W/m).
 pub(super) fn loss_w_m(
     survey: &Survey,
-    tube: usize,
+    tube: Index<Tube>,
     lagged: Lagged,
     difference_k: f64,
     w: &mut impl Workings,

@@ -61,7 +61,9 @@ use super::findings::{Pipe, Unmet, Warning};
 use super::own_pump::{At, OwnPump};
 use super::source::Source;
 use super::units::{flow_kg_s, flow_l_h, kpa};
+use crate::list::Index;
 use crate::methods::Workings;
+use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};
 use basis::{Basis, Laid};
 use hot_water::Making;
@@ -85,9 +87,9 @@ pub struct Pipework {
     /// How tubes were chosen.
     pub sizes: Sizes,
     /// The tube of every candidate that sizes pick from, the primary before all runs.
-    pub tubes: Vec<Vec<Option<usize>>>,
+    pub tubes: Vec<Vec<Option<Index<Tube>>>>,
     /// The tube of the hot-water circuit behind each candidate of the primary, or the one.
-    pub hot_water_tubes: Vec<Option<usize>>,
+    pub hot_water_tubes: Vec<Option<Index<Tube>>>,
     /// Tubes that nobody can see.
     pub hidden: Vec<Hidden>,
     /// Loops of every floor.

@@ -5,9 +5,11 @@ use crate::design::findings::Breaks;
 use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
+use crate::list::Index;
 use crate::methods::friction::{self, Bore, Friction};
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, fittings, handbook_zeta, joists};
+use crate::survey::offer::Tube;
 use crate::survey::{Loss, Run, Survey};
 
 /// What a run must carry, and in what.
@@ -81,7 +83,7 @@ impl Limit {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Candidate {
     /// Index into the offered tubes; nothing for one that nobody can see.
-    pub tube: Option<usize>,
+    pub tube: Option<Index<Tube>>,
     /// Whether it lies there already.
     pub is_existing: bool,
     /// Its flow.
@@ -115,7 +117,7 @@ pub(super) fn candidates(survey: &Survey, run: &Run, duty: Duty<'_>) -> Result<V
 pub(super) fn candidate(
     survey: &Survey,
     run: &Run,
-    (tube, is_existing): (usize, bool),
+    (tube, is_existing): (Index<Tube>, bool),
     duty: Duty<'_>,
 ) -> Result<Candidate, MethodError> {
     let friction = friction::in_tube(bore(survey, tube), duty.liquid, duty.flow_kg_s, &mut Off)?;
@@ -129,7 +131,7 @@ pub(super) fn candidate(
 pub(in crate::design) fn drop_of(
     survey: &Survey,
     run: &Run,
-    tube: usize,
+    tube: Index<Tube>,
     friction: &Friction,
     liquid: &Liquid,
     w: &mut impl Workings,
@@ -149,7 +151,7 @@ pub(in crate::design) fn drop_of(
 
 /// Loss coefficients of a run, one way, all at its own velocity: its bends, the tee that it leaves by, and half of the
 /// fittings that both legs have together. At the plant there is no tee.
-pub(super) fn zeta(survey: &Survey, run: &Run, tube: Option<usize>) -> f64 {
+pub(super) fn zeta(survey: &Survey, run: &Run, tube: Option<Index<Tube>>) -> f64 {
     let tee = if run.from.is_some() { survey.pipes.tee_zeta } else { 0.0 };
     let bore_mm = tube.map_or(0.0, |tube| bore(survey, tube).inside_diameter_mm);
     let others = run.losses.iter().map(|(loss, count)| match loss {
@@ -173,18 +175,18 @@ pub(super) fn place_limit(survey: &Survey, run: &Run) -> f64 {
 }
 
 /// Greatest velocity that a run may have in a tube: by its place, and by what the tube bears (m/s).
-pub(in crate::design) fn velocity_limit(survey: &Survey, run: &Run, tube: Option<usize>) -> f64 {
+pub(in crate::design) fn velocity_limit(survey: &Survey, run: &Run, tube: Option<Index<Tube>>) -> f64 {
     let wears_m_s = tube.map_or(f64::INFINITY, |tube| erosion_limit(survey, tube));
     place_limit(survey, run).min(wears_m_s)
 }
 
-fn erosion_limit(survey: &Survey, tube: usize) -> f64 {
+fn erosion_limit(survey: &Survey, tube: Index<Tube>) -> f64 {
     let unknown_m_s = survey.defaults.erosion_velocity_m_s.value;
     survey.offer.tubes[tube].material.map_or(unknown_m_s, TubeMaterial::erosion_m_s)
 }
 
 /// The inside of a tube on offer.
-pub(in crate::design) fn bore(survey: &Survey, tube: usize) -> Bore {
+pub(in crate::design) fn bore(survey: &Survey, tube: Index<Tube>) -> Bore {
     let tube = &survey.offer.tubes[tube];
     Bore { inside_diameter_mm: tube.bore_m * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
 }
@@ -193,7 +195,7 @@ pub(in crate::design) fn bore(survey: &Survey, tube: usize) -> Bore {
 fn broken(
     survey: &Survey,
     run: &Run,
-    (tube, is_existing): (usize, bool),
+    (tube, is_existing): (Index<Tube>, bool),
     velocity_m_s: f64,
     duty: Duty<'_>,
 ) -> Result<Option<Limit>, MethodError> {

@@ -5,8 +5,10 @@ use super::lagging::{self, Lagged};
 use super::options::{self, Candidate, Duty, Limit};
 use super::sizing::Verdict;
 use crate::design::findings::Breaks;
+use crate::list::Index;
 use crate::methods::friction::{self, content_l};
 use crate::methods::{MethodError, Off, Workings, pipe_loss};
+use crate::survey::offer::Tube;
 use crate::survey::{Lagging, Rule, Run, Survey};
 
 /// One run with its flow and return tube.
@@ -16,7 +18,7 @@ pub struct Section {
     pub flow_kg_s: f64,
     /// Index into the offered tubes; nothing where none is on offer, where nobody can see it, or where the run leads only to
     /// emitters that are left out.
-    pub tube: Option<usize>,
+    pub tube: Option<Index<Tube>>,
     /// Velocity (m/s).
     pub velocity_m_s: f64,
     /// Greatest velocity that place and tube allow (m/s).
@@ -40,7 +42,7 @@ pub struct Section {
     /// What became of the tube that lies there.
     pub verdict: Option<Verdict>,
     /// Why the next narrower tube was not taken: which, its velocity (m/s), and the limit that it breaks.
-    pub narrower: Option<(usize, f64, Limit)>,
+    pub narrower: Option<(Index<Tube>, f64, Limit)>,
 }
 
 /// What flows in a pipe, and how warm either leg is.
@@ -144,7 +146,7 @@ impl Section {
 }
 
 /// The widest new tube on offer that is narrower than the chosen one, and why it was not taken.
-fn narrower(survey: &Survey, candidates: &[Candidate], pick: usize) -> Option<(usize, f64, Limit)> {
+fn narrower(survey: &Survey, candidates: &[Candidate], pick: usize) -> Option<(Index<Tube>, f64, Limit)> {
     let bore_m = |candidate: &Candidate| candidate.tube.map(|tube| survey.offer.tubes[tube].bore_m);
     let chosen_m = bore_m(&candidates[pick]).filter(|_| !candidates[pick].is_existing)?;
     let narrower = candidates.iter().filter(|candidate| !candidate.is_existing);

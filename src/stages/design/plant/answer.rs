@@ -4,8 +4,10 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Plant;
+use crate::catalogue::products::Product;
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::source::{HeatSourceAnswer, Source};
+use crate::list::Index;
 use crate::survey::Survey;
 
 /// Heat source, cylinder, water content and expansion vessel.
@@ -89,13 +91,13 @@ impl Plant {
     /// The result with the names of the price book.
     #[must_use]
     pub fn answer(&self, survey: &Survey, source: &Source) -> PlantAnswer {
-        let code = |product: usize| survey.book.products.get_index(product).map(|(code, _)| code.clone());
+        let code = |product: Index<Product>| survey.book.product(product).0.to_owned();
         let cylinder = self.cylinder.map(|index| &survey.offer.cylinders[index]);
         let (vessel, content) = (&self.vessel, &self.content);
         PlantAnswer {
             heat_source: source.answer(survey),
             cylinder: CylinderAnswer {
-                product: cylinder.and_then(|cylinder| code(cylinder.product)),
+                product: cylinder.map(|cylinder| code(cylinder.product)),
                 storage_temperature_c: survey.plant.hot_water.storage_c,
                 needed_l: self.stored_l,
                 volume_l: cylinder.map(|cylinder| cylinder.volume_l),
@@ -112,7 +114,7 @@ impl Plant {
                 total_l: content.total_l(),
             },
             expansion_vessel: VesselAnswer {
-                product: vessel.chosen.and_then(|index| code(survey.offer.vessels[index].product)),
+                product: vessel.chosen.map(|index| code(survey.offer.vessels[index].product)),
                 highest_temperature_c: vessel.highest_c,
                 expansion: vessel.expansion,
                 expansion_volume_l: vessel.expansion_l,

@@ -4,9 +4,10 @@ use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
+use crate::list::Index;
 use crate::methods::Off;
 use crate::methods::friction::{content_l, inside_diameter};
-use crate::survey::Survey;
+use crate::survey::{Survey, offer};
 
 /// Water content, part by part (l).
 #[expect(clippy::struct_field_names, reason = "the unit is in the name of every figure")]
@@ -45,12 +46,12 @@ pub(super) fn content(
     emitters: &Emitters,
     source: &Source,
     (pipework, hydraulics): (&Pipework, &Hydraulics),
-    cylinder: Option<usize>,
-    manifolds: &[Option<usize>],
+    cylinder: Option<Index<offer::Cylinder>>,
+    manifolds: &[Option<Index<offer::Manifold>>],
 ) -> Content {
     let offer = &survey.offer;
-    let loops = emitters.floors().filter_map(|(room, index, floor, _)| {
-        let tube = survey.rooms[room].emitters[index].floor()?.tube;
+    let loops = emitters.floors().filter_map(|(at, floor, _)| {
+        let tube = survey.emitter(at).floor()?.tube;
         Some(content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m()))
     });
     let circuits = pipework.primary.iter().chain(pipework.hot_water.iter().map(|circuit| &circuit.section));

@@ -13,9 +13,10 @@ use super::findings::{Place, Unmet};
 use super::hydraulics::Hydraulics;
 use super::pipework::Pipework;
 use super::source::Source;
+use crate::list::Index;
 use crate::methods::{MethodError, Workings, en_12828, hot_water};
 use crate::sources::{DECLARED_DATA, EN_12828, ENERGY_BALANCE, Source as Published, TRADE_PRACTICE};
-use crate::survey::Survey;
+use crate::survey::{Survey, offer};
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,9 +24,9 @@ pub struct Plant {
     /// Volume that the hot water needs at its storage temperature (l).
     pub stored_l: f64,
     /// Index into the offered cylinders.
-    pub cylinder: Option<usize>,
+    pub cylinder: Option<Index<offer::Cylinder>>,
     /// Index into the offered manifolds, for each manifold of the job.
-    pub manifolds: Vec<Option<usize>>,
+    pub manifolds: Vec<Option<Index<offer::Manifold>>>,
     /// Water content of the system, part by part.
     pub content: content::Content,
     /// Expansion vessel.
@@ -52,7 +53,7 @@ pub struct Vessel {
     /// Volume needed (l).
     pub needed_l: f64,
     /// Index into the offered vessels.
-    pub chosen: Option<usize>,
+    pub chosen: Option<Index<offer::Vessel>>,
 }
 
 /// Computes the stage.
@@ -87,8 +88,8 @@ pub fn compute<W: Workings>(
 }
 
 /// The smallest cylinder that holds the hot water; where none does, the largest, told as unmet.
-fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<usize> {
-    let volume_l = |index: usize| survey.offer.cylinders[index].volume_l;
+fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<Index<offer::Cylinder>> {
+    let volume_l = |index: Index<offer::Cylinder>| survey.offer.cylinders[index].volume_l;
     let mut allowed = survey.plant.cylinders.iter().copied();
     let enough = allowed.clone().find(|&index| volume_l(index) >= stored_l);
     enough.or_else(|| {
@@ -101,20 +102,23 @@ fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<us
 /// For each manifold of the job its loops and the smallest on offer with an outlet for every one of them; none where it
 /// feeds nothing, or where none on offer is large enough.
 #[must_use]
-pub fn manifolds(survey: &Survey, emitters: &Emitters) -> Vec<(u32, Option<usize>)> {
+pub fn manifolds(survey: &Survey, emitters: &Emitters) -> Vec<(u32, Option<Index<offer::Manifold>>)> {
     let all = 0..survey.names.manifolds.len();
     all.map(|manifold| {
-        let floors =
-            emitters.floors().filter(|(room, index, ..)| super::emitters::is_on(survey, *room, *index, manifold));
-        let loops: u32 = floors.map(|(_, _, floor, _)| floor.loop_count()).sum();
-        let found = || survey.offer.manifolds.iter().position(|offered| offered.outlets >= loops);
+        let floors = emitters.floors().filter(|(at, ..)| super::emitters::is_on(survey, *at, manifold));
+        let loops: u32 = floors.map(|(_, floor, _)| floor.loop_count()).sum();
+        let found = || survey.offer.manifolds.position(|offered| offered.outlets >= loops);
         (loops, if loops == 0 { None } else { found() })
     })
     .collect()
 }
 
 /// The manifolds; loops that none on offer has outlets for are told as unmet.
-fn chosen_manifolds(survey: &Survey, emitters: &Emitters, unmet: &mut Vec<Unmet>) -> Vec<Option<usize>> {
+fn chosen_manifolds(
+    survey: &Survey,
+    emitters: &Emitters,
+    unmet: &mut Vec<Unmet>,
+) -> Vec<Option<Index<offer::Manifold>>> {
     let most = survey.offer.manifolds.last().map_or(0, |offered| offered.outlets);
     let found = manifolds(survey, emitters);
     let short = found.iter().enumerate().filter(|(_, (loops, chosen))| *loops > 0 && chosen.is_none());
@@ -139,7 +143,7 @@ fn vessel(survey: &Survey, flow_c: f64, content_l: f64, w: &mut impl Workings) -
     let pressures = en_12828::Pressures { charge_bar, final_bar };
     let needed_l = en_12828::vessel_volume(expansion_l, reserve_l, pressures, w)?;
     let mut chosen = None;
-    for (index, offered) in survey.offer.vessels.iter().enumerate() {
+    for (index, offered) in survey.offer.vessels.enumerate() {
         if en_12828::suits(offered.volume_l, expansion_l, reserve_l, pressures, &mut crate::methods::Off)? {
             chosen = Some(index);
             break;

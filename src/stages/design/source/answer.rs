@@ -4,6 +4,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Source;
+use crate::list::Index;
+use crate::survey::HeatSource;
 use crate::survey::Survey;
 
 /// The heat source as it is answered.
@@ -56,10 +58,9 @@ impl Source {
     #[must_use]
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "people are a small whole number")]
     pub fn answer(&self, survey: &Survey) -> HeatSourceAnswer {
-        let product = |offer: usize| {
-            survey.offer.heat_sources[offer].product.and_then(|index| survey.book.products.get_index(index))
-        };
-        let code = |offer: usize| product(offer).map(|(code, _)| code.clone());
+        let product =
+            |offer: Index<HeatSource>| survey.offer.heat_sources[offer].product.map(|index| survey.book.product(index));
+        let code = |offer: Index<HeatSource>| product(offer).map(|(code, _)| code.to_owned());
         let candidates = self.candidates.iter().map(|candidate| CandidateRow {
             product: code(candidate.offer),
             capacity_w: candidate.capacity_w,

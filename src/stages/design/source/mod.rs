@@ -12,8 +12,10 @@ use super::DesignError;
 use super::emitters::Emitters;
 use super::findings::{Place, Unmet, Warning};
 use super::heat_loss::HeatLoss;
+use crate::list::Index;
 use crate::methods::performance_map::PerformanceMap;
 use crate::methods::{MethodError, Off, Workings, hot_water};
+use crate::survey::HeatSource;
 use crate::survey::{HotWater, Survey, grid};
 
 /// Result of the stage.
@@ -32,7 +34,7 @@ pub struct Source {
     /// What was looked at.
     pub candidates: Vec<Candidate>,
     /// Index into the offered heat sources of the one that was chosen.
-    pub chosen: Option<usize>,
+    pub chosen: Option<Index<HeatSource>>,
     /// Needs that are not met.
     pub unmet: Vec<Unmet>,
     /// What looks wrong.
@@ -43,7 +45,7 @@ pub struct Source {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Candidate {
     /// Index into the offered heat sources.
-    pub offer: usize,
+    pub offer: Index<HeatSource>,
     /// Output at the design outside temperature and the heating flow temperature (W).
     pub capacity_w: f64,
     /// Coefficient of performance there.
@@ -154,7 +156,7 @@ fn short(largest: Option<Candidate>, duty: Duty) -> Unmet {
 }
 
 /// What is doubtful of a heat source's data at this flow temperature.
-fn doubts(survey: &Survey, offer: usize, flow_c: f64) -> impl Iterator<Item = Warning> {
+fn doubts(survey: &Survey, offer: Index<HeatSource>, flow_c: f64) -> impl Iterator<Item = Warning> {
     let lowest_c = lowest_flow_c(survey, offer);
     let below = (lowest_c > flow_c).then_some(Warning::BelowItsData(offer, lowest_c));
     let defrost = (!survey.offer.heat_sources[offer].defrost_included).then_some(Warning::DefrostNotIncluded);
@@ -169,7 +171,12 @@ impl Source {
     }
 }
 
-fn candidate<W: Workings>(survey: &Survey, offer: usize, duty: Duty, w: &mut W) -> Result<Candidate, MethodError> {
+fn candidate<W: Workings>(
+    survey: &Survey,
+    offer: Index<HeatSource>,
+    duty: Duty,
+    w: &mut W,
+) -> Result<Candidate, MethodError> {
     let map = PerformanceMap::new(grid(&survey.offer.heat_sources[offer].points))?;
     // at a lower flow temperature a heat pump gives no less: its lowest one is on the safe side
     let read_at_c = duty.flow_c.max(lowest_flow_c(survey, offer));
@@ -193,6 +200,6 @@ fn candidate<W: Workings>(survey: &Survey, offer: usize, duty: Duty, w: &mut W) 
 }
 
 /// Lowest flow temperature of a heat source's data (°C).
-fn lowest_flow_c(survey: &Survey, offer: usize) -> f64 {
+fn lowest_flow_c(survey: &Survey, offer: Index<HeatSource>) -> f64 {
     survey.offer.heat_sources[offer].points.iter().map(|point| point.flow_c).fold(f64::INFINITY, f64::min)
 }

@@ -3,9 +3,11 @@
 use super::{Source, lowest_flow_c};
 use crate::design::DesignError;
 use crate::design::heat_loss::HeatLoss;
+use crate::list::Index;
 use crate::methods::carried_heat::Mixed;
 use crate::methods::performance_map::PerformanceMap;
 use crate::methods::{Off, carried_heat, part_load};
+use crate::survey::HeatSource;
 use crate::survey::{Survey, grid};
 
 /// A heat source on a day milder than the design day.
@@ -29,7 +31,7 @@ impl Source {
     /// Flow temperature that the data of a heat source on offer are read at in design conditions: their lowest, where the
     /// flow lies below (°C).
     #[must_use]
-    pub fn read_at_c(&self, survey: &Survey, offer: usize) -> f64 {
+    pub fn read_at_c(&self, survey: &Survey, offer: Index<HeatSource>) -> f64 {
         self.flow_c.max(lowest_flow_c(survey, offer))
     }
 

@@ -40,7 +40,7 @@ impl Stage for Source {
         let lost_w = loss.dwelling.design_heat_loss_w + emitters.downward_w;
         same(self.load_w, lost_w, || "load of the heat source".to_owned())?;
         same(self.flow_c, emitters.flow_c, || "one flow temperature".to_owned())?;
-        let stands = |candidate: &Candidate| candidate.offer < survey.offer.heat_sources.len();
+        let stands = |candidate: &Candidate| survey.offer.heat_sources.get(candidate.offer).is_some();
         so(self.candidates.iter().all(stands), || "each candidate is on offer".to_owned())?;
         so(self.chosen.is_some() == self.candidate().is_some(), || "the chosen one was looked at".to_owned())?;
         let is_enough = self.candidate().is_some_and(Candidate::is_enough);

@@ -6,19 +6,21 @@ use crate::design::findings::{Place, Unmet, Wanted};
 use crate::design::pipework::TubeCutting;
 use crate::design::plant::Plant;
 use crate::estimate::Design;
+use crate::list::Index;
 use crate::methods::math::round_significant;
-use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Survey};
+use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Room, Survey};
 
 impl TakeOff {
     pub(super) fn floors(&mut self, design: Design<'_>) {
         let survey = design.survey;
-        let mut boards: Vec<(usize, f64)> = Vec::new();
-        let mut plates: Vec<(usize, f64)> = Vec::new();
-        let mut screeds: Vec<(usize, f64)> = Vec::new();
+        let mut boards: Vec<(Index<Product>, f64)> = Vec::new();
+        let mut plates: Vec<(Index<Product>, f64)> = Vec::new();
+        let mut screeds: Vec<(Index<Product>, f64)> = Vec::new();
         let mut perimeter_m = 0.0;
         let (mut separated_m2, mut upstands_m2) = (0.0, 0.0);
-        for (room, index, floor, _) in design.emitters.floors() {
-            let Some(written) = survey.rooms[room].emitters[index].floor() else { continue };
+        for (at, floor, _) in design.emitters.floors() {
+            let room = at.room;
+            let Some(written) = survey.emitter(at).floor() else { continue };
             let area_m2 = survey.rooms[room].floor_area_m2;
             self.quantities.floor_m2 += area_m2;
             self.quantities.loop_m += floor.tube_m();
@@ -53,18 +55,16 @@ impl TakeOff {
         design.pipework.cuttings.iter().for_each(|tube| self.coils(tube));
         let waste = 1.0 + survey.book.waste.boards;
         for (board, area_m2) in boards {
-            let (pack_m2, why) = match survey.book.products.get_index(board) {
-                Some((_, Product::InsulationBoard { pack_m2, .. })) => {
-                    (*pack_m2, ", no thinner than the floor's insulation")
-                }
-                Some((_, Product::FloorBoard { pack_m2, .. })) => (*pack_m2, ""),
-                Some(_) | None => continue,
+            let (pack_m2, why) = match survey.book.product(board) {
+                (_, Product::InsulationBoard { pack_m2, .. }) => (*pack_m2, ", no thinner than the floor's insulation"),
+                (_, Product::FloorBoard { pack_m2, .. }) => (*pack_m2, ""),
+                _ => continue,
             };
             let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}{why}");
             self.add(board, packs(area_m2 * waste, pack_m2), FLOOR_BUILD, from);
         }
         for (plate, area_m2) in plates {
-            if let Some((_, Product::ConductingPlate { pack_m2, .. })) = survey.book.products.get_index(plate) {
+            if let (_, Product::ConductingPlate { pack_m2, .. }) = survey.book.product(plate) {
                 let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}");
                 self.add(plate, packs(area_m2 * waste, *pack_m2), FLOOR_BUILD, from);
             }
@@ -76,7 +76,7 @@ impl TakeOff {
             self.edge_strip(survey, perimeter_m);
         }
         for (screed, volume_m3) in screeds {
-            if let Some((_, Product::Screed { step_m3, .. })) = survey.book.products.get_index(screed) {
+            if let (_, Product::Screed { step_m3, .. }) = survey.book.product(screed) {
                 let quantity = round_significant(packs(volume_m3, *step_m3) * step_m3, 9);
                 self.add(screed, quantity, FLOOR_BUILD, format!("{volume_m3:.4} m3, up to the next {step_m3}"));
             }
@@ -84,7 +84,7 @@ impl TakeOff {
     }
 
     fn manifolds(&mut self, survey: &Survey, plant: &Plant) {
-        let mut chosen: Vec<(usize, f64)> = Vec::new();
+        let mut chosen: Vec<(Index<Product>, f64)> = Vec::new();
         for &manifold in plant.manifolds.iter().flatten() {
             self.quantities.manifolds += 1.0;
             *entry(&mut chosen, survey.offer.manifolds[manifold].product) += 1.0;
@@ -124,7 +124,7 @@ impl TakeOff {
         let is_layer = |product: &Product| matches!(product, Product::SeparatingLayer { .. });
         let layer = self.first(survey, Wanted::SeparatingLayer, is_layer);
         if let Some((index, Product::SeparatingLayer { pack_m2, .. })) =
-            layer.and_then(|index| Some((index, survey.book.products.get_index(index)?.1)))
+            layer.map(|index| (index, survey.book.product(index).1))
         {
             let laps = 1.0 + survey.defaults.separating_layer_laps.value;
             let from = format!(
@@ -136,9 +136,9 @@ impl TakeOff {
 
     fn edge_strip(&mut self, survey: &Survey, perimeter_m: f64) {
         let strip = self.first(survey, Wanted::EdgeStrip, |product| matches!(product, Product::EdgeStrip { .. }));
-        let Some((index, pack_m)) = strip.and_then(|index| match survey.book.products.get_index(index) {
-            Some((_, Product::EdgeStrip { pack_m, .. })) => Some((index, *pack_m)),
-            Some(_) | None => None,
+        let Some((index, pack_m)) = strip.and_then(|index| match survey.book.product(index) {
+            (_, Product::EdgeStrip { pack_m, .. }) => Some((index, *pack_m)),
+            _ => None,
         }) else {
             return;
         };
@@ -147,7 +147,7 @@ impl TakeOff {
 
     /// The thinnest board that is no thinner than the insulation of the floor's construction; where that names no
     /// thickness, the thinnest on offer, which the survey notes. A board that names no thickness fits every floor.
-    fn board(&mut self, survey: &Survey, room: usize) -> Option<usize> {
+    fn board(&mut self, survey: &Survey, room: Index<Room>) -> Option<Index<Product>> {
         let wanted_mm = insulation_mm(survey, room);
         let thickness_mm = |product: &Product| {
             let Product::InsulationBoard { thickness_mm, .. } = product else { return None };
@@ -158,7 +158,7 @@ impl TakeOff {
             return self.nearest(survey, Wanted::InsulationBoard, thin);
         }
         let thickest = self.nearest(survey, Wanted::InsulationBoard, |product| thickness_mm(product).map(|mm| -mm));
-        if let Some(reached) = thickest.and_then(|index| thickness_mm(&survey.book.products[index])) {
+        if let Some(reached) = thickest.and_then(|index| thickness_mm(survey.book.product(index).1)) {
             self.unmet.push(Unmet { place: Place::Board(room), need: wanted_mm, reached });
         }
         thickest
@@ -166,7 +166,7 @@ impl TakeOff {
 
     /// The screed nearest in conductivity to the one that the floor was designed with, among those of its binder or of
     /// none named; among all where none is, which is unmet.
-    fn screed(&mut self, survey: &Survey, floor: &HeatedFloor) -> Option<usize> {
+    fn screed(&mut self, survey: &Survey, floor: &HeatedFloor) -> Option<Index<Product>> {
         let far = |product: &Product| {
             let Product::Screed { conductivity_w_mk, .. } = product else { return None };
             Some(conductivity_w_mk.map_or(0.0, |w_mk| (w_mk - floor.screed_w_mk).abs()))
@@ -186,9 +186,15 @@ impl TakeOff {
         Some(other)
     }
 
-    fn nearest(&mut self, survey: &Survey, wanted: Wanted, far: impl Fn(&Product) -> Option<f64>) -> Option<usize> {
-        let products = survey.book.products.values().enumerate();
-        let found = products
+    fn nearest(
+        &mut self,
+        survey: &Survey,
+        wanted: Wanted,
+        far: impl Fn(&Product) -> Option<f64>,
+    ) -> Option<Index<Product>> {
+        let found = survey
+            .book
+            .enumerate()
             .filter_map(|(index, product)| Some((index, far(product)?)))
             .min_by(|(_, a), (_, b)| a.total_cmp(b));
         if found.is_none() && !self.unmet.iter().any(|unmet| unmet.place == Place::Product(wanted)) {
@@ -199,7 +205,7 @@ impl TakeOff {
 }
 
 /// Thickness of the insulation in what lies under most of a room's floor (mm); 0 where the job names none.
-fn insulation_mm(survey: &Survey, room: usize) -> f64 {
+fn insulation_mm(survey: &Survey, room: Index<Room>) -> f64 {
     let largest = survey.rooms[room].undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
     let insulation_m = largest.and_then(|underside| survey.constructions[underside.construction].insulation_m());
     insulation_m.unwrap_or(0.0) * 1000.0

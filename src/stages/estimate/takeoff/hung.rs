@@ -4,21 +4,22 @@ use super::TakeOff;
 use crate::catalogue::products::Product;
 use crate::design::findings::Wanted;
 use crate::estimate::Design;
+use crate::list::Index;
 use crate::survey::HEATING;
 
 impl TakeOff {
     pub(super) fn hung(&mut self, design: Design<'_>) {
         let survey = design.survey;
-        let mut hung: Vec<(usize, Vec<&str>)> = Vec::new();
+        let mut hung: Vec<(Index<Product>, Vec<&str>)> = Vec::new();
         let mut all = 0.0;
         let besides: u32 = survey.rooms.iter().map(|room| room.removed_radiators).sum();
         self.quantities.radiators_removed += f64::from(design.emitters.removed(survey) + besides);
         for (room, product) in design.emitters.bought() {
             all += 1.0;
-            match survey.book.products.get_index(product) {
-                Some((_, Product::Radiator { towel_rail: Some(true), .. })) => self.quantities.towel_rails += 1.0,
-                Some((_, Product::FanConvector { .. })) => self.quantities.fan_convectors += 1.0,
-                Some(_) | None => self.quantities.radiators += 1.0,
+            match survey.book.product(product) {
+                (_, Product::Radiator { towel_rail: Some(true), .. }) => self.quantities.towel_rails += 1.0,
+                (_, Product::FanConvector { .. }) => self.quantities.fan_convectors += 1.0,
+                _ => self.quantities.radiators += 1.0,
             }
             let room = survey.names.rooms[room].as_str();
             match hung.iter_mut().find(|(known, _)| *known == product) {

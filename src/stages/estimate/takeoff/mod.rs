@@ -7,13 +7,14 @@ mod pipes;
 use super::Design;
 use crate::catalogue::products::Product;
 use crate::design::findings::{Place, Unmet, Wanted};
+use crate::list::Index;
 use crate::survey::{HEATING, Survey};
 
 /// A product and how much of it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Item {
     /// Index in the book.
-    pub product: usize,
+    pub product: Index<Product>,
     /// Quantity in the product's own unit, packs rounded up to whole ones.
     pub quantity: f64,
     /// Supply for tax.
@@ -77,15 +78,15 @@ pub(super) fn take_off(design: Design<'_>) -> TakeOff {
 }
 
 impl TakeOff {
-    fn add(&mut self, product: usize, quantity: f64, supply: &'static str, quantity_from: String) {
+    fn add(&mut self, product: Index<Product>, quantity: f64, supply: &'static str, quantity_from: String) {
         if quantity > 0.0 {
             self.items.push(Item { product, quantity, supply, quantity_from, is_run_tube: false });
         }
     }
 
     /// The first product of a kind, or the want of it.
-    fn first(&mut self, survey: &Survey, wanted: Wanted, is: impl Fn(&Product) -> bool) -> Option<usize> {
-        let found = survey.book.products.values().position(is);
+    fn first(&mut self, survey: &Survey, wanted: Wanted, is: impl Fn(&Product) -> bool) -> Option<Index<Product>> {
+        let found = survey.book.enumerate().find(|(_, product)| is(product)).map(|(index, _)| index);
         if found.is_none() {
             self.unmet.push(Unmet { place: Place::Product(wanted), need: 1.0, reached: 0.0 });
         }
@@ -116,7 +117,7 @@ impl TakeOff {
 }
 
 /// The entry of a product in a short list, made if it is not there.
-fn entry<T: Default>(list: &mut Vec<(usize, T)>, product: usize) -> &mut T {
+fn entry<T: Default>(list: &mut Vec<(Index<Product>, T)>, product: Index<Product>) -> &mut T {
     let at = list.iter().position(|(known, _)| *known == product).unwrap_or_else(|| {
         list.push((product, T::default()));
         list.len() - 1

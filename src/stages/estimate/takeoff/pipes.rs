@@ -6,6 +6,7 @@ use crate::catalogue::products::Product;
 use crate::design::findings::{Place, Unmet, Wanted};
 use crate::estimate::Design;
 use crate::estimate::takeoff::Item;
+use crate::list::Index;
 use crate::methods::fluid::Fluid;
 use crate::methods::{Off, glycol};
 use crate::survey::{HEATING, Lagging, Survey};
@@ -13,8 +14,8 @@ use crate::survey::{HEATING, Lagging, Survey};
 impl TakeOff {
     pub(super) fn runs(&mut self, design: Design<'_>) {
         let survey = design.survey;
-        let mut lengths: Vec<(usize, f64)> = Vec::new();
-        let mut insulated: Vec<(usize, f64)> = Vec::new();
+        let mut lengths: Vec<(Index<Product>, f64)> = Vec::new();
+        let mut insulated: Vec<(Index<Product>, f64)> = Vec::new();
         for (_, run, section) in design.pipework.laid(survey) {
             let both_m = 2.0 * run.length_m;
             if let Some(tube) = section.tube.filter(|_| section.is_new()) {
@@ -43,7 +44,7 @@ impl TakeOff {
         lengths.sort_by_key(|(product, _)| *product);
         let waste = 1.0 + survey.book.waste.tube;
         for (product, length_m) in lengths {
-            if let Some((_, Product::Tube { pack_m, .. })) = survey.book.products.get_index(product) {
+            if let (_, Product::Tube { pack_m, .. }) = survey.book.product(product) {
                 let quantity_from = format!("{length_m:.1} m x {waste} / {pack_m}");
                 let quantity = packs(length_m * waste, *pack_m);
                 self.items.push(Item { product, quantity, supply: HEATING, quantity_from, is_run_tube: true });
@@ -51,7 +52,7 @@ impl TakeOff {
         }
         insulated.sort_by_key(|(product, _)| *product);
         for (product, length_m) in insulated {
-            if let Some((_, Product::PipeInsulation { pack_m, .. })) = survey.book.products.get_index(product) {
+            if let (_, Product::PipeInsulation { pack_m, .. }) = survey.book.product(product) {
                 let from = format!("{length_m:.1} m x {waste} / {pack_m}");
                 self.add(product, packs(length_m * waste, *pack_m), HEATING, from);
             }
@@ -79,7 +80,7 @@ impl TakeOff {
             );
         }
         if let Some(wanted) = survey.pipes.primary.as_ref().and_then(|primary| primary.hoses) {
-            let long_enough = survey.book.products.values().enumerate().filter_map(|(index, product)| {
+            let long_enough = survey.book.enumerate().filter_map(|(index, product)| {
                 let Product::FlexibleHose { kv_m3_h, length_m, .. } = product else { return None };
                 (*length_m >= wanted.length_m - 1e-9).then_some((index, *kv_m3_h))
             });
@@ -112,7 +113,7 @@ impl TakeOff {
             Fluid::Water => {
                 let is_inhibitor = |product: &Product| matches!(product, Product::Inhibitor { .. });
                 if let Some(index) = self.first(survey, Wanted::Inhibitor, is_inhibitor) {
-                    if let Some((_, Product::Inhibitor { treats_l, .. })) = survey.book.products.get_index(index) {
+                    if let (_, Product::Inhibitor { treats_l, .. }) = survey.book.product(index) {
                         let from = format!("{system_l:.2} l / {treats_l}");
                         self.add(index, packs(system_l, *treats_l), HEATING, from);
                     }
@@ -127,7 +128,7 @@ impl TakeOff {
         let is_wanted =
             |product: &Product| matches!(product, Product::Antifreeze { substance, .. } if is_of(*substance));
         let Some(index) = self.first(survey, Wanted::Antifreeze, is_wanted) else { return };
-        let Some((_, Product::Antifreeze { substance, pack_l, .. })) = survey.book.products.get_index(index) else {
+        let (_, Product::Antifreeze { substance, pack_l, .. }) = survey.book.product(index) else {
             return;
         };
         let measured_c = survey.defaults.antifreeze_measured_c.value;

@@ -2,10 +2,11 @@
 
 use crate::design::emitters::{Emitters, Kind};
 use crate::job::emitters::Keep;
+use crate::list::Index;
 use crate::survey::{Emitter, EmitterKind, FloorSystem, Hanging, Share, Survey, by_convection};
 
 /// An emitter: its room, and which of the room's it is.
-pub(super) type At = (usize, usize);
+pub(super) use crate::survey::EmitterAt as At;
 
 /// A change, and the emitter that it is made to.
 pub(super) type Step = (At, Change);
@@ -28,28 +29,28 @@ pub(super) enum Change {
     /// Another covering.
     Thinner,
     /// A tenth of the room's loss goes to another of its emitters.
-    Moved(usize),
+    Moved(Index<Emitter>),
 }
 
 impl Change {
     /// Those that may help an emitter: made to itself, and where its share is found, to others of its room whose shares are
     /// found too.
     pub(super) fn all(survey: &Survey, at: At) -> Vec<Step> {
-        let (room, which) = at;
+        let At { room, emitter: which } = at;
         let emitters = &survey.rooms[room].emitters;
-        let is_found = |which: usize| emitters[which].share == Share::Found;
+        let is_found = |which: Index<Emitter>| emitters[which].share == Share::Found;
         let is_rail = emitters[which].hanging().is_some_and(|hanging| hanging.is_towel_rail);
         let moved = other(survey, at).map(|other| (at, Self::Moved(other)));
         // beside another emitter the share of the rail may be moved instead
         let is_for_itself = emitters.len() == 1 || (is_found(which) && moved.is_none());
         let beside = (is_rail && is_for_itself).then_some((at, Self::Beside));
-        let others = (0..emitters.len()).filter(|other| *other != which && is_found(which) && is_found(*other));
-        let of_others = others.flat_map(|other| own(survey, (room, other)));
+        let others = emitters.indices().filter(|other| *other != which && is_found(which) && is_found(*other));
+        let of_others = others.flat_map(|other| own(survey, At { room, emitter: other }));
         own(survey, at).chain(beside).chain(of_others).chain(moved).collect()
     }
 
     /// The survey with the change made.
-    pub(super) fn made(self, survey: &Survey, (room, which): At) -> Survey {
+    pub(super) fn made(self, survey: &Survey, At { room, emitter: which }: At) -> Survey {
         let mut changed = survey.clone();
         let emitters = &mut changed.rooms[room].emitters;
         match (self, &mut emitters[which].kind) {
@@ -110,9 +111,10 @@ impl Change {
     }
 
     /// What was found for the emitter that the change is about, once it was made.
-    pub(super) fn found(self, (room, which): At, then: &Emitters) -> &Kind {
+    pub(super) fn found(self, At { room, emitter: which }: At, then: &Emitters) -> &Kind {
         let emitters = &then.rooms[room];
-        let which = if self == Self::Beside { emitters.len() - 1 } else { which };
+        let last = emitters.indices().next_back();
+        let which = last.filter(|_| self == Self::Beside).unwrap_or(which);
         &emitters[which].kind
     }
 }
@@ -135,7 +137,7 @@ fn beside() -> EmitterKind {
 /// Changes to an emitter itself.
 fn own(survey: &Survey, at: At) -> impl Iterator<Item = Step> + use<> {
     let (defaults, mut own) = (&survey.defaults, Vec::new());
-    match &survey.rooms[at.0].emitters[at.1].kind {
+    match &survey.emitter(at).kind {
         EmitterKind::Radiator { hanging, existing } => {
             if existing.is_some_and(|existing| existing.keep == Keep::Always) {
                 own.push(Change::Replaced([false; 3]));
@@ -193,10 +195,10 @@ fn lift(fit_mm: &mut [f64; 3], walls_mm: [f64; 3], lifted: [bool; 3]) {
 
 /// The emitter of the same room that takes a part of the share: one whose share is found, or the one of the largest. Nothing
 /// where neither share is given, or the emitter's own is too small.
-fn other(survey: &Survey, (room, which): At) -> Option<usize> {
+fn other(survey: &Survey, At { room, emitter: which }: At) -> Option<Index<Emitter>> {
     let emitters = &survey.rooms[room].emitters;
-    let others = || (0..emitters.len()).filter(|other| *other != which);
-    let given = |other: &usize| emitters[*other].share.given();
+    let others = || emitters.indices().filter(|other| *other != which);
+    let given = |other: &Index<Emitter>| emitters[*other].share.given();
     let largest = || {
         let shares = others().filter_map(|other| Some((other, given(&other)?)));
         shares.max_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(other, _)| other)

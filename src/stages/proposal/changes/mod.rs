@@ -154,7 +154,8 @@ fn cheapest(survey: &Survey, before: &Emitters, holder: At) -> Result<Option<(St
     let mut best: Option<(Step, Emitters, Money)> = None;
     for step in Change::all(survey, holder) {
         let then = step.1.made(survey, step.0);
-        let Some(found) = possible(emitters::redone(&then, &heat_loss::compute(&then, &mut Off)?, before, holder.0))?
+        let Some(found) =
+            possible(emitters::redone(&then, &heat_loss::compute(&then, &mut Off)?, before, holder.room))?
         else {
             continue;
         };
@@ -206,10 +207,10 @@ impl Look<'_> {
     fn needful(&self, mut steps: Vec<Step>) -> Result<Vec<Step>, ProposalError> {
         let mut index = 0;
         while index < steps.len() {
-            let ((room, _), _) = steps[index];
+            let (At { room, .. }, _) = steps[index];
             let mut others = steps.clone();
             others.remove(index);
-            let is_alone = others.iter().all(|((other, _), _)| *other != room);
+            let is_alone = others.iter().all(|(other, _)| other.room != room);
             let found = if is_alone { None } else { at(&made(self.survey, &others), self.wanted_c())? };
             if found.is_some_and(|found| found.unmet.is_empty()) {
                 steps = others;

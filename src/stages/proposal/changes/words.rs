@@ -3,6 +3,8 @@
 use super::ChangeStep;
 use super::change::{At, Change, Step};
 use crate::design::emitters::{Emitters, Kind};
+use crate::list::Index;
+use crate::survey::Emitter;
 use crate::survey::{EmitterKind, Survey};
 
 /// What the three limits of a fit are called.
@@ -10,7 +12,7 @@ const WAYS: [&str; 3] = ["high", "long", "deep"];
 
 /// A step as it is told: `survey` is the job as it stands, `then` what was found once everything was made.
 pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> ChangeStep {
-    let (room, which) = at;
+    let At { room, emitter: which } = at;
     let found = change.found(at, then);
     let mut step = ChangeStep {
         change: word(survey, at, change).into(),
@@ -27,15 +29,16 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
     };
     match change {
         Change::Larger(_) | Change::Replaced(_) | Change::Beside => {
-            let product = found.product().and_then(|(product, _)| survey.book.products.get_index(product));
-            step.product = product.map(|(code, _)| code.clone());
+            let product = found.product().map(|(product, _)| survey.book.product(product));
+            step.product = product.map(|(code, _)| code.to_owned());
         }
         Change::Louder => step.sound_max_db = sound_db(found),
         Change::Closer(closer_m) => step.spacing_mm = Some(1000.0 * closer_m),
         Change::Thinner => step.resistance_m2k_w = Some(survey.defaults.change_covering_m2k_w.value),
         Change::Moved(other) => {
-            let share =
-                |which: usize, by: f64| survey.rooms[room].emitters[which].share.given().map(|share| share + by);
+            let share = |which: Index<Emitter>, by: f64| {
+                survey.rooms[room].emitters[which].share.given().map(|share| share + by)
+            };
             step.to_emitter = Some(survey.names.emitters[room][other].clone());
             let moved = survey.defaults.change_moved_share.value;
             (step.share, step.to_share) = (share(which, -moved), share(other, moved));
@@ -46,7 +49,7 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
 }
 
 /// Its name in answers.
-fn word(survey: &Survey, (room, which): At, change: Change) -> &'static str {
+fn word(survey: &Survey, At { room, emitter: which }: At, change: Change) -> &'static str {
     match (change, &survey.rooms[room].emitters[which].kind) {
         (Change::Larger(_), EmitterKind::FanConvector(_)) => "larger_fan_convector",
         (Change::Larger(_), EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_)) => "larger_radiator",
@@ -60,7 +63,7 @@ fn word(survey: &Survey, (room, which): At, change: Change) -> &'static str {
     }
 }
 
-fn detail(survey: &Survey, (room, which): At, change: Change, found: &Kind) -> String {
+fn detail(survey: &Survey, At { room, emitter: which }: At, change: Change, found: &Kind) -> String {
     let (emitter, id) = (&survey.rooms[room].emitters[which], &survey.names.emitters[room][which]);
     let name = match survey.rooms[room].emitters.len() {
         0 | 1 => survey.names.rooms[room].clone(),
@@ -95,7 +98,7 @@ fn detail(survey: &Survey, (room, which): At, change: Change, found: &Kind) -> S
             format!("cover the floor of {name} with {tile_m2k_w} m²K/W, as tile has, not {now:.3}")
         }
         Change::Moved(other) => {
-            let share = |which: usize, by: f64| {
+            let share = |which: Index<Emitter>, by: f64| {
                 let (id, share) =
                     (&survey.names.emitters[room][which], survey.rooms[room].emitters[which].share.given());
                 share.map_or_else(|| format!("{id} what is left"), |share| format!("{id} {:.3}", share + by))
@@ -130,7 +133,7 @@ fn sound_db(kind: &Kind) -> Option<f64> {
 
 /// A radiator or fan convector with its code and description.
 fn product(survey: &Survey, kind: &Kind) -> String {
-    let product = kind.product().and_then(|(product, _)| survey.book.products.get_index(product));
+    let product = kind.product().map(|(product, _)| survey.book.product(product));
     product.map_or_else(|| "another".to_owned(), |(code, product)| format!("{code} ({})", product.description()))
 }
 

@@ -4,9 +4,11 @@ use super::Look;
 use super::laid::{self, Way, slope};
 use super::sections;
 use super::zone::Plan;
+use crate::list::Index;
 use crate::methods::floor_conduction::{Response, Section};
 use crate::methods::{MethodError, Off, Workings, iso_11855_2, iso_13788};
 use crate::survey::FloorSystem;
+use crate::survey::Room;
 
 /// Cooling of a floor.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,7 +46,7 @@ impl Look<'_> {
 /// 0.15 m²K/W cannot be told.
 pub(super) fn cooling<W: Workings>(
     look: Look<'_>,
-    room: usize,
+    room: Index<Room>,
     plans: &[Plan],
     w: &mut W,
 ) -> Result<Option<FloorCooling>, MethodError> {

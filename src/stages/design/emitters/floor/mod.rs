@@ -19,9 +19,11 @@ use self::sight::Sight;
 use self::site::Site;
 use self::zone::Plan;
 use super::{Common, Emitter, Kind, Tells};
+use crate::list::Index;
 use crate::methods::floor_loops::flow_of_each;
 use crate::methods::{MethodError, Off, Workings, carried_heat};
 use crate::survey::HeatedFloor;
+use crate::survey::Room;
 
 /// A heated floor that was designed.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +46,7 @@ pub struct Floor {
     /// Heat downward, that of its lines among it (W).
     pub downward_w: f64,
     /// Heat that its lines give to the rooms that they pass, by room (W).
-    pub lines_w: Vec<(usize, f64)>,
+    pub lines_w: Vec<(Index<Room>, f64)>,
     /// Insulation that the standard asks for, and what there is, where that is less (m²K/W).
     pub thin: Option<(f64, f64)>,
     /// Spacings that lie outside the tables of its kind (m).
@@ -105,7 +107,7 @@ struct Look<'l> {
 /// Designs a floor and runs it at its duty.
 pub(super) fn design<W: Workings>(
     common: &Common<'_>,
-    room: usize,
+    room: Index<Room>,
     load_w: f64,
     floor: &HeatedFloor,
     w: &mut W,
@@ -146,7 +148,7 @@ pub(super) fn design<W: Workings>(
 /// The floor with everything that is told of it.
 fn emitter<W: Workings>(
     look: Look<'_>,
-    room: usize,
+    room: Index<Room>,
     load_w: f64,
     (zones, capacity_w): (Vec<Zone>, f64),
     w: &mut W,
@@ -205,7 +207,7 @@ impl Look<'_> {
     }
 
     /// What the lines of all zones give to the rooms that they pass (W).
-    fn lines_w(&self, zones: &[Zone]) -> Vec<(usize, f64)> {
+    fn lines_w(&self, zones: &[Zone]) -> Vec<(Index<Room>, f64)> {
         let passes = self.floor.laying.passes.iter().enumerate();
         passes.map(|(index, &(room, _))| (room, zones.iter().map(|zone| zone.lines_up_w(index)).sum())).collect()
     }

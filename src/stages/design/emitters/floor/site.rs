@@ -1,8 +1,10 @@
 //! Where a floor lies: its room, and what is below.
 
 use crate::design::emitters::Common;
+use crate::list::Index;
 use crate::methods::floor_circuit::Below;
 use crate::methods::{MethodError, Workings, en_1264_3, en_1264_4, iso_13370};
+use crate::survey::Room;
 use crate::survey::{Construction, Faces, Underside};
 
 /// Where a floor lies.
@@ -22,7 +24,7 @@ pub(super) struct Site {
 
 impl Site {
     /// Looks under a room.
-    pub(super) fn of<W: Workings>(common: &Common<'_>, room: usize, w: &mut W) -> Result<Self, MethodError> {
+    pub(super) fn of<W: Workings>(common: &Common<'_>, room: Index<Room>, w: &mut W) -> Result<Self, MethodError> {
         let survey = common.survey;
         let room_c = survey.rooms[room].inside_c;
         let mut below = Vec::with_capacity(survey.rooms[room].undersides.len());
@@ -53,7 +55,7 @@ impl Site {
 }
 
 /// Temperature on the far side of a floor (°C): the annual mean under a slab on the ground.
-fn below_c(common: &Common<'_>, room: usize, faces: Faces, w: &mut impl Workings) -> f64 {
+fn below_c(common: &Common<'_>, room: Index<Room>, faces: Faces, w: &mut impl Workings) -> f64 {
     if faces == Faces::Ground {
         return common.survey.climate.annual_mean_c;
     }

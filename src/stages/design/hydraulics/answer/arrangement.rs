@@ -72,8 +72,8 @@ impl Hydraulics {
             open_water_l: found.open_water_l,
             needed_water_l: found.needed_water_l,
             vessel_needed_l: (found.kind != Joined::Direct).then_some(found.added_water_l),
-            vessel: buffer.and_then(|product| code(survey, product)),
-            second_pump: second.and_then(|product| code(survey, product)),
+            vessel: buffer.map(|product| code(survey, product)),
+            second_pump: second.map(|product| code(survey, product)),
             second_pump_head_kpa: found.second_head_kpa,
         }
     }

@@ -52,9 +52,7 @@ impl Hydraulics {
             let (valve, at, loop_number) = match setting.of {
                 SettingOf::End(end @ End::Radiator(..)) => ("lockshield", serves(survey, end), None),
                 SettingOf::End(end @ End::Manifold(_)) => ("manifold", serves(survey, end), None),
-                SettingOf::Loop(one) => {
-                    ("loop", serves(survey, End::Radiator(one.room, one.emitter)), Some(one.number))
-                }
+                SettingOf::Loop(one) => ("loop", serves(survey, End::Radiator(one.at)), Some(one.number)),
             };
             SettingRow {
                 valve: valve.into(),

@@ -9,9 +9,11 @@ use super::code;
 use crate::design::pipework::Pipework;
 use crate::design::pipework::sizing::Sized;
 use crate::design::units::kpa;
+use crate::list::Index;
 use crate::methods::Off;
 use crate::methods::pump_laws::cost_of_head;
 use crate::money::Money;
+use crate::survey::offer::Tube;
 use crate::survey::{Rule, Survey};
 
 /// Sizings of the front that an answer holds: the ends, the one that is held, and others evenly between.
@@ -152,9 +154,9 @@ impl Pipework {
         let primary = survey.pipes.primary.iter().map(|primary| &primary.run);
         let runs = primary.chain(&survey.pipes.runs).enumerate();
         let tube = |sized: &Sized, index: usize| self.tubes.get(index)?.get(*sized.picks.get(index)?).copied();
-        let row = |section: &str, tube: Option<usize>| ChangedRow {
+        let row = |section: &str, tube: Option<Index<Tube>>| ChangedRow {
             section: section.to_owned(),
-            tube: tube.and_then(|tube| code(survey, survey.offer.tubes[tube].product)),
+            tube: tube.map(|tube| code(survey, survey.offer.tubes[tube].product)),
         };
         let changed = runs.filter_map(|(index, run)| {
             let now = tube(after, index)?;

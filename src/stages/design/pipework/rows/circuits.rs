@@ -127,7 +127,7 @@ impl Hidden {
         let pairs = self.pairs.iter().zip(&self.tubes).map(|((pair, carried), &tube)| {
             let bore = options::bore(survey, tube);
             PairRow {
-                tube: code(survey, survey.offer.tubes[tube].product).unwrap_or_default(),
+                tube: code(survey, survey.offer.tubes[tube].product),
                 bore_mm: bore.inside_diameter_mm,
                 length_m: pair.length_m,
                 spread: pair.length_spread,

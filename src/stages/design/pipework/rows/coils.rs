@@ -54,8 +54,8 @@ impl Pipework {
                     .map(|&index| {
                         let one = &tube.loops[index];
                         CutLoopRow {
-                            room: survey.names.rooms[one.room].clone(),
-                            emitter: survey.names.emitters[one.room][one.emitter].clone(),
+                            room: survey.names.emitter(one.at).0.to_owned(),
+                            emitter: survey.names.emitter(one.at).1.to_owned(),
                             loop_number: one.number,
                             length_m: one.length_m,
                         }
@@ -65,7 +65,7 @@ impl Pipework {
                 let coil = rows.len() + 1;
                 let each: Vec<String> = loops.iter().map(CutLoopRow::words).collect();
                 let detail = format!("coil {coil} of {length_m} m: {}, left {:.1} m", each.join(", "), left_m);
-                let product = code(survey, product).unwrap_or_default();
+                let product = code(survey, product);
                 let left_m = if left_m < 1e-9 { 0.0 } else { round_significant(left_m, 9) };
                 rows.push(CoilRow { coil, product, length_m, loops, left_m, detail, proven: cutting.is_proven });
             }

@@ -11,6 +11,8 @@ pub use coils::CoilRow;
 pub use sections::SectionRow;
 
 use super::Pipework;
+use crate::catalogue::products::Product;
+use crate::list::Index;
 use crate::methods::water::Liquid;
 use crate::survey::{End, Survey};
 
@@ -31,13 +33,14 @@ impl Pipework {
 pub(in crate::design) fn serves(survey: &Survey, end: End) -> String {
     match end {
         End::Manifold(manifold) => survey.names.manifolds[manifold].clone(),
-        End::Radiator(room, emitter) => {
-            format!("{}/{}", survey.names.rooms[room], survey.names.emitters[room][emitter])
+        End::Radiator(at) => {
+            let (room, emitter) = survey.names.emitter(at);
+            format!("{room}/{emitter}")
         }
     }
 }
 
 /// Code of a product of the book.
-pub(in crate::design) fn code(survey: &Survey, product: usize) -> Option<String> {
-    survey.book.products.get_index(product).map(|(code, _)| code.clone())
+pub(in crate::design) fn code(survey: &Survey, product: Index<Product>) -> String {
+    survey.book.product(product).0.to_owned()
 }

@@ -11,6 +11,7 @@ use crate::design::pipework::{Lagged, Limit, Pipework, Section, Verdict, options
 use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
+use crate::list::Index;
 use crate::methods::water::Liquid;
 use crate::methods::{Off, carried_heat, friction, joists, pipe_loss};
 use crate::survey::{Run, Survey};
@@ -151,11 +152,11 @@ impl Pipework {
 /// A run as it is answered, with what flows in it.
 pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, section: &Section) -> SectionRow {
     let offered = section.tube.map(|tube| &survey.offer.tubes[tube]);
-    let insulation = |lagged: Lagged| code(survey, survey.offer.pipe_insulation[lagged.offered?].product);
+    let insulation = |lagged: Lagged| Some(code(survey, survey.offer.pipe_insulation[lagged.offered?].product));
     SectionRow {
         id: run.id.clone(),
         from: from.to_owned(),
-        tube: offered.and_then(|tube| code(survey, tube.product)),
+        tube: offered.map(|tube| code(survey, tube.product)),
         outside_diameter_mm: offered.map(|tube| 1000.0 * tube.outside_m),
         material: offered.and_then(|tube| tube.material),
         joints: offered.map_or_else(Vec::new, |tube| joints(survey, tube.product)),
@@ -177,10 +178,10 @@ pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, secti
         outdoor_insulation_mm: (run.open_m > 0.0).then_some(section.lagged_open.thickness_mm),
         outdoor_insulation: insulation(section.lagged_open).filter(|_| run.open_m > 0.0),
         heat_loss_w: section.loss_w,
-        narrower: section.narrower.and_then(|(tube, velocity_m_s, limit)| {
-            let tube = code(survey, survey.offer.tubes[tube].product)?;
+        narrower: section.narrower.map(|(tube, velocity_m_s, limit)| {
+            let tube = code(survey, survey.offer.tubes[tube].product);
             let reason = format!("{tube} {}", words(limit, run));
-            Some(NarrowerRow { reason, tube, velocity_m_s, breaks: limit.breaks.code().into() })
+            NarrowerRow { reason, tube, velocity_m_s, breaks: limit.breaks.code().into() }
         }),
         joists: of_joists(run, offered.map(|tube| (1000.0 * tube.outside_m, section.lagged.thickness_mm))),
     }
@@ -213,8 +214,8 @@ fn of_verdict(survey: &Survey, run: &Run, verdict: Verdict, liquid: &Liquid) -> 
 }
 
 /// How a tube of the book may be joined: as the book tells, or as its material does.
-fn joints(survey: &Survey, product: usize) -> Vec<Joint> {
-    let Some((_, Product::Tube { joints, material, .. })) = survey.book.products.get_index(product) else {
+fn joints(survey: &Survey, product: Index<Product>) -> Vec<Joint> {
+    let (_, Product::Tube { joints, material, .. }) = survey.book.product(product) else {
         return Vec::new();
     };
     if joints.is_empty() {

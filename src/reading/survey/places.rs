@@ -1,0 +1,43 @@
+//! Where in a job a thing stands.
+
+use super::{Emitter, Gathering, Names, Room, Survey};
+use crate::list::Index;
+
+/// An emitter by its room.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct EmitterAt {
+    /// Its room.
+    pub room: Index<Room>,
+    /// Which of the room's emitters it is.
+    pub emitter: Index<Emitter>,
+}
+
+impl Survey {
+    /// The emitter of a place.
+    #[must_use]
+    pub fn emitter(&self, at: EmitterAt) -> &Emitter {
+        &self.rooms[at.room].emitters[at.emitter]
+    }
+}
+
+impl Names {
+    /// Ids of an emitter's room and of the emitter.
+    #[must_use]
+    pub fn emitter(&self, at: EmitterAt) -> (&str, &str) {
+        (&self.rooms[at.room], &self.emitters[at.room][at.emitter])
+    }
+
+    /// JSON Pointer to an emitter of the job.
+    #[must_use]
+    pub fn emitter_pointer(&self, at: EmitterAt) -> String {
+        let (room, emitter) = self.emitter(at);
+        format!("/rooms/{room}/emitters/{emitter}")
+    }
+}
+
+impl Gathering<'_> {
+    /// The room of an id.
+    pub(super) fn room(&self, id: &str) -> Option<Index<Room>> {
+        self.job.rooms.get_index_of(id).map(Index::new)
+    }
+}
