@@ -4,7 +4,8 @@ use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
-use crate::list::Index;
+use crate::job::pipework::Manifold;
+use crate::list::{Index, List};
 use crate::methods::friction::content_l;
 use crate::survey::{Survey, offer};
 
@@ -46,7 +47,7 @@ pub(super) fn content(
     source: &Source,
     (pipework, hydraulics): (&Pipework, &Hydraulics),
     cylinder: Option<Index<offer::Cylinder>>,
-    manifolds: &[Option<Index<offer::Manifold>>],
+    manifolds: &List<Manifold, Option<Index<offer::Manifold>>>,
 ) -> Content {
     let offer = &survey.offer;
     let loops = emitters.floors().filter_map(|(at, floor, _)| {

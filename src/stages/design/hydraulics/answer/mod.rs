@@ -90,7 +90,7 @@ impl Hydraulics {
         let hydraulic_w = hydraulic_power(flow_l_h, head_kpa, &mut Off);
         let hidden = pipework.hidden.iter().zip(&self.delivered_w);
         PipeworkAnswer {
-            sections: (0..pipework.sections.len()).map(|index| pipework.section_row(survey, water, index)).collect(),
+            sections: pipework.sections.indices().map(|index| pipework.section_row(survey, water, index)).collect(),
             primary: pipework.primary_row(survey, water),
             hot_water_circuit: pipework.hot_water_row(survey),
             cooling_circuit: self.cooling_row(survey),
