@@ -7,6 +7,7 @@ use crate::catalogue::labour::Per;
 use crate::catalogue::products::Product;
 use crate::intake::Fault;
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
+use crate::job::pipework::Manifold;
 use crate::job::rooms::Room;
 use crate::list::Index;
 use crate::methods::en_442;
@@ -362,12 +363,12 @@ impl Gathering<'_> {
         self.faults.push(fault.rests_on(format!("/commercial/price_book/products/{code}")));
     }
 
-    pub(super) fn manifold(&mut self, at: &str, id: &str) -> Option<usize> {
+    pub(super) fn manifold(&mut self, at: &str, id: &str) -> Option<Index<Manifold>> {
         let found = self.job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index_of(id));
         if found.is_none() {
             let fault = Fault::new(at, "unknown_manifold", format!("there is no manifold {id} in the pipework"));
             self.faults.push(fault.rests_on(format!("/pipework/manifolds/{id}")));
         }
-        found
+        found.map(Index::new)
     }
 }

@@ -47,6 +47,7 @@ use crate::intake::Fault;
 use crate::job::Job;
 use crate::job::constructions::Construction as Written;
 use crate::job::dwelling::Adjoining;
+use crate::job::pipework::Manifold;
 use crate::list::List;
 use crate::methods::en_12831;
 use crate::methods::math::sqrt;
@@ -144,7 +145,7 @@ pub struct Names {
     /// For each room, ids of its emitters.
     pub emitters: List<Room, List<Emitter, String>>,
     /// Ids of the manifolds.
-    pub manifolds: Vec<String>,
+    pub manifolds: List<Manifold, String>,
     /// Ids of the unheated spaces.
     pub spaces: Vec<String>,
 }
@@ -163,7 +164,7 @@ struct Gathering<'g> {
     book: Arc<PriceBook>,
     offer: Offer,
     /// Loops that are taken to hang on each manifold, as many as they can come to.
-    loops_on: Vec<u32>,
+    loops_on: List<Manifold, u32>,
 }
 
 /// Resolves a job: ids to indices, defaults filled and noted, agreement across the document checked.
@@ -172,8 +173,15 @@ struct Gathering<'g> {
 /// Every fault that keeps the job from being computed.
 pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
     let book = catalogue.price_book.clone();
-    let mut gathering =
-        Gathering { job, catalogue, notes, faults: Vec::new(), book, offer: Offer::default(), loops_on: Vec::new() };
+    let mut gathering = Gathering {
+        job,
+        catalogue,
+        notes,
+        faults: Vec::new(),
+        book,
+        offer: Offer::default(),
+        loops_on: List::default(),
+    };
     gathering.notes.enter(Stage::Emitters);
     gathering.book = gathering.price_book();
     gathering.offer = Offer::of(&gathering.book);
@@ -216,7 +224,7 @@ impl Gathering<'_> {
         let plant = self.plant();
         self.notes.enter(Stage::Estimate);
         let commercial = self.commercial(&rooms, &constructions);
-        let manifolds = job.pipework.as_ref().map(|pipework| names_of(&pipework.manifolds)).unwrap_or_default();
+        let manifolds = job.pipework.as_ref().map(|pipework| names_of(&pipework.manifolds).into()).unwrap_or_default();
         let names = Names {
             constructions: names_of(&job.constructions),
             rooms: names_of(&job.rooms).into(),

@@ -13,7 +13,7 @@ use crate::survey::Gathering;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Laying {
     /// Index of the manifold.
-    pub manifold: usize,
+    pub manifold: Index<Manifold>,
     /// Length of a tail, one way (m).
     pub tail_m: f64,
     /// Rooms that the tails pass through on their way, with the length there (m).
@@ -111,19 +111,27 @@ impl Gathering<'_> {
     /// The manifold for a floor that names none: one with outlets left before any other, then one on the nearest storey,
     /// then the nearest on the plan; one whose place is not known comes after those. Where none has outlets left, the plant
     /// tells.
-    fn nearest_manifold(&mut self, at: &str, room: &Room, floor: &Emitter, filled: &mut Vec<String>) -> Option<usize> {
+    fn nearest_manifold(
+        &mut self,
+        at: &str,
+        room: &Room,
+        floor: &Emitter,
+        filled: &mut Vec<String>,
+    ) -> Option<Index<Manifold>> {
         let job = self.job;
         let count = job.pipework.as_ref().map_or(0, |pipework| pipework.manifolds.len());
         if self.loops_on.is_empty() {
-            self.loops_on = (0..count).map(|manifold| self.named_loops(manifold)).collect();
+            self.loops_on = (0..count).map(|number| self.named_loops(Index::new(number))).collect();
         }
         let most = self.offer.manifolds.last().map_or(u32::MAX, |offered| offered.outlets);
-        let far = |manifold: usize| {
+        let far = |manifold: Index<Manifold>| {
             let loops = self.most_loops(room, floor, manifold);
             let place = self.place(room, manifold);
             (self.loops_on[manifold] + loops > most, place.storeys, place.plan_m.unwrap_or(f64::INFINITY))
         };
-        let nearest = (0..count)
+        let nearest = self
+            .loops_on
+            .indices()
             .map(|manifold| (manifold, far(manifold)))
             .min_by(|(_, a), (_, b)| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)));
         let Some((manifold, (full, _, plan_m))) = nearest else {
@@ -132,7 +140,11 @@ impl Gathering<'_> {
             return None;
         };
         self.loops_on[manifold] += self.most_loops(room, floor, manifold);
-        let id = job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold)).map(|(id, _)| id);
+        let id = job
+            .pipework
+            .as_ref()
+            .and_then(|pipework| pipework.manifolds.get_index(manifold.number()))
+            .map(|(id, _)| id);
         let why = match (count, plan_m.is_finite()) {
             (1, _) => "the only one",
             (_, true) => "the nearest",
@@ -144,9 +156,13 @@ impl Gathering<'_> {
     }
 
     /// Loops of the floors that name a manifold, as many as they can come to.
-    fn named_loops(&self, manifold: usize) -> u32 {
+    fn named_loops(&self, manifold: Index<Manifold>) -> u32 {
         let job = self.job;
-        let id = job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold)).map(|(id, _)| id);
+        let id = job
+            .pipework
+            .as_ref()
+            .and_then(|pipework| pipework.manifolds.get_index(manifold.number()))
+            .map(|(id, _)| id);
         let emitters = job.rooms.values().flat_map(|room| room.emitters.values().map(move |emitter| (room, emitter)));
         let on = emitters.filter(|(_, emitter)| match emitter {
             Emitter::HeatedFloor { manifold, .. } => manifold.as_ref().map(|named| &named.0) == id,
@@ -164,7 +180,7 @@ impl Gathering<'_> {
     }
 
     /// As many loops as a floor can come to by their length: at its closest spacing, its edge zone by itself.
-    fn most_loops(&self, room: &Room, floor: &Emitter, manifold: usize) -> u32 {
+    fn most_loops(&self, room: &Room, floor: &Emitter, manifold: Index<Manifold>) -> u32 {
         let Emitter::HeatedFloor { spacings_mm, tail_m, loop_max_m, edge_area_m2, edge_spacing_mm, .. } = floor else {
             return 0;
         };
@@ -185,8 +201,8 @@ impl Gathering<'_> {
     }
 
     /// Where a manifold stands, seen from the middle of a room.
-    fn place(&self, room: &Room, manifold: usize) -> Place {
-        let manifold = self.job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold));
+    fn place(&self, room: &Room, manifold: Index<Manifold>) -> Place {
+        let manifold = self.job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold.number()));
         let storey_m = self.catalogue.defaults.route_storey_m.value;
         let Some((_, manifold)) = manifold else { return Place { storeys: 0, storey_m, plan_m: None } };
         let stands = manifold.room.as_ref().and_then(|id| self.job.rooms.get(&**id));

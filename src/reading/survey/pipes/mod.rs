@@ -13,6 +13,7 @@ use super::{Climate, Gathering};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{Product, TubeMaterial};
 use crate::intake::Fault;
+use crate::job::pipework::Manifold;
 use crate::job::pipework::{Fittings, Pipework};
 use crate::list::{Index, List};
 use crate::survey::EmitterAt;
@@ -34,9 +35,9 @@ pub struct Pipes {
     /// Indices into the offered tubes that may be used.
     pub tubes: Vec<Index<Tube>>,
     /// Flow coefficient of one loop's valves, for each manifold (m³/h).
-    pub manifold_loop_kv_m3_h: Vec<f64>,
+    pub manifold_loop_kv_m3_h: List<Manifold, f64>,
     /// The runs; each stands after the run that it leaves from.
-    pub runs: Vec<Run>,
+    pub runs: List<Run>,
     /// The circuit to the outdoor unit, if the job gives it.
     pub primary: Option<Primary>,
     /// The circuit to the cylinder, if the job gives it.
@@ -53,7 +54,7 @@ pub enum End {
     /// A radiator or fan convector.
     Radiator(EmitterAt),
     /// A manifold, by index.
-    Manifold(usize),
+    Manifold(Index<Manifold>),
 }
 
 impl Gathering<'_> {

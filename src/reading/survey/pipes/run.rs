@@ -20,7 +20,7 @@ pub struct Run {
     /// JSON Pointer to it in the job.
     pub at: String,
     /// Index of the run that it leaves from; nothing at the plant.
-    pub from: Option<usize>,
+    pub from: Option<Index<Run>>,
     /// Length of the route, one way (m).
     pub length_m: f64,
     /// Bends, one way.

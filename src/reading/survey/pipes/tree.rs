@@ -12,13 +12,13 @@ use crate::survey::{Climate, EmitterAt, Room};
 impl Gathering<'_> {
     /// The runs of the job, each after the run that it leaves from. A run that never gets back to the plant is
     /// looked at all the same, so that its own faults are told beside that one.
-    pub(super) fn runs(&mut self, written: &Pipework, rooms: &List<Room>, climate: &Climate) -> Vec<Run> {
+    pub(super) fn runs(&mut self, written: &Pipework, rooms: &List<Room>, climate: &Climate) -> List<Run> {
         let (order, stranded) = self.order(written);
-        let mut runs: Vec<Run> = Vec::with_capacity(order.len());
+        let mut runs: List<Run> = List::default();
         let mut served: Vec<(End, String)> = Vec::new();
         for id in order.into_iter().chain(stranded) {
             let Some(run) = written.runs.get(&id) else { continue };
-            let from = runs.iter().position(|known| known.id == *run.from);
+            let from = runs.position(|known| known.id == *run.from);
             let at = format!("/pipework/runs/{id}");
             let laid = self.laid(&at, run.existing_tube.as_deref(), run.readings.as_ref(), run.keep);
             let serves = self.serves(&id, run, rooms, &mut served);
@@ -150,7 +150,7 @@ impl Gathering<'_> {
     /// Gives what no run serves a run of its own from the plant, as an assumption.
     pub(super) fn serve_the_rest(
         &mut self,
-        runs: &mut Vec<Run>,
+        runs: &mut List<Run>,
         rooms: &List<Room>,
         written: &Pipework,
         climate: &Climate,
@@ -163,7 +163,7 @@ impl Gathering<'_> {
             let radiators = emitters.filter(|(_, emitter)| emitter.floor().is_none());
             radiators.map(move |(index, _)| End::Radiator(EmitterAt { room: room_index, emitter: index }))
         });
-        let manifolds = (0..written.manifolds.len()).map(End::Manifold);
+        let manifolds = (0..written.manifolds.len()).map(|number| End::Manifold(Index::new(number)));
         let unserved: Vec<End> =
             manifolds.chain(radiators).filter(|end| !runs.iter().any(|run| run.serves.contains(end))).collect();
         let across_m = routes::across(self.job.rooms.values().map(|room| room.floor_area_m2).sum(), &mut Off);
@@ -171,7 +171,7 @@ impl Gathering<'_> {
         let bends = defaults.estimated_run_bends.value;
         for end in unserved {
             let (name, storey) = match end {
-                End::Manifold(index) => (written.manifolds.keys().nth(index).cloned().unwrap_or_default(), 0),
+                End::Manifold(index) => (written.manifolds.keys().nth(index.number()).cloned().unwrap_or_default(), 0),
                 End::Radiator(EmitterAt { room, emitter }) => {
                     let found = self.job.rooms.get_index(room.number());
                     let (id, room) = found.map_or(("", None), |(id, room)| (id.as_str(), Some(room)));

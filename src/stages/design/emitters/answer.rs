@@ -9,6 +9,7 @@ use super::{Emitter, Emitters, FloorRow, Kind};
 use crate::catalogue::products::Product;
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::units::flow_l_h;
+use crate::job::pipework::Manifold;
 use crate::list::Index;
 use crate::methods::en_442::Mean;
 use crate::survey::EmitterAt;
@@ -212,7 +213,7 @@ impl Emitters {
     }
 
     /// Pressure drop of the worst loop of a manifold (Pa).
-    fn manifold_pa(&self, survey: &Survey, manifold: usize) -> f64 {
+    fn manifold_pa(&self, survey: &Survey, manifold: Index<Manifold>) -> f64 {
         let on = self.floors().filter(|(at, ..)| super::is_on(survey, *at, manifold));
         on.flat_map(|(.., floor, _)| &floor.zones).map(|zone| zone.loop_pa).fold(0.0, f64::max)
     }

@@ -33,6 +33,7 @@ use super::findings::{Unmet, Warning};
 use super::heat_loss::HeatLoss;
 use crate::catalogue::products::Product;
 use crate::job::emitters::Keep;
+use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::methods::en_442::Mean;
 use crate::methods::water::Liquid;
@@ -258,6 +259,6 @@ impl Emitters {
 }
 
 /// Whether a floor hangs on a manifold.
-pub(super) fn is_on(survey: &Survey, at: EmitterAt, manifold: usize) -> bool {
+pub(super) fn is_on(survey: &Survey, at: EmitterAt, manifold: Index<Manifold>) -> bool {
     survey.emitter(at).floor().is_some_and(|floor| floor.laying.manifold == manifold)
 }

@@ -6,8 +6,9 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::catalogue::binder::Binder;
+use crate::job::pipework::Manifold;
 use crate::list::Index;
-use crate::survey::{self, EmitterAt};
+use crate::survey::{self, EmitterAt, Run};
 
 /// A need that the design does not meet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,7 +45,7 @@ pub enum Place {
     /// The common flow is hotter than a screed bears (°C).
     Screed,
     /// A manifold with more loops than any on offer feeds (loops).
-    Manifold(usize),
+    Manifold(Index<Manifold>),
     /// No heat source carries the load (W).
     HeatSource,
     /// No tube is on offer at all.
@@ -54,9 +55,9 @@ pub enum Place {
     /// A tube that stays must not, in the unit of the limit.
     KeptTube(Pipe, Breaks),
     /// No bore explains the readings of a tube that nobody can see: run.
-    Unexplained(usize),
+    Unexplained(Index<Run>),
     /// A tube that nobody can see lets too little heat through: run (W).
-    HiddenTube(usize),
+    HiddenTube(Index<Run>),
     /// Less flow than the heat source runs with while hot water is made (l/h).
     HotWaterFlow,
     /// Less flow than the heat source runs with while floors cool (l/h).
@@ -97,7 +98,7 @@ pub enum Place {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Pipe {
     /// A run of the tree.
-    Run(usize),
+    Run(Index<Run>),
     /// The circuit to the outdoor unit, at the flow of heating.
     Primary,
     /// The same, while hot water is made.

@@ -8,6 +8,7 @@ use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::en_12831::HIGH_ROOM_MAX_W_M2;
 use crate::notes::Notes;
 use crate::survey::HeatSource;
+use crate::survey::Run;
 use crate::survey::Survey;
 use crate::survey::{EmitterAt, Room};
 
@@ -85,9 +86,9 @@ pub enum Warning {
     /// Floors are to cool, and the heat source's data are for heating alone.
     CoolingNotTold,
     /// A run serves nothing and leads to nothing.
-    DeadEnd(usize),
+    DeadEnd(Index<Run>),
     /// A tube that nobody can see may let too little heat through: run, least and wanted (W).
-    HiddenMayLack(usize, f64, f64),
+    HiddenMayLack(Index<Run>, f64, f64),
     /// A grant is asked for, and no heat source is in the bill that it could be for.
     GrantWithoutSource,
     /// A grant is asked for a heat source above the scheme's limit (kW).

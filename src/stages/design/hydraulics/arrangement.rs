@@ -9,6 +9,7 @@ use crate::methods::fluid::Fluid;
 use crate::methods::friction::{content_l, inside_diameter};
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, Workings, defrost};
+use crate::survey::Run;
 use crate::survey::offer::Buffer;
 use crate::survey::{Circulator, End, Survey, curve};
 
@@ -162,7 +163,7 @@ fn primary_l(pipework: &Pipework) -> f64 {
 fn open_water(survey: &Survey, emitters: &Emitters, found: &Pipework) -> f64 {
     let open = open_ends(survey, emitters);
     let ways = found.circuits.iter().filter(|circuit| open.contains(&circuit.end));
-    let mut on_the_way: Vec<usize> = ways.flat_map(|circuit| circuit.sections.iter().copied()).collect();
+    let mut on_the_way: Vec<Index<Run>> = ways.flat_map(|circuit| circuit.sections.iter().copied()).collect();
     on_the_way.sort_unstable();
     on_the_way.dedup();
     let runs_l: f64 = on_the_way.into_iter().map(|section| found.sections[section].content_l).sum();

@@ -6,6 +6,7 @@ use crate::design::own_pump::own_head;
 use crate::design::pipework::{self, Pipework, Section};
 use crate::design::source::Source;
 use crate::design::units::{flow_kg_s, flow_l_h, kpa};
+use crate::list::{List, indexed};
 use crate::methods::{MethodError, Off, carried_heat, en_442, fittings, friction};
 use crate::survey::EmitterAt;
 use crate::survey::{End, Run, Survey};
@@ -84,8 +85,8 @@ pub(super) fn cooled(
         }
         pipework::drop_of(survey, run, tube, &friction, &liquid, &mut Off)
     };
-    let mut drops_pa = Vec::with_capacity(found.sections.len());
-    for (index, (run, section)) in survey.pipes.runs.iter().zip(&found.sections).enumerate() {
+    let mut drops_pa: List<Run, f64> = List::default();
+    for (index, (run, section)) in indexed(survey.pipes.runs.iter().zip(&found.sections)) {
         drops_pa.push(drop(Pipe::Run(index), run, section, flows_kg_s[index])?);
     }
     // behind a separation the own pump moves no less than the heat source runs with

@@ -14,7 +14,7 @@ use crate::design::findings::{Pipe, Unmet, Warning};
 use crate::design::own_pump::{OwnPump, strongest_kpa};
 use crate::design::source::Source;
 use crate::job::emitters::Keep;
-use crate::list::Index;
+use crate::list::{Index, List};
 use crate::methods::friction::content_l;
 use crate::methods::{MethodError, Off, Workings};
 use crate::survey::offer::Tube;
@@ -24,10 +24,10 @@ use crate::survey::{Run, Survey};
 pub(super) struct Basis<'b> {
     pub survey: &'b Survey,
     emitters: &'b Emitters,
-    flows_kg_s: Vec<f64>,
+    flows_kg_s: List<Run, f64>,
     /// Flow of the primary (kg/s): that of the system, or the least of the heat source behind a separation.
     unit_kg_s: f64,
-    needed: Vec<bool>,
+    needed: List<Run, bool>,
     pub making: Option<Making<'b>>,
     /// Candidates of the primary, where there is one, and of every run.
     candidates: Vec<Vec<Candidate>>,
@@ -39,7 +39,7 @@ impl<'b> Basis<'b> {
         survey: &'b Survey,
         emitters: &'b Emitters,
         source: &Source,
-        (flows_kg_s, unit_kg_s): (Vec<f64>, f64),
+        (flows_kg_s, unit_kg_s): (List<Run, f64>, f64),
     ) -> Result<Self, DesignError> {
         let needed = flows::needed(survey, emitters);
         let making = Making::of(survey, source).map_err(DesignError::at("/pipework/hot_water_circuit"))?;
@@ -49,7 +49,7 @@ impl<'b> Basis<'b> {
             let candidates = basis.primary(&primary.run).map_err(DesignError::at("/pipework/primary"))?;
             basis.candidates.push(candidates);
         }
-        for (index, run) in survey.pipes.runs.iter().enumerate() {
+        for (index, run) in survey.pipes.runs.enumerate() {
             let candidates = basis.run(index, run).map_err(DesignError::at(run.at.clone()))?;
             basis.candidates.push(candidates);
         }
@@ -71,7 +71,7 @@ impl<'b> Basis<'b> {
         Duty { flow_kg_s, liquid: &self.emitters.water, hottest_c: self.emitters.flow_c }
     }
 
-    fn run(&mut self, index: usize, run: &Run) -> Result<Vec<Candidate>, MethodError> {
+    fn run(&mut self, index: Index<Run>, run: &Run) -> Result<Vec<Candidate>, MethodError> {
         if !self.needed[index] {
             return Ok(Vec::new());
         }
@@ -124,7 +124,7 @@ impl<'b> Basis<'b> {
         let (ahead, besides) = (self.ahead(), self.besides());
         let behind_primary = (ahead > 0).then_some(0);
         let runs = self.survey.pipes.runs.iter();
-        let from = runs.map(|run| run.from.map_or(behind_primary, |from| Some(from + ahead)));
+        let from = runs.map(|run| run.from.map_or(behind_primary, |from| Some(from.number() + ahead)));
         let from = std::iter::repeat_n(None, ahead).chain(from).collect();
         let end_pa = std::iter::repeat_n(0.0, ahead).chain(self.ends_pa()?).collect();
         let tree = Tree { from, candidates: &self.candidates, besides: if ahead > 0 { &besides } else { &[] }, end_pa };
@@ -135,7 +135,7 @@ impl<'b> Basis<'b> {
     /// The choice where a separation parts the two: the primary for the heat source's own pump, the runs for another.
     pub(super) fn apart(&self, own: &OwnPump, system_l_h: f64) -> Result<Sizes, MethodError> {
         let (ahead, besides) = (self.ahead(), self.besides());
-        let from = self.survey.pipes.runs.iter().map(|run| run.from).collect();
+        let from = self.survey.pipes.runs.iter().map(|run| run.from.map(Index::number)).collect();
         let tree = Tree { from, candidates: &self.candidates[ahead..], besides: &[], end_pa: self.ends_pa()? };
         let strongest_kpa = strongest_kpa(self.survey, system_l_h)?;
         let most_pa = strongest_kpa.map_or(f64::INFINITY, |strongest_kpa| 1000.0 * strongest_kpa);
@@ -187,18 +187,24 @@ impl<'b> Basis<'b> {
         Ok(Some(Section { content_l: section.content_l + hoses_l, ..section }))
     }
 
-    fn lay_runs(&self, picks: &[usize], told: &mut Told, w: &mut impl Workings) -> Result<Vec<Section>, DesignError> {
+    fn lay_runs(
+        &self,
+        picks: &[usize],
+        told: &mut Told,
+        w: &mut impl Workings,
+    ) -> Result<List<Run, Section>, DesignError> {
         let (survey, ahead) = (self.survey, self.ahead());
         let runs = &survey.pipes.runs;
-        let mut sections = Vec::with_capacity(runs.len());
-        for (index, run) in runs.iter().enumerate() {
+        let mut sections = List::default();
+        for (index, run) in runs.enumerate() {
             let mut w = w.at(|| format!("/pipework/sections/{index}/pressure_drop_pa"));
             if !self.needed[index] {
                 sections.push(Section::none(survey, run));
                 continue;
             }
             let warmth = Warmth { duty: self.duty(self.flows_kg_s[index]), legs_c: self.legs_c() };
-            let chosen = (self.candidates[index + ahead].as_slice(), picks[index + ahead]);
+            let place = index.number() + ahead;
+            let chosen = (self.candidates[place].as_slice(), picks[place]);
             let hidden = self.hidden.iter().find(|hidden| hidden.run == index);
             let is_hidden = chosen.0.get(chosen.1).is_some_and(|candidate| candidate.tube.is_none());
             let verdict = told.judge(survey, (run, Pipe::Run(index)), chosen);
@@ -234,7 +240,7 @@ impl<'b> Basis<'b> {
 /// What was laid, and what is to be said of it.
 pub(super) struct Laid {
     pub primary: Option<Section>,
-    pub sections: Vec<Section>,
+    pub sections: List<Run, Section>,
     pub hot_water: Option<HotWater>,
     pub unmet: Vec<Unmet>,
     pub warnings: Vec<Warning>,

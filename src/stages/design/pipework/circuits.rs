@@ -5,9 +5,9 @@ use super::flows;
 use super::joining::Joining;
 use super::section::Section;
 use crate::design::emitters::Emitters;
-use crate::list::Index;
+use crate::list::{Index, List};
 use crate::methods::{MethodError, Workings};
-use crate::survey::{Room, Survey};
+use crate::survey::{Room, Run, Survey};
 
 /// The way from the plant to an end and back.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,7 +17,7 @@ pub struct Circuit {
     /// Room whose loop sets a manifold's drop.
     pub room: Option<Index<Room>>,
     /// Its sections, from the plant.
-    pub sections: Vec<usize>,
+    pub sections: Vec<Index<Run>>,
     /// Pressure drop at the end (Pa).
     pub end_pa: f64,
     /// Pressure drop of its runs, both legs (Pa).
@@ -36,18 +36,18 @@ pub(super) fn before_pa(joining: &Joining, primary: Option<&Section>) -> f64 {
 pub(super) fn circuits<W: Workings>(
     survey: &Survey,
     emitters: &Emitters,
-    sections: &[Section],
+    sections: &List<Run, Section>,
     before_pa: f64,
     w: &mut W,
-) -> Result<Vec<Circuit>, MethodError> {
+) -> Result<List<Circuit>, MethodError> {
     let runs = &survey.pipes.runs;
-    let mut circuits: Vec<Circuit> = Vec::new();
-    for (index, run) in runs.iter().enumerate() {
+    let mut circuits: List<Circuit> = List::default();
+    for (index, run) in runs.enumerate() {
         for &end in run.serves.iter().filter(|end| !flows::is_left_out(survey, emitters, **end)) {
             let number = circuits.len();
             let mut w = w.at(|| format!("/pipework/circuits/{number}/end_pressure_drop_pa"));
             let (end_pa, room) = ends::end_drop(survey, emitters, end, &mut w)?;
-            let mut way: Vec<usize> = std::iter::successors(Some(index), |&last| runs[last].from).collect();
+            let mut way: Vec<Index<Run>> = std::iter::successors(Some(index), |&last| runs[last].from).collect();
             way.reverse();
             let runs_pa: f64 = way.iter().map(|&section| sections[section].drop_pa).sum();
             let drop_pa = runs_pa + end_pa + before_pa;
@@ -58,7 +58,7 @@ pub(super) fn circuits<W: Workings>(
 }
 
 /// The circuit with the greatest pressure drop.
-pub(super) fn index(circuits: &[Circuit]) -> Option<usize> {
-    let greatest = circuits.iter().enumerate().max_by(|(_, a), (_, b)| a.drop_pa.total_cmp(&b.drop_pa));
+pub(super) fn index(circuits: &List<Circuit>) -> Option<Index<Circuit>> {
+    let greatest = circuits.enumerate().max_by(|(_, a), (_, b)| a.drop_pa.total_cmp(&b.drop_pa));
     greatest.map(|(index, _)| index)
 }

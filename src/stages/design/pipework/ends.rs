@@ -4,6 +4,7 @@ pub(super) use crate::survey::End;
 
 use crate::design::emitters::{Emitters, is_on, loop_drop};
 use crate::design::units::flow_l_h;
+use crate::job::pipework::Manifold;
 use crate::list::Index;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, fittings, floor_loops};
@@ -17,7 +18,7 @@ pub struct Loop {
     /// Its number within the floor, from 1.
     pub number: usize,
     /// Manifold that it hangs on.
-    pub manifold: usize,
+    pub manifold: Index<Manifold>,
     /// Length, tails among it (m).
     pub length_m: f64,
     /// Flow (kg/s).
@@ -90,7 +91,7 @@ pub(super) fn end_drop<W: Workings>(
 pub(in crate::design) fn cooled_drop(
     survey: &Survey,
     emitters: &Emitters,
-    manifold: usize,
+    manifold: Index<Manifold>,
     (liquid, flow_of): (&Liquid, &impl Fn(EmitterAt) -> f64),
 ) -> Result<f64, MethodError> {
     let mut worst_pa = 0.0_f64;

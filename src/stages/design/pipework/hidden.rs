@@ -13,7 +13,7 @@ use crate::survey::{Run, Survey};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hidden {
     /// Index of the run.
-    pub run: usize,
+    pub run: Index<Run>,
     /// The quoted flow (kg/s).
     pub flow_kg_s: f64,
     /// Bores with the lengths that explain the readings, and what each takes at the quoted flow.
@@ -35,7 +35,7 @@ impl Hidden {
     /// What the readings of a run say, carried to a flow; nothing for a run without readings.
     pub(super) fn of(
         survey: &Survey,
-        index: usize,
+        index: Index<Run>,
         flow_kg_s: f64,
         liquid: &Liquid,
     ) -> Result<Option<Self>, MethodError> {

@@ -61,7 +61,7 @@ use super::findings::{Pipe, Unmet, Warning};
 use super::own_pump::{At, OwnPump};
 use super::source::Source;
 use super::units::{flow_kg_s, flow_l_h, kpa};
-use crate::list::Index;
+use crate::list::{Index, List, indexed};
 use crate::methods::Workings;
 use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};
@@ -73,15 +73,15 @@ use joining::Flows;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pipework {
     /// Sections, in the order of the survey's runs.
-    pub sections: Vec<Section>,
+    pub sections: List<Run, Section>,
     /// The circuit to the outdoor unit, where the job tells it.
     pub primary: Option<Section>,
     /// The hot-water circuit, where the job tells it.
     pub hot_water: Option<HotWater>,
     /// Circuits, one for each end that is served.
-    pub circuits: Vec<Circuit>,
+    pub circuits: List<Circuit>,
     /// Index of the circuit with the greatest pressure drop.
-    pub index_circuit: Option<usize>,
+    pub index_circuit: Option<Index<Circuit>>,
     /// How heat source and system are joined, as far as it decides about tubes.
     pub joining: Joining,
     /// How tubes were chosen.
@@ -120,7 +120,7 @@ impl Pipework {
         let pipes = &survey.pipes;
         let primary =
             pipes.primary.iter().zip(&self.primary).map(|(told, section)| (Pipe::Primary, &told.run, section));
-        let runs = pipes.runs.iter().zip(&self.sections).enumerate();
+        let runs = indexed(pipes.runs.iter().zip(&self.sections));
         let runs = runs.map(|(index, (run, section))| (Pipe::Run(index), run, section));
         let hot_water = pipes.hot_water.iter().zip(&self.hot_water);
         primary.chain(runs).chain(hot_water.map(|(told, found)| (Pipe::HotWater, &told.run, &found.section)))

@@ -9,6 +9,7 @@ use crate::design::findings::{Unmet, Warning};
 use crate::design::source::Source;
 use crate::design::stage::{Asked, Caution, Stage, same, so};
 use crate::design::units::flow_l_h;
+use crate::list::indexed;
 use crate::methods::Workings;
 use crate::sources::Source as Published;
 use crate::survey::Survey;
@@ -59,7 +60,7 @@ impl Pipework {
         let runs = &survey.pipes.runs;
         so(self.sections.len() == runs.len(), || "a section for each run".to_owned())?;
         let mut from_plant_kg_s = 0.0;
-        for (index, (run, section)) in runs.iter().zip(&self.sections).enumerate() {
+        for (index, (run, section)) in indexed(runs.iter().zip(&self.sections)) {
             let served = run.serves.iter().map(|end| end_flow(survey, emitters, *end));
             let leaves = runs.iter().zip(&self.sections).filter(|(other, _)| other.from == Some(index));
             let out_kg_s = served.sum::<f64>() + leaves.map(|(_, other)| other.flow_kg_s).sum::<f64>();

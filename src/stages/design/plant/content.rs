@@ -4,7 +4,8 @@ use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
-use crate::list::Index;
+use crate::job::pipework::Manifold;
+use crate::list::{Index, List};
 use crate::methods::Off;
 use crate::methods::friction::{content_l, inside_diameter};
 use crate::survey::{Survey, offer};
@@ -47,7 +48,7 @@ pub(super) fn content(
     source: &Source,
     (pipework, hydraulics): (&Pipework, &Hydraulics),
     cylinder: Option<Index<offer::Cylinder>>,
-    manifolds: &[Option<Index<offer::Manifold>>],
+    manifolds: &List<Manifold, Option<Index<offer::Manifold>>>,
 ) -> Content {
     let offer = &survey.offer;
     let loops = emitters.floors().filter_map(|(at, floor, _)| {

@@ -13,7 +13,8 @@ use super::findings::{Place, Unmet};
 use super::hydraulics::Hydraulics;
 use super::pipework::Pipework;
 use super::source::Source;
-use crate::list::Index;
+use crate::job::pipework::Manifold;
+use crate::list::{Index, List};
 use crate::methods::{MethodError, Workings, en_12828, hot_water};
 use crate::sources::{DECLARED_DATA, EN_12828, ENERGY_BALANCE, Source as Published, TRADE_PRACTICE};
 use crate::survey::{Survey, offer};
@@ -26,7 +27,7 @@ pub struct Plant {
     /// Index into the offered cylinders.
     pub cylinder: Option<Index<offer::Cylinder>>,
     /// Index into the offered manifolds, for each manifold of the job.
-    pub manifolds: Vec<Option<Index<offer::Manifold>>>,
+    pub manifolds: List<Manifold, Option<Index<offer::Manifold>>>,
     /// Water content of the system, part by part.
     pub content: content::Content,
     /// Expansion vessel.
@@ -102,8 +103,8 @@ fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<In
 /// For each manifold of the job its loops and the smallest on offer with an outlet for every one of them; none where it
 /// feeds nothing, or where none on offer is large enough.
 #[must_use]
-pub fn manifolds(survey: &Survey, emitters: &Emitters) -> Vec<(u32, Option<Index<offer::Manifold>>)> {
-    let all = 0..survey.names.manifolds.len();
+pub fn manifolds(survey: &Survey, emitters: &Emitters) -> List<Manifold, (u32, Option<Index<offer::Manifold>>)> {
+    let all = survey.names.manifolds.indices();
     all.map(|manifold| {
         let floors = emitters.floors().filter(|(at, ..)| super::emitters::is_on(survey, *at, manifold));
         let loops: u32 = floors.map(|(_, floor, _)| floor.loop_count()).sum();
@@ -118,10 +119,10 @@ fn chosen_manifolds(
     survey: &Survey,
     emitters: &Emitters,
     unmet: &mut Vec<Unmet>,
-) -> Vec<Option<Index<offer::Manifold>>> {
+) -> List<Manifold, Option<Index<offer::Manifold>>> {
     let most = survey.offer.manifolds.last().map_or(0, |offered| offered.outlets);
     let found = manifolds(survey, emitters);
-    let short = found.iter().enumerate().filter(|(_, (loops, chosen))| *loops > 0 && chosen.is_none());
+    let short = found.enumerate().filter(|(_, (loops, chosen))| *loops > 0 && chosen.is_none());
     unmet.extend(short.map(|(manifold, &(loops, _))| Unmet {
         place: Place::Manifold(manifold),
         need: f64::from(loops),

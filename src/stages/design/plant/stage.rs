@@ -9,6 +9,7 @@ use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::design::stage::{Asked, Caution, Stage, same, so};
+use crate::list::indexed;
 use crate::methods::Workings;
 use crate::sources::Source as Published;
 use crate::survey::Survey;
@@ -40,7 +41,7 @@ impl Stage for Plant {
     /// Every manifold that feeds something has its outlets, the water is that of the pipes, and vessel and cylinder are large
     /// enough, unless it is told that none is.
     fn check(&self, survey: &Survey, (emitters, _, pipework, _): Self::Before<'_>) -> Result<(), String> {
-        for (manifold, (loops, chosen)) in manifolds(survey, emitters).into_iter().enumerate() {
+        for (manifold, (loops, chosen)) in indexed(manifolds(survey, emitters)) {
             so(self.manifolds[manifold] == chosen, || format!("manifold {manifold}"))?;
             let outlets = chosen.map_or(loops, |chosen| survey.offer.manifolds[chosen].outlets);
             so(outlets >= loops, || format!("manifold {manifold} has {outlets} outlets for {loops} loops"))?;

@@ -87,7 +87,7 @@ impl Hydraulics {
         let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
         let hidden = pipework.hidden.iter().zip(&self.delivered_w);
         PipeworkAnswer {
-            sections: (0..pipework.sections.len()).map(|index| pipework.section_row(survey, water, index)).collect(),
+            sections: pipework.sections.indices().map(|index| pipework.section_row(survey, water, index)).collect(),
             primary: pipework.primary_row(survey, water),
             hot_water_circuit: pipework.hot_water_row(survey),
             cooling_circuit: self.cooling_row(survey),

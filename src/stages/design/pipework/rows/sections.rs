@@ -142,7 +142,7 @@ pub struct JoistRow {
 
 impl Pipework {
     /// A run with the names of the job.
-    pub(in crate::design) fn section_row(&self, survey: &Survey, liquid: &Liquid, index: usize) -> SectionRow {
+    pub(in crate::design) fn section_row(&self, survey: &Survey, liquid: &Liquid, index: Index<Run>) -> SectionRow {
         let (run, section) = (&survey.pipes.runs[index], &self.sections[index]);
         let from = run.from.map_or("plant", |from| survey.pipes.runs[from].id.as_str());
         row(survey, liquid, run, from, section)
