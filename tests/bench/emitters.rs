@@ -7,13 +7,14 @@ use std::hint::black_box;
 use criterion::{Criterion, criterion_group, criterion_main};
 use serde_json::{Map, Value, json};
 use tundish::catalogue::Catalogue;
-use tundish::design::emitters::{Tells, compute};
+use tundish::design::emitters::compute;
 use tundish::design::heat_loss::{self, HeatLoss};
+use tundish::design::stage::{Asked, Tells};
 use tundish::intake::Gate;
 use tundish::job::Job;
-use tundish::methods::Off;
+use tundish::methods::{Budget, Off};
 use tundish::proposal::{self, Prepared, flow_candidate};
-use tundish::survey::EmitterKind;
+use tundish::survey::{EmitterKind, Survey};
 
 const ROOMS: u8 = 15;
 
@@ -54,18 +55,23 @@ fn house(rooms: u8, radiators: u8, design_on: &str) -> (Prepared, HeatLoss) {
     (prepared, loss)
 }
 
+fn asked<'s>(survey: &'s Survey, tells: Tells, budget: &'s Budget) -> Asked<'s> {
+    Asked { survey, tells, budget }
+}
+
 fn fifteen_rooms(c: &mut Criterion) {
+    let budget = Budget::unbounded();
     let mut group = c.benchmark_group("emitters of 15 rooms with heated floors");
     let (Prepared { survey, .. }, loss) = house(ROOMS, 0, "standard");
     group.bench_function("by the standard", |b| {
-        b.iter(|| compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap());
+        b.iter(|| compute(asked(black_box(&survey), Tells::All, &budget), &loss, &mut Off).unwrap());
     });
     let (Prepared { survey, .. }, loss) = house(ROOMS, 0, "lower");
     group.bench_function("by the lower, sections solved before", |b| {
-        b.iter(|| compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap());
+        b.iter(|| compute(asked(black_box(&survey), Tells::All, &budget), &loss, &mut Off).unwrap());
     });
     group.bench_function("the same, how they run alone", |b| {
-        b.iter(|| compute(black_box(&survey), &loss, Tells::Duty, &mut Off).unwrap());
+        b.iter(|| compute(asked(black_box(&survey), Tells::Duty, &budget), &loss, &mut Off).unwrap());
     });
     let (Prepared { mut survey, .. }, loss) = house(ROOMS, 0, "lower");
     group.sample_size(20).bench_function("by the lower, no section solved before", |b| {
@@ -76,7 +82,7 @@ fn fifteen_rooms(c: &mut Criterion) {
                     floor.screed_w_mk += 1e-7;
                 }
             }
-            compute(black_box(&survey), &loss, Tells::All, &mut Off).unwrap()
+            compute(asked(black_box(&survey), Tells::All, &budget), &loss, &mut Off).unwrap()
         });
     });
     group.finish();
@@ -84,6 +90,7 @@ fn fifteen_rooms(c: &mut Criterion) {
 
 /// Every flow temperature from 30 to 55 °C: emitters, their cost, the heat source.
 fn flow_temperatures(c: &mut Criterion) {
+    let budget = Budget::unbounded();
     let mut group = c.benchmark_group("26 flow temperatures, sections solved before");
     for rooms in [ROOMS, 4 * ROOMS] {
         let (prepared, loss) = house(rooms, 3, "lower");
@@ -91,7 +98,11 @@ fn flow_temperatures(c: &mut Criterion) {
         group.sample_size(20).bench_function(format!("{rooms} rooms"), |b| {
             b.iter(|| {
                 let flows = (0..26).map(|step| 30.0 + f64::from(step));
-                flows.map(|flow_c| flow_candidate(black_box(survey), &loss, flow_c).unwrap()).collect::<Vec<_>>()
+                flows
+                    .map(|flow_c| {
+                        flow_candidate(asked(black_box(survey), Tells::Duty, &budget), &loss, flow_c).unwrap()
+                    })
+                    .collect::<Vec<_>>()
             });
         });
         group.bench_function(format!("{rooms} rooms, with the lowest and what would lower it next"), |b| {

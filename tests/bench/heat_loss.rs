@@ -10,9 +10,10 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use serde_json::{Map, Value, json};
 use tundish::catalogue::Catalogue;
 use tundish::design::heat_loss::{compute, uncertainty};
+use tundish::design::stage::{Asked, Tells};
 use tundish::intake::Gate;
 use tundish::job::Job;
-use tundish::methods::{Book, Off};
+use tundish::methods::{Book, Budget, Off};
 use tundish::proposal;
 use tundish::render::json::to_string;
 use tundish::survey::{Bridging, Construction, Faces, OutsideDesign, RoomAirKind, Survey};
@@ -172,7 +173,9 @@ fn stage(c: &mut Criterion) {
     unsure["uncertainty"] = json!({"draws": 2000});
     let unsure = self::survey(&gate, &unsure.to_string());
     group.bench_function("percentiles of 2,000 draws", |b| {
-        b.iter(|| uncertainty(black_box(&unsure), &stage).unwrap());
+        let budget = Budget::unbounded();
+        let asked = Asked { survey: &unsure, tells: Tells::Duty, budget: &budget };
+        b.iter(|| uncertainty(black_box(asked), &stage).unwrap());
     });
     group.finish();
 }

@@ -4,11 +4,11 @@ use proptest::prelude::*;
 use serde_json::{Map, Value, json};
 use tundish::design::emitters::{self, Emitters, Kind, STEP_K, Standing, Tells};
 use tundish::estimate::{Counted, emitter_cost};
-use tundish::methods::{MethodError, Off};
+use tundish::methods::{Budget, MethodError, Off};
 use tundish::proposal;
 use tundish::survey::{EmitterAt, Share, Survey};
 
-use super::houses::{heat_loss, prepared};
+use super::houses::{asked, heat_loss, prepared};
 use super::steps::make;
 
 /// What may stand in a room, floors among it or not.
@@ -91,7 +91,7 @@ prop_compose! {
 
 /// The emitters at a flow temperature; nothing where a floor lies outside its method.
 fn at(survey: &Survey, loss: &tundish::design::heat_loss::HeatLoss, flow_c: f64) -> Option<Emitters> {
-    match emitters::at(survey, loss, flow_c, Tells::Duty, &mut Off) {
+    match emitters::at(asked(survey, Tells::Duty, &Budget::unbounded()), loss, flow_c, &mut Off) {
         Ok(found) => Some(found),
         Err(tundish::design::DesignError::Method { error: MethodError::OutOfRange { .. }, .. }) => None,
         Err(error) => panic!("{error}"),
@@ -210,7 +210,7 @@ proptest! {
     fn the_lowest_flow_is_enough_and_half_a_kelvin_less_is_not(job in house(true)) {
         let (survey, loss) = heat_loss(&job);
         let bounds = (25.0, 80.0);
-        let emitters::Sought { lowest, found: sought, below: half_less } = emitters::lowest(&survey, &loss, bounds).unwrap();
+        let emitters::Sought { lowest, found: sought, below: half_less } = emitters::lowest(asked(&survey, Tells::Duty, &Budget::unbounded()), &loss, bounds, &mut Off).unwrap();
         let then = at(&survey, &loss, lowest.flow_c).unwrap();
         prop_assert!(sought == then, "what was found on the way is what is found there");
         prop_assert_eq!(lowest.carries, then.unmet.is_empty());

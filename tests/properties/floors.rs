@@ -8,7 +8,7 @@ use tundish::methods::floor_conduction::{Pipe, Section, solve_on};
 use tundish::methods::{Budget, MethodError, Off, en_1264_2};
 use tundish::survey::Survey;
 
-use super::houses::heat_loss;
+use super::houses::{asked, heat_loss};
 
 prop_compose! {
     /// A room over what lies below, with one heated floor at a spacing of its own.
@@ -59,7 +59,7 @@ prop_compose! {
 /// The floor of a job; nothing where it lies beyond the tables of its limit curve.
 fn floor(job: &Value) -> Option<(Survey, Emitters)> {
     let (survey, loss) = heat_loss(job);
-    match emitters::compute(&survey, &loss, Tells::All, &mut Off) {
+    match emitters::compute(asked(&survey, Tells::All, &Budget::unbounded()), &loss, &mut Off) {
         Ok(found) => Some((survey, found)),
         Err(DesignError::Method { error: MethodError::OutOfRange { .. }, .. }) => None,
         Err(error) => panic!("{error} in {job}"),
@@ -224,7 +224,7 @@ proptest! {
         let lowest = found.lowest.unwrap();
         let (_, loss) = heat_loss(&job);
         let unmet = |flow_c: f64| {
-            emitters::at(&survey, &loss, flow_c, Tells::Duty, &mut Off).map(|found| found.unmet.len())
+            emitters::at(asked(&survey, Tells::Duty, &Budget::unbounded()), &loss, flow_c, &mut Off).map(|found| found.unmet.len())
         };
         prop_assert_eq!(lowest.carries, found.unmet.is_empty());
         if lowest.carries && lowest.flow_c > 25.25 {

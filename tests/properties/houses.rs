@@ -5,10 +5,10 @@ use serde_json::{Map, Value, json};
 use std::sync::LazyLock;
 use tundish::catalogue::Catalogue;
 use tundish::design::heat_loss::{self, HeatLoss};
-use tundish::design::stage::Stage as _;
+use tundish::design::stage::{Asked, Stage as _, Tells};
 use tundish::intake::Gate;
 use tundish::job::Job;
-use tundish::methods::Off;
+use tundish::methods::{Budget, Off};
 use tundish::proposal::{self, Prepared};
 use tundish::survey::Survey;
 
@@ -27,6 +27,11 @@ pub fn heat_loss(job: &Value) -> (Survey, HeatLoss) {
     let loss = heat_loss::compute(&prepared.survey, &mut Off).unwrap();
     assert_eq!(loss.check(&prepared.survey, ()), Ok(()), "{job}");
     (prepared.survey, loss)
+}
+
+/// What stages are asked for.
+pub fn asked<'s>(survey: &'s Survey, tells: Tells, budget: &'s Budget) -> Asked<'s> {
+    Asked { survey, tells, budget }
 }
 
 /// Index of a room by its id.

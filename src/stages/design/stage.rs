@@ -3,8 +3,7 @@
 use std::borrow::Cow;
 
 use super::findings::{Unmet, Warning};
-use crate::methods::Workings;
-use crate::sources::Source;
+use crate::methods::{Budget, Workings};
 use crate::survey::Survey;
 
 /// A stage, which is its result.
@@ -32,12 +31,6 @@ pub trait Stage: Sized {
         &[]
     }
 
-    /// The published sources that it rests on for this survey.
-    #[must_use]
-    fn sources(_: &Survey) -> Vec<&'static Source> {
-        Vec::new()
-    }
-
     /// What to beware of when it is carried out.
     #[must_use]
     fn cautions(_: &Survey) -> Vec<Caution> {
@@ -59,6 +52,25 @@ pub struct Asked<'s> {
     pub survey: &'s Survey,
     /// How much floors tell.
     pub tells: Tells,
+    /// Work that their searches may still do.
+    pub budget: &'s Budget,
+}
+
+impl<'s> Asked<'s> {
+    /// The same, as far as later stages ask.
+    #[must_use]
+    pub fn duty(self) -> Self {
+        Self { tells: Tells::Duty, ..self }
+    }
+
+    /// The same of another survey.
+    #[must_use]
+    pub fn of<'o>(self, survey: &'o Survey) -> Asked<'o>
+    where
+        's: 'o,
+    {
+        Asked { survey, tells: self.tells, budget: self.budget }
+    }
 }
 
 /// How much floors tell.

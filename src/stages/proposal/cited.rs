@@ -62,8 +62,3 @@ impl From<Step> for Working {
         }
     }
 }
-
-/// Sources of several stages as they are answered: each once, in the order of their page.
-pub(super) fn cited(sources: &[&'static Source]) -> Vec<CitedSource> {
-    crate::sources::ALL.iter().filter(|source| sources.contains(source)).map(|&source| source.into()).collect()
-}

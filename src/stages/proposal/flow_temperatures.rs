@@ -11,13 +11,14 @@ use super::run::Shown;
 use super::{Prepared, ProposalError};
 use crate::catalogue::products::Product;
 use crate::design::DesignError;
-use crate::design::emitters::{self, Emitters, Kind, Lowest, Sought, Tells};
+use crate::design::emitters::{self, Asked, Emitters, Kind, Lowest, Sought};
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
 use crate::estimate::{Counted, emitter_cost};
 use crate::list::Index;
 use crate::methods::Off;
+use crate::methods::workings::{Cited, Citing};
 use crate::money::Money;
 use crate::notes::Notes;
 use crate::survey::{Flow, Survey};
@@ -165,12 +166,14 @@ pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemp
     let (flow_temperatures, said) = answered(prepared, Question::FlowTemperatures, workings, |run| {
         let survey = run.survey();
         let loss = run.heat_loss()?;
-        let Sought { lowest, found, below } = emitters::lowest(survey, loss, bounds(survey))?;
-        let source = source::compute(survey, loss, &found, &mut Off)?;
-        let lowest = lowest_row(survey, lowest, &found, below.as_ref())?;
+        let cited = Cited::default();
+        let mut w = Citing::new(Off, &cited);
+        let Sought { lowest, found, below } = emitters::lowest(run.asked(), loss, bounds(survey), &mut w)?;
+        let source = source::compute(survey, loss, &found, &mut w)?;
+        let lowest = lowest_row(run.asked(), lowest, &found, below.as_ref())?;
         let seen = [Some(&found), below.as_ref()];
-        let answer = FlowTemperaturesAnswer { lowest, candidates: candidates(survey, loss, &seen)? };
-        let shown = [Shown::of(loss, survey), Shown::of(&found, survey), Shown::of(&source, survey)];
+        let answer = FlowTemperaturesAnswer { lowest, candidates: candidates(run.asked(), loss, &seen)? };
+        let shown = [run.shown_heat_loss()?, Shown::of(&found, &cited, survey), Shown::of(&source, &cited, survey)];
         Ok((answer, shown.into()))
     })?;
     let Said { notes, sources, workings } = said;
@@ -185,12 +188,13 @@ fn bounds(survey: &Survey) -> (f64, f64) {
 }
 
 fn lowest_row(
-    survey: &Survey,
+    asked: Asked<'_>,
     lowest: Lowest,
     found: &Emitters,
     below: Option<&Emitters>,
 ) -> Result<LowestRow, ProposalError> {
-    let (next_changes, blocked_by) = next_changes(survey, &lowest, found, bounds(survey))?;
+    let survey = asked.survey;
+    let (next_changes, blocked_by) = next_changes(asked, &lowest, found, bounds(survey))?;
     // half a kelvin below, or where not even the highest carries every room there
     let unmet = if lowest.carries { below.map_or(&[][..], |below| &below.unmet) } else { &found.unmet };
     let others = unmet.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by.place != unmet.place));
@@ -206,15 +210,16 @@ fn lowest_row(
 
 /// Every flow temperature that is looked at; those that were looked at before are not computed again.
 fn candidates(
-    survey: &Survey,
+    asked: Asked<'_>,
     loss: &HeatLoss,
     seen: &[Option<&Emitters>],
 ) -> Result<Vec<FlowCandidate>, ProposalError> {
+    let survey = asked.survey;
     let (first_c, count) = (survey.defaults.compared_flow_from_c.value, survey.defaults.compared_flows.value);
     let flows = (0..count).map(|step| first_c + f64::from(step));
     let each = flows.map(|flow_c| {
         let before = seen.iter().flatten().find(|found| found.flow_c.to_bits() == flow_c.to_bits());
-        before.map_or_else(|| candidate(survey, loss, flow_c), |found| compared(survey, loss, found))
+        before.map_or_else(|| candidate(asked, loss, flow_c), |found| compared(asked.survey, loss, found))
     });
     each.collect()
 }
@@ -223,8 +228,8 @@ fn candidates(
 ///
 /// # Errors
 /// Those of the stages up to the heat source, and of money.
-pub fn candidate(survey: &Survey, loss: &HeatLoss, flow_c: f64) -> Result<FlowCandidate, ProposalError> {
-    compared(survey, loss, &emitters::at(survey, loss, flow_c, Tells::Duty, &mut Off)?)
+pub fn candidate(asked: Asked<'_>, loss: &HeatLoss, flow_c: f64) -> Result<FlowCandidate, ProposalError> {
+    compared(asked.survey, loss, &emitters::at(asked.duty(), loss, flow_c, &mut Off)?)
 }
 
 fn compared(survey: &Survey, loss: &HeatLoss, found: &Emitters) -> Result<FlowCandidate, ProposalError> {

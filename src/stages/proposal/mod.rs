@@ -13,7 +13,7 @@ mod stages;
 
 pub use cited::{CitedSource, Working};
 pub use flow_temperatures::{FlowCandidate, FlowTemperaturesReport, candidate as flow_candidate, flow_temperatures};
-pub use prepared::{Needs, Prepared, read};
+pub use prepared::{Limits, Needs, Prepared, read};
 pub use reports::{
     ANSWERS, Answered, BillReport, EmittersReport, Figure, HeatLossReport, PipeworkReport, PlantReport, PriceReport,
     ProgrammeReport, ProposalReport, bill, check, emitters, heat_loss, pipework, plant, price, programme, proposal,

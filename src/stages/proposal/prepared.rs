@@ -1,10 +1,13 @@
 //! A job made ready for the stages.
 
+use std::time::Instant;
+
 use super::ProposalError;
 use crate::catalogue::Catalogue;
 use crate::estimate::EstimateError;
 use crate::intake::{Fault, Gate, Reading};
 use crate::job::Job;
+use crate::methods::Budget;
 use crate::notes::Notes;
 use crate::survey::{Survey, resolve};
 
@@ -17,7 +20,38 @@ pub struct Prepared {
     pub survey: Survey,
     /// What was assumed on the way.
     pub notes: Notes,
+    /// How much work may be done for an answer, and by when.
+    pub limits: Limits,
 }
+
+/// How much work may be done for an answer, and by when it must be there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Limits {
+    /// Units of counted work; where they do not reach, the same on every machine, the job is refused.
+    pub work: u64,
+    /// When the clock ends the question; it never turns an answer.
+    pub until: Option<Instant>,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self { work: WORK, until: None }
+    }
+}
+
+impl Limits {
+    /// The budget of one answer.
+    pub(super) fn budget(self) -> Budget {
+        let budget = Budget::of(self.work);
+        match self.until {
+            Some(until) => budget.until(until),
+            None => budget,
+        }
+    }
+}
+
+/// Units of work that an answer may take when nothing else is said: some minutes, far more than any sound job asks for.
+const WORK: u64 = 200_000_000;
 
 /// What an answer needs of a job beyond a design.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,7 +82,9 @@ pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8], needs: Needs) -> Re
         None => None,
     };
     match (reading.document, survey) {
-        (Some(job), Some(survey)) if reading.faults.is_empty() => Ok(Prepared { job, survey, notes }),
+        (Some(job), Some(survey)) if reading.faults.is_empty() => {
+            Ok(Prepared { job, survey, notes, limits: Limits::default() })
+        }
         _ => Err(ProposalError::Faults(reading.faults)),
     }
 }

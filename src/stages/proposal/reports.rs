@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::cited::{CitedSource, Working, cited};
+use super::cited::{CitedSource, Working};
 use super::places::Places;
 use super::question::Question;
 use super::run::{Run, Shown};
@@ -17,6 +17,7 @@ use crate::each_stage;
 use crate::estimate::bill::BillAnswer;
 use crate::estimate::price::PriceAnswer;
 use crate::estimate::programme::ProgrammeAnswer;
+use crate::methods::workings::Cited;
 use crate::notes::{Notes, Stage};
 
 /// Declares a report: the rows that it holds, and what every report holds beside them.
@@ -147,9 +148,9 @@ pub(super) fn answered<R: Pointed>(
     workings: bool,
     row: impl FnOnce(&Run<'_>) -> Result<(R, Vec<Shown>), ProposalError>,
 ) -> Result<(R, Said), ProposalError> {
-    let Prepared { job, survey, notes } = prepared;
+    let Prepared { job, survey, notes, .. } = prepared;
     let places = Places::of(job);
-    let run = Run::new(survey, question, workings);
+    let run = Run::new(survey, question, workings, prepared.limits.budget());
     let found = row(&run).and_then(|(row, shown)| Ok((row, said(run, question, (notes, shown), &places)?)));
     match found {
         Ok((mut row, said)) => {
@@ -168,11 +169,11 @@ fn said(
 ) -> Result<Said, ProposalError> {
     let survey = run.survey();
     let mut notes = notes.up_to(question.notes());
-    let mut sources = Vec::new();
+    let cited = Cited::default();
     for shown in shown {
         shown.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
         shown.cautions.into_iter().for_each(|caution| notes.caution(caution.code, caution.pointer, caution.detail));
-        sources.extend(shown.sources);
+        cited.join(&shown.cited);
     }
     if question.notes() == Stage::Estimate {
         gaps::note_design(survey, &run.design_unmet()?, places, &mut notes);
@@ -180,7 +181,7 @@ fn said(
     }
     places.settle(notes.pointers());
     let workings = run.into_steps().map(|steps| steps.into_iter().map(Working::from).collect());
-    Ok(Said { notes, sources: cited(&sources), workings })
+    Ok(Said { notes, sources: cited.sources().map(CitedSource::from).collect(), workings })
 }
 
 /// Computes every stage of a job and holds each result against what must be true of it: the stages of money where the job
@@ -189,5 +190,5 @@ fn said(
 /// # Errors
 /// [`ProposalError`] if the job cannot be computed; what is not true, in words.
 pub fn check(prepared: &Prepared) -> Result<Result<(), String>, ProposalError> {
-    Run::new(&prepared.survey, Question::Proposal, false).check()
+    Run::new(&prepared.survey, Question::Proposal, false, prepared.limits.budget()).check()
 }

@@ -17,22 +17,22 @@ use crate::estimate::Design;
 use crate::estimate::bill::Bill;
 use crate::estimate::price::Price;
 use crate::estimate::programme::ProgrammeAnswer;
-use crate::methods::{Book, Step};
+use crate::methods::workings::{Cited, Citing};
+use crate::methods::{Book, Budget, Step};
 use crate::notes;
-use crate::sources::Source as Published;
 use crate::survey::Survey;
 
 /// What a stage shows of itself.
 pub(super) struct Shown {
     pub warnings: Vec<Warning>,
-    pub sources: Vec<&'static Published>,
+    pub cited: Cited,
     pub cautions: Vec<Caution>,
 }
 
 impl Shown {
     /// Of a stage for a survey.
-    pub(super) fn of<S: Stage>(found: &S, survey: &Survey) -> Self {
-        Self { warnings: found.warnings().to_vec(), sources: S::sources(survey), cautions: S::cautions(survey) }
+    pub(super) fn of<S: Stage>(found: &S, cited: &Cited, survey: &Survey) -> Self {
+        Self { warnings: found.warnings().to_vec(), cited: cited.clone(), cautions: S::cautions(survey) }
     }
 }
 
@@ -47,28 +47,29 @@ macro_rules! run {
         pub(super) struct Run<'s> {
             survey: &'s Survey,
             question: Question,
+            budget: Budget,
             /// Whether workings are wanted.
             is_shown: bool,
             steps: RefCell<Vec<Step>>,
-            $($name: OnceCell<$result>,)*
+            $($name: OnceCell<(Cited, $result)>,)*
         }
 
         impl<'s> Run<'s> {
             /// A run for a question, in which nothing is computed yet.
-            pub(super) fn new(survey: &'s Survey, question: Question, is_shown: bool) -> Self {
-                Self { survey, question, is_shown, steps: RefCell::default(), $($name: OnceCell::new(),)* }
+            pub(super) fn new(survey: &'s Survey, question: Question, is_shown: bool, budget: Budget) -> Self {
+                Self { survey, question, budget, is_shown, steps: RefCell::default(), $($name: OnceCell::new(),)* }
             }
 
             $(
                 #[doc = concat!("The result `", stringify!($name), "`.")]
                 pub(super) fn $name(&self) -> Result<&$result, ProposalError> {
-                    if let Some(found) = self.$name.get() {
+                    if let Some((_, found)) = self.$name.get() {
                         return Ok(found);
                     }
                     let $run = self;
                     let before = $before;
                     let found = self.computed::<$result>(before, Question::$told)?;
-                    Ok(self.$name.get_or_init(|| found))
+                    Ok(&self.$name.get_or_init(|| found).1)
                 }
             )*
 
@@ -76,7 +77,9 @@ macro_rules! run {
             pub(super) fn shown(&self) -> Result<Vec<Shown>, ProposalError> {
                 let mut shown = Vec::new();
                 $(if self.question.tells_of(Question::$told) {
-                    shown.push(Shown::of(self.$name()?, self.survey));
+                    let found = self.$name()?;
+                    let cited = self.$name.get().map(|(cited, _)| cited.clone()).unwrap_or_default();
+                    shown.push(Shown::of(found, &cited, self.survey));
                 })*
                 Ok(shown)
             }
@@ -113,18 +116,32 @@ impl<'s> Run<'s> {
         self.survey
     }
 
+    /// What stages are asked for.
+    pub(super) fn asked(&self) -> Asked<'_> {
+        // the flow that cools is known by what floors tell of it
+        let tells = if self.survey.cooling.is_some() { Tells::All } else { self.question.floors() };
+        Asked { survey: self.survey, tells, budget: &self.budget }
+    }
+
+    /// What the heat loss shows.
+    pub(super) fn shown_heat_loss(&self) -> Result<Shown, ProposalError> {
+        let loss = self.heat_loss()?;
+        let cited = self.heat_loss.get().map(|(cited, _)| cited.clone()).unwrap_or_default();
+        Ok(Shown::of(loss, &cited, self.survey))
+    }
+
+    /// Computes a stage, with what it rests on.
     fn computed<S: Stage<Error: Into<ProposalError>>>(
         &self,
         before: S::Before<'_>,
         told: Question,
-    ) -> Result<S, ProposalError> {
-        // the flow that cools is known by what floors tell of it
-        let tells = if self.survey.cooling.is_some() { Tells::All } else { self.question.floors() };
+    ) -> Result<(Cited, S), ProposalError> {
         let mut steps = Vec::new();
-        let mut book = (self.is_shown && self.question.shows(told)).then(|| Book::new(&mut steps));
-        let found = S::compute(Asked { survey: self.survey, tells }, before, &mut book).map_err(Into::into)?;
+        let book = (self.is_shown && self.question.shows(told)).then(|| Book::new(&mut steps));
+        let cited = Cited::default();
+        let found = S::compute(self.asked(), before, &mut Citing::new(book, &cited)).map_err(Into::into)?;
         self.steps.borrow_mut().extend(steps);
-        Ok(found)
+        Ok((cited, found))
     }
 
     /// What the estimate is made from.

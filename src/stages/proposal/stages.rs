@@ -24,7 +24,7 @@ macro_rules! each_stage {
                     /// Design heat loss of every room and of the dwelling.
                     row HeatLossAnswer = |run| {
                         let loss = run.heat_loss()?;
-                        loss.answer(run.survey(), uncertainty(run.survey(), loss)?)
+                        loss.answer(run.survey(), uncertainty(run.asked(), loss)?)
                     };
                     /// Heat loss of every room and of the dwelling
                     ///

@@ -2,6 +2,7 @@
 //! weakest.
 
 use super::choice::{Asked, Candidate, fits};
+use super::told::Told;
 use super::{Common, Emitter, Emitters, Kind};
 use crate::catalogue::products::Product;
 use crate::design::findings::{Warning, Why};
@@ -136,11 +137,11 @@ fn choose<'c>(
 
 impl Emitters {
     /// One warning where the water of a fan convector is hotter than its data reach: the hottest.
-    pub(super) fn warn_of_hot_data(&mut self) {
+    pub(super) fn warn_of_hot_data(&self, told: &mut Told) {
         let beyond = self.fan_convectors().filter(|(.., unit)| unit.difference_k > unit.read_at_k);
         let hottest = beyond.max_by(|(.., a), (.., b)| a.difference_k.total_cmp(&b.difference_k));
         if let Some((at, read_at_k)) = hottest.map(|(at, unit)| (at, unit.read_at_k)) {
-            self.warnings.push(Warning::AboveItsData(at, read_at_k));
+            told.warnings.push(Warning::AboveItsData(at, read_at_k));
         }
     }
 

@@ -1,12 +1,12 @@
 //! The lowest flow temperature at which every room is carried.
 
 use super::rounds::alone_is_short;
-use super::{Emitters, Tells, at};
+use super::{Asked, Emitters, at};
 use crate::design::DesignError;
 use crate::design::findings::Unmet;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::Index;
-use crate::methods::Off;
+use crate::methods::Workings;
 use crate::survey::Room;
 use crate::survey::Survey;
 
@@ -44,25 +44,31 @@ pub struct Sought {
 ///
 /// # Errors
 /// As [`at`].
-pub fn lowest(survey: &Survey, loss: &HeatLoss, (least_c, most_c): (f64, f64)) -> Result<Sought, DesignError> {
+pub fn lowest<W: Workings>(
+    asked: Asked<'_>,
+    loss: &HeatLoss,
+    (least_c, most_c): (f64, f64),
+    w: &mut W,
+) -> Result<Sought, DesignError> {
+    let survey = asked.survey;
     let screed_c = survey.defaults.screed_flow_max_c.value;
     let most_c = if has_screed(survey) { most_c.min(screed_c).max(least_c) } else { most_c };
     let steps = whole_steps(most_c - least_c);
     let flow_c = |step: u32| least_c + STEP_K * f64::from(step);
-    let at_step = |step: u32| at(survey, loss, flow_c(step), Tells::Duty, &mut Off);
+    let at_step = |step: u32, w: &mut W| at(asked.duty(), loss, flow_c(step), w);
     let mut short = Index::new(0);
     for step in 0..=steps {
-        if alone_is_short(survey, loss, flow_c(step), &mut short)? {
+        if alone_is_short(asked, loss, flow_c(step), &mut short, w)? {
             continue;
         }
-        let found = at_step(step)?;
+        let found = at_step(step, w)?;
         if found.unmet.is_empty() {
-            let below = if step > 0 { Some(at_step(step - 1)?) } else { None };
+            let below = if step > 0 { Some(at_step(step - 1, w)?) } else { None };
             let held_by = below.as_ref().and_then(|below| furthest(&below.unmet));
             return Ok(Sought { lowest: Lowest { flow_c: flow_c(step), carries: true, held_by }, found, below });
         }
     }
-    let found = at_step(steps)?;
+    let found = at_step(steps, w)?;
     let held_by = furthest(&found.unmet);
     Ok(Sought { lowest: Lowest { flow_c: flow_c(steps), carries: false, held_by }, found, below: None })
 }

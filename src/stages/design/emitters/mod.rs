@@ -7,7 +7,6 @@
 mod answer;
 mod cautions;
 mod choice;
-mod cited;
 mod fan;
 mod floor;
 mod lowest;
@@ -18,7 +17,6 @@ mod stage;
 mod told;
 
 pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
-pub use cited::sources;
 pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
@@ -26,7 +24,7 @@ pub use lowest::{Lowest, STEP_K, Sought, furthest, lowest};
 pub use radiator::{Radiator, Standing};
 pub use rounds::{at, redone};
 
-pub use super::stage::Tells;
+pub use super::stage::{Asked, Tells};
 
 use super::DesignError;
 use super::findings::{Unmet, Warning};
@@ -37,7 +35,7 @@ use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::methods::en_442::Mean;
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
+use crate::methods::{Budget, MethodError, Off, Workings, carried_heat, en_442};
 use crate::survey::{self, EmitterAt, Room};
 use crate::survey::{Flow, Survey};
 
@@ -127,6 +125,8 @@ pub(super) struct Common<'s> {
     pub flow_c: f64,
     /// Whether floors tell more than how they run: their lowest flow, the coverings that they bear, their cooling.
     pub tells: Tells,
+    /// Work that may still be done.
+    pub budget: &'s Budget,
 }
 
 impl Common<'_> {
@@ -158,19 +158,14 @@ impl Common<'_> {
 ///
 /// # Errors
 /// As [`at`].
-pub fn compute<W: Workings>(
-    survey: &Survey,
-    loss: &HeatLoss,
-    tells: Tells,
-    w: &mut W,
-) -> Result<Emitters, DesignError> {
-    match survey.heating.flow {
-        Flow::Fixed(flow_c) => at(survey, loss, flow_c, tells, w),
+pub fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Result<Emitters, DesignError> {
+    match asked.survey.heating.flow {
+        Flow::Fixed(flow_c) => at(asked, loss, flow_c, w),
         Flow::Lowest(least_c, most_c) => {
-            let Sought { lowest, found, .. } = lowest::lowest(survey, loss, (least_c, most_c))?;
+            let Sought { lowest, found, .. } = lowest::lowest(asked, loss, (least_c, most_c), &mut w.unshown())?;
             // what was looked at on the way tells how floors run, and records nothing
-            let is_all = tells == Tells::Duty && !w.records();
-            let found = if is_all { found } else { at(survey, loss, lowest.flow_c, tells, w)? };
+            let is_all = asked.tells == Tells::Duty && !w.records();
+            let found = if is_all { found } else { at(asked, loss, lowest.flow_c, w)? };
             Ok(Emitters { lowest: Some(lowest), ..found })
         }
     }

@@ -1,12 +1,12 @@
 //! Every room at one flow temperature, over and over until the heat that lines give to other rooms has settled.
 
-use super::{Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares};
+use super::{Asked, Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares};
 use crate::design::DesignError;
 use crate::design::findings::Warning;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::{Index, List};
 use crate::methods::{MethodError, Off, Workings, carried_heat};
-use crate::survey::{self, EmitterAt, EmitterKind, Room, Survey};
+use crate::survey::{self, EmitterAt, EmitterKind, Room};
 
 /// Rounds in which the heat of lines through other rooms settles; each room takes the lines of others as they were.
 const MOST_ROUNDS: usize = 30;
@@ -16,6 +16,10 @@ const LAST_ROUNDS: usize = 10;
 
 /// Change of that heat at which it has settled (W).
 const SETTLED_W: f64 = 1e-6;
+
+/// What an emitter costs beside the look through what is on offer, and how many of such steps are a unit of work.
+const STEPS_OF_AN_EMITTER: usize = 64;
+const STEPS_PER_UNIT: usize = 32;
 
 /// Heat that lines give to the rooms that they pass (W).
 struct FromLines {
@@ -29,33 +33,24 @@ struct FromLines {
 ///
 /// # Errors
 /// [`DesignError::Method`] if a floor lies outside what the standard covers, or the water outside its range.
-pub fn at<W: Workings>(
-    survey: &Survey,
-    loss: &HeatLoss,
-    flow_c: f64,
-    tells: Tells,
-    w: &mut W,
-) -> Result<Emitters, DesignError> {
-    let common = common(survey, loss, flow_c, tells)?;
-    let from_lines = settled(&Common { tells: Tells::Duty, ..common })?;
-    let mut found = round(&common, from_lines.each_w, w)?;
-    if !from_lines.is_settled {
-        found.warnings.push(Warning::LinesUnsettled);
-    }
-    found.tell(survey, loss);
-    Ok(found)
+pub fn at<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, flow_c: f64, w: &mut W) -> Result<Emitters, DesignError> {
+    let common = common(asked, loss, flow_c, w)?;
+    let from_lines = settled(&Common { tells: Tells::Duty, ..common }, &mut w.unshown())?;
+    let found = round(&common, from_lines.each_w, w)?;
+    let unsettled = (!from_lines.is_settled).then_some(Warning::LinesUnsettled);
+    Ok(found.told(asked.survey, loss, unsettled))
 }
 
 /// The same emitters with those of one room designed anew, from a survey that differs in that room; what lines give stays.
 ///
 /// # Errors
 /// As [`at`].
-pub fn redone(survey: &Survey, loss: &HeatLoss, found: &Emitters, room: Index<Room>) -> Result<Emitters, DesignError> {
-    let common = common(survey, loss, found.flow_c, Tells::Duty)?;
-    let mut redone = Emitters { unmet: Vec::new(), warnings: Vec::new(), downward_w: 0.0, ..found.clone() };
-    redone.rooms[room] = one_room(&common, room, found.from_lines_w[room], &mut Off)?;
-    redone.tell(survey, loss);
-    Ok(redone)
+pub fn redone(asked: Asked<'_>, loss: &HeatLoss, found: &Emitters, room: Index<Room>) -> Result<Emitters, DesignError> {
+    let common = common(asked.duty(), loss, found.flow_c, &mut Off)?;
+    let mut rooms = found.rooms.clone();
+    rooms[room] = one_room(&common, room, found.from_lines_w[room], &mut Off)?;
+    let redone = Emitters { rooms, ..empty(&common, found.from_lines_w.clone()) };
+    Ok(redone.told(asked.survey, loss, None))
 }
 
 /// Whether some room that no lines pass is short of its loss, whatever the others do; looked for from a room on, which
@@ -63,13 +58,15 @@ pub fn redone(survey: &Survey, loss: &HeatLoss, found: &Emitters, room: Index<Ro
 ///
 /// # Errors
 /// As [`at`].
-pub(super) fn alone_is_short(
-    survey: &Survey,
+pub(super) fn alone_is_short<W: Workings>(
+    asked: Asked<'_>,
     loss: &HeatLoss,
     flow_c: f64,
     from: &mut Index<Room>,
+    w: &mut W,
 ) -> Result<bool, DesignError> {
-    let common = common(survey, loss, flow_c, Tells::Duty)?;
+    let survey = asked.survey;
+    let common = common(asked.duty(), loss, flow_c, w)?;
     let all = survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
     let passed: Vec<Index<Room>> = all.flat_map(|floor| &floor.laying.passes).map(|(room, _)| *room).collect();
     let rooms = survey.rooms.len();
@@ -77,7 +74,7 @@ pub(super) fn alone_is_short(
     for room in (0..rooms).map(|number| Index::new((first + number) % rooms)).filter(|room| !passed.contains(room)) {
         let mut found =
             Emitters { rooms: survey.rooms.filled(List::default()), ..empty(&common, survey.rooms.filled(0.0)) };
-        found.rooms[room] = one_room(&common, room, 0.0, &mut Off)?;
+        found.rooms[room] = one_room(&common, room, 0.0, w)?;
         if found.is_short(survey, loss, room) {
             *from = room;
             return Ok(true);
@@ -86,18 +83,26 @@ pub(super) fn alone_is_short(
     Ok(false)
 }
 
-fn common<'s>(survey: &'s Survey, loss: &'s HeatLoss, flow_c: f64, tells: Tells) -> Result<Common<'s>, DesignError> {
+fn common<'s, W: Workings>(
+    asked: Asked<'s>,
+    loss: &'s HeatLoss,
+    flow_c: f64,
+    w: &mut W,
+) -> Result<Common<'s>, DesignError> {
+    let Asked { survey, tells, budget } = asked;
     let mean_c = carried_heat::mean_temperature(flow_c, survey.heating.drop_k, &mut Off);
     let fluid = survey.heating.fluid;
     let water = fluid.at(mean_c).map_err(DesignError::at("/heating"))?;
     let conductivity_w_mk = fluid.conductivity(mean_c).map_err(DesignError::at("/heating"))?;
-    Ok(Common { survey, loss, water, conductivity_w_mk, flow_c, tells })
+    let [heat, ..] = fluid.sources();
+    w.cite(heat);
+    Ok(Common { survey, loss, water, conductivity_w_mk, flow_c, tells, budget })
 }
 
 /// Heat that lines give to the rooms that they pass, once it changes no more.
 ///
 /// Two floors whose lines pass each other's rooms may change spacing to and fro for ever.
-fn settled(common: &Common<'_>) -> Result<FromLines, DesignError> {
+fn settled<W: Workings>(common: &Common<'_>, w: &mut W) -> Result<FromLines, DesignError> {
     let rooms = &common.survey.rooms;
     let mut each_w = rooms.filled(0.0);
     let mut floors = common.survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
@@ -106,7 +111,7 @@ fn settled(common: &Common<'_>) -> Result<FromLines, DesignError> {
     }
     let mut least_w = rooms.filled(f64::INFINITY);
     for number in 0..MOST_ROUNDS {
-        let next_w = round(common, each_w.clone(), &mut Off)?.lines_w(common.survey);
+        let next_w = round(common, each_w.clone(), w)?.lines_w(common.survey);
         let change_w = next_w.iter().zip(&each_w).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
         each_w = next_w;
         if change_w < SETTLED_W {
@@ -153,7 +158,11 @@ fn one_room<W: Workings>(
     let Common { survey, loss, flow_c, .. } = *common;
     let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - from_lines_w).max(0.0);
     let written = &survey.rooms[room].emitters;
-    let loads = shares::loads(common, room, left_w)?;
+    let offered = survey.offer.radiators.len() + survey.offer.fan_convectors.len();
+    // each emitter looks through what is on offer
+    let charged = common.budget.spend_steps(written.len() * (offered + STEPS_OF_AN_EMITTER), STEPS_PER_UNIT);
+    charged.map_err(DesignError::at(format!("/rooms/{}", survey.names.rooms[room])))?;
+    let loads = shares::loads(common, room, left_w, &mut w.unshown())?;
     let mut emitters = List::default();
     for ((which, emitter), (load_w, designed)) in written.enumerate().zip(loads) {
         let mut w = w.at(|| format!("/emitters/rooms/{room}/emitters/{which}"));

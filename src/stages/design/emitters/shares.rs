@@ -9,7 +9,7 @@ use super::{Common, Emitter as Designed, fan, floor, radiator};
 use crate::design::DesignError;
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
-use crate::methods::Off;
+use crate::methods::Workings;
 use crate::survey::{Emitter, EmitterAt, EmitterKind, Room, Share};
 
 /// How near to 1 shares add up to the whole, for the last digits of their sum.
@@ -17,10 +17,11 @@ const WHOLE: f64 = 1e-9;
 
 /// The loads of a room's emitters, of what is left of its loss (W), and a floor that was designed for the very load that it is
 /// given.
-pub(super) fn loads(
+pub(super) fn loads<W: Workings>(
     common: &Common<'_>,
     room: Index<Room>,
     left_w: f64,
+    w: &mut W,
 ) -> Result<Vec<(f64, Option<Designed>)>, DesignError> {
     let emitters = &common.survey.rooms[room].emitters;
     let mut loads_w: List<Emitter, f64> =
@@ -35,7 +36,7 @@ pub(super) fn loads(
                 let at = |error| {
                     DesignError::at(common.survey.names.emitter_pointer(EmitterAt { room, emitter: which }))(error)
                 };
-                let found = floor::design(common, room, rest_w, heated, &mut Off).map_err(at)?;
+                let found = floor::design(common, room, rest_w, heated, w).map_err(at)?;
                 loads_w[which] = found.output_w;
                 let given_w = rest_w;
                 rest_w = (rest_w - found.output_w).max(0.0);

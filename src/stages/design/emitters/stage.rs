@@ -1,14 +1,13 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::cautions::cautions;
-use super::{Emitter, Emitters, Kind, compute, sources};
+use super::{Emitter, Emitters, Kind, compute};
 use crate::design::DesignError;
 use crate::design::findings::{Unmet, Warning};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::stage::{Asked, Caution, Stage, so};
 use crate::list::indexed;
 use crate::methods::{Off, Workings, carried_heat};
-use crate::sources::Source;
 use crate::survey::Survey;
 
 impl Stage for Emitters {
@@ -16,7 +15,7 @@ impl Stage for Emitters {
     type Error = DesignError;
 
     fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Result<Self, DesignError> {
-        compute(asked.survey, loss, asked.tells, w)
+        compute(asked, loss, w)
     }
 
     fn unmet(&self) -> &[Unmet] {
@@ -25,10 +24,6 @@ impl Stage for Emitters {
 
     fn warnings(&self) -> &[Warning] {
         &self.warnings
-    }
-
-    fn sources(survey: &Survey) -> Vec<&'static Source> {
-        sources(survey)
     }
 
     fn cautions(survey: &Survey) -> Vec<Caution> {

@@ -20,8 +20,7 @@ use super::DesignError;
 use super::findings::Warning;
 use crate::list::{Index, List};
 use crate::methods::{Off, Workings, en_12831};
-use crate::sources::{EN_12831, ISO_6946, ISO_10077, ISO_13370, ISO_13789, RDSAP_2012, Source, TRADE_PRACTICE};
-use crate::survey::{Bridging, Construction, OutsideDesign, Survey};
+use crate::survey::Survey;
 
 /// Result of the stage; rooms, elements and constructions in the order of the survey.
 #[derive(Debug, Clone, PartialEq)]
@@ -236,32 +235,4 @@ impl Dwelling {
         self.transmission_coefficient_w_k += en_12831::coefficient(outer_w, difference_k, &mut Off);
         self.ventilation_coefficient_w_k += en_12831::coefficient(room.ventilation_w, difference_k, &mut Off);
     }
-}
-
-/// The published sources that this stage rests on for this survey.
-#[must_use]
-pub fn sources(survey: &Survey) -> Vec<&'static Source> {
-    let mut sources = vec![&EN_12831];
-    for construction in &survey.constructions {
-        match construction {
-            Construction::Known(_) => {}
-            Construction::Window(_) => sources.push(&ISO_10077),
-            Construction::Layered(_) => sources.push(&ISO_6946),
-            Construction::GroundFloor { .. } | Construction::SuspendedFloor { .. } | Construction::Basement { .. } => {
-                sources.extend([&ISO_6946, &ISO_13370]);
-            }
-        }
-    }
-    if survey.by_government_tables {
-        sources.push(&RDSAP_2012);
-    }
-    if !survey.spaces.is_empty() {
-        sources.push(&ISO_13789);
-    }
-    let shared_out = !matches!(survey.bridging, Bridging::Allowance(_));
-    let summed = survey.air.leakage().is_none();
-    if summed || shared_out || matches!(survey.climate.outside, OutsideDesign::Station { .. }) {
-        sources.push(&TRADE_PRACTICE);
-    }
-    sources
 }

@@ -1,11 +1,10 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
-use super::{HeatLoss, compute, sources};
+use super::{HeatLoss, compute};
 use crate::design::DesignError;
 use crate::design::findings::Warning;
 use crate::design::stage::{Asked, Stage, same, so};
 use crate::methods::Workings;
-use crate::sources::Source;
 use crate::survey::Survey;
 
 impl Stage for HeatLoss {
@@ -18,10 +17,6 @@ impl Stage for HeatLoss {
 
     fn warnings(&self) -> &[Warning] {
         &self.warnings
-    }
-
-    fn sources(survey: &Survey) -> Vec<&'static Source> {
-        sources(survey)
     }
 
     /// Each room adds up, what flows between rooms cancels, and the dwelling is what passes its outer boundary.

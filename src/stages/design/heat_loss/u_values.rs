@@ -4,6 +4,7 @@ use crate::design::DesignError;
 use crate::methods::iso_6946::{self, FixingSection, HeatFlow, LayerPath};
 use crate::methods::iso_13370::{self, Basement, Slab, Suspended};
 use crate::methods::{MethodError, Workings, iso_10077};
+use crate::sources::ISO_6946;
 use crate::survey::{Bridge, Construction, Far, Fixings, Layer, LayerKind, Layered, Measures, Survey, Use, Window};
 
 /// U-value of every use (W/(m²K)), in the order of the survey.
@@ -89,6 +90,7 @@ fn between_surfaces(
     outside_m2k_w: f64,
     w: &mut impl Workings,
 ) -> Result<f64, MethodError> {
+    w.cite(&ISO_6946);
     let paths = paths(layers, flow, w)?;
     if paths.iter().all(|path| path.bridge.is_none()) {
         return Ok(paths.iter().map(|path| path.resistance_m2k_w).sum());

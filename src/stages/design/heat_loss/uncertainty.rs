@@ -9,8 +9,10 @@ use utoipa::ToSchema;
 use super::HeatLoss;
 use super::trial::Trial;
 use crate::design::DesignError;
+use crate::design::stage::Asked;
 use crate::job::certainty::Known;
 use crate::job::rooms::Part;
+use crate::methods::Budget;
 use crate::methods::draws::{self, Draws, LEAST};
 use crate::survey::{Construction, Faces, Input, Survey, Unsure, What};
 
@@ -88,10 +90,11 @@ pub struct Measurement {
 ///
 /// # Errors
 /// [`DesignError::Method`] if a draw describes nothing physical.
-pub fn uncertainty(survey: &Survey, loss: &HeatLoss) -> Result<Option<Uncertainty>, DesignError> {
+pub fn uncertainty(asked: Asked<'_>, loss: &HeatLoss) -> Result<Option<Uncertainty>, DesignError> {
+    let Asked { survey, budget, .. } = asked;
     let Some(unsure) = &survey.unsure else { return Ok(None) };
     let mut trial = Trial::new(survey, &loss.u_values_w_m2k);
-    let (dwelling, rooms) = drawn(unsure, &mut trial, survey.rooms.len())?;
+    let (dwelling, rooms) = drawn(unsure, &mut trial, survey, budget)?;
     let variances = variances(survey, loss, unsure, &mut trial)?;
     let names = &survey.names.rooms;
     let rooms = names.iter().zip(rooms).map(|(room, Percentiles { p10_w, p50_w, p90_w })| {
@@ -108,14 +111,25 @@ pub fn uncertainty(survey: &Survey, loss: &HeatLoss) -> Result<Option<Uncertaint
     }))
 }
 
+/// Elements whose loss is a unit of work.
+const ELEMENTS_PER_UNIT: usize = 100;
+
 /// Percentiles of the dwelling and of its rooms over all draws.
-fn drawn(unsure: &Unsure, trial: &mut Trial<'_>, rooms: usize) -> Result<(Percentiles, Vec<Percentiles>), DesignError> {
+fn drawn(
+    unsure: &Unsure,
+    trial: &mut Trial<'_>,
+    survey: &Survey,
+    budget: &Budget,
+) -> Result<(Percentiles, Vec<Percentiles>), DesignError> {
+    let rooms = survey.rooms.len();
+    let elements: usize = survey.rooms.iter().map(|room| room.elements.len()).sum();
     let mut draws = Draws::new(unsure.seed);
     let count = usize::try_from(unsure.draws).unwrap_or_default();
     let mut dwelling_w = Vec::with_capacity(count);
     let mut rooms_w = vec![Vec::with_capacity(count); rooms];
     let mut factors = vec![1.0; unsure.inputs.len()];
     for _ in 0..count {
+        budget.spend_steps(elements + rooms, ELEMENTS_PER_UNIT).map_err(DesignError::at("/uncertainty"))?;
         for (factor, input) in factors.iter_mut().zip(&unsure.inputs) {
             *factor = draws.factor(input.spread);
         }

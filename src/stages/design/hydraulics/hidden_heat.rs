@@ -4,6 +4,7 @@ use super::arrangement::{Arrangement, Joined};
 use crate::design::emitters::{Emitter, Emitters, is_on};
 use crate::design::findings::{Place, Unmet, Warning};
 use crate::design::pipework::{Hidden, Pipework};
+use crate::design::stage::Asked;
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, carried_heat};
 use crate::survey::{End, Survey, curve};
@@ -21,7 +22,7 @@ pub(super) struct Delivered {
 
 /// The heat of every hidden tube.
 pub(super) fn delivered(
-    survey: &Survey,
+    Asked { survey, budget, .. }: Asked<'_>,
     emitters: &Emitters,
     pipework: &Pipework,
     arrangement: &Arrangement,
@@ -36,7 +37,7 @@ pub(super) fn delivered(
             continue;
         }
         let wanted_w = wanted_w(survey, emitters, pipework, hidden);
-        let through = hidden.flow_through(survey, head_pa - others_pa(pipework, hidden), &emitters.water)?;
+        let through = hidden.flow_through((survey, budget), head_pa - others_pa(pipework, hidden), &emitters.water)?;
         let flow_kg_s = hidden.flow_kg_s.max(f64::MIN_POSITIVE);
         let heat = |kg_s: f64| carried_heat::heat_through(wanted_w, flow_kg_s, kg_s, &mut Off);
         let heat_w = through.map(|through| (heat(through.least_kg_s), heat(through.likely_kg_s)));

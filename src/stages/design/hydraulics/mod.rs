@@ -28,6 +28,7 @@ use super::emitters::Emitters;
 use super::findings::{Unmet, Warning};
 use super::pipework::Pipework;
 use super::source::Source;
+use super::stage::Asked;
 use crate::methods::performance_map::head_available;
 use crate::methods::pump_laws::Speed;
 use crate::methods::{Off, Workings};
@@ -76,18 +77,19 @@ pub struct Cooling {
 /// # Errors
 /// [`DesignError::Method`] if a pump's data or the water describe nothing physical.
 pub fn compute<W: Workings>(
-    survey: &Survey,
+    asked: Asked<'_>,
     emitters: &Emitters,
     source: &Source,
     pipework: &Pipework,
     w: &mut W,
 ) -> Result<Hydraulics, DesignError> {
+    let survey = asked.survey;
     let of_plant = || DesignError::at("/plant");
     let cooled = cooling::cooled(survey, emitters, source, pipework).map_err(DesignError::at("/cooling"))?;
     let taken = cooled.as_ref().map(|flow| (flow.flow_l_h, flow.head_kpa));
     let arrangement = arrangement::arrange(survey, emitters, source, (pipework, taken), w).map_err(of_plant())?;
     let Delivered { each_w, unmet: too_little, warnings: maybe_too_little } =
-        hidden_heat::delivered(survey, emitters, pipework, &arrangement).map_err(DesignError::at("/pipework"))?;
+        hidden_heat::delivered(asked, emitters, pipework, &arrangement).map_err(DesignError::at("/pipework"))?;
     let duty = Duty::of(survey, source, pipework, &arrangement, w);
     let heating = duty::heating_unmet(survey, pipework, &arrangement, &duty).map_err(of_plant())?;
     let cooling = cooled.map(|flow| Cooling { pump_kpa: cooling_pump_kpa(survey, &arrangement, &flow), flow });

@@ -22,7 +22,7 @@ impl Stage for Hydraulics {
         (emitters, source, pipework): Self::Before<'_>,
         w: &mut W,
     ) -> Result<Self, DesignError> {
-        compute(asked.survey, emitters, source, pipework, w)
+        compute(asked, emitters, source, pipework, w)
     }
 
     fn unmet(&self) -> &[Unmet] {

@@ -16,13 +16,14 @@ use crate::design::source::Source;
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
 use crate::methods::friction::content_l;
-use crate::methods::{MethodError, Off, Workings};
+use crate::methods::{Budget, MethodError, Off, Workings};
 use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};
 
 /// What everything is sized for.
 pub(super) struct Basis<'b> {
     pub survey: &'b Survey,
+    budget: &'b Budget,
     emitters: &'b Emitters,
     flows_kg_s: List<Run, f64>,
     /// Flow of the primary (kg/s): that of the system, or the least of the heat source behind a separation.
@@ -36,7 +37,7 @@ pub(super) struct Basis<'b> {
 
 impl<'b> Basis<'b> {
     pub(super) fn of(
-        survey: &'b Survey,
+        (survey, budget): (&'b Survey, &'b Budget),
         emitters: &'b Emitters,
         source: &Source,
         (flows_kg_s, unit_kg_s): (List<Run, f64>, f64),
@@ -44,7 +45,7 @@ impl<'b> Basis<'b> {
         let needed = flows::needed(survey, emitters);
         let making = Making::of(survey, source).map_err(DesignError::at("/pipework/hot_water_circuit"))?;
         let (candidates, hidden) = (Vec::new(), Vec::new());
-        let mut basis = Self { survey, emitters, flows_kg_s, unit_kg_s, needed, making, candidates, hidden };
+        let mut basis = Self { survey, budget, emitters, flows_kg_s, unit_kg_s, needed, making, candidates, hidden };
         if let Some(primary) = &survey.pipes.primary {
             let candidates = basis.primary(&primary.run).map_err(DesignError::at("/pipework/primary"))?;
             basis.candidates.push(candidates);
@@ -76,7 +77,7 @@ impl<'b> Basis<'b> {
             return Ok(Vec::new());
         }
         let duty = self.duty(self.flows_kg_s[index]);
-        let hidden = Hidden::of(self.survey, index, duty.flow_kg_s, duty.liquid)?;
+        let hidden = Hidden::of((self.survey, self.budget), index, duty.flow_kg_s, duty.liquid)?;
         let keep = run.laid.as_ref().map(|laid| laid.keep);
         let lies = match hidden.as_ref().filter(|_| keep != Some(Keep::Never)) {
             Some(hidden) => hidden.candidate(self.survey, run, duty)?,
@@ -128,7 +129,7 @@ impl<'b> Basis<'b> {
         let from = std::iter::repeat_n(None, ahead).chain(from).collect();
         let end_pa = std::iter::repeat_n(0.0, ahead).chain(self.ends_pa()?).collect();
         let tree = Tree { from, candidates: &self.candidates, besides: if ahead > 0 { &besides } else { &[] }, end_pa };
-        let sizes = sizing::sizes(self.survey, &tree, own.left_pa(), own.flow_l_h)?;
+        let sizes = sizing::sizes((self.survey, self.budget), &tree, own.left_pa(), own.flow_l_h)?;
         Ok(if ahead > 0 { sizes } else { sizes.dearer(besides.first().copied().unwrap_or(0.0)) })
     }
 
@@ -139,7 +140,7 @@ impl<'b> Basis<'b> {
         let tree = Tree { from, candidates: &self.candidates[ahead..], besides: &[], end_pa: self.ends_pa()? };
         let strongest_kpa = strongest_kpa(self.survey, system_l_h)?;
         let most_pa = strongest_kpa.map_or(f64::INFINITY, |strongest_kpa| 1000.0 * strongest_kpa);
-        let runs = sizing::sizes(self.survey, &tree, most_pa, system_l_h)?;
+        let runs = sizing::sizes((self.survey, self.budget), &tree, most_pa, system_l_h)?;
         if ahead == 0 {
             let before_costs = self.survey.pipes.sizing.head_costs(own.flow_l_h);
             let runs = runs.dearer(besides.first().copied().unwrap_or(0.0));
@@ -147,7 +148,7 @@ impl<'b> Basis<'b> {
         }
         let primary =
             Tree { from: vec![None], candidates: &self.candidates[..1], besides: &besides, end_pa: vec![0.0] };
-        Ok(runs.behind(&sizing::sizes(self.survey, &primary, own.left_pa(), own.flow_l_h)?))
+        Ok(runs.behind(&sizing::sizes((self.survey, self.budget), &primary, own.left_pa(), own.flow_l_h)?))
     }
 
     /// Lays the tubes that were chosen.

@@ -21,7 +21,7 @@ pub struct TubeCutting {
 }
 
 /// Cuts the loops of every tube.
-pub(super) fn cut(survey: &Survey, loops: &[Loop]) -> Result<Vec<TubeCutting>, MethodError> {
+pub(super) fn cut(survey: &Survey, loops: &[Loop], budget: &Budget) -> Result<Vec<TubeCutting>, MethodError> {
     let mut of_tubes: Vec<(Vec<Index<Product>>, Vec<Loop>)> = Vec::new();
     for one in loops {
         let Some(written) = survey.emitter(one.at).floor() else { continue };
@@ -36,7 +36,7 @@ pub(super) fn cut(survey: &Survey, loops: &[Loop]) -> Result<Vec<TubeCutting>, M
         let coils = products.into_iter().zip(on_sale.iter().map(|coil| coil.length_m)).collect();
         let lengths_m: Vec<f64> = loops.iter().map(|one| one.length_m).collect();
         let longest_m = on_sale.iter().map(|coil| coil.length_m).fold(0.0, f64::max);
-        let cutting = cutting::cut(&lengths_m, &on_sale, &Budget::unbounded())?;
+        let cutting = cutting::cut(&lengths_m, &on_sale, budget)?;
         Ok(TubeCutting { coils, loops, cutting, longest_m })
     });
     cut.collect()

@@ -34,7 +34,7 @@ fn bores(survey: &Survey) -> Vec<Index<Tube>> {
 impl Hidden {
     /// What the readings of a run say, carried to a flow; nothing for a run without readings.
     pub(super) fn of(
-        survey: &Survey,
+        (survey, budget): (&Survey, &Budget),
         index: Index<Run>,
         flow_kg_s: f64,
         liquid: &Liquid,
@@ -48,7 +48,7 @@ impl Hidden {
         let defaults = &survey.defaults;
         let (least, most) = (defaults.hidden_tube_shortest.value, defaults.hidden_tube_longest.value);
         let lengths = Lengths { min_m: least * both_m, max_m: most * both_m };
-        let found = hidden_tube::pairs(readings, spread, &inside, lengths, &Budget::unbounded())?;
+        let found = hidden_tube::pairs(readings, spread, &inside, lengths, budget)?;
         let mut pairs = Vec::with_capacity(found.len());
         for pair in found {
             pairs.push((pair, hidden_tube::carry(pair, inside[pair.bore], flow_kg_s, liquid, &mut Off)?));
@@ -117,7 +117,7 @@ impl Hidden {
     /// (kg/s). Nothing where nothing flows, or no bore explains the readings.
     pub(in crate::design) fn flow_through(
         &self,
-        survey: &Survey,
+        (survey, budget): (&Survey, &Budget),
         left_pa: f64,
         liquid: &Liquid,
     ) -> Result<Option<Through>, MethodError> {
@@ -126,8 +126,7 @@ impl Hidden {
         let (mut least_kg_s, mut likely_kg_s) = (f64::INFINITY, flow_kg_s);
         for (number, (pair, carried)) in self.pairs.iter().enumerate() {
             let bore = options::bore(survey, self.tubes[number]);
-            let budget = Budget::unbounded();
-            let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid, &budget);
+            let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid, budget);
             // as long as the pair may be with its spread, and as rough as the flow may make it between the two laws
             let longest_m = hidden_tube::longest(pair.length_m, carried.drop_pa, carried.high_pa, &mut Off);
             least_kg_s = least_kg_s.min(flow_at(longest_m)?);

@@ -33,7 +33,6 @@ mod options;
 mod rows;
 mod section;
 mod sizing;
-mod sources;
 mod stage;
 
 pub use circuits::Circuit;
@@ -47,7 +46,6 @@ pub use options::Limit;
 pub use rows::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, SectionRow};
 pub use section::Section;
 pub use sizing::{Sizes, Verdict};
-pub use sources::sources;
 
 pub(in crate::design) use ends::cooled_drop;
 pub(in crate::design) use flows::{end_flow, flows, whole};
@@ -60,9 +58,11 @@ use super::emitters::Emitters;
 use super::findings::{Pipe, Unmet, Warning};
 use super::own_pump::{At, OwnPump};
 use super::source::Source;
+use super::stage::Asked;
 use super::units::{flow_kg_s, flow_l_h, kpa};
 use crate::list::{Index, List, indexed};
 use crate::methods::Workings;
+use crate::sources::{JOISTS, TRADE_PRACTICE};
 use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};
 use basis::{Basis, Laid};
@@ -132,17 +132,24 @@ impl Pipework {
 /// # Errors
 /// [`DesignError::Method`] if friction cannot be computed.
 pub fn compute<W: Workings>(
-    survey: &Survey,
+    asked: Asked<'_>,
     emitters: &Emitters,
     source: &Source,
     w: &mut W,
 ) -> Result<Pipework, DesignError> {
+    let Asked { survey, budget, .. } = asked;
     let at = || DesignError::at("/pipework");
+    let [heat, viscosity, _] = survey.heating.fluid.sources();
+    // limits of velocity and what is usual round pipes are common practice
+    [heat, viscosity, &TRADE_PRACTICE].into_iter().for_each(|source| w.cite(source));
+    if survey.pipes.runs.iter().any(|run| run.joists.is_some()) {
+        w.cite(&JOISTS);
+    }
     let density_kg_m3 = emitters.water.density_kg_m3;
     let flows_kg_s = flows(survey, |end| end_flow(survey, emitters, end));
     let flows = Flows::of(survey, emitters, source, flow_l_h(whole(survey, &flows_kg_s), density_kg_m3));
     let own_l_h = flows.unit_l_h();
-    let basis = Basis::of(survey, emitters, source, (flows_kg_s, flow_kg_s(own_l_h, density_kg_m3)))?;
+    let basis = Basis::of((survey, budget), emitters, source, (flows_kg_s, flow_kg_s(own_l_h, density_kg_m3)))?;
     let own = OwnPump::of(survey, source, At { flow_l_h: own_l_h, density_kg_m3 }, w)?;
     let (joining, sizes) = Joining::choose(&basis, own, flows).map_err(at())?;
     let Laid { primary, sections, hot_water, unmet, warnings } = basis.lay(&sizes, w)?;
@@ -151,7 +158,7 @@ pub fn compute<W: Workings>(
     let loops = ends::loops(survey, emitters).map_err(at())?;
     Ok(Pipework {
         index_circuit: circuits::index(&circuits),
-        cuttings: coils::cut(survey, &loops).map_err(at())?,
+        cuttings: coils::cut(survey, &loops, budget).map_err(at())?,
         tubes: basis.tubes(),
         hot_water_tubes: basis.making.as_ref().map(Making::tubes).unwrap_or_default(),
         hidden: basis.hidden,

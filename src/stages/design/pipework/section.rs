@@ -122,7 +122,7 @@ impl Section {
         let mut loss_w = 0.0;
         for leg_c in warmth.legs_c {
             for (length_m, lagged, about_c) in parts {
-                let loss_w_m = lagging::loss_w_m(survey, tube, lagged, leg_c - about_c, &mut Off)?;
+                let loss_w_m = lagging::loss_w_m(survey, tube, lagged, leg_c - about_c, &mut w.unshown())?;
                 loss_w += pipe_loss::over_length(length_m, loss_w_m, &mut Off);
             }
         }

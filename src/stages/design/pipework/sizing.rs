@@ -53,13 +53,18 @@ pub(super) struct Tree<'t> {
 }
 
 /// Sizes a tree in both ways. `most_pa` is the head that the pump has left for runs and ends; `flow_l_h` is the whole flow.
-pub(super) fn sizes(survey: &Survey, tree: &Tree<'_>, most_pa: f64, flow_l_h: f64) -> Result<Sizes, MethodError> {
+pub(super) fn sizes(
+    (survey, budget): (&Survey, &Budget),
+    tree: &Tree<'_>,
+    most_pa: f64,
+    flow_l_h: f64,
+) -> Result<Sizes, MethodError> {
     let usable: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| usable(candidates)).collect();
     let nodes: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &usable[index])).collect();
-    let mut trees = least_cost_tree::front(&nodes, most_pa, &Budget::unbounded())?;
+    let mut trees = least_cost_tree::front(&nodes, most_pa, budget)?;
     let is_beyond_pump = trees.points.is_empty();
     if is_beyond_pump {
-        trees = least_cost_tree::front(&nodes, f64::INFINITY, &Budget::unbounded())?;
+        trees = least_cost_tree::front(&nodes, f64::INFINITY, budget)?;
     }
     let least_cost_tree::Trees { points, is_exact } = trees;
     let picks = |picks: &[usize]| -> Vec<usize> {

@@ -2,7 +2,7 @@
 
 use super::cautions::cautions;
 use super::circuits::before_pa;
-use super::{Pipework, compute, end_flow, sources};
+use super::{Pipework, compute, end_flow};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{Unmet, Warning};
@@ -11,7 +11,6 @@ use crate::design::stage::{Asked, Caution, Stage, same, so};
 use crate::design::units::flow_l_h;
 use crate::list::indexed;
 use crate::methods::Workings;
-use crate::sources::Source as Published;
 use crate::survey::Survey;
 
 impl Stage for Pipework {
@@ -23,7 +22,7 @@ impl Stage for Pipework {
         (emitters, source): Self::Before<'_>,
         w: &mut W,
     ) -> Result<Self, DesignError> {
-        compute(asked.survey, emitters, source, w)
+        compute(asked, emitters, source, w)
     }
 
     fn unmet(&self) -> &[Unmet] {
@@ -32,10 +31,6 @@ impl Stage for Pipework {
 
     fn warnings(&self) -> &[Warning] {
         &self.warnings
-    }
-
-    fn sources(survey: &Survey) -> Vec<&'static Published> {
-        sources(survey)
     }
 
     fn cautions(survey: &Survey) -> Vec<Caution> {

@@ -16,7 +16,6 @@ use super::source::Source;
 use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::methods::{MethodError, Workings, en_12828, hot_water};
-use crate::sources::{DECLARED_DATA, EN_12828, ENERGY_BALANCE, Source as Published, TRADE_PRACTICE};
 use crate::survey::{Survey, offer};
 
 /// Result of the stage.
@@ -135,6 +134,8 @@ fn chosen_manifolds(
 fn vessel(survey: &Survey, flow_c: f64, content_l: f64, w: &mut impl Workings) -> Result<Vessel, MethodError> {
     let highest_c = flow_c.max(survey.plant.hot_water.flow_c);
     let fluid = survey.heating.fluid;
+    let [heat, ..] = fluid.sources();
+    w.cite(heat);
     let (cold, hot) = (fluid.at(en_12828::FILLING_C)?, fluid.at(highest_c)?);
     let expansion = en_12828::expansion(cold.density_kg_m3, hot.density_kg_m3, w)?;
     let expansion_l = en_12828::expansion_volume(content_l, expansion, w);
@@ -151,11 +152,4 @@ fn vessel(survey: &Survey, flow_c: f64, content_l: f64, w: &mut impl Workings) -
         }
     }
     Ok(Vessel { highest_c, expansion, expansion_l, reserve_l, charge_bar, final_bar, needed_l, chosen })
-}
-
-/// The published sources that this stage and the choice of the heat source rest on.
-#[must_use]
-pub fn sources(survey: &Survey) -> Vec<&'static Published> {
-    let [heat, ..] = survey.heating.fluid.sources();
-    vec![&DECLARED_DATA, &EN_12828, &ENERGY_BALANCE, heat, &TRADE_PRACTICE]
 }

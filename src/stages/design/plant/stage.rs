@@ -1,7 +1,7 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::cautions::cautions;
-use super::{Plant, compute, manifolds, sources};
+use super::{Plant, compute, manifolds};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{Place, Unmet};
@@ -11,7 +11,6 @@ use crate::design::source::Source;
 use crate::design::stage::{Asked, Caution, Stage, same, so};
 use crate::list::indexed;
 use crate::methods::Workings;
-use crate::sources::Source as Published;
 use crate::survey::Survey;
 
 impl Stage for Plant {
@@ -28,10 +27,6 @@ impl Stage for Plant {
 
     fn unmet(&self) -> &[Unmet] {
         &self.unmet
-    }
-
-    fn sources(survey: &Survey) -> Vec<&'static Published> {
-        sources(survey)
     }
 
     fn cautions(survey: &Survey) -> Vec<Caution> {

@@ -7,7 +7,6 @@ use crate::design::findings::{Unmet, Warning};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::stage::{Asked, Stage, same, so};
 use crate::methods::Workings;
-use crate::sources::{DECLARED_DATA, ENERGY_BALANCE, Source as Published, TRADE_PRACTICE};
 use crate::survey::Survey;
 
 impl Stage for Source {
@@ -28,10 +27,6 @@ impl Stage for Source {
 
     fn warnings(&self) -> &[Warning] {
         &self.warnings
-    }
-
-    fn sources(_: &Survey) -> Vec<&'static Published> {
-        vec![&DECLARED_DATA, &ENERGY_BALANCE, &TRADE_PRACTICE]
     }
 
     /// The load is all that is lost, and the chosen one is among those that were looked at: enough, unless it is told that

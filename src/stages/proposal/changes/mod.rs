@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 
 use self::change::{At, Change, Step};
 use super::ProposalError;
-use crate::design::emitters::{self, Emitters, Lowest, STEP_K, Sought, Tells};
+use crate::design::emitters::{self, Asked, Emitters, Lowest, STEP_K, Sought};
 use crate::design::findings::Unmet;
 use crate::design::{DesignError, heat_loss};
 use crate::estimate::{Counted, emitter_cost};
@@ -81,7 +81,7 @@ enum Followed {
 /// A house that is looked at.
 #[derive(Clone, Copy)]
 struct Look<'l> {
-    survey: &'l Survey,
+    asked: Asked<'l>,
     lowest: &'l Lowest,
     bounds: (f64, f64),
 }
@@ -89,16 +89,17 @@ struct Look<'l> {
 /// What would lower a lowest flow temperature, at which these emitters were found: the greatest gain first, and where nothing does, the need that no change would
 /// meet; what gains nothing is left out.
 pub(super) fn next_changes(
-    survey: &Survey,
+    asked: Asked<'_>,
     lowest: &Lowest,
     found: &Emitters,
     bounds: (f64, f64),
 ) -> Result<(Vec<NextChange>, Option<Unmet>), ProposalError> {
+    let survey = asked.survey;
     let mut blocked_by = lowest.held_by;
     let Some(holder) = lowest.held_by.and_then(|unmet| unmet.place.emitter()) else {
         return Ok((Vec::new(), blocked_by));
     };
-    let look = Look { survey, lowest, bounds };
+    let look = Look { asked, lowest, bounds };
     let before = emitter_cost(survey, found, Counted::Bought)?;
     let mut changes: Vec<NextChange> = Vec::new();
     for first in Change::all(survey, holder) {
@@ -144,18 +145,19 @@ fn possible(found: Result<Emitters, DesignError>) -> Result<Option<Emitters>, Pr
 
 /// The emitters of a survey at a flow temperature (°C), if they can be. A share that is moved may change the loss of a high
 /// room, so that its loss is its own.
-fn at(survey: &Survey, flow_c: f64) -> Result<Option<Emitters>, ProposalError> {
-    possible(emitters::at(survey, &heat_loss::compute(survey, &mut Off)?, flow_c, Tells::Duty, &mut Off))
+fn at(asked: Asked<'_>, flow_c: f64) -> Result<Option<Emitters>, ProposalError> {
+    possible(emitters::at(asked.duty(), &heat_loss::compute(asked.survey, &mut Off)?, flow_c, &mut Off))
 }
 
 /// The change for an emitter that is enough at the flow temperature that is wanted and costs least there, with what is
 /// found then. Other rooms are as they were.
-fn cheapest(survey: &Survey, before: &Emitters, holder: At) -> Result<Option<(Step, Emitters)>, ProposalError> {
+fn cheapest(asked: Asked<'_>, before: &Emitters, holder: At) -> Result<Option<(Step, Emitters)>, ProposalError> {
+    let survey = asked.survey;
     let mut best: Option<(Step, Emitters, Money)> = None;
     for step in Change::all(survey, holder) {
         let then = step.1.made(survey, step.0);
         let Some(found) =
-            possible(emitters::redone(&then, &heat_loss::compute(&then, &mut Off)?, before, holder.room))?
+            possible(emitters::redone(asked.of(&then), &heat_loss::compute(&then, &mut Off)?, before, holder.room))?
         else {
             continue;
         };
@@ -182,20 +184,20 @@ impl Look<'_> {
     /// A first change for an emitter with those that others take.
     fn followed(&self, holder: At, first: Step) -> Result<Followed, ProposalError> {
         let (mut steps, mut helped) = (vec![first], vec![holder]);
-        let mut changed = Box::new(first.1.made(self.survey, first.0));
-        let Some(mut found) = at(&changed, self.wanted_c())? else { return Ok(Followed::Short(None)) };
+        let mut changed = Box::new(first.1.made(self.asked.survey, first.0));
+        let Some(mut found) = at(self.asked.of(&changed), self.wanted_c())? else { return Ok(Followed::Short(None)) };
         while let Some(worst) = emitters::furthest(&found.unmet) {
             let short = Ok(Followed::Short(Some(worst)));
             let Some(next) = worst.place.emitter().filter(|next| !helped.contains(next)) else { return short };
-            let Some((step, then)) = cheapest(&changed, &found, next)? else { return short };
+            let Some((step, then)) = cheapest(self.asked.of(&changed), &found, next)? else { return short };
             *changed = step.1.made(&changed, step.0);
             found = then;
             steps.push(step);
             helped.push(next);
         }
         let steps = self.needful(steps)?;
-        *changed = made(self.survey, &steps);
-        let unmet = at(&changed, self.wanted_c())?.map(|found| found.unmet);
+        *changed = made(self.asked.survey, &steps);
+        let unmet = at(self.asked.of(&changed), self.wanted_c())?.map(|found| found.unmet);
         match unmet.as_deref().map(emitters::furthest) {
             Some(None) => Ok(Followed::Enough(steps, changed)),
             Some(Some(worst)) => Ok(Followed::Short(Some(worst))),
@@ -211,7 +213,8 @@ impl Look<'_> {
             let mut others = steps.clone();
             others.remove(index);
             let is_alone = others.iter().all(|(other, _)| other.room != room);
-            let found = if is_alone { None } else { at(&made(self.survey, &others), self.wanted_c())? };
+            let found =
+                if is_alone { None } else { at(self.asked.of(&made(self.asked.survey, &others)), self.wanted_c())? };
             if found.is_some_and(|found| found.unmet.is_empty()) {
                 steps = others;
             } else {
@@ -223,8 +226,9 @@ impl Look<'_> {
 
     /// Changes with what they bring.
     fn told(&self, steps: &[Step], changed: &Survey, before: Money) -> Result<NextChange, ProposalError> {
-        let survey = self.survey;
-        let sought = emitters::lowest(changed, &heat_loss::compute(changed, &mut Off)?, self.bounds)?;
+        let survey = self.asked.survey;
+        let sought =
+            emitters::lowest(self.asked.of(changed), &heat_loss::compute(changed, &mut Off)?, self.bounds, &mut Off)?;
         let Sought { lowest: then, found, .. } = sought;
         let rows = steps.iter().map(|&step| words::step(survey, step, &found));
         Ok(NextChange {

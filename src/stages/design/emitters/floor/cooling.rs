@@ -38,7 +38,7 @@ impl Look<'_> {
         let surface_w_m2k = iso_11855_2::Surface::FloorCooling.coefficient_w_m2k();
         let section = Section { surface_w_m2k, ..laid::section(self.floor, self.site, way, under_m) };
         let bare_m2k_w = section.pipe.resistance_m2k_w(f64::INFINITY);
-        Ok(Some(sections::solved(&section)?.response.behind(bare_m2k_w)))
+        Ok(Some(sections::solved(&section, self.common.budget)?.response.behind(bare_m2k_w)))
     }
 }
 

@@ -8,7 +8,8 @@ use crate::methods::en_1264_2::{self, TypeA};
 use crate::methods::floor_circuit::{Law, least_limit};
 use crate::methods::floor_conduction::{Pipe, Section, Solution};
 use crate::methods::iso_11855_2::{self, TypeB, TypeD};
-use crate::methods::{MethodError, Off, Workings, en_1264_3, tested_floor};
+use crate::methods::{Budget, MethodError, Off, Workings, en_1264_3, tested_floor};
+use crate::sources::FOURIER;
 use crate::survey::{FloorSystem, FloorTube, HeatedFloor};
 
 /// A floor, or a zone of it, at one spacing under one covering.
@@ -49,7 +50,7 @@ impl Laid {
         floor: &HeatedFloor,
         site: &Site,
         way: Way,
-        with_conduction: bool,
+        (with_conduction, budget): (bool, &Budget),
         w: &mut W,
     ) -> Result<Self, MethodError> {
         let Way { covering_m2k_w, surface_limit_c, .. } = way;
@@ -66,7 +67,8 @@ impl Laid {
         let standard_limit_w_m2 = curve_w_m2.unwrap_or(surface_w_m2).min(surface_w_m2);
         let solution = match floor.system {
             FloorSystem::InScreed(under_m) if with_conduction => {
-                Some(sections::solved(&section(floor, site, way, under_m))?)
+                to_limit.cite(&FOURIER);
+                Some(sections::solved(&section(floor, site, way, under_m), budget)?)
             }
             FloorSystem::InScreed(_)
             | FloorSystem::UnderPlates(_)

@@ -113,6 +113,9 @@ pub(super) fn design<W: Workings>(
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
     let site = Site::of(common, room, &mut w.within("downward_w"))?;
+    // the friction of its loops goes by the viscosity of the water
+    let [_, viscosity, _] = common.survey.heating.fluid.sources();
+    w.cite(viscosity);
     let look = Look { common, floor, site: &site };
     let mut best: Option<(Vec<Plan>, Sight)> = None;
     let (mut passed_over, mut refused) = (Vec::new(), None);

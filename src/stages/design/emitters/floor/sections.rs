@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 
 use quick_cache::sync::Cache;
 
-use crate::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, Solution, solve_on};
+use crate::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, Solution, solve_on, work};
 use crate::methods::{Budget, MethodError};
 
 /// Sections that are kept: some hundred bytes each.
@@ -43,10 +43,16 @@ fn key(section: &Section) -> Key {
     figures.map(f64::to_bits)
 }
 
-/// The section solved, behind a middling film; other films stand in series with it.
-pub(super) fn solved(section: &Section) -> Result<Solution, MethodError> {
+/// The section solved, behind a middling film; other films stand in series with it. One that was solved before is charged as
+/// one that was not: else what is answered would hang on what was asked before.
+pub(super) fn solved(section: &Section, budget: &Budget) -> Result<Solution, MethodError> {
     let section = Section { film_w_m2k: FILM_W_M2K, ..*section };
-    SECTIONS.get_or_insert_with(&key(&section), || solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded()))
+    let key = key(&section);
+    if let Some(known) = SECTIONS.get(&key) {
+        budget.spend(work(&section, ACROSS_PIPE_IN_A_SEARCH)?)?;
+        return Ok(known);
+    }
+    SECTIONS.get_or_insert_with(&key, || solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, budget))
 }
 
 #[cfg(test)]
@@ -68,9 +74,11 @@ mod tests {
             below_m2k_w: 1.25,
         };
         let fresh = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded());
-        assert_eq!(solved(&section), fresh);
-        assert_eq!(solved(&section), fresh);
+        let (first, again) = (Budget::unbounded(), Budget::unbounded());
+        assert_eq!(solved(&section, &first), fresh);
+        assert_eq!(solved(&section, &again), fresh);
+        assert_eq!(first.spent(), again.spent());
         let other = Section { covering_m2k_w: 0.05, ..section };
-        assert_ne!(solved(&other), fresh);
+        assert_ne!(solved(&other, &first), fresh);
     }
 }

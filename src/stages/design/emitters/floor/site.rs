@@ -4,6 +4,7 @@ use crate::design::emitters::Common;
 use crate::list::Index;
 use crate::methods::floor_circuit::Below;
 use crate::methods::{MethodError, Workings, en_1264_3, en_1264_4, iso_13370};
+use crate::sources::EN_1264_4;
 use crate::survey::Room;
 use crate::survey::{Construction, Faces, Underside};
 
@@ -38,6 +39,7 @@ impl Site {
             let inside_m2k_w = iso_13370::INSIDE_SURFACE_M2K_W;
             let downward_m2k_w = en_1264_3::downward_resistance_below(u_value_w_m2k, inside_m2k_w, w)?;
             below.push(Below { share, downward_m2k_w, below_c });
+            w.cite(&EN_1264_4);
             let wanted_m2k_w = en_1264_4::least_insulation_m2k_w(lies_below(faces, common.loss.outside_design_c));
             // of what is known by its U-value alone all that it holds back counts
             let described = &survey.constructions[construction];

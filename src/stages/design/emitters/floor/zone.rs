@@ -90,7 +90,7 @@ impl Look<'_> {
 
     pub(super) fn laid<W: Workings>(&self, way: Way, w: &mut W) -> Result<Laid, MethodError> {
         let by_conduction = self.floor.goes_by_conduction();
-        Laid::of(self.floor, self.site, way, by_conduction, w)
+        Laid::of(self.floor, self.site, way, (by_conduction, self.common.budget), w)
     }
 
     /// What a zone can give at a flow temperature and the nominal drop, within its limits (W/m²).
@@ -165,7 +165,7 @@ impl Look<'_> {
             0.0
         };
         let each_kg_s = floor_loops::flow_of_each(state.mass_flow_kg_s, f64::from(loops.count), &mut Off);
-        let loop_pa = loop_drop(common.survey, floor, (loops.length_m, each_kg_s), &common.water, &mut Off)?;
+        let loop_pa = loop_drop(common.survey, floor, (loops.length_m, each_kg_s), &common.water, &mut w.unshown())?;
         let goes_by_conduction = laws.get(state.law).is_some_and(Law::has_film);
         Ok(Zone {
             plan,
@@ -175,7 +175,7 @@ impl Look<'_> {
             surface_c: site.room_c + surface_k,
             kh_w_m2k: laid.kh_w_m2k,
             by_standard_w_m2: en_1264_2::output(laid.kh_w_m2k, state.excess_k, &mut Off),
-            by_conduction: self.by_conduction(plan.way, &state, each_kg_s)?,
+            by_conduction: self.by_conduction(plan.way, &state, each_kg_s, &mut w.unshown())?,
             goes_by_conduction,
             loop_pa,
             state,
@@ -184,14 +184,23 @@ impl Look<'_> {
     }
 
     /// What conduction says of a zone, whatever it was designed on.
-    fn by_conduction(&self, way: Way, state: &State, each_kg_s: f64) -> Result<Option<ByConduction>, MethodError> {
+    fn by_conduction<W: Workings>(
+        &self,
+        way: Way,
+        state: &State,
+        each_kg_s: f64,
+        w: &mut W,
+    ) -> Result<Option<ByConduction>, MethodError> {
         let Self { common, floor, site } = *self;
-        let Some(solution) = Laid::of(floor, site, way, true, &mut Off)?.solution else { return Ok(None) };
+        let Some(solution) = Laid::of(floor, site, way, (true, common.budget), w)?.solution else {
+            return Ok(None);
+        };
         if state.mass_flow_kg_s <= 0.0 {
             return Ok(None);
         }
-        let film_w_m2k =
-            film::in_tube(bore(&floor.tube), &common.water, common.conductivity_w_mk, each_kg_s, &mut Off)?;
+        let film_w_m2k = film::in_tube(bore(&floor.tube), &common.water, common.conductivity_w_mk, each_kg_s, w)?;
+        let [.., conductivity] = common.survey.heating.fluid.sources();
+        w.cite(conductivity);
         let response = solution.response.behind(pipe(&floor.tube).resistance_m2k_w(film_w_m2k));
         let water_c = site.room_c + state.excess_k;
         let floor_conduction::State { up_w_m2, down_w_m2, surface_c, surface_highest_c, .. } =
