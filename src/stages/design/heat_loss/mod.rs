@@ -21,7 +21,7 @@ use super::findings::Warning;
 use crate::list::{Index, List};
 use crate::methods::{Workings, en_12831};
 use crate::sources::{EN_12831, ISO_6946, ISO_10077, ISO_13370, ISO_13789, RDSAP_2012, Source, TRADE_PRACTICE};
-use crate::survey::{Bridging, Construction, OutsideDesign, Survey};
+use crate::survey::{Bridging, Construction, OutsideDesign, Survey, UnheatedSpace, Use};
 
 /// Result of the stage; rooms, elements and constructions in the order of the survey.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,9 +29,9 @@ pub struct HeatLoss {
     /// Outside design temperature (°C).
     pub outside_design_c: f64,
     /// U-value of each use of a construction (W/(m²K)).
-    pub u_values_w_m2k: Vec<f64>,
+    pub u_values_w_m2k: List<Use, f64>,
     /// Unheated spaces.
-    pub spaces: Vec<Space>,
+    pub spaces: List<UnheatedSpace, Space>,
     /// Loss of each room.
     pub rooms: List<crate::survey::Room, Room>,
     /// The dwelling as a whole.
@@ -46,7 +46,7 @@ pub(super) struct Outside<'t> {
     /// Outside design temperature (°C).
     pub design_c: f64,
     /// Unheated spaces.
-    pub spaces: &'t [Space],
+    pub spaces: &'t List<UnheatedSpace, Space>,
 }
 
 impl HeatLoss {
@@ -145,9 +145,9 @@ pub fn compute<W: Workings>(survey: &Survey, w: &mut W) -> Result<HeatLoss, Desi
 /// Losses with given U-values.
 fn losses<W: Workings>(
     survey: &Survey,
-    u_values_w_m2k: &[f64],
+    u_values_w_m2k: &List<Use, f64>,
     w: &mut W,
-) -> Result<(List<crate::survey::Room, Room>, Vec<Space>, Dwelling), DesignError> {
+) -> Result<(List<crate::survey::Room, Room>, List<UnheatedSpace, Space>, Dwelling), DesignError> {
     let design_c = survey.climate.outside_design_c();
     let coefficients = bridging::shared_out(survey, w);
     let spaces = spaces::spaces(survey, design_c, u_values_w_m2k, w)?;
