@@ -13,12 +13,17 @@ pub struct Source {
     pub title: &'static str,
     /// Year of the edition whose formula is used.
     pub year: u16,
+    /// Its place among all, which a set of sources is made of.
+    pub(crate) place: u32,
 }
 
 /// Declares the sources and the list of all of them in one go, so that none can be forgotten.
 macro_rules! sources {
     ($($(#[$doc:meta])* $name:ident = $key:literal, $title:literal, $year:literal;)+) => {
-        $($(#[$doc])* pub static $name: Source = Source { key: $key, title: $title, year: $year };)+
+        #[expect(non_camel_case_types, clippy::upper_case_acronyms, reason = "each place is called as its source")]
+        enum Place { $($name),+ }
+        $($(#[$doc])* pub static $name: Source =
+            Source { key: $key, title: $title, year: $year, place: Place::$name as u32 };)+
         /// Every source of the program, in the order of this page.
         pub static ALL: &[&Source] = &[$(&$name),+];
     };
@@ -108,5 +113,7 @@ mod tests {
         keys.sort_unstable();
         keys.dedup();
         assert_eq!(keys.len(), ALL.len());
+        assert!(ALL.len() <= 64, "a set of sources is one word");
+        assert!((0..).zip(ALL).all(|(place, source)| source.place == place));
     }
 }

@@ -44,7 +44,7 @@ pub struct Quote<'r> {
 
 /// Makes the proposal of a job and puts both together as a draft.
 fn drafted(readers: &Readers, request: &JsonRequest) -> Result<Revision, ApiError> {
-    let proposal = proposal::proposal(readers.kept_job(request)?, false)?;
+    let proposal = proposal::proposal(&readers.kept_job(request)?, false)?;
     let job = utf8(&request.body).map_err(|fault| ProposalError::Faults(vec![fault]))?;
     Ok(Revision::draft(job, json::to_string(&proposal)?)?)
 }

@@ -22,12 +22,12 @@ async fn answered<R: Serialize + Send + 'static>(
     service: Data<Service>,
     request: JsonRequest,
     needs: Needs,
-    stage: fn(Prepared, bool) -> Result<R, ProposalError>,
+    stage: fn(&Prepared, bool) -> Result<R, ProposalError>,
 ) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
     let body = service.work.run(move || {
         let (prepared, query) = readers.stage(&request, needs)?;
-        answer::text(&stage(prepared, query.workings)?)
+        answer::text(&stage(&prepared, query.workings)?)
     });
     Ok(answer::ok(body.await?))
 }

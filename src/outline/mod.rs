@@ -17,7 +17,7 @@ mod rooms;
 
 pub use facts::{Facts, FloorImprovement, Glazing, Improvements, WallImprovement};
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::catalogue::Catalogue;
@@ -34,7 +34,7 @@ use plan::Plan;
 use proportions::Proportions;
 
 /// A job made from a few facts.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Outline {
     /// The job, to be surveyed.
     pub job: Job,

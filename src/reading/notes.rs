@@ -1,6 +1,6 @@
 //! What an answer says beside its figures: what was assumed, what looks wrong, what to beware of.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// The stage that a note belongs to: an answer holds the notes of its own stage and of those before it.
@@ -18,9 +18,9 @@ pub enum Stage {
 }
 
 /// One note.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct Note {
-    /// The stage that it belongs to.
+    /// The stage that it belongs to. It is not written: a note that is read back gets the first one.
     #[serde(skip)]
     pub stage: Stage,
     /// Stable name of the kind of note, in snake case.
@@ -32,7 +32,7 @@ pub struct Note {
 }
 
 /// The notes of an answer.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
 pub struct Notes {
     /// Whatever the job left out and the program filled in, with the value and why.
     pub assumptions: Vec<Note>,
@@ -40,7 +40,7 @@ pub struct Notes {
     pub warnings: Vec<Note>,
     /// Safety of the work, deferring to local codes and licensed practice.
     pub cautions: Vec<Note>,
-    /// The stage that notes are being taken for.
+    /// The stage that notes are being taken for. It is not written either.
     #[serde(skip)]
     stage: Stage,
 }

@@ -3,11 +3,8 @@
 use serde_json::{Value, json};
 use tundish::methods::math::pow;
 
+use super::figures::number;
 use super::helpers::{fixture, problem, published, rooms_of, shared_service};
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
-}
 
 fn warnings(answer: &Value) -> Vec<&str> {
     let notes = answer["notes"]["warnings"].as_array().unwrap();

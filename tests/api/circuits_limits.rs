@@ -3,11 +3,8 @@
 
 use serde_json::{Value, json};
 
+use super::figures::number;
 use super::helpers::{fixture, problem, published, rooms_of, shared_service};
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
-}
 
 fn codes(answer: &Value, stage: &str) -> Vec<String> {
     let unmet = answer[stage]["unmet"].as_array().unwrap();

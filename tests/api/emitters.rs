@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 use tundish::methods::math::pow;
 
-use super::helpers::{fixture, shared_service};
+use super::helpers::{assumed, fixture, shared_service, warned};
 
 fn of<'a>(answer: &'a Value, room: &str) -> &'a Value {
     let rooms = answer["emitters"]["rooms"].as_array().unwrap();
@@ -115,14 +115,6 @@ async fn an_old_radiator_may_leave_its_exponent_out() {
     let answer = service.answer("/v1/emitters", &job).await;
     close(&of(&answer, "hall")["capacity_w"], 696.69);
     assert_eq!(assumed(&answer, "radiator_exponent") - assumed(&with, "radiator_exponent"), 1);
-}
-
-fn warned<'a>(answer: &'a Value, code: &str) -> Vec<&'a Value> {
-    answer["notes"]["warnings"].as_array().unwrap().iter().filter(|warning| warning["code"] == code).collect()
-}
-
-fn assumed(answer: &Value, code: &str) -> usize {
-    answer["notes"]["assumptions"].as_array().unwrap().iter().filter(|note| note["code"] == code).count()
 }
 
 /// Source: the factors of the trade (0.96 at the bottom of both ends, 0.85 for a metallic paint, both from memory) and

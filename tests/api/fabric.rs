@@ -2,12 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{faults, problem, shared_service, study};
-
-fn close(found: &Value, expected: f64, relative: f64) {
-    let found = found.as_f64().unwrap();
-    assert!((found - expected).abs() <= relative * expected.abs(), "{found} where {expected} was expected");
-}
+use super::helpers::{close, faults, problem, shared_service, study};
 
 /// The study with further constructions, each with a surface of 1 m² of a part that faces something.
 fn with(parts: &[(&str, Value, &str, Value)]) -> Value {

@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 use tundish::methods::water::water;
 
+use super::figures::number;
 use super::helpers::TestService;
 
 /// A room of 14 m² at 21 °C that loses 630 W (21 m² of 1 W/(m²K) against 30 K), 45 W/m², over 1.25 m²K/W from the pipes
@@ -42,10 +43,6 @@ pub fn merge(into: &mut Value, from: &Value) {
 pub async fn row(service: &TestService, job: &Value) -> Value {
     let answer = service.answer("/v1/emitters", job).await;
     answer["emitters"]["rooms"][0]["emitters"][0].clone()
-}
-
-pub fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
 }
 
 pub fn near(what: &str, found: &Value, expected: f64, tolerance: f64) {

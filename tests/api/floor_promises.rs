@@ -2,7 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::floor_job::{balance, job, losing, near, number, row};
+use super::figures::number;
+use super::floor_job::{balance, job, losing, near, row};
 use super::helpers::shared_service;
 
 #[tokio::test]

@@ -3,7 +3,8 @@
 use serde_json::{Value, json};
 use tundish::methods::math::{exp, ln, sqrt};
 
-use super::floor_job::{balance, job, near, number, row};
+use super::figures::number;
+use super::floor_job::{balance, job, near, row};
 use super::helpers::{fixture, shared_service};
 
 /// Source: 45 W/m² at 21 °C, 150 mm, bare, a drop of 5 K: 31.88 °C by EN 1264-2. By conduction: finite elements of d05 in

@@ -2,16 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{TestService, fixture, shared_service};
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
-}
-
-fn lowest(mut job: Value, least_c: f64, most_c: f64) -> Value {
-    job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": least_c, "most_c": most_c});
-    job
-}
+use super::figures::number;
+use super::helpers::{TestService, fixture, lowest, shared_service};
 
 fn fixed(mut job: Value, flow_c: f64) -> Value {
     job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": flow_c});

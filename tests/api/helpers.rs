@@ -210,3 +210,30 @@ pub fn rooms_of(rooms: &[(f64, f64, Value)]) -> Value {
         "pipework": {"manifolds": {"m": {}}}
     })
 }
+
+/// The row of a list that names something.
+pub fn row<'v>(rows: &'v Value, key: &str, id: &str) -> &'v Value {
+    rows.as_array().unwrap().iter().find(|row| row[key] == id).unwrap_or_else(|| panic!("no row {id}"))
+}
+
+/// A figure is what it should be, but for a relative difference.
+pub fn close(found: &Value, expected: f64, relative: f64) {
+    let found = found.as_f64().unwrap();
+    assert!((found - expected).abs() <= relative * expected.abs(), "{found} where {expected} was expected");
+}
+
+/// Warnings of a kind.
+pub fn warned<'a>(answer: &'a Value, code: &str) -> Vec<&'a Value> {
+    answer["notes"]["warnings"].as_array().unwrap().iter().filter(|warning| warning["code"] == code).collect()
+}
+
+/// How many assumptions of a kind there are.
+pub fn assumed(answer: &Value, code: &str) -> usize {
+    answer["notes"]["assumptions"].as_array().unwrap().iter().filter(|note| note["code"] == code).count()
+}
+
+/// A job that asks for its lowest flow temperature between bounds (°C).
+pub fn lowest(mut job: Value, least_c: f64, most_c: f64) -> Value {
+    job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": least_c, "most_c": most_c});
+    job
+}

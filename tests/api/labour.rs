@@ -2,15 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{fixture, published, shared_service};
-
-fn warned<'a>(answer: &'a Value, code: &str) -> Vec<&'a Value> {
-    answer["notes"]["warnings"].as_array().unwrap().iter().filter(|warning| warning["code"] == code).collect()
-}
-
-fn assumed(answer: &Value, code: &str) -> usize {
-    answer["notes"]["assumptions"].as_array().unwrap().iter().filter(|note| note["code"] == code).count()
-}
+use super::helpers::{assumed, fixture, published, shared_service, warned};
 
 /// Towel rails and fan convectors have hours of their own, and a fan convector its electricity; a book that counts nothing
 /// per these counts them as radiators, and says so.

@@ -4,11 +4,8 @@
 use serde_json::{Value, json};
 use tundish::methods::math::{ln, pow};
 
+use super::figures::number;
 use super::helpers::{fixture, rooms_of, shared_service};
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
-}
 
 fn within(what: &str, found: &Value, published: f64) {
     let found = number(found);

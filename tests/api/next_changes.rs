@@ -4,17 +4,9 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use super::helpers::{TestService, fixture, published, rooms_of, shared_service};
+use super::figures::number;
+use super::helpers::{TestService, fixture, lowest, published, rooms_of, shared_service};
 use super::steps::make;
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
-}
-
-fn lowest(mut job: Value, least_c: f64, most_c: f64) -> Value {
-    job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": least_c, "most_c": most_c});
-    job
-}
 
 /// A change that is made to one emitter alone.
 fn one_step<'c>(changes: &'c [Value], word: &str) -> Option<&'c Value> {

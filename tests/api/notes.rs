@@ -3,10 +3,9 @@
 use std::collections::BTreeSet;
 
 use serde_json::Value;
+use tundish::proposal::ANSWERS;
 
 use super::helpers::{fixture, published, shared_service, study};
-
-const IN_ORDER: [&str; 8] = ["heat-loss", "emitters", "pipework", "plant", "bill", "programme", "price", "proposal"];
 
 fn assumed(answer: &Value) -> BTreeSet<String> {
     let assumptions = answer["notes"]["assumptions"].as_array().unwrap().iter();
@@ -22,10 +21,10 @@ async fn assumptions_belong_to_the_stage_that_is_asked_and_those_before_it() {
     least["commercial"] = serde_json::json!({"quote_date": "2026-11-02"});
     for job in [least, fixture("terrace"), fixture("chapel"), fixture("bungalow")] {
         let mut before = BTreeSet::new();
-        for stage in IN_ORDER {
-            let answer = service.answer(&format!("/v1/{stage}"), &job).await;
+        for path in ANSWERS.iter().map(|answered| answered.path).chain(["/proposal"]) {
+            let answer = service.answer(&format!("/v1{path}"), &job).await;
             let found = assumed(&answer);
-            assert!(found.is_superset(&before), "{stage}: {:?}", before.difference(&found));
+            assert!(found.is_superset(&before), "{path}: {:?}", before.difference(&found));
             before = found;
         }
     }

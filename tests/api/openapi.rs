@@ -310,3 +310,16 @@ fn the_search_for_foreign_hosts_finds_them() {
         assert_eq!(fetches(text).len(), 1, "{text}");
     }
 }
+
+/// The links of the page that opens the project lead somewhere.
+#[test]
+fn every_link_of_the_readme_into_the_contract_resolves() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let document = openapi_document();
+    let links: Vec<&str> =
+        readme.split("](openapi/openapi.json#").skip(1).map(|rest| rest.split(')').next().unwrap()).collect();
+    assert!(links.len() > 10, "{links:?}");
+    for link in links {
+        assert!(document.pointer(link).is_some(), "{link}");
+    }
+}

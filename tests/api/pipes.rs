@@ -3,19 +3,12 @@
 use serde_json::{Value, json};
 use tundish::methods::math::pow;
 
-use super::helpers::{fixture, problem, rooms_of, shared_service};
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
-}
+use super::figures::number;
+use super::helpers::{fixture, problem, rooms_of, row, shared_service};
 
 fn near(found: &Value, expected: f64, share: f64) {
     let found = number(found);
     assert!((found / expected - 1.0).abs() <= share, "{found} for {expected}");
-}
-
-fn row<'a>(rows: &'a Value, key: &str, value: &str) -> &'a Value {
-    rows.as_array().unwrap().iter().find(|row| row[key] == value).unwrap_or_else(|| panic!("no {value}: {rows}"))
 }
 
 fn codes(answer: &Value, list: &str) -> Vec<String> {

@@ -6,7 +6,7 @@ use tundish::intake::Gate;
 use tundish::job::Job;
 use tundish::proposal::{self, ANSWERS, Answered, Figure, Needs};
 
-use super::helpers::shared_service;
+use super::helpers::{close, row, shared_service};
 
 /// Relative tolerance of arithmetic in binary floating point, seven digits printed.
 const EXACT: f64 = 1e-5;
@@ -17,15 +17,6 @@ async fn ask(path: &str, job: &str) -> (u16, Value) {
     let text = std::fs::read_to_string(format!("{folder}/fixtures/{job}")).unwrap();
     let answer = service.post_text(path, text).await;
     (answer.status().as_u16(), answer.json().await.unwrap())
-}
-
-fn row<'v>(rows: &'v Value, key: &str, id: &str) -> &'v Value {
-    rows.as_array().unwrap().iter().find(|row| row[key] == id).unwrap_or_else(|| panic!("no row {id}"))
-}
-
-fn close(found: &Value, expected: f64, relative: f64) {
-    let found = found.as_f64().unwrap();
-    assert!((found - expected).abs() <= relative * expected.abs(), "{found} where {expected} was expected");
 }
 
 /// Every house that is told whole.

@@ -2,11 +2,8 @@
 
 use serde_json::{Value, json};
 
+use super::figures::number;
 use super::helpers::{fixture, problem, shared_service};
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
-}
 
 fn emitters<'a>(answer: &'a Value, room: &str) -> Vec<&'a Value> {
     let rooms = answer["emitters"]["rooms"].as_array().unwrap();

@@ -1,10 +1,7 @@
 //! Steps of what would lower the flow next, made in a job as its reader would.
 
+use super::figures::number;
 use serde_json::{Value, json};
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
-}
 
 /// Makes a step in a job, with just the room for what it names.
 pub fn make(job: &mut Value, step: &Value) {

@@ -95,7 +95,7 @@ fn flow_temperatures(c: &mut Criterion) {
             });
         });
         group.bench_function(format!("{rooms} rooms, with the lowest and what would lower it next"), |b| {
-            b.iter(|| proposal::flow_temperatures(black_box(prepared.clone()), false).unwrap());
+            b.iter(|| proposal::flow_temperatures(&black_box(prepared.clone()), false).unwrap());
         });
     }
     group.finish();

@@ -164,7 +164,7 @@ fn stage(c: &mut Criterion) {
         b.iter(|| {
             let prepared =
                 proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
-            to_string(&proposal::heat_loss(prepared, false).unwrap()).unwrap()
+            to_string(&proposal::heat_loss(&prepared, false).unwrap()).unwrap()
         });
     });
     // resolved once: two thousand draws of it are two thousand runs of the stage
@@ -184,7 +184,7 @@ fn question(c: &mut Criterion) {
     let text = std::fs::read_to_string(path).unwrap();
     let answered = |workings: bool| {
         let prepared = proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
-        to_string(&proposal::heat_loss(prepared, workings).unwrap()).unwrap()
+        to_string(&proposal::heat_loss(&prepared, workings).unwrap()).unwrap()
     };
     let answer = answered(false);
     let size = |text: &str| text.len() / 1024;
@@ -207,6 +207,20 @@ fn question(c: &mut Criterion) {
     });
     group.bench_function("text to answer", |b| b.iter(|| answered(false)));
     group.bench_function("text to answer with workings", |b| b.iter(|| answered(true)));
+    group.bench_function("text to answer of every stage", |b| {
+        b.iter(|| {
+            let prepared =
+                proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Money).unwrap();
+            to_string(&proposal::proposal(&prepared, false).unwrap()).unwrap()
+        });
+    });
+    group.sample_size(30).bench_function("text to answer of 26 flow temperatures", |b| {
+        b.iter(|| {
+            let prepared =
+                proposal::read(&gate, &catalogue, black_box(text.as_bytes()), proposal::Needs::Design).unwrap();
+            to_string(&proposal::flow_temperatures(&prepared, false).unwrap()).unwrap()
+        });
+    });
     group.finish();
 }
 

@@ -246,7 +246,7 @@ proptest! {
         let mut job = job;
         job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": 25, "most_c": 65});
         let told = |job: &Value| {
-            let answer = proposal::flow_temperatures(prepared(job), false).unwrap();
+            let answer = proposal::flow_temperatures(&prepared(job), false).unwrap();
             serde_json::to_value(answer.flow_temperatures.lowest).unwrap()
         };
         let before = told(&job);

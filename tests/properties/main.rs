@@ -4,6 +4,8 @@
 
 mod budgets;
 mod emitters;
+#[path = "../api/figures.rs"]
+mod figures;
 mod floors;
 mod heat_loss;
 mod houses;

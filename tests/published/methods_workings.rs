@@ -22,8 +22,9 @@ use tundish::methods::iso_13789::Exchange;
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
-    Book, MethodError, Step, climate, defrost, en_442, en_12831, film, fittings, hidden_tube, hot_water, iso_6946,
-    iso_10077, iso_13370, iso_13789, joists, pipe_loss, pump_laws,
+    Book, MethodError, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings, floor_loops,
+    glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, part_load, pipe_loss, pump_laws,
+    routes,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -114,10 +115,17 @@ fn fabric(w: &mut Book<'_>) -> Result<(), MethodError> {
     let exchange = Exchange { rooms_w_k: 4.2, rooms_w: 88.2, outside_w_k: 106.95, others_w_k: 3.0, others_w: 27.0 };
     iso_13789::unheated_temperature(exchange, -3.0, w)?;
     iso_13789::by_air(0.34, 1.5, 45.0, w);
+    iso_13789::conductance(12.0, 0.35, w);
+    iso_6946::without_surfaces(0.24, 0.21, w);
     let n50 = en_12831::air_changes_at_50_pa(6.0, 230.0, 310.0, w);
     let leaked = en_12831::infiltration(55.0, n50, 0.03, 1.2, w);
     en_12831::natural_air_flow(leaked, 27.5, w);
     en_12831::transmission_in_all(400.0, 30.0, w);
+    en_12831::coefficient(430.0, 24.0, w);
+    en_12831::ground_conductance(7.3, en_12831::GROUND_WATER_DEEP, w);
+    en_12831::share_unheated(20.3, 15.1, w);
+    en_12831::overflow_share(55.0, 81.0, w);
+    en_12831::middle_height(0.3, 2.0, 2.7, 2.45, w);
     en_12831::design_heat_loss(430.0, 160.0, 12.0, 110.0, w);
     en_12831::ventilation_of_rooms(1234.0, w);
     en_12831::simultaneous_ventilation(1234.0, 500.0, 60.0, w);
@@ -166,6 +174,7 @@ fn radiators(w: &mut Book<'_>) -> Result<(), MethodError> {
     }
     en_442::arithmetic_excess(38.0, 33.0, 18.0, w)?;
     en_442::mass_flow(499.306, 4178.626, 5.66, w);
+    en_442::excess_ratio(38.0, 32.34, 18.0, w);
     let outputs = [(20.0, [300.0, 440.0]), (30.0, [700.0, 970.0])]
         .map(|(difference_k, outputs_w)| Outputs { difference_k, outputs_w: outputs_w.to_vec() });
     let unit = FanConvector::new(outputs.to_vec(), vec![15.0, 19.0])?;
@@ -210,6 +219,38 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     let pair = hidden_tube::Pair { bore: 0, length_m: 18.0, length_spread: 0.05, misfit: 0.0, doubt: (1.0, 1.0) };
     hidden_tube::carry(pair, bore, 0.1, &water, w)?;
     defrost::volume(0.58, 10.0, defrost::WATER_KWH_LK, w)?;
+    hidden_tube::longest(18.0, 8953.0, 9720.0, w);
+    friction::velocity_at(bore, &water, 0.0559, w);
+    friction::inside_diameter(0.016, 0.002, w);
+    fittings::flow_at_head(76.47, 11_300.0, 10_100.0, w);
+    fittings::zeta_of_run(6.0, 0.5, 1.5, 2.8, w);
+    joists::place(joists::HOLES_AT.1, 3.7, w);
+    pipe_loss::of_metre(0.23, 31.5, w);
+    pipe_loss::over_length(7.4, 7.245, w);
+    pipe_loss::whole_diameter(22.0, 25.0, w);
+    pipe_loss::unheated_air(20.0, -3.1, w);
+    pump_laws::power_by_efficiency(10.5, 0.25, w);
+    let running = pump_laws::Running { efficiency: 0.25, year_h: 4000.0, per_kwh: 0.3, years: 15.0 };
+    let life_cost_pa = pump_laws::life_costs(1206.0, running, w);
+    pump_laws::cost_of_head(life_cost_pa, 31_500.0, w);
+    routes::length(routes::across(83.0, w), 2.6, 2.0, w);
+    Ok(())
+}
+
+/// Heat that water carries, and emitters at a part of what they give.
+#[expect(clippy::unnecessary_wraps, reason = "one of a list of which others refuse")]
+fn carried(w: &mut Book<'_>) -> Result<(), MethodError> {
+    carried_heat::heat(0.0559, 4178.626, 5.66, w);
+    carried_heat::heat_through(1322.0, 0.0559, 0.041, w);
+    carried_heat::mean_temperature(38.0, 5.66, w);
+    carried_heat::mixed([(0.02, 33.1), (0.03, 31.7)].into_iter(), w);
+    defrost::heat_of_litre(1012.5, 3950.0, w);
+    glycol::undiluted(87.0, 1036.0, 0.3, 1113.0, w);
+    en_1264_2::output(4.9, 12.3, w);
+    floor_loops::flow_of_each(0.061, 3.0, w);
+    floor_loops::flow_by_area(0.061, 14.2, 18.9, 2.0, w);
+    floor_loops::strip(4.3, 0.05, 2.0, w);
+    part_load::part_of(part_load::part_taken(733.0, 910.0, w), 910.0, w);
     Ok(())
 }
 
@@ -221,6 +262,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     let charge_bar = en_12828::charge_pressure(6.0, w);
     let pressures = Pressures { charge_bar, final_bar: en_12828::final_pressure(3.0, w)? };
     en_12828::vessel_volume(grown_l, reserve_l, pressures, w)?;
+    en_12828::static_height(3.0, 2.0, w);
     en_12828::suits(12.0, grown_l, reserve_l, pressures, w)?;
     en_12828::fill_pressures(12.0, grown_l, reserve_l, pressures, w)?;
 
@@ -244,7 +286,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
 fn recorded() -> Vec<Step> {
     let mut steps = Vec::new();
     let mut book = Book::new(&mut steps);
-    for method in [losses, fabric, radiators, floors, circuits, surfaces, pipes, plant] {
+    for method in [losses, fabric, radiators, floors, circuits, surfaces, pipes, carried, plant] {
         method(&mut book).unwrap();
     }
     steps

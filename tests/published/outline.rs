@@ -78,7 +78,7 @@ fn outlined(gate: &Gate, row: &Row) -> Coefficients {
     let made = outline(&facts, &catalogue, Some(&row.building)).unwrap();
     let text = serde_json::to_vec(&made.job).unwrap();
     let prepared = proposal::read(gate, &catalogue, &text, Needs::Design).unwrap();
-    let report = serde_json::to_value(proposal::heat_loss(prepared, false).unwrap()).unwrap();
+    let report = serde_json::to_value(proposal::heat_loss(&prepared, false).unwrap()).unwrap();
     let (loss, outside_c) = (&report["heat_loss"], figure(&report["heat_loss"], "outside_design_c"));
     let rooms = loss["rooms"].as_array().unwrap();
     let to_neighbours: f64 = rooms

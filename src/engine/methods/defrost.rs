@@ -31,3 +31,23 @@ pub fn volume(defrost_kwh: f64, cools_k: f64, heat_kwh_lk: f64, w: &mut impl Wor
     eq!(w, ENERGY_BALANCE: defrost_l = defrost_kwh / (heat_kwh_lk * cools_k));
     Ok(defrost_l)
 }
+
+/// Heat that a litre takes for each kelvin.
+///
+/// # Source
+/// Density times specific heat; a kilowatt-hour is 3.6 MJ and a cubic metre 1,000 l.
+/// # Units
+/// kg/m³, J/(kgK); result kWh/(l K).
+/// # Validity
+/// Any liquid.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{defrost, Off};
+/// // 1,000 kg/m³ of 4,186.8 J/(kgK): the 1.163 Wh of water
+/// let water_kwh_lk = defrost::heat_of_litre(1000.0, 4186.8, &mut Off);
+/// assert!((water_kwh_lk - defrost::WATER_KWH_LK).abs() < 1e-15);
+/// ```
+pub fn heat_of_litre(density_kg_m3: f64, specific_heat_j_kgk: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: heat_kwh_lk = density_kg_m3 * specific_heat_j_kgk / 3.6e9);
+    heat_kwh_lk
+}

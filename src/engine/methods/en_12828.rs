@@ -117,6 +117,24 @@ pub fn charge_pressure(static_height_m: f64, w: &mut impl Workings) -> f64 {
     charge_bar
 }
 
+/// Height of a system above its vessel, by the storeys that it serves.
+///
+/// # Source
+/// Common practice: the vessel stands lowest.
+/// # Units
+/// m; result m.
+/// # Validity
+/// Storeys of about one height.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_12828, Off};
+/// assert_eq!(en_12828::static_height(3.0, 2.0, &mut Off), 6.0);
+/// ```
+pub fn static_height(storey_m: f64, storeys: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, TRADE_PRACTICE: static_height_m = storey_m * storeys);
+    static_height_m
+}
+
 /// Highest pressure in use: below the safety valve by what it may not reach.
 ///
 /// # Source

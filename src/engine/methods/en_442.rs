@@ -264,6 +264,25 @@ pub fn return_temperature(
     }
 }
 
+/// Excess temperature of the return over that of the flow.
+///
+/// # Source
+/// EN 442: what tells whether the arithmetic mean may be taken, from [`ARITHMETIC_FROM`] up.
+/// # Units
+/// °C; result none.
+/// # Validity
+/// A flow warmer than the room.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_442, Off};
+/// // 40/30 °C in a room of 20 °C
+/// assert_eq!(en_442::excess_ratio(40.0, 30.0, 20.0, &mut Off), 0.5);
+/// ```
+pub fn excess_ratio(flow_c: f64, return_c: f64, room_c: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_442: excess_ratio = (return_c - room_c) / (flow_c - room_c));
+    excess_ratio
+}
+
 /// Mass flow that carries heat at a drop.
 ///
 /// # Source

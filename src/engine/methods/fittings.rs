@@ -117,6 +117,44 @@ pub fn zeta_of_kv(kv_m3_h: f64, bore_mm: f64, w: &mut impl Workings) -> Result<f
     Ok(zeta)
 }
 
+/// Flow through a way that loses another pressure than was meant, with the same head before it.
+///
+/// # Source
+/// Losses that go with the square of the flow.
+/// # Units
+/// l/h, Pa, Pa; result l/h.
+/// # Validity
+/// Turbulent flow; `loses_pa` above 0, at the flow that was meant.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// // four times the loss lets half of the flow through
+/// assert_eq!(fittings::flow_at_head(100.0, 2000.0, 8000.0, &mut Off), 50.0);
+/// ```
+pub fn flow_at_head(flow_l_h: f64, head_pa: f64, loses_pa: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: through_l_h = flow_l_h * sqrt(head_pa / loses_pa));
+    through_l_h
+}
+
+/// Loss coefficients of a run, one way: its bends, the tee that it leaves by, and half of what both legs have together.
+///
+/// # Source
+/// Sum of local losses at one velocity.
+/// # Units
+/// Without unit.
+/// # Validity
+/// All at the velocity in the run.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// // 4 bends of 0.5, a tee of 1.5, and 3 in both legs
+/// assert_eq!(fittings::zeta_of_run(4.0, 0.5, 1.5, 3.0, &mut Off), 5.0);
+/// ```
+pub fn zeta_of_run(bends: f64, bend_zeta: f64, tee_zeta: f64, both_legs_zeta: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: run_zeta = bends * bend_zeta + tee_zeta + 0.5 * both_legs_zeta);
+    run_zeta
+}
+
 /// Refuses what is not above 0, and what is no number.
 fn above_zero(value: f64, reason: &'static str) -> Result<(), MethodError> {
     if value > 0.0 { Ok(()) } else { Err(MethodError::Impossible { reason }) }

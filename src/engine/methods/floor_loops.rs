@@ -55,6 +55,62 @@ pub fn divide(
     Ok(Loops { count, length_m })
 }
 
+/// Flow of each of so many equal loops.
+///
+/// # Source
+/// Conservation of mass.
+/// # Units
+/// kg/s; result kg/s.
+/// # Validity
+/// Loops of one length and one tube.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{floor_loops, Off};
+/// assert_eq!(floor_loops::flow_of_each(0.06, 3.0, &mut Off), 0.02);
+/// ```
+pub fn flow_of_each(whole_kg_s: f64, loops: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: each_kg_s = whole_kg_s / loops);
+    each_kg_s
+}
+
+/// Flow of each of a zone's loops, where the flow of the floor is shared out by area.
+///
+/// # Source
+/// Common practice: heat, and so the flow, goes with the area.
+/// # Units
+/// kg/s, m², m²; result kg/s.
+/// # Validity
+/// Zones that give or take about as much for each square metre.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{floor_loops, Off};
+/// // 15 of 20 m² take 0.06 of 0.08 kg/s, in 3 loops
+/// assert!((floor_loops::flow_by_area(0.08, 15.0, 20.0, 3.0, &mut Off) - 0.02).abs() < 1e-15);
+/// ```
+pub fn flow_by_area(whole_kg_s: f64, zone_m2: f64, floor_m2: f64, loops: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, TRADE_PRACTICE: each_kg_s = whole_kg_s * zone_m2 / floor_m2 / loops);
+    each_kg_s
+}
+
+/// Strip of floor that the lines of so many loops warm, one way.
+///
+/// # Source
+/// Geometry: lines that lie side by side.
+/// # Units
+/// m, m; result m².
+/// # Validity
+/// Lines as far apart as told all along.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{floor_loops, Off};
+/// // 4 m of 2 loops, 50 mm apart
+/// assert!((floor_loops::strip(4.0, 0.05, 2.0, &mut Off) - 0.4).abs() < 1e-12);
+/// ```
+pub fn strip(length_m: f64, apart_m: f64, loops: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, TRADE_PRACTICE: strip_m2 = length_m * apart_m * loops);
+    strip_m2
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -319,6 +319,47 @@ pub fn mass_flow_at(bore: Bore, water: &Liquid, velocity_m_s: f64) -> f64 {
     water.density_kg_m3 * PI / 4.0 * inside_diameter_m * inside_diameter_m * velocity_m_s
 }
 
+/// Velocity at a mass flow.
+///
+/// # Source
+/// Conservation of mass, as [`mass_flow_at`].
+/// # Units
+/// mm, kg/s; result m/s.
+/// # Validity
+/// Full tube.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{friction::{self, Bore}, water::water, Off};
+/// // 10 mm copper, 60.82 mm² within: 1 kg/s of 1,000 kg/m³ would run at 16.4 m/s
+/// let (bore, water) = (Bore { inside_diameter_mm: 8.8, roughness_mm: 0.0015 }, water(4.0)?);
+/// assert!((friction::velocity_at(bore, &water, 1.0, &mut Off) - 16.44).abs() < 0.01);
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn velocity_at(bore: Bore, water: &Liquid, mass_flow_kg_s: f64, w: &mut impl Workings) -> f64 {
+    let at_one_m_s_kg_s = mass_flow_at(bore, water, 1.0);
+    eq!(w, FLUID_MECHANICS: velocity_m_s = mass_flow_kg_s / at_one_m_s_kg_s);
+    velocity_m_s
+}
+
+/// Inside diameter of a tube.
+///
+/// # Source
+/// Geometry of a tube.
+/// # Units
+/// m; result m.
+/// # Validity
+/// A wall as thick all round.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{friction, Off};
+/// // 16 x 2 mm
+/// assert!((friction::inside_diameter(0.016, 0.002, &mut Off) - 0.012).abs() < 1e-12);
+/// ```
+pub fn inside_diameter(outside_m: f64, wall_m: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: inside_m = outside_m - 2.0 * wall_m);
+    inside_m
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

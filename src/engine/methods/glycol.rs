@@ -7,6 +7,8 @@
 use super::error::{MethodError, Range};
 use super::math::exp;
 use super::water::Liquid;
+use super::workings::Workings;
+use crate::eq;
 use crate::sources::MELINDER;
 
 /// Mass fractions of glycol that mixtures are known for; below 10 % they protect from nothing and feed bacteria.
@@ -200,6 +202,26 @@ fn surface(coefficients: &Surface, (temperature, fraction): (f64, f64)) -> f64 {
 /// Sum of coefficients times rising powers of x.
 fn polynomial(coefficients: &[f64], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, coefficient| sum * x + coefficient)
+}
+
+/// Antifreeze, undiluted, in a system that a mixture fills.
+///
+/// # Source
+/// Conservation of mass: the mixture's mass times the fraction, over the density of the antifreeze alone.
+/// # Units
+/// l, kg/m³, mass fraction, kg/m³; result l.
+/// # Validity
+/// Densities at the temperature that it is measured out at.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{glycol, Off};
+/// // 100 l of 1,020 kg/m³ with 25 % of their mass in 1,020 kg/m³: 25 l; of a denser one less
+/// assert_eq!(glycol::undiluted(100.0, 1020.0, 0.25, 1020.0, &mut Off), 25.0);
+/// assert!((glycol::undiluted(100.0, 1036.0, 0.3, 1113.0, &mut Off) - 27.925).abs() < 0.001);
+/// ```
+pub fn undiluted(system_l: f64, mixture_kg_m3: f64, fraction: f64, pure_kg_m3: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: undiluted_l = system_l * mixture_kg_m3 * fraction / pure_kg_m3);
+    undiluted_l
 }
 
 #[cfg(test)]

@@ -258,3 +258,45 @@ pub fn flow_at(
     }
     Ok(super::root::between("the flow of a hidden tube", (0.0, most_kg_s), 1e-6 * drop_pa, over)?.at)
 }
+
+/// How badly a pair fits its readings and its route, in standard deviations squared.
+///
+/// # Source
+/// Sum of squares of what deviates: the misfit of the readings, and by how much the length that the readings ask for is off the one
+/// that takes as much as the route with its bends.
+/// # Units
+/// Pa/m, Pa, relative standard deviation.
+/// # Validity
+/// Gradient and drop of the route at one flow, in the bore of the pair.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::hidden_tube::{Pair, strangeness};
+/// // as long as the route: only the readings count; e times as long with a deviation of 0.5: four more
+/// let pair = Pair { bore: 0, length_m: 20.0, length_spread: 0.05, misfit: 0.3, doubt: (1.0, 1.0) };
+/// assert!((strangeness(pair, 100.0, 2000.0, 0.5) - 0.3).abs() < 1e-12);
+/// assert!((strangeness(pair, 100.0, 2000.0 / std::f64::consts::E, 0.5) - 4.3).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn strangeness(pair: Pair, gradient_pa_m: f64, route_pa: f64, route_spread: f64) -> f64 {
+    let off = ln(pair.length_m * gradient_pa_m / route_pa) / route_spread;
+    pair.misfit + off * off
+}
+
+/// Length that takes at most as much as a pair may.
+///
+/// # Source
+/// Drop in proportion to length, as [`carry`].
+/// # Units
+/// m, Pa; result m.
+/// # Validity
+/// As there.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{hidden_tube::longest, Off};
+/// // 10 m that likely take 2 kPa and at most 3 kPa
+/// assert_eq!(longest(10.0, 2000.0, 3000.0, &mut Off), 15.0);
+/// ```
+pub fn longest(length_m: f64, likely_pa: f64, most_pa: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: longest_m = length_m * (most_pa / likely_pa));
+    longest_m
+}

@@ -19,6 +19,20 @@ pub struct Exchange {
     pub others_w: f64,
 }
 
+impl Exchange {
+    /// Adds a heated room of a temperature (W/K, °C).
+    pub fn add_room(&mut self, conductance_w_k: f64, inside_c: f64) {
+        self.rooms_w_k += conductance_w_k;
+        self.rooms_w += conductance_w_k * inside_c;
+    }
+
+    /// Adds ground, or a space of a given temperature (W/K, °C).
+    pub fn add_other(&mut self, conductance_w_k: f64, temperature_c: f64) {
+        self.others_w_k += conductance_w_k;
+        self.others_w += conductance_w_k * temperature_c;
+    }
+}
+
 /// Temperature of an unheated space.
 ///
 /// # Source
@@ -64,4 +78,22 @@ pub fn unheated_temperature(exchange: Exchange, outside_c: f64, w: &mut impl Wor
 pub fn by_air(air_heat_wh_m3k: f64, air_changes_per_h: f64, volume_m3: f64, w: &mut impl Workings) -> f64 {
     eq!(w, EN_12831: air_w_k = air_heat_wh_m3k * air_changes_per_h * volume_m3);
     air_w_k
+}
+
+/// Conductance of an element.
+///
+/// # Source
+/// ISO 13789: area times U-value.
+/// # Units
+/// m², W/(m²K); result W/K.
+/// # Validity
+/// Any.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{iso_13789, Off};
+/// assert_eq!(iso_13789::conductance(12.0, 0.25, &mut Off), 3.0);
+/// ```
+pub fn conductance(area_m2: f64, u_value_w_m2k: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ISO_13789: conductance_w_k = area_m2 * u_value_w_m2k);
+    conductance_w_k
 }

@@ -45,3 +45,22 @@ pub fn allowed(depth_mm: f64, w: &mut impl Workings) -> Result<Allowed, MethodEr
     eq!(w, JOISTS: notch_mm = 0.125 * depth_mm);
     Ok(Allowed { hole_mm, notch_mm })
 }
+
+/// Place along a joist, from its support.
+///
+/// # Source
+/// As [`HOLES_AT`] and [`NOTCHES_AT`].
+/// # Units
+/// A share, m; result m.
+/// # Validity
+/// As there.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{joists, Off};
+/// // holes from a quarter of 4 m
+/// assert_eq!(joists::place(joists::HOLES_AT.0, 4.0, &mut Off), 1.0);
+/// ```
+pub fn place(share: f64, span_m: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, JOISTS: place_m = share * span_m);
+    place_m
+}

@@ -5,6 +5,8 @@
 
 mod banded;
 pub mod budget;
+/// Heat that flowing water or air carries.
+pub mod carried_heat;
 /// Outside design temperature of a site.
 pub mod climate;
 /// Floor loops cut from coils.
@@ -80,6 +82,8 @@ pub mod pipe_loss;
 pub mod pump_laws;
 /// Roots between two ends.
 pub mod root;
+/// Lengths of routes that nobody has measured.
+pub mod routes;
 /// Floors by their own published outputs.
 pub mod tested_floor;
 /// Properties of liquid water.

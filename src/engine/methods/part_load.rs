@@ -1,6 +1,7 @@
 //! A house on a day that is milder than the design day.
 
 use super::error::MethodError;
+use super::math::min;
 use super::workings::Workings;
 use crate::eq;
 
@@ -44,6 +45,43 @@ pub fn load_share(inside_c: f64, design_c: f64, outside_c: f64, w: &mut impl Wor
 pub fn flow_temperature(flow_c: f64, inside_c: f64, load_share: f64, w: &mut impl Workings) -> f64 {
     eq!(w, TRADE_PRACTICE: part_load_flow_c = inside_c + load_share * (flow_c - inside_c));
     part_load_flow_c
+}
+
+/// Part of what an emitter can give that a load takes (0–1).
+///
+/// # Source
+/// Conservation of energy: it gives what is wanted, and no more than it can.
+/// # Units
+/// W; result none.
+/// # Validity
+/// `capacity_w` above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{part_load, Off};
+/// assert_eq!(part_load::part_taken(300.0, 400.0, &mut Off), 0.75);
+/// assert_eq!(part_load::part_taken(500.0, 400.0, &mut Off), 1.0);
+/// ```
+pub fn part_taken(load_w: f64, capacity_w: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: part = min(load_w / capacity_w, 1.0));
+    part
+}
+
+/// A part of a load or of an output.
+///
+/// # Source
+/// Definition of the part.
+/// # Units
+/// A part (0–1), W or W/m²; result as that.
+/// # Validity
+/// Any.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{part_load, Off};
+/// assert_eq!(part_load::part_of(0.75, 400.0, &mut Off), 300.0);
+/// ```
+pub fn part_of(part: f64, whole: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: taken = part * whole);
+    taken
 }
 
 #[cfg(test)]

@@ -99,6 +99,79 @@ pub fn bare(outside_diameter_mm: f64, difference_k: f64, w: &mut impl Workings) 
     Ok(loss_w_m.copysign(difference_k))
 }
 
+/// Heat that a metre gives off at a difference of temperature.
+///
+/// # Source
+/// ISO 12241: heat goes with the difference.
+/// # Units
+/// W/(mK), K; result W/m.
+/// # Validity
+/// As [`insulated`].
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{pipe_loss, Off};
+/// // 0.25 W/(mK) at 30 K
+/// assert_eq!(pipe_loss::of_metre(0.25, 30.0, &mut Off), 7.5);
+/// ```
+pub fn of_metre(loss_w_mk: f64, difference_k: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ISO_12241: loss_w_m = difference_k * loss_w_mk);
+    loss_w_m
+}
+
+/// Heat that a length gives off.
+///
+/// # Source
+/// The loss of a metre, times the metres.
+/// # Units
+/// m, W/m; result W.
+/// # Validity
+/// Water that hardly cools along the length.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{pipe_loss, Off};
+/// assert_eq!(pipe_loss::over_length(12.0, 7.5, &mut Off), 90.0);
+/// ```
+pub fn over_length(length_m: f64, loss_w_m: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ISO_12241: loss_w = length_m * loss_w_m);
+    loss_w
+}
+
+/// Outside diameter of a pipe with its insulation.
+///
+/// # Source
+/// Geometry: a thickness on either side.
+/// # Units
+/// mm; result mm.
+/// # Validity
+/// Any.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{pipe_loss, Off};
+/// assert_eq!(pipe_loss::whole_diameter(22.0, 19.0, &mut Off), 60.0);
+/// ```
+pub fn whole_diameter(outside_diameter_mm: f64, insulation_mm: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ISO_12241: whole_mm = outside_diameter_mm + 2.0 * insulation_mm);
+    whole_mm
+}
+
+/// Air round pipes in a loft or in another unheated place.
+///
+/// # Source
+/// Common practice: midway between the rooms and outside.
+/// # Units
+/// °C; result °C.
+/// # Validity
+/// Places that are neither heated nor open to the weather.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{pipe_loss, Off};
+/// assert_eq!(pipe_loss::unheated_air(20.0, -2.0, &mut Off), 9.0);
+/// ```
+pub fn unheated_air(room_c: f64, outside_c: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, TRADE_PRACTICE: surrounding_c = 0.5 * (room_c + outside_c));
+    surrounding_c
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

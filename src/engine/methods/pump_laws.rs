@@ -149,3 +149,76 @@ pub fn speed_for(
 
 /// Imbalance of the head at which the search ends (kPa).
 const TOLERANCE_KPA: f64 = 1e-9;
+
+/// Electricity of a pump by its efficiency, where its data tell no power.
+///
+/// # Source
+/// Definition of the efficiency: what the water takes, over what the pump takes.
+/// # Units
+/// W; result W.
+/// # Validity
+/// `efficiency` above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{pump_laws, Off};
+/// // 12.5 W in the water at 25 %
+/// assert_eq!(pump_laws::power_by_efficiency(12.5, 0.25, &mut Off), 50.0);
+/// ```
+pub fn power_by_efficiency(hydraulic_w: f64, efficiency: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: electric_w = hydraulic_w / efficiency);
+    electric_w
+}
+
+/// How a pump runs, and what its electricity costs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Running {
+    /// Power that the water takes over that of the pump (0–1).
+    pub efficiency: f64,
+    /// Hours that it runs in a year (h).
+    pub year_h: f64,
+    /// Cost of a kilowatt-hour, in any currency.
+    pub per_kwh: f64,
+    /// Years that costs are added up over.
+    pub years: f64,
+}
+
+/// What a pascal of head costs in electricity over a life.
+///
+/// # Source
+/// Flow times pressure, over the efficiency, times hours and price.
+/// # Units
+/// l/h; result in the currency of the price, for each pascal.
+/// # Validity
+/// A pump that runs at one flow; no interest.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{pump_laws::{self, Running}, Off};
+/// // 1 m³/h at 1 kPa is 0.2778 W, 1.111 W at 25 %, in 4,000 h 4.444 kWh, in 15 years at 0.30 the kWh 20.00
+/// let running = Running { efficiency: 0.25, year_h: 4000.0, per_kwh: 0.3, years: 15.0 };
+/// assert!((1000.0 * pump_laws::life_costs(1000.0, running, &mut Off) - 20.0).abs() < 1e-9);
+/// ```
+pub fn life_costs(flow_l_h: f64, running: Running, w: &mut impl Workings) -> f64 {
+    let Running { efficiency, year_h, per_kwh, years } = running;
+    eq!(w, FLUID_MECHANICS: hydraulic_w_pa = flow_l_h / 3.6e6);
+    eq!(w, ENERGY_BALANCE: year_kwh_pa = hydraulic_w_pa / efficiency * year_h / 1000.0);
+    eq!(w, ENERGY_BALANCE: life_cost_pa = year_kwh_pa * per_kwh * years);
+    life_cost_pa
+}
+
+/// What the electricity for a head costs over a life.
+///
+/// # Source
+/// [`life_costs`], times the head.
+/// # Units
+/// Currency for each pascal, Pa; result in that currency.
+/// # Validity
+/// As there.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{pump_laws, Off};
+/// assert_eq!(pump_laws::cost_of_head(0.02, 15_000.0, &mut Off), 300.0);
+/// ```
+pub fn cost_of_head(life_cost_pa: f64, head_pa: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: head_cost = life_cost_pa * head_pa);
+    head_cost
+}

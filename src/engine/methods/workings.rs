@@ -4,7 +4,9 @@
 //! values that went in, the result and the clause it comes from. With [`Off`] nothing is left of it: the
 //! compiler sees the bare expression. So a shown formula cannot differ from the computed one.
 
-use crate::sources::Source;
+use std::cell::Cell;
+
+use crate::sources::{ALL, Source};
 
 /// One recorded equation.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,8 +40,19 @@ pub trait Workings {
     /// Points what follows at a member of the figure that is pointed at now.
     fn within<'a>(&'a mut self, member: &'static str) -> Self::Scope<'a>;
 
-    /// Records an equation, built only when it is wanted.
-    fn step(&mut self, make: impl FnOnce() -> Step);
+    /// The same, for what rests on sources and is not shown equation by equation.
+    type Unshown<'a>: Workings
+    where
+        Self: 'a;
+
+    /// Lets what follows cite its sources, and shows none of its equations.
+    fn unshown(&mut self) -> Self::Unshown<'_>;
+
+    /// Notes that the result rests on a source; every equation does so by itself.
+    fn cite(&mut self, source: &'static Source);
+
+    /// Records an equation of a source, built only when it is wanted.
+    fn step(&mut self, source: &'static Source, make: impl FnOnce() -> Step);
 
     /// Whether equations are recorded at all: what was computed before without them can stand where none is wanted.
     fn records(&self) -> bool;
@@ -63,8 +76,18 @@ impl Workings for Off {
         Off
     }
 
+    type Unshown<'a> = Off;
+
+    #[inline]
+    fn unshown(&mut self) -> Off {
+        Off
+    }
+
+    #[inline]
+    fn cite(&mut self, _: &'static Source) {}
+
     #[inline(always)]
-    fn step(&mut self, _: impl FnOnce() -> Step) {}
+    fn step(&mut self, _: &'static Source, _: impl FnOnce() -> Step) {}
 
     #[inline]
     fn records(&self) -> bool {
@@ -100,9 +123,20 @@ impl Workings for Book<'_> {
         Book { figure: format!("{}/{member}", self.figure), steps: self.steps }
     }
 
+    type Unshown<'a>
+        = Off
+    where
+        Self: 'a;
+
+    fn unshown(&mut self) -> Off {
+        Off
+    }
+
+    fn cite(&mut self, _: &'static Source) {}
+
     #[cold]
     #[inline(never)]
-    fn step(&mut self, make: impl FnOnce() -> Step) {
+    fn step(&mut self, _: &'static Source, make: impl FnOnce() -> Step) {
         let mut step = make();
         step.figure.clone_from(&self.figure);
         let mut seen = Vec::with_capacity(step.values.len());
@@ -135,14 +169,108 @@ impl Workings for Option<Book<'_>> {
         self.as_mut().map(|book| book.within(member))
     }
 
-    fn step(&mut self, make: impl FnOnce() -> Step) {
+    type Unshown<'a>
+        = Off
+    where
+        Self: 'a;
+
+    fn unshown(&mut self) -> Off {
+        Off
+    }
+
+    fn cite(&mut self, _: &'static Source) {}
+
+    fn step(&mut self, source: &'static Source, make: impl FnOnce() -> Step) {
         if let Some(book) = self {
-            book.step(make);
+            book.step(source, make);
         }
     }
 
     fn records(&self) -> bool {
         self.is_some()
+    }
+}
+
+/// The sources that something rests on, each once.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Cited(Cell<u64>);
+
+impl Cited {
+    /// Adds a source.
+    pub fn add(&self, source: &'static Source) {
+        self.0.set(self.0.get() | 1 << source.place);
+    }
+
+    /// Adds what others cite.
+    pub fn join(&self, others: &Self) {
+        self.0.set(self.0.get() | others.0.get());
+    }
+
+    /// The sources, in the order of their page.
+    pub fn sources(&self) -> impl Iterator<Item = &'static Source> {
+        let cited = self.0.get();
+        ALL.iter().copied().filter(move |source| cited & (1 << source.place) != 0)
+    }
+}
+
+/// Workings that also gather what is cited, shown or not.
+///
+/// # Examples
+/// ```
+/// use tundish_engine::methods::workings::{Cited, Citing};
+/// use tundish_engine::methods::{Off, en_1264_2};
+/// use tundish_engine::sources::EN_1264_2;
+/// let cited = Cited::default();
+/// en_1264_2::output_at_surface_excess(9.0, &mut Citing::new(Off, &cited));
+/// assert!(cited.sources().eq([&EN_1264_2]));
+/// ```
+#[derive(Debug)]
+pub struct Citing<'c, W> {
+    inner: W,
+    cited: &'c Cited,
+}
+
+impl<'c, W> Citing<'c, W> {
+    /// Gathers what is cited on the way to other workings.
+    pub fn new(inner: W, cited: &'c Cited) -> Self {
+        Self { inner, cited }
+    }
+}
+
+impl<W: Workings> Workings for Citing<'_, W> {
+    type Scope<'a>
+        = Citing<'a, W::Scope<'a>>
+    where
+        Self: 'a;
+
+    fn at<'a>(&'a mut self, figure: impl FnOnce() -> String) -> Self::Scope<'a> {
+        Citing { inner: self.inner.at(figure), cited: self.cited }
+    }
+
+    fn within<'a>(&'a mut self, member: &'static str) -> Self::Scope<'a> {
+        Citing { inner: self.inner.within(member), cited: self.cited }
+    }
+
+    type Unshown<'a>
+        = Citing<'a, Off>
+    where
+        Self: 'a;
+
+    fn unshown(&mut self) -> Citing<'_, Off> {
+        Citing { inner: Off, cited: self.cited }
+    }
+
+    fn cite(&mut self, source: &'static Source) {
+        self.cited.add(source);
+    }
+
+    fn step(&mut self, source: &'static Source, make: impl FnOnce() -> Step) {
+        self.cited.add(source);
+        self.inner.step(source, make);
+    }
+
+    fn records(&self) -> bool {
+        self.inner.records()
     }
 }
 
@@ -157,7 +285,7 @@ macro_rules! eq {
     ($w:ident, $src:ident : $name:ident = $($e:tt)+) => { $crate::eq!($w, $src "": $name = $($e)+) };
     ($w:ident, $src:ident $clause:literal : $name:ident = $($e:tt)+) => {
         let $name: f64 = $($e)+;
-        $crate::methods::workings::Workings::step($w, || $crate::methods::workings::Step {
+        $crate::methods::workings::Workings::step($w, &$crate::sources::$src, || $crate::methods::workings::Step {
             figure: String::new(),
             name: stringify!($name),
             formula: stringify!($($e)+),

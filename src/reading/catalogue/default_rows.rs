@@ -116,7 +116,7 @@ impl Value for Binder {
 }
 
 /// Units that the table may use, each with what a name in it ends in and between what its figures lie.
-const UNITS: [(&str, &str, f64, f64); 23] = [
+const UNITS: [(&str, &str, f64, f64); 27] = [
     ("", "", 0.0, 1e5),
     ("0–1", "", 0.0, 1.0),
     ("°C", "_c", -50.0, 100.0),
@@ -131,9 +131,13 @@ const UNITS: [(&str, &str, f64, f64); 23] = [
     ("W/(m²K)", "_w_m2k", 0.0, 10.0),
     ("W/(mK)", "_w_mk", 0.0, 5.0),
     ("Wh/(m³K)", "_wh_m3k", 0.3, 0.4),
+    ("m²K/W", "_m2k_w", 0.0, 10.0),
+    ("Pa", "_pa", 0.0, 1e5),
     ("kPa", "_kpa", 0.0, 200.0),
     ("bar", "_bar", 0.0, 10.0),
     ("Pa/m", "_pa_m", 0.0, 1e3),
+    ("kW", "_kw", 0.0, 200.0),
+    ("l/min", "_l_min", 0.0, 20.0),
     ("l", "_l", 0.0, 500.0),
     ("h", "_h", 0.0, 8784.0),
     ("a kWh", "_per_kwh", 0.0, 10.0),

@@ -4,7 +4,7 @@ use super::Gathering;
 use super::air::Air;
 use crate::catalogue::Defaults;
 use crate::catalogue::default_rows::DefaultRow;
-use crate::intake::Fault;
+use crate::intake::{Fault, holds};
 use crate::job::certainty::Known;
 use crate::job::constructions::Construction;
 use crate::job::dwelling::Ventilation;
@@ -166,12 +166,7 @@ impl Gathering<'_> {
 
     /// Whatever the basis speaks of is there.
     fn check_basis(&mut self) {
-        if self.job.basis.is_empty() {
-            return;
-        }
-        // a job is made of text, numbers and maps: it always has a JSON form
-        let document = serde_json::to_value(self.job).unwrap_or_default();
-        for pointer in self.job.basis.keys().filter(|pointer| document.pointer(pointer).is_none()) {
+        for pointer in self.job.basis.keys().filter(|pointer| !holds(self.job, pointer)) {
             let at = format!("/basis/{}", crate::intake::fault::escaped(pointer));
             let fault = Fault::new(at, "unknown_place", format!("the job has nothing at {pointer}"));
             self.faults.push(fault.rests_on(pointer.clone()));

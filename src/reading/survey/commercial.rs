@@ -49,6 +49,8 @@ pub struct Commercial {
     pub programme_start: Date,
     /// Days from the last screed to the first heating, as the slowest screed needs; nothing where none is laid.
     pub screed_days: Option<i64>,
+    /// Days after the laying on which a screed is not walked on.
+    pub screed_rest_days: i64,
 }
 
 /// A payment.
@@ -115,6 +117,7 @@ impl Gathering<'_> {
             grant_doubts: self.grant_doubts(),
             programme_start,
             screed_days,
+            screed_rest_days: i64::from(self.catalogue.defaults.screed_rest_days.value),
         })
     }
 

@@ -5,6 +5,7 @@ use crate::catalogue::typical::TypicalPart;
 use crate::job::constructions::Construction;
 use crate::job::dwelling::Shielding as Written;
 use crate::job::rooms::{Faces, Room};
+use crate::methods::Off;
 use crate::methods::en_12831::{self, Shielding};
 
 impl Gathering<'_> {
@@ -22,7 +23,8 @@ impl Gathering<'_> {
         let storey = f64::from(room.storey.unwrap_or(0).max(0));
         let defaults = &self.catalogue.defaults;
         let ground_storey_m = height_m.unwrap_or(defaults.ground_storey_height_m.value);
-        let centre_m = ground_storey_m + storey * defaults.exposure_storey_m.value + room.height_m / 2.0;
+        let storey_m = defaults.exposure_storey_m.value;
+        let centre_m = en_12831::middle_height(ground_storey_m, storey, storey_m, room.height_m, &mut Off);
         Exposure { e: en_12831::shielding(shielding, openings), epsilon: en_12831::height_correction(centre_m) }
     }
 

@@ -8,6 +8,7 @@ use crate::job::constructions::Construction as Written;
 use crate::job::rooms::{self as written, Part, Surface};
 use crate::list::{Index, List, indexed};
 use crate::methods::iso_6946::HeatFlow;
+use crate::methods::{Off, en_12831};
 
 /// One plane element of a room.
 #[derive(Debug, Clone, PartialEq)]
@@ -351,7 +352,7 @@ fn leave_floors_to_emitters(heated_m2: &List<Room, f64>, fabric: &mut Fabric) {
         if heated_m2 <= 0.0 || floors_m2 <= 0.0 {
             continue;
         }
-        let kept = ((floors_m2 - heated_m2) / floors_m2).max(0.0);
+        let kept = en_12831::share_unheated(floors_m2, heated_m2, &mut Off);
         let shrink = |element: &mut Element| element.area_m2 *= kept;
         elements[index].iter_mut().filter(|element| element.part == Part::Floor).for_each(shrink);
         for below in elements.iter_mut() {

@@ -10,10 +10,10 @@ use crate::job::emitters::Emitter;
 use crate::job::heating::{self as written_heating, EmitterChoice, FlowTemperature, RadiatorMean};
 use crate::job::plant::{self as written, Cylinder};
 use crate::list::Index;
-use crate::methods::Off;
 use crate::methods::en_442::Mean;
 use crate::methods::fluid::Fluid;
 use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
+use crate::methods::{Off, en_12828};
 
 /// The heating circuit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -141,7 +141,8 @@ impl Gathering<'_> {
         let static_height_m = vessel.and_then(|vessel| vessel.static_height_m).unwrap_or_else(|| {
             let storeys = job.rooms.values().filter_map(|room| room.storey);
             let (low, high) = storeys.fold((0, 0), |(low, high), storey| (storey.min(low), storey.max(high)));
-            let height_m = defaults.static_height_per_storey_m.value * f64::from(high - low + 1);
+            let storey_m = defaults.static_height_per_storey_m.value;
+            let height_m = en_12828::static_height(storey_m, f64::from(high - low + 1), &mut Off);
             self.notes.assume(
                 "static_height",
                 "/plant",

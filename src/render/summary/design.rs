@@ -1,12 +1,16 @@
 //! The design of a summary: rooms with their emitters, and the plant.
 
 use super::section;
-use super::view::{Bill, Candidate, Covering, Emitter, Proposal, RoomEmitters, RoomLoss};
+use crate::design::emitters::{CoveringRow, EmitterRow, RoomEmitters};
+use crate::design::heat_loss::RoomLoss;
+use crate::design::source::CandidateRow;
+use crate::estimate::bill::BillAnswer;
+use crate::proposal::ProposalReport;
 use crate::render::table::{Column, figure};
 
 /// Every room with its loss and its emitters, and the dwelling under them.
-pub(super) fn rooms(proposal: &Proposal) -> String {
-    let Proposal { heat_loss, emitters, bill, .. } = proposal;
+pub(super) fn rooms(proposal: &ProposalReport) -> String {
+    let ProposalReport { heat_loss, emitters, bill, .. } = proposal;
     let title = format!(
         "Rooms at {} °C outside, flow at {} °C",
         figure(heat_loss.outside_design_c, 1),
@@ -28,7 +32,7 @@ pub(super) fn rooms(proposal: &Proposal) -> String {
         let own = emitters.rooms.iter().find(|RoomEmitters { room, .. }| *room == loss.room);
         for emitter in own.map_or(&[][..], |own| &own.emitters) {
             let mut row = of_room(head.take());
-            let pointer = format!("/rooms/{}/emitters/{}", loss.room, emitter.id);
+            let pointer = format!("/rooms/{}/emitters/{}", loss.room, emitter.emitter);
             let is_unmet = emitters.unmet.iter().any(|unmet| unmet.pointer == pointer);
             row.extend(of_emitter(emitter, bill, is_unmet));
             rows.push(row);
@@ -55,15 +59,15 @@ fn of_room(loss: Option<&RoomLoss>) -> Vec<String> {
     std::iter::once(loss.room.clone()).chain(figures).collect()
 }
 
-fn of_emitter(emitter: &Emitter, bill: &Bill, is_unmet: bool) -> [String; 4] {
-    let Emitter { output_w, flow_l_h, return_temperature_c, .. } = *emitter;
+fn of_emitter(emitter: &EmitterRow, bill: &BillAnswer, is_unmet: bool) -> [String; 4] {
+    let EmitterRow { output_w, flow_l_h, return_temperature_c, .. } = *emitter;
     [words(emitter, bill, is_unmet), figure(output_w, 0), figure(flow_l_h, 0), figure(return_temperature_c, 1)]
 }
 
 /// What may lie on a floor, cut and not rounded: a covering that is a little thinner does, one a little thicker may not.
-fn bears(emitter: &Emitter) -> String {
+fn bears(emitter: &EmitterRow) -> String {
     let greatest = emitter.floor.as_ref().and_then(|floor| floor.greatest_covering.as_ref());
-    greatest.map_or_else(String::new, |Covering { tog, tables_end }| {
+    greatest.map_or_else(String::new, |CoveringRow { tog, tables_end, .. }| {
         let tog = figure((tog * 100.0 + 1e-6).floor() / 100.0, 2);
         if *tables_end {
             format!(", bears coverings to {tog} tog and beyond")
@@ -73,7 +77,7 @@ fn bears(emitter: &Emitter) -> String {
     })
 }
 
-fn words(emitter: &Emitter, bill: &Bill, is_unmet: bool) -> String {
+fn words(emitter: &EmitterRow, bill: &BillAnswer, is_unmet: bool) -> String {
     if emitter.kind == "heated_floor" {
         let loops = emitter.loops.iter().map(|one| figure(one.length_m, 1)).collect::<Vec<_>>().join(" + ");
         let area = figure(emitter.area_m2.unwrap_or(0.0), 1);
@@ -108,12 +112,12 @@ fn words(emitter: &Emitter, bill: &Bill, is_unmet: bool) -> String {
 }
 
 /// Heat source, cylinder, vessel and pump, one under the other.
-pub(super) fn plant(proposal: &Proposal) -> String {
-    let Proposal { plant, pipework, bill, .. } = proposal;
+pub(super) fn plant(proposal: &ProposalReport) -> String {
+    let ProposalReport { plant, pipework, bill, .. } = proposal;
     let source = &plant.heat_source;
     let chosen = source.candidates.iter().find(|candidate| candidate.chosen);
     let duty = chosen.map_or_else(String::new, |chosen| {
-        let Candidate { capacity_w, cop, needed_w, .. } = *chosen;
+        let CandidateRow { capacity_w, cop, needed_w, .. } = *chosen;
         let needed_w = needed_w.unwrap_or(source.load_w);
         format!(
             ": {} W for the {} W that house and hot water need in design conditions, COP {} there",

@@ -2,17 +2,18 @@
 
 mod design;
 mod money;
-mod view;
 
 use super::table::{Column, aligned};
-use view::{Note, Notes, Proposal, Unmet};
+use crate::design::findings::UnmetRow;
+use crate::notes::{Note, Notes};
+use crate::proposal::ProposalReport;
 
 /// Reads the answer of `/v1/proposal` and writes its summary under a title.
 ///
 /// # Errors
 /// If the text is not such an answer.
 pub fn of(title: &str, proposal: &str) -> Result<String, serde_json::Error> {
-    let proposal: Proposal = serde_json::from_str(proposal)?;
+    let proposal: ProposalReport = serde_json::from_str(proposal)?;
     let sections = [
         heading(title, '='),
         design::rooms(&proposal),
@@ -64,8 +65,8 @@ fn notes(notes: &Notes) -> String {
 }
 
 /// What the design does not meet, so that the price is not the whole price.
-fn unmet(proposal: &Proposal) -> String {
-    let Proposal { emitters, pipework, plant, bill, .. } = proposal;
+fn unmet(proposal: &ProposalReport) -> String {
+    let ProposalReport { emitters, pipework, plant, bill, .. } = proposal;
     let all = [&emitters.unmet, &pipework.unmet, &plant.unmet, &bill.unmet].into_iter().flatten();
-    list("Not met: the price is not complete", all.map(|Unmet { detail, .. }| detail.as_str()))
+    list("Not met: the price is not complete", all.map(|UnmetRow { detail, .. }| detail.as_str()))
 }

@@ -1,7 +1,9 @@
 //! The money and days of a summary.
 
 use super::section;
-use super::view::{Bill, Payment, Price, Programme, Visit};
+use crate::estimate::bill::{BillAnswer, Line};
+use crate::estimate::price::{PaymentRow, PriceAnswer};
+use crate::estimate::programme::{ProgrammeAnswer, VisitRow};
 use crate::render::table::{Column, amount, figure};
 
 /// An id of the price book as words.
@@ -10,7 +12,7 @@ fn words(id: &str) -> String {
 }
 
 /// Materials, each with its cost to the firm and its price, and their sums.
-pub(super) fn materials(bill: &Bill) -> String {
+pub(super) fn materials(bill: &BillAnswer) -> String {
     let columns = [
         ("material", Column::Text),
         ("quantity", Column::Figure),
@@ -18,7 +20,7 @@ pub(super) fn materials(bill: &Bill) -> String {
         ("cost", Column::Figure),
         ("net price", Column::Figure),
     ];
-    let row = |line: &super::view::Line| {
+    let row = |line: &Line| {
         let quantity = line.quantity.to_string();
         vec![line.description.clone(), quantity, line.unit.clone(), amount(line.cost), amount(line.net)]
     };
@@ -30,7 +32,7 @@ pub(super) fn materials(bill: &Bill) -> String {
 }
 
 /// Labour by task, and its sums.
-pub(super) fn labour(bill: &Bill) -> String {
+pub(super) fn labour(bill: &BillAnswer) -> String {
     let columns = [
         ("task", Column::Word),
         ("visit", Column::Word),
@@ -38,11 +40,11 @@ pub(super) fn labour(bill: &Bill) -> String {
         ("cost", Column::Figure),
         ("net price", Column::Figure),
     ];
-    let row = |task: &super::view::Task| {
+    let rows = bill.labour.iter().map(|task| {
         let hours = figure(task.labour_h, 2);
         vec![words(&task.task), words(&task.visit), hours, amount(task.cost), amount(task.net)]
-    };
-    let mut rows: Vec<Vec<String>> = bill.labour.iter().map(row).collect();
+    });
+    let mut rows: Vec<Vec<String>> = rows.collect();
     let totals = &bill.totals;
     let hours = figure(totals.labour_h, 2);
     let (cost, net) = (amount(totals.labour_cost), amount(totals.labour_net));
@@ -51,7 +53,7 @@ pub(super) fn labour(bill: &Bill) -> String {
 }
 
 /// Visits in their order.
-pub(super) fn programme(programme: &Programme) -> String {
+pub(super) fn programme(programme: &ProgrammeAnswer) -> String {
     let columns = [
         ("visit", Column::Word),
         ("hours", Column::Figure),
@@ -61,17 +63,17 @@ pub(super) fn programme(programme: &Programme) -> String {
         ("to", Column::Word),
         ("needs", Column::Text),
     ];
-    let row = |visit: &Visit| {
-        let Visit { labour_h, people, days, earliest_start, earliest_finish, .. } = visit;
+    let row = |visit: &VisitRow| {
+        let VisitRow { labour_h, people, days, earliest_start, earliest_finish, .. } = visit;
         let (people, days) = (people.to_string(), days.to_string());
-        let (start, finish) = (earliest_start.clone(), earliest_finish.clone());
+        let (start, finish) = (earliest_start.to_string(), earliest_finish.to_string());
         vec![words(&visit.visit), figure(*labour_h, 2), people, days, start, finish, visit.needs.clone()]
     };
     section("Programme", &columns, programme.visits.iter().map(row).collect())
 }
 
 /// Payments with their tax, the grant, and last what is left to pay.
-pub(super) fn price(price: &Price) -> String {
+pub(super) fn price(price: &PriceAnswer) -> String {
     let columns = [
         ("", Column::Word),
         ("tax point", Column::Word),
@@ -79,9 +81,9 @@ pub(super) fn price(price: &Price) -> String {
         ("tax", Column::Figure),
         ("gross", Column::Figure),
     ];
-    let row = |payment: &Payment| {
-        let Payment { name, tax_point, net, tax, gross } = payment;
-        vec![name.clone(), tax_point.clone(), amount(*net), amount(*tax), amount(*gross)]
+    let row = |payment: &PaymentRow| {
+        let PaymentRow { name, tax_point, net, tax, gross, .. } = payment;
+        vec![name.clone(), tax_point.to_string(), amount(*net), amount(*tax), amount(*gross)]
     };
     let mut rows: Vec<Vec<String>> = price.payments.iter().map(row).collect();
     let total =

@@ -33,11 +33,13 @@ pub trait Stage: Sized {
     }
 
     /// The published sources that it rests on for this survey.
+    #[must_use]
     fn sources(_: &Survey) -> Vec<&'static Source> {
         Vec::new()
     }
 
     /// What to beware of when it is carried out.
+    #[must_use]
     fn cautions(_: &Survey) -> Vec<Caution> {
         Vec::new()
     }
@@ -87,11 +89,17 @@ impl Caution {
 }
 
 /// Refuses a result in which something is not so.
+///
+/// # Errors
+/// What is not so.
 pub fn so(holds: bool, what: impl FnOnce() -> String) -> Result<(), String> {
     if holds { Ok(()) } else { Err(what()) }
 }
 
 /// Refuses figures that are not the same but for their last digits.
+///
+/// # Errors
+/// Which figures they are.
 pub fn same(found: f64, expected: f64, what: impl FnOnce() -> String) -> Result<(), String> {
     let is_close = (found - expected).abs() <= 1e-9 * found.abs().max(expected.abs()).max(1.0);
     so(is_close, || format!("{}: {found} and {expected}", what()))

@@ -1,6 +1,6 @@
 //! The bill: materials and labour, each line with where it comes from.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::labour::{self, Task};
@@ -26,7 +26,7 @@ pub struct Bill {
 }
 
 /// One line of materials.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Line {
     /// Code of the product.
     pub code: String,
@@ -107,7 +107,7 @@ fn fittings(survey: &Survey, commercial: &Commercial, tube: Money) -> Result<Lin
 }
 
 /// The bill as it is answered.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct BillAnswer {
     /// Currency of every amount, by ISO 4217.
     pub currency: String,
@@ -124,7 +124,7 @@ pub struct BillAnswer {
 }
 
 /// Sums of the bill's rounded lines.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct BillTotals {
     /// Cost of materials.
     pub materials_cost: Money,

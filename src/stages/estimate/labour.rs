@@ -1,6 +1,6 @@
 //! Labour hours from task norms and the quantities of the design.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::EstimateError;
@@ -11,7 +11,7 @@ use crate::survey::{Commercial, Survey};
 
 /// A task with its hours and cost.
 #[expect(clippy::struct_field_names, reason = "the row's own id is called as in the answer")]
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[schema(as = TaskRow)]
 pub struct Task {
     /// Id of the task.

@@ -1,13 +1,13 @@
 //! The price: net by supply, tax at the rate of each tax point, grant off the gross, and what is left to pay.
 
 use jiff::civil::Date;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::bill::Bill;
 use super::{Design, EstimateError};
 use crate::catalogue::rules::{self, Found};
-use crate::design::findings::{GRANT_LIMIT_KW, Pointed, Warning};
+use crate::design::findings::{Pointed, Warning};
 use crate::money::Money;
 use crate::survey::{Commercial, Survey};
 
@@ -25,7 +25,7 @@ pub struct Price {
 }
 
 /// Tax of one supply at one tax point.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SupplyRow {
     /// The supply.
     pub supply: String,
@@ -43,7 +43,7 @@ pub struct SupplyRow {
 }
 
 /// A payment.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PaymentRow {
     /// What it is for.
     pub name: String,
@@ -144,7 +144,7 @@ impl<'r> Rules<'r> {
             return Ok(Money::ZERO);
         };
         let capacity_kw = candidate.capacity_w / 1000.0;
-        if capacity_kw > GRANT_LIMIT_KW {
+        if capacity_kw > self.survey.defaults.grant_heat_source_max_kw.value {
             self.warnings.push(Warning::GrantAboveLimit(capacity_kw));
             return Ok(Money::ZERO);
         }
@@ -177,7 +177,7 @@ impl Price {
 }
 
 /// The price as it is answered.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PriceAnswer {
     /// Net price.
     pub net: Money,

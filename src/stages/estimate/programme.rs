@@ -2,7 +2,7 @@
 
 use jiff::ToSpan as _;
 use jiff::civil::{Date, Weekday};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::EstimateError;
@@ -57,11 +57,8 @@ const SCREED_NEEDS: &str = "system tested, power on, screed old enough to be hea
 /// The visit after which a screed must wait.
 const SCREED: &str = "screed";
 
-/// Days after the laying on which a screed is not walked on: EN 1264-4, at least three days of protection.
-const SCREED_REST_DAYS: i64 = 3;
-
 /// The programme as it is answered.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ProgrammeAnswer {
     /// Visits in their order.
     pub visits: Vec<VisitRow>,
@@ -73,7 +70,7 @@ pub struct ProgrammeAnswer {
 }
 
 /// One visit.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct VisitRow {
     /// Id of the visit.
     pub visit: String,
@@ -123,7 +120,7 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
         if let Some(screed_days) = screed_days {
             let later = |days: i64| earliest_finish.checked_add(days.days()).map_err(|_| EstimateError::BeyondCalendar);
             heat_from = Some(later(screed_days)?);
-            next = working(later(SCREED_REST_DAYS + 1)?)?;
+            next = working(later(commercial.screed_rest_days + 1)?)?;
         }
         visits.push(VisitRow {
             tasks: tasks.iter().map(|task| task.task.clone()).collect(),

@@ -1,6 +1,6 @@
 //! The chain at every flow temperature, compared.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::changes::{NextChange, next_changes};
@@ -22,15 +22,8 @@ use crate::money::Money;
 use crate::notes::Notes;
 use crate::survey::{Flow, Survey};
 
-/// Flow temperatures that are looked at: from 30 to 55 °C, a kelvin apart.
-const FIRST_C: f64 = 30.0;
-const COUNT: u32 = 26;
-
-/// Milder days at which the heat source is looked at besides (°C): two of the climate points of EN 14825.
-const MILDER_C: [f64; 2] = [2.0, 7.0];
-
 /// Flow temperatures side by side.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowTemperaturesAnswer {
     /// The lowest flow temperature, to half a kelvin, at which every room is carried: between the bounds of the job, or 25
     /// and 55 °C.
@@ -40,7 +33,7 @@ pub struct FlowTemperaturesAnswer {
 }
 
 /// The lowest flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct LowestRow {
     /// Flow temperature (°C); the highest of the bounds where none carries every room.
     pub flow_temperature_c: f64,
@@ -61,7 +54,7 @@ pub struct LowestRow {
 }
 
 /// One flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowCandidate {
     /// Flow temperature (°C).
     pub flow_temperature_c: f64,
@@ -83,7 +76,7 @@ pub struct FlowCandidate {
 }
 
 /// A room that is not carried.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ShortRoom {
     /// Id of the room.
     pub room: String,
@@ -94,7 +87,7 @@ pub struct ShortRoom {
 }
 
 /// An emitter at a flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowEmitter {
     /// Id of the room.
     pub room: String,
@@ -117,7 +110,7 @@ pub struct FlowEmitter {
 }
 
 /// The heat source in design conditions.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowSource {
     /// Its code; absent for a unit given with the job.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -133,7 +126,7 @@ pub struct FlowSource {
 }
 
 /// The heat source on a milder day.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PartLoadRow {
     /// Outside temperature (°C).
     pub outside_c: f64,
@@ -168,8 +161,8 @@ impl Pointed for FlowTemperaturesAnswer {
 ///
 /// # Errors
 /// [`ProposalError`] if part of the job describes nothing physical.
-pub fn flow_temperatures(prepared: Prepared, workings: bool) -> Result<FlowTemperaturesReport, ProposalError> {
-    let (flow_temperatures, said) = answered(&prepared, Question::FlowTemperatures, workings, |run| {
+pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemperaturesReport, ProposalError> {
+    let (flow_temperatures, said) = answered(prepared, Question::FlowTemperatures, workings, |run| {
         let survey = run.survey();
         let loss = run.heat_loss()?;
         let Sought { lowest, found, below } = emitters::lowest(survey, loss, bounds(survey))?;
@@ -217,7 +210,8 @@ fn candidates(
     loss: &HeatLoss,
     seen: &[Option<&Emitters>],
 ) -> Result<Vec<FlowCandidate>, ProposalError> {
-    let flows = (0..COUNT).map(|step| FIRST_C + f64::from(step));
+    let (first_c, count) = (survey.defaults.compared_flow_from_c.value, survey.defaults.compared_flows.value);
+    let flows = (0..count).map(|step| first_c + f64::from(step));
     let each = flows.map(|flow_c| {
         let before = seen.iter().flatten().find(|found| found.flow_c.to_bits() == flow_c.to_bits());
         before.map_or_else(|| candidate(survey, loss, flow_c), |found| compared(survey, loss, found))
@@ -292,8 +286,9 @@ fn in_design(survey: &Survey, source: &Source) -> Option<FlowSource> {
 }
 
 fn part_load(survey: &Survey, loss: &HeatLoss, source: &Source) -> Result<Vec<PartLoadRow>, DesignError> {
-    let mut rows = Vec::with_capacity(MILDER_C.len());
-    for outside_c in MILDER_C.into_iter().filter(|outside_c| *outside_c > loss.outside_design_c) {
+    let milder_c = [survey.defaults.mild_day_c.value, survey.defaults.milder_day_c.value];
+    let mut rows = Vec::with_capacity(milder_c.len());
+    for outside_c in milder_c.into_iter().filter(|outside_c| *outside_c > loss.outside_design_c) {
         if let Some(found) = source.part_load(survey, loss, outside_c)? {
             rows.push(PartLoadRow {
                 outside_c: found.outside_c,

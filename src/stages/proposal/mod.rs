@@ -6,7 +6,6 @@ mod flow_temperatures;
 mod gaps;
 mod places;
 mod prepared;
-mod probe;
 mod question;
 mod reports;
 mod run;

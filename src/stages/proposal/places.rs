@@ -1,6 +1,6 @@
 //! Pointers that resolve: what is said of a part that the job leaves out is said of the part that lacks it.
 
-use super::probe::holds;
+use crate::intake::holds;
 use crate::job::Job;
 
 /// The places of a job.

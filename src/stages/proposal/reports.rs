@@ -1,6 +1,6 @@
 //! The answer to each question: its row, the notes, the sources, and the workings on request.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::cited::{CitedSource, Working, cited};
@@ -23,7 +23,7 @@ use crate::notes::{Notes, Stage};
 macro_rules! report {
     ($(#[$doc:meta])* $report:ident { $($(#[$field:meta])* $name:ident: $row:ty),+ $(,)? }) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
         pub struct $report {
             $($(#[$field])* pub $name: $row,)+
             /// What was assumed, what looks wrong, what to beware of.
@@ -60,8 +60,8 @@ macro_rules! reports {
             ///
             /// # Errors
             /// [`ProposalError`] if part of the job describes nothing physical, or money cannot be reckoned.
-            pub fn $name(prepared: Prepared, workings: bool) -> Result<$report, ProposalError> {
-                let (row, said) = answered(&prepared, Question::$question, workings, |$run| {
+            pub fn $name(prepared: &Prepared, workings: bool) -> Result<$report, ProposalError> {
+                let (row, said) = answered(prepared, Question::$question, workings, |$run| {
                     let answer = $answer;
                     Ok((answer, $run.shown()?))
                 })?;
@@ -94,8 +94,8 @@ macro_rules! reports {
         ///
         /// # Errors
         /// As [`price`].
-        pub fn proposal(prepared: Prepared, workings: bool) -> Result<ProposalReport, ProposalError> {
-            let (rows, said) = answered(&prepared, Question::Proposal, workings, |run| Ok((rows(run)?, run.shown()?)))?;
+        pub fn proposal(prepared: &Prepared, workings: bool) -> Result<ProposalReport, ProposalError> {
+            let (rows, said) = answered(prepared, Question::Proposal, workings, |run| Ok((rows(run)?, run.shown()?)))?;
             let Rows { $($($name,)?)* } = rows;
             let Said { notes, sources, workings } = said;
             Ok(ProposalReport { $($($name,)?)* notes, sources, workings })

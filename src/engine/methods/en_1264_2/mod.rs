@@ -238,6 +238,25 @@ pub fn excess_for(q_w_m2: f64, kh_w_m2k: f64, w: &mut impl Workings) -> f64 {
     excess_k
 }
 
+/// Output of a floor at an excess temperature of its water.
+///
+/// # Source
+/// EN 1264-2: q = KH·ΔθH, the characteristic curve of a floor.
+/// # Units
+/// W/(m²K), K; result W/m².
+/// # Validity
+/// As the coefficient.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_1264_2, Off};
+/// // 5 W/(m²K) at 12 K
+/// assert_eq!(en_1264_2::output(5.0, 12.0, &mut Off), 60.0);
+/// ```
+pub fn output(kh_w_m2k: f64, excess_k: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_1264_2: output_w_m2 = kh_w_m2k * excess_k);
+    output_w_m2
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

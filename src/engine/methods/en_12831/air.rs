@@ -1,7 +1,7 @@
 //! Ventilation and infiltration, by EN 12831:2003.
 
 use crate::eq;
-use crate::methods::math::max;
+use crate::methods::math::{max, min};
 use crate::methods::workings::Workings;
 
 /// Heat that a cubic metre of air carries per kelvin (Wh/(m³K)).
@@ -233,4 +233,42 @@ pub fn ventilation_of_rooms(sum_of_rooms_w: f64, w: &mut impl Workings) -> f64 {
 pub fn simultaneous_ventilation(infiltration_w: f64, least_w: f64, other_w: f64, w: &mut impl Workings) -> f64 {
     eq!(w, EN_12831: ventilation_w = max(0.5 * infiltration_w, least_w) + other_w);
     ventilation_w
+}
+
+/// Share of the air that rooms want which comes over from rooms with too much of it.
+///
+/// # Source
+/// Conservation of mass; what is wanting besides comes from outside.
+/// # Units
+/// m³/h; result none (0–1).
+/// # Validity
+/// `wanted_m3_h` above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_12831, Off};
+/// assert_eq!(en_12831::overflow_share(60.0, 80.0, &mut Off), 0.75);
+/// assert_eq!(en_12831::overflow_share(90.0, 80.0, &mut Off), 1.0);
+/// ```
+pub fn overflow_share(over_m3_h: f64, wanted_m3_h: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: overflow_share = min(over_m3_h / wanted_m3_h, 1.0));
+    overflow_share
+}
+
+/// Height of the middle of a room above the ground.
+///
+/// # Source
+/// Geometry, as EN 12831 has its correction by height.
+/// # Units
+/// m; result m.
+/// # Validity
+/// Storeys of one height.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_12831, Off};
+/// // second storey above the ground, 0.3 m up, storeys of 2.7 m, a room of 2.4 m
+/// assert!((en_12831::middle_height(0.3, 2.0, 2.7, 2.4, &mut Off) - 6.9).abs() < 1e-12);
+/// ```
+pub fn middle_height(ground_m: f64, storey: f64, storey_m: f64, room_m: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: middle_m = ground_m + storey * storey_m + room_m / 2.0);
+    middle_m
 }

@@ -5,11 +5,13 @@
 mod air;
 
 pub use air::{
-    AIR_HEAT_WH_M3K, Shielding, air_changes_at_50_pa, air_flow, height_correction, infiltration, natural_air_flow,
-    shielding, simultaneous_ventilation, supply_temperature, ventilation, ventilation_of_rooms, volume,
+    AIR_HEAT_WH_M3K, Shielding, air_changes_at_50_pa, air_flow, height_correction, infiltration, middle_height,
+    natural_air_flow, overflow_share, shielding, simultaneous_ventilation, supply_temperature, ventilation,
+    ventilation_of_rooms, volume,
 };
 
 use super::error::MethodError;
+use super::math::max;
 use super::workings::Workings;
 use crate::eq;
 
@@ -95,6 +97,26 @@ pub fn ground_difference(inside_c: f64, annual_mean_c: f64, ground_water: f64, w
     let ground_swing = GROUND_SWING;
     eq!(w, EN_12831: difference_k = ground_swing * ground_water * (inside_c - annual_mean_c));
     difference_k
+}
+
+/// Conductance of an unheated space to the ground, as that of a room is counted: against the mean of the year.
+///
+/// # Source
+/// EN 12831, as [`ground_difference`].
+/// # Units
+/// W/K; result W/K.
+/// # Validity
+/// As there.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_12831, Off};
+/// // fg1 = 1.45, dry ground
+/// assert!((en_12831::ground_conductance(10.0, 1.0, &mut Off) - 14.5).abs() < 1e-12);
+/// ```
+pub fn ground_conductance(conductance_w_k: f64, ground_water: f64, w: &mut impl Workings) -> f64 {
+    let ground_swing = GROUND_SWING;
+    eq!(w, EN_12831: ground_w_k = ground_swing * ground_water * conductance_w_k);
+    ground_w_k
 }
 
 /// Difference that stands across an element to an unheated space.
@@ -325,4 +347,41 @@ pub fn design_heat_loss(
 ) -> f64 {
     eq!(w, EN_12831: design_heat_loss_w = transmission_w + ventilation_w + height_w + reheat_w);
     design_heat_loss_w
+}
+
+/// Coefficient of a loss.
+///
+/// # Source
+/// EN 12831: a loss over the difference that drives it.
+/// # Units
+/// W, K; result W/K.
+/// # Validity
+/// `difference_k` not 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_12831, Off};
+/// assert_eq!(en_12831::coefficient(480.0, 24.0, &mut Off), 20.0);
+/// ```
+pub fn coefficient(loss_w: f64, difference_k: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: coefficient_w_k = loss_w / difference_k);
+    coefficient_w_k
+}
+
+/// Floor and ceiling area that is left as it is where part of a floor is heated, as a share of the whole.
+///
+/// # Source
+/// The heated floor's own balance stands in for the rest.
+/// # Units
+/// m²; result none (0–1).
+/// # Validity
+/// `floors_m2` above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_12831, Off};
+/// assert_eq!(en_12831::share_unheated(20.0, 15.0, &mut Off), 0.25);
+/// assert_eq!(en_12831::share_unheated(20.0, 22.0, &mut Off), 0.0);
+/// ```
+pub fn share_unheated(floors_m2: f64, heated_m2: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: share_unheated = max(0.0, (floors_m2 - heated_m2) / floors_m2));
+    share_unheated
 }

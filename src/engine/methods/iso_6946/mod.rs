@@ -147,6 +147,25 @@ pub fn layer_resistance(thickness_m: f64, conductivity_w_mk: f64, w: &mut impl W
     Ok(layer_m2k_w)
 }
 
+/// Resistance of the layers of an element without the air on either side.
+///
+/// # Source
+/// ISO 6946: the whole resistance less those of the surfaces.
+/// # Units
+/// W/(m²K), m²K/W; result m²K/W.
+/// # Validity
+/// Surfaces as the U-value counts them.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{iso_6946, Off};
+/// // 0.25 W/(m²K) with 0.17 and 0.04 m²K/W at its surfaces
+/// assert!((iso_6946::without_surfaces(0.25, 0.21, &mut Off) - 3.79).abs() < 1e-12);
+/// ```
+pub fn without_surfaces(u_value_w_m2k: f64, surfaces_m2k_w: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ISO_6946: layers_m2k_w = 1.0 / u_value_w_m2k - surfaces_m2k_w);
+    layers_m2k_w
+}
+
 /// One layer of an element.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LayerPath {

@@ -4,6 +4,7 @@ mod gather;
 mod layers;
 
 use crate::list::{Index, List};
+use crate::methods::Off;
 use crate::methods::iso_6946::{self, HeatFlow, Outline};
 use crate::methods::iso_10077;
 use crate::methods::iso_13370::{Basement, Edge, Slab, Suspended};
@@ -142,7 +143,7 @@ impl Construction {
             Self::Known(u_value_w_m2k) => {
                 // above and below a floor over outside air
                 let surfaces_m2k_w = iso_6946::inside_surface(HeatFlow::Down) + iso_6946::OUTSIDE_SURFACE_M2K_W;
-                return Some(1.0 / u_value_w_m2k - surfaces_m2k_w);
+                return Some(iso_6946::without_surfaces(*u_value_w_m2k, surfaces_m2k_w, &mut Off));
             }
             Self::GroundFloor { layers, .. } | Self::SuspendedFloor { layers, .. } => layers,
             Self::Basement { floor_layers, .. } => floor_layers,
@@ -150,7 +151,9 @@ impl Construction {
             Self::Window(_) => return None,
         };
         let resistance = |layer: &Layer| match layer.kind {
-            LayerKind::Conductivity { thickness_m, conductivity_w_mk } => thickness_m / conductivity_w_mk,
+            LayerKind::Conductivity { thickness_m, conductivity_w_mk } => {
+                iso_6946::layer_resistance(thickness_m, conductivity_w_mk, &mut Off).unwrap_or(f64::INFINITY)
+            }
             LayerKind::Resistance(resistance_m2k_w) => resistance_m2k_w,
             LayerKind::Air { thickness_m, .. } => iso_6946::air_layer(thickness_m, HeatFlow::Down).unwrap_or(0.0),
         };

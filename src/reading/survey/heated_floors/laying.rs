@@ -5,7 +5,7 @@ use crate::job::emitters::Emitter;
 use crate::job::pipework::Manifold;
 use crate::job::rooms::{Position, Room};
 use crate::list::Index;
-use crate::methods::{Off, floor_loops};
+use crate::methods::{Off, floor_loops, routes};
 use crate::survey;
 use crate::survey::Gathering;
 
@@ -239,7 +239,7 @@ struct Place {
 impl Place {
     /// Length of a tail (m).
     fn tail_m(&self) -> Option<f64> {
-        self.plan_m.map(|plan_m| plan_m + self.storey_m * f64::from(self.storeys))
+        self.plan_m.map(|plan_m| routes::length(plan_m, self.storey_m, f64::from(self.storeys), &mut Off))
     }
 }
 

@@ -8,6 +8,7 @@ use crate::job::heated_floors::{Covering, CoveringMaterial};
 use crate::list::List;
 use crate::methods::en_1264_2::COVERING;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
+use crate::methods::{Off, iso_6946};
 use crate::survey::{Construction, Faces, Gathering};
 
 /// The surface limits of a heated floor (°C).
@@ -25,7 +26,8 @@ pub(super) struct Limits {
 }
 
 fn resistance_m2k_w(covering: &Covering) -> f64 {
-    covering.thickness_mm / 1000.0 / covering.conductivity_w_mk
+    let thickness_m = covering.thickness_mm / 1000.0;
+    iso_6946::layer_resistance(thickness_m, covering.conductivity_w_mk, &mut Off).unwrap_or(f64::INFINITY)
 }
 
 /// The limit that holds under a covering (°C), and what says so: timber and what is made of it bear less.

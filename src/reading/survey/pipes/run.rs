@@ -8,6 +8,7 @@ use crate::list::Index;
 use crate::methods::handbook_zeta::Named;
 use crate::methods::hidden_tube::{Reading, Spread};
 use crate::methods::water::water;
+use crate::methods::{Off, pipe_loss};
 use crate::survey::Climate;
 use crate::survey::offer::Tube;
 
@@ -194,7 +195,7 @@ fn surrounding_c(place: Place, room_c: f64, climate: &Climate) -> f64 {
     let outside_c = climate.outside_design_c();
     match place {
         Place::Bedroom | Place::Occupied | Place::PlantRoom => room_c,
-        Place::Loft | Place::Unheated => 0.5 * (room_c + outside_c),
+        Place::Loft | Place::Unheated => pipe_loss::unheated_air(room_c, outside_c, &mut Off),
         Place::Outdoors => outside_c,
     }
 }

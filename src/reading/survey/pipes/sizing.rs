@@ -2,6 +2,8 @@
 
 use crate::catalogue::Defaults;
 use crate::job::pipework::{Pipework, Sizing as Written};
+use crate::methods::Off;
+use crate::methods::pump_laws::{self, Running};
 
 /// Which of the two ways decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,9 +39,13 @@ impl Sizing {
     /// What a pascal of head costs in electricity over the life, at a flow of the whole (l/h).
     #[must_use]
     pub fn head_costs(&self, flow_l_h: f64) -> f64 {
-        let hydraulic_w_pa = flow_l_h / 3.6e6;
-        let kwh_pa = hydraulic_w_pa / self.pump_efficiency * self.pump_running_h / 1000.0;
-        kwh_pa * self.electricity_per_kwh * self.life_years
+        let running = Running {
+            efficiency: self.pump_efficiency,
+            year_h: self.pump_running_h,
+            per_kwh: self.electricity_per_kwh,
+            years: self.life_years,
+        };
+        pump_laws::life_costs(flow_l_h, running, &mut Off)
     }
 }
 

@@ -5,7 +5,7 @@ use super::{End, Gathering, Pipework};
 use crate::intake::Fault;
 use crate::job::pipework::{Place, Run as Written, Served};
 use crate::list::{Index, List};
-use crate::methods::math::sqrt;
+use crate::methods::{Off, routes};
 use crate::survey::emitters::EmitterKind;
 use crate::survey::{Climate, EmitterAt, Room};
 
@@ -166,7 +166,7 @@ impl Gathering<'_> {
         let manifolds = (0..written.manifolds.len()).map(|number| End::Manifold(Index::new(number)));
         let unserved: Vec<End> =
             manifolds.chain(radiators).filter(|end| !runs.iter().any(|run| run.serves.contains(end))).collect();
-        let across_m = sqrt(self.job.rooms.values().map(|room| room.floor_area_m2).sum::<f64>());
+        let across_m = routes::across(self.job.rooms.values().map(|room| room.floor_area_m2).sum(), &mut Off);
         let defaults = &self.catalogue.defaults;
         let bends = defaults.estimated_run_bends.value;
         for end in unserved {
@@ -180,7 +180,8 @@ impl Gathering<'_> {
                     (format!("{id}-{emitter}"), room.and_then(|room| room.storey).unwrap_or(0))
                 }
             };
-            let length_m = across_m + defaults.route_storey_m.value * f64::from(storey.abs());
+            let storey_m = defaults.route_storey_m.value;
+            let length_m = routes::length(across_m, storey_m, f64::from(storey.abs()), &mut Off);
             let detail = format!(
                 "no run serves {name}: one of {length_m:.1} m with {bends} bends is taken from the plant, by the floor area"
             );

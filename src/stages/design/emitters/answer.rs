@@ -1,6 +1,8 @@
 //! The stage as it is answered.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{Emitter, Emitters, FloorRow, Kind};
@@ -14,7 +16,7 @@ use crate::survey::EmitterAt;
 use crate::survey::{Share, Survey};
 
 /// Emitters of every room, at their duty.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct EmittersAnswer {
     /// Common flow temperature (°C).
     pub flow_temperature_c: f64,
@@ -27,7 +29,7 @@ pub struct EmittersAnswer {
     /// The mean that radiators are reckoned by: `logarithmic`, over 49.833 K, or `arithmetic`, over 50 K. Absent where
     /// there are no radiators.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub radiator_mean: Option<&'static str>,
+    pub radiator_mean: Option<Cow<'static, str>>,
     /// Of the floors that a warmer flow lets carry their rooms, the one that needs the warmest; bathrooms are left out, as by
     /// EN 1264-3, and floors whose share is found beside radiators, which make up for them. Absent where there is none.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -44,7 +46,7 @@ pub struct EmittersAnswer {
 }
 
 /// The floor that would set the common flow temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct NeediestFloor {
     /// Id of its room.
     pub room: String,
@@ -55,7 +57,7 @@ pub struct NeediestFloor {
 }
 
 /// Emitters of a room.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RoomEmitters {
     /// Id of the room.
     pub room: String,
@@ -67,12 +69,12 @@ pub struct RoomEmitters {
 }
 
 /// One emitter at its duty.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct EmitterRow {
     /// Id of the emitter.
     pub emitter: String,
     /// `radiator`, `fan_convector` or `heated_floor`.
-    pub kind: &'static str,
+    pub kind: Cow<'static, str>,
     /// Code of the radiator, fan convector or floor tube; absent where none that fits is enough or it is left out, and for a
     /// radiator known by its rating alone.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -83,7 +85,7 @@ pub struct EmitterRow {
     pub strongest: Option<String>,
     /// For radiators that are enough, and those that stay: `new`, `kept` or `replaced`.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub standing: Option<&'static str>,
+    pub standing: Option<Cow<'static, str>>,
     /// What connection, finish and enclosure leave of a radiator's rated output.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub factor: Option<f64>,
@@ -128,7 +130,7 @@ pub struct EmitterRow {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub downward_w: Option<f64>,
     /// Loops of a floor.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     pub loops: Vec<LoopRow>,
     /// The floor in detail.
@@ -137,7 +139,7 @@ pub struct EmitterRow {
 }
 
 /// How a fan convector runs at its duty.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FanRow {
     /// Mean temperature of the water less that of the room (K).
     pub difference_k: f64,
@@ -156,7 +158,7 @@ pub struct FanRow {
 }
 
 /// One loop of a heated floor.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct LoopRow {
     /// Length, tails included (m).
     pub length_m: f64,
@@ -192,7 +194,7 @@ impl Emitters {
             flow_temperature_c: self.flow_c,
             held_by: self.lowest.and_then(|lowest| lowest.held_by).map(|unmet| unmet.row(survey)),
             drop_k: survey.heating.drop_k,
-            radiator_mean: self.has_radiators().then(|| mean_word(survey.heating.radiator_mean)),
+            radiator_mean: self.has_radiators().then(|| mean_word(survey.heating.radiator_mean).into()),
             neediest_floor: self.neediest_floor(survey).map(|(at, flow_temperature_c)| NeediestFloor {
                 room: survey.names.emitter(at).0.to_owned(),
                 emitter: survey.names.emitter(at).1.to_owned(),
@@ -228,7 +230,7 @@ impl Emitters {
         let flow_l_h = flow_l_h(emitter.flow_kg_s, self.water.density_kg_m3);
         let mut row = EmitterRow {
             emitter: survey.names.emitter(at).1.to_owned(),
-            kind: "radiator",
+            kind: "radiator".into(),
             product: None,
             strongest: None,
             standing: None,
@@ -257,13 +259,13 @@ impl Emitters {
         match &emitter.kind {
             Kind::Radiator(None) => {}
             Kind::Radiator(Some(radiator)) => {
-                row.standing = radiator.standing.word();
+                row.standing = radiator.standing.word().map(Cow::from);
                 row.factor = Some(radiator.factor);
                 row.excess_k = Some(radiator.excess_k).filter(|_| emitter.output_w > 0.0);
                 row.water_l = Some(radiator.water_l);
             }
             Kind::FanConvector(found) => {
-                row.kind = "fan_convector";
+                row.kind = "fan_convector".into();
                 if let Some(unit) = found {
                     row.water_l = Some(unit.water_l);
                     row.fan = Some(FanRow {
@@ -278,7 +280,7 @@ impl Emitters {
                 }
             }
             Kind::Floor(floor) => {
-                row.kind = "heated_floor";
+                row.kind = "heated_floor".into();
                 let Some(written) = survey.emitter(at).floor() else { return row };
                 let zone = floor.occupied();
                 row.product = code(written.tube.product);

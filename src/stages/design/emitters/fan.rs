@@ -7,7 +7,7 @@ use crate::catalogue::products::Product;
 use crate::design::findings::{Warning, Why};
 use crate::list::Index;
 use crate::methods::fan_convector::Running;
-use crate::methods::{MethodError, Off, Workings, en_442};
+use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
 use crate::survey::{Blowing, EmitterAt, Room, Survey, offer};
 
 /// A fan convector that was chosen.
@@ -83,7 +83,8 @@ fn capacity(unit: &offer::FanConvector, speed: usize, difference_k: f64) -> Opti
 
 /// Whether any that fits is quiet enough and has data at a flow temperature (°C).
 pub(super) fn is_any(survey: &Survey, room: Index<Room>, flow_c: f64, blowing: &Blowing) -> bool {
-    let difference_k = flow_c - 0.5 * survey.heating.drop_k - survey.rooms[room].inside_c;
+    let mean_c = carried_heat::mean_temperature(flow_c, survey.heating.drop_k, &mut Off);
+    let difference_k = mean_c - survey.rooms[room].inside_c;
     let mut able = fitting(survey, blowing).filter_map(|unit| capacity(unit, top_speed(unit, blowing)?, difference_k));
     able.next().is_some()
 }
@@ -110,7 +111,8 @@ pub(super) fn most(common: &Common<'_>, room: Index<Room>, blowing: &Blowing) ->
 
 /// Mean temperature of the water at the nominal drop, less that of the room (K).
 fn difference(common: &Common<'_>, room: Index<Room>) -> f64 {
-    common.flow_c - 0.5 * common.survey.heating.drop_k - common.survey.rooms[room].inside_c
+    let mean_c = carried_heat::mean_temperature(common.flow_c, common.survey.heating.drop_k, &mut Off);
+    mean_c - common.survey.rooms[room].inside_c
 }
 
 /// Of those that fit and have data at the difference the one that is taken for a load (W), with its highest speed within

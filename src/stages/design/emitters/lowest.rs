@@ -1,7 +1,7 @@
 //! The lowest flow temperature at which every room is carried.
 
 use super::rounds::alone_is_short;
-use super::{Emitters, SCREED_LIMIT_C, Tells, at};
+use super::{Emitters, Tells, at};
 use crate::design::DesignError;
 use crate::design::findings::Unmet;
 use crate::design::heat_loss::HeatLoss;
@@ -45,7 +45,8 @@ pub struct Sought {
 /// # Errors
 /// As [`at`].
 pub fn lowest(survey: &Survey, loss: &HeatLoss, (least_c, most_c): (f64, f64)) -> Result<Sought, DesignError> {
-    let most_c = if has_screed(survey) { most_c.min(SCREED_LIMIT_C).max(least_c) } else { most_c };
+    let screed_c = survey.defaults.screed_flow_max_c.value;
+    let most_c = if has_screed(survey) { most_c.min(screed_c).max(least_c) } else { most_c };
     let steps = whole_steps(most_c - least_c);
     let flow_c = |step: u32| least_c + STEP_K * f64::from(step);
     let at_step = |step: u32| at(survey, loss, flow_c(step), Tells::Duty, &mut Off);

@@ -37,12 +37,9 @@ use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::methods::en_442::Mean;
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Workings, en_442};
+use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
 use crate::survey::{self, EmitterAt, Room};
 use crate::survey::{Flow, Survey};
-
-/// Hottest flow that a screed bears (°C): common practice for cement and calcium sulphate alike.
-pub(super) const SCREED_LIMIT_C: f64 = 55.0;
 
 /// Difference below which two flow temperatures are the same (K).
 const SAME_K: f64 = 1e-9;
@@ -143,7 +140,7 @@ impl Common<'_> {
         if (flow_c - self.flow_c).abs() < SAME_K {
             return Ok((self.water, self.conductivity_w_mk));
         }
-        let mean_c = flow_c - 0.5 * self.survey.heating.drop_k;
+        let mean_c = carried_heat::mean_temperature(flow_c, self.survey.heating.drop_k, &mut Off);
         let fluid = self.survey.heating.fluid;
         Ok((fluid.at(mean_c)?, fluid.conductivity(mean_c)?))
     }

@@ -245,8 +245,7 @@ impl Emitters {
             Mean::Logarithmic => {}
             Mean::Arithmetic => {
                 let ratio = |room: Index<Room>, return_c: f64| {
-                    let room_c = survey.rooms[room].inside_c;
-                    (return_c - room_c) / (self.flow_c - room_c)
+                    en_442::excess_ratio(self.flow_c, return_c, survey.rooms[room].inside_c, &mut Off)
                 };
                 let ratios = self.running().map(|(at, .., emitter)| (at.room, ratio(at.room, emitter.return_c)));
                 let lowest = ratios.min_by(|(_, a), (_, b)| a.total_cmp(b));

@@ -5,7 +5,7 @@ use crate::design::DesignError;
 use crate::design::findings::Warning;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::{Index, List};
-use crate::methods::{MethodError, Off, Workings};
+use crate::methods::{MethodError, Off, Workings, carried_heat};
 use crate::survey::{self, EmitterAt, EmitterKind, Room, Survey};
 
 /// Rounds in which the heat of lines through other rooms settles; each room takes the lines of others as they were.
@@ -87,7 +87,7 @@ pub(super) fn alone_is_short(
 }
 
 fn common<'s>(survey: &'s Survey, loss: &'s HeatLoss, flow_c: f64, tells: Tells) -> Result<Common<'s>, DesignError> {
-    let mean_c = flow_c - 0.5 * survey.heating.drop_k;
+    let mean_c = carried_heat::mean_temperature(flow_c, survey.heating.drop_k, &mut Off);
     let fluid = survey.heating.fluid;
     let water = fluid.at(mean_c).map_err(DesignError::at("/heating"))?;
     let conductivity_w_mk = fluid.conductivity(mean_c).map_err(DesignError::at("/heating"))?;

@@ -7,7 +7,7 @@ use crate::design::findings::{Unmet, Warning};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::stage::{Asked, Caution, Stage, so};
 use crate::list::indexed;
-use crate::methods::Workings;
+use crate::methods::{Off, Workings, carried_heat};
 use crate::sources::Source;
 use crate::survey::Survey;
 
@@ -57,7 +57,8 @@ impl Emitters {
         let Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, .. } = *emitter;
         so(output_w <= load_w.max(capacity_w) * (1.0 + 1e-6), || format!("it gives {output_w} W of {load_w} W"))?;
         so(flow_kg_s >= 0.0, || format!("its flow is {flow_kg_s} kg/s"))?;
-        let from_water_w = flow_kg_s * self.water.specific_heat_j_kgk * (self.flow_c - return_c);
+        let (heat_j_kgk, drop_k) = (self.water.specific_heat_j_kgk, self.flow_c - return_c);
+        let from_water_w = carried_heat::heat(flow_kg_s, heat_j_kgk, drop_k, &mut Off);
         let (up_w, down_w) = match &emitter.kind {
             Kind::Floor(floor) => {
                 let lines_w: f64 = floor.lines_w.iter().map(|(_, given_w)| given_w).sum();

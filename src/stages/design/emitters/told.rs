@@ -1,15 +1,12 @@
 //! What the stage tells of its emitters: needs that are not met, and what looks wrong.
 
-use super::{Emitters, Kind, SCREED_LIMIT_C, Standing, fan, radiator, shares};
+use super::{Emitters, Kind, Standing, fan, radiator, shares};
 use crate::design::findings::{Place, Unmet, Warning, Why};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
 use crate::job::emitters::Keep;
 use crate::list::Index;
 use crate::survey::{EmitterAt, EmitterKind, HeatedFloor, Room, Survey};
-
-/// Flow at which the scales of manifolds' flow meters begin (l/min); common practice.
-const SLOW_LOOP_L_MIN: f64 = 0.5;
 
 impl Emitters {
     /// Tells what is unmet and what looks wrong.
@@ -19,7 +16,7 @@ impl Emitters {
         self.warn_of_arithmetic_mean(survey);
         self.warn_of_oversize(survey);
         self.warn_of_hot_data();
-        self.warn_of_slow_loops();
+        self.warn_of_slow_loops(survey);
         self.check_screed(survey);
     }
 
@@ -143,12 +140,13 @@ impl Emitters {
     }
 
     /// One warning when loops run slower than a manifold can be set to: how many, and the slowest.
-    fn warn_of_slow_loops(&mut self) {
+    fn warn_of_slow_loops(&mut self, survey: &Survey) {
+        let least_l_min = survey.defaults.slow_loop_l_min.value;
         let flows =
             self.floors().flat_map(|(at, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (at.room, flow_kg_s)));
         let slow: Vec<(Index<Room>, f64)> = flows
             .map(|(room, flow_kg_s)| (room, flow_l_h(flow_kg_s, self.water.density_kg_m3) / 60.0))
-            .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < SLOW_LOOP_L_MIN)
+            .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < least_l_min)
             .collect();
         if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
             self.warnings.push(Warning::SlowLoops(slow.len(), room, flow_l_min));
@@ -158,8 +156,9 @@ impl Emitters {
     /// Screed must not be fed hotter than it bears.
     fn check_screed(&mut self, survey: &Survey) {
         let on_screed = |at: EmitterAt| survey.emitter(at).floor().is_some_and(HeatedFloor::has_screed);
-        if self.flow_c > SCREED_LIMIT_C && self.floors().any(|(at, ..)| on_screed(at)) {
-            self.unmet.push(Unmet { place: Place::Screed, need: SCREED_LIMIT_C, reached: self.flow_c });
+        let most_c = survey.defaults.screed_flow_max_c.value;
+        if self.flow_c > most_c && self.floors().any(|(at, ..)| on_screed(at)) {
+            self.unmet.push(Unmet { place: Place::Screed, need: most_c, reached: self.flow_c });
         }
     }
 }

@@ -8,4 +8,4 @@ mod warning;
 
 pub use unmet::{Breaks, Pipe, Place, Pointed, Unmet, UnmetRow, Wanted, Why};
 pub use unmet_words::rows;
-pub use warning::{GRANT_LIMIT_KW, Untold, Warning};
+pub use warning::{Untold, Warning};

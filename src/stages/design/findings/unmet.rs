@@ -1,6 +1,8 @@
 //! Needs that a design does not meet.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::catalogue::binder::Binder;
@@ -230,10 +232,10 @@ pub trait Pointed {
 }
 
 /// A need that the design does not meet, as it is answered.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct UnmetRow {
     /// Stable name of what is wanting, in snake case.
-    pub code: &'static str,
+    pub code: Cow<'static, str>,
     /// JSON Pointer into the job, to the place.
     pub pointer: String,
     /// The need in plain words.
@@ -243,7 +245,7 @@ pub struct UnmetRow {
     /// What was reached, in the unit beside it.
     pub reached: f64,
     /// Unit of the two figures.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
 }
 
 impl Unmet {

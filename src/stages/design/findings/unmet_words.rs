@@ -246,7 +246,7 @@ impl Unmet {
                 ("no_product", "each", "/commercial".to_owned(), detail)
             }
         };
-        UnmetRow { code, pointer, detail, need, reached, unit }
+        UnmetRow { code: code.into(), pointer, detail, need, reached, unit: unit.into() }
     }
 }
 

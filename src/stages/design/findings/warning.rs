@@ -12,9 +12,6 @@ use crate::survey::Run;
 use crate::survey::Survey;
 use crate::survey::{EmitterAt, Room};
 
-/// Largest heat source that a grant is paid for (kW): Boiler Upgrade Scheme, one dwelling.
-pub const GRANT_LIMIT_KW: f64 = 45.0;
-
 /// What a heat source on offer is called.
 fn offered(survey: &Survey, index: Index<HeatSource>) -> &str {
     let product = survey.offer.heat_sources[index].product;
@@ -329,8 +326,9 @@ impl Warning {
                 notes.warn("grant_without_heat_source", "/commercial/grant", detail);
             }
             Self::GrantAboveLimit(kw) => {
+                let most_kw = survey.defaults.grant_heat_source_max_kw.value;
                 let detail = format!(
-                    "the heat source gives {kw:.1} kW, and the scheme ends at {GRANT_LIMIT_KW} kW: no grant is taken off"
+                    "the heat source gives {kw:.1} kW, and the scheme ends at {most_kw} kW: no grant is taken off"
                 );
                 notes.warn("grant_above_limit", "/commercial/grant", detail);
             }

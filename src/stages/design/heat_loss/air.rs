@@ -2,7 +2,7 @@
 
 use super::VentilationIs;
 use crate::list::Index;
-use crate::methods::{Workings, en_12831};
+use crate::methods::{Off, Workings, carried_heat, en_12831, part_load};
 use crate::survey::{Air, Infiltration, Room, RoomAirKind, Survey};
 
 /// What the air of every room has in common.
@@ -65,7 +65,9 @@ fn supply(survey: &Survey, outside_c: f64, w: &mut impl Workings) -> Option<Supp
     let (overflow_c, overflow_share) = match (over, wanted) {
         // where the job says which way air goes, nothing is shared out beside it
         _ if survey.rooms.iter().any(transferred) => (outside_c, 0.0),
-        (Some((over_c, over_m3_h)), Some((_, wanted_m3_h))) => (over_c, (over_m3_h / wanted_m3_h).min(1.0)),
+        (Some((over_c, over_m3_h)), Some((_, wanted_m3_h))) => {
+            (over_c, en_12831::overflow_share(over_m3_h, wanted_m3_h, &mut Off))
+        }
         (Some(_) | None, None) | (None, Some(_)) => (outside_c, 0.0),
     };
     Some(Supply { blown_in_c: supply_c, overflow_c, overflow_share })
@@ -73,15 +75,11 @@ fn supply(survey: &Survey, outside_c: f64, w: &mut impl Workings) -> Option<Supp
 
 /// Mean inside temperature weighted by a flow, and the sum of the flow; nothing where nothing flows.
 fn mean_temperature(survey: &Survey, flow: impl Fn(f64, f64) -> f64) -> Option<(f64, f64)> {
-    let (mut sum_m3_h, mut weighted) = (0.0, 0.0);
-    for room in &survey.rooms {
-        if let RoomAirKind::Mechanical { supply_m3_h, extract_m3_h, .. } = room.air.kind {
-            let flow_m3_h = flow(supply_m3_h, extract_m3_h);
-            sum_m3_h += flow_m3_h;
-            weighted += flow_m3_h * room.inside_c;
-        }
-    }
-    (sum_m3_h > 0.0).then(|| (weighted / sum_m3_h, sum_m3_h))
+    let flows = survey.rooms.iter().filter_map(|room| {
+        let RoomAirKind::Mechanical { supply_m3_h, extract_m3_h, .. } = room.air.kind else { return None };
+        Some((flow(supply_m3_h, extract_m3_h), room.inside_c))
+    });
+    carried_heat::mixed(flows, &mut Off).map(|mixed| (mixed.mean_c, mixed.whole))
 }
 
 /// Air of one room and what it costs.
@@ -100,7 +98,7 @@ pub(super) fn of_room<W: Workings>(survey: &Survey, index: Index<Room>, common: 
             let leaked_m3_h = en_12831::infiltration(volume_m3, common.n50_per_h, exposure.e, exposure.epsilon, w);
             let least_m3_h = en_12831::air_flow(*least_per_h, volume_m3, w);
             let flow_m3_h = en_12831::natural_air_flow(leaked_m3_h, least_m3_h, w);
-            let by_flow = |flow_m3_h: f64| survey.air_heat_wh_m3k * flow_m3_h * (room.inside_c - common.outside_c);
+            let by_flow = |flow_m3_h: f64| lost(survey, room, flow_m3_h, common.outside_c, &mut Off);
             RoomFlow {
                 flow_m3_h,
                 loss_w: lost(survey, room, flow_m3_h, common.outside_c, w),
@@ -161,7 +159,7 @@ fn mechanical(
         add(flow_m3_h, survey.rooms[from].inside_c, false);
         wanted_m3_h = (wanted_m3_h - flow_m3_h).max(0.0);
     }
-    let overflow_m3_h = wanted_m3_h * supply.overflow_share;
+    let overflow_m3_h = part_load::part_of(supply.overflow_share, wanted_m3_h, &mut Off);
     add(overflow_m3_h, supply.overflow_c, false);
     add(wanted_m3_h - overflow_m3_h, common.outside_c, false);
     flow

@@ -1,6 +1,8 @@
 //! The stage as it is answered: rows that name the ids of the job.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{HeatLoss, Space, Uncertainty, VentilationIs};
@@ -11,7 +13,7 @@ use crate::survey;
 use crate::survey::{Construction, Element, Faces, Far, Survey, Use};
 
 /// Design heat loss of every room and of the dwelling.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct HeatLossAnswer {
     /// Outside design temperature (°C).
     pub outside_design_c: f64,
@@ -20,7 +22,7 @@ pub struct HeatLossAnswer {
     /// U-value of every construction, in each way that it is used.
     pub constructions: Vec<UValue>,
     /// Unheated spaces by their own balance.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     pub unheated_spaces: Vec<SpaceLoss>,
     /// Loss of every room, in the order of the job.
@@ -33,22 +35,22 @@ pub struct HeatLossAnswer {
 }
 
 /// U-value of a construction.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct UValue {
     /// Id of the construction.
     pub construction: String,
     /// Which way heat flows, where that matters to the U-value: `up`, `horizontal` or `down`.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub heat_flow: Option<&'static str>,
+    pub heat_flow: Option<Cow<'static, str>>,
     /// What lies beyond, where that matters to the U-value: `outside`, `inside` or `ground`.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub beyond: Option<&'static str>,
+    pub beyond: Option<Cow<'static, str>>,
     /// Thermal transmittance (W/(m²K)).
     pub u_value_w_m2k: f64,
 }
 
 /// An unheated space by its own balance.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SpaceLoss {
     /// Id of the space.
     pub space: String,
@@ -63,7 +65,7 @@ pub struct SpaceLoss {
 }
 
 /// Loss of one room.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RoomLoss {
     /// Id of the room.
     pub room: String,
@@ -86,11 +88,11 @@ pub struct RoomLoss {
     /// Ventilation (W).
     pub ventilation_w: f64,
     /// What the height of the room adds, for the room's emitters alone (W).
-    #[serde(skip_serializing_if = "is_nothing")]
+    #[serde(default, skip_serializing_if = "is_nothing")]
     #[schema(required = false)]
     pub height_w: f64,
     /// What warming up after a setback adds (W).
-    #[serde(skip_serializing_if = "is_nothing")]
+    #[serde(default, skip_serializing_if = "is_nothing")]
     #[schema(required = false)]
     pub reheat_w: f64,
     /// Design heat loss (W).
@@ -100,7 +102,7 @@ pub struct RoomLoss {
 }
 
 /// What one element lets through.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ElementLoss {
     /// Id of the surface.
     pub surface: String,
@@ -117,7 +119,7 @@ pub struct ElementLoss {
     /// Thermal transmittance (W/(m²K)).
     pub u_value_w_m2k: f64,
     /// What lies on the other side, as the job's `faces` names it.
-    pub faces: &'static str,
+    pub faces: Cow<'static, str>,
     /// Id of the room on the other side, if a room lies there.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub to_room: Option<String>,
@@ -133,7 +135,7 @@ pub struct ElementLoss {
 }
 
 /// Loss of the dwelling.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DwellingLoss {
     /// Transmission through the outer boundary (W).
     pub transmission_w: f64,
@@ -141,9 +143,9 @@ pub struct DwellingLoss {
     pub ventilation_w: f64,
     /// What that is: `sum_of_rooms`; `simultaneous_infiltration`, half of what leaks into the rooms, for it strikes
     /// one side at one time; or `least_air`, where hygiene asks for more.
-    pub ventilation_is: &'static str,
+    pub ventilation_is: Cow<'static, str>,
     /// Warming up after a setback (W).
-    #[serde(skip_serializing_if = "is_nothing")]
+    #[serde(default, skip_serializing_if = "is_nothing")]
     #[schema(required = false)]
     pub reheat_w: f64,
     /// Design heat loss, for the heat source (W).
@@ -181,9 +183,9 @@ impl HeatLoss {
                 transmission_w: dwelling.transmission_w,
                 ventilation_w: dwelling.ventilation_w,
                 ventilation_is: match dwelling.ventilation_is {
-                    VentilationIs::SumOfRooms => "sum_of_rooms",
-                    VentilationIs::SimultaneousInfiltration => "simultaneous_infiltration",
-                    VentilationIs::LeastAir => "least_air",
+                    VentilationIs::SumOfRooms => "sum_of_rooms".into(),
+                    VentilationIs::SimultaneousInfiltration => "simultaneous_infiltration".into(),
+                    VentilationIs::LeastAir => "least_air".into(),
                 },
                 reheat_w: dwelling.reheat_w,
                 design_heat_loss_w: dwelling.design_heat_loss_w,
@@ -224,7 +226,7 @@ impl HeatLoss {
             construction: survey.names.constructions[construction].clone(),
             area_m2,
             u_value_w_m2k: self.u_values_w_m2k[usage],
-            faces: kind(faces),
+            faces: kind(faces).into(),
             to_room: if let Faces::Room(other) = faces { Some(survey.names.rooms[other].clone()) } else { None },
             to_space: if let Faces::UnheatedSpace(space) = faces {
                 Some(survey.names.spaces[space].clone())
@@ -272,8 +274,8 @@ fn of_use(survey: &Survey, usage: &Use, u_value_w_m2k: f64) -> UValue {
     };
     UValue {
         construction: survey.names.constructions[usage.construction].clone(),
-        heat_flow: matters.then_some(heat_flow),
-        beyond: matters.then_some(beyond),
+        heat_flow: matters.then(|| heat_flow.into()),
+        beyond: matters.then(|| beyond.into()),
         u_value_w_m2k,
     }
 }

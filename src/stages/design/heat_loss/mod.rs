@@ -19,7 +19,7 @@ pub(super) use fabric::difference;
 use super::DesignError;
 use super::findings::Warning;
 use crate::list::{Index, List};
-use crate::methods::{Workings, en_12831};
+use crate::methods::{Off, Workings, en_12831};
 use crate::sources::{EN_12831, ISO_6946, ISO_10077, ISO_13370, ISO_13789, RDSAP_2012, Source, TRADE_PRACTICE};
 use crate::survey::{Bridging, Construction, OutsideDesign, Survey, UnheatedSpace, Use};
 
@@ -233,8 +233,8 @@ impl Dwelling {
         let outer_w = room.transmission_w - room.to_rooms_w;
         self.transmission_w += outer_w;
         self.reheat_w += room.reheat_w;
-        self.transmission_coefficient_w_k += outer_w / difference_k;
-        self.ventilation_coefficient_w_k += room.ventilation_w / difference_k;
+        self.transmission_coefficient_w_k += en_12831::coefficient(outer_w, difference_k, &mut Off);
+        self.ventilation_coefficient_w_k += en_12831::coefficient(room.ventilation_w, difference_k, &mut Off);
     }
 }
 

@@ -4,7 +4,7 @@ use super::fabric::allowance;
 use crate::design::DesignError;
 use crate::list::{List, indexed};
 use crate::methods::iso_13789::{self, Exchange};
-use crate::methods::{Workings, en_12831};
+use crate::methods::{Off, Workings, en_12831};
 use crate::survey::{Faces, SpaceSide, Survey, UnheatedSpace, Use};
 
 /// One unheated space.
@@ -27,18 +27,18 @@ pub(super) fn spaces<W: Workings>(
     for room in &survey.rooms {
         let mut give = |faces: Faces, conductance_w_k: f64| {
             if let Faces::UnheatedSpace(space) = faces {
-                exchanges[space].rooms_w_k += conductance_w_k;
-                exchanges[space].rooms_w += conductance_w_k * room.inside_c;
+                exchanges[space].add_room(conductance_w_k, room.inside_c);
             }
         };
         let bridging_w_m2k = allowance(survey, room).unwrap_or(0.0);
         for element in &room.elements {
-            give(element.faces, element.area_m2 * (u_values_w_m2k[element.usage] + bridging_w_m2k));
+            let u_value_w_m2k = u_values_w_m2k[element.usage] + bridging_w_m2k;
+            give(element.faces, iso_13789::conductance(element.area_m2, u_value_w_m2k, &mut Off));
         }
         // what lies under a heated floor takes at least what it would from the room
         for underside in &room.undersides {
             let heated_m2 = room.heated_floor_m2 * underside.share;
-            give(underside.faces, heated_m2 * u_values_w_m2k[underside.usage]);
+            give(underside.faces, iso_13789::conductance(heated_m2, u_values_w_m2k[underside.usage], &mut Off));
         }
     }
     let spaces = indexed(survey.spaces.iter().zip(exchanges));
@@ -62,18 +62,16 @@ fn outer(
     u_values_w_m2k: &List<Use, f64>,
     w: &mut impl Workings,
 ) -> Exchange {
-    let ground = en_12831::GROUND_SWING * survey.ground_water;
     for element in &space.elements {
-        let conductance_w_k = element.area_m2 * u_values_w_m2k[element.usage];
+        let conductance_w_k = iso_13789::conductance(element.area_m2, u_values_w_m2k[element.usage], &mut Off);
         match element.faces {
             SpaceSide::Outside => exchange.outside_w_k += conductance_w_k,
             SpaceSide::Ground => {
-                exchange.others_w_k += ground * conductance_w_k;
-                exchange.others_w += ground * conductance_w_k * survey.climate.annual_mean_c;
+                let ground_w_k = en_12831::ground_conductance(conductance_w_k, survey.ground_water, &mut Off);
+                exchange.add_other(ground_w_k, survey.climate.annual_mean_c);
             }
             SpaceSide::Temperature(temperature_c) => {
-                exchange.others_w_k += conductance_w_k;
-                exchange.others_w += conductance_w_k * temperature_c;
+                exchange.add_other(conductance_w_k, temperature_c);
             }
         }
     }

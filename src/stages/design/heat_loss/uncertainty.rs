@@ -1,8 +1,9 @@
 //! How sure the design losses are: percentiles by draws, shares of variance, and what a measurement would leave.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::HeatLoss;
@@ -11,12 +12,11 @@ use crate::design::DesignError;
 use crate::job::certainty::Known;
 use crate::job::rooms::{Part, Surface};
 use crate::list::Index;
-use crate::methods::draws::{Draws, LEAST};
-use crate::methods::math::sqrt;
+use crate::methods::draws::{self, Draws, LEAST};
 use crate::survey::{Construction, Faces, Input, Survey, Unsure, What};
 
 /// How sure the design heat losses are.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Uncertainty {
     /// Number of draws.
     #[schema(value_type = i32)]
@@ -35,7 +35,7 @@ pub struct Uncertainty {
 }
 
 /// Percentiles of a design heat loss.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Percentiles {
     /// One in ten lies below (W).
     pub p10_w: f64,
@@ -46,7 +46,7 @@ pub struct Percentiles {
 }
 
 /// Percentiles of a room's design heat loss.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RoomPercentiles {
     /// Id of the room.
     pub room: String,
@@ -59,7 +59,7 @@ pub struct RoomPercentiles {
 }
 
 /// What one input has to do with the range of the dwelling's loss.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct InputShare {
     /// JSON Pointer into the job.
     pub pointer: String,
@@ -73,12 +73,12 @@ pub struct InputShare {
 }
 
 /// What a measurement would leave.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Measurement {
     /// JSON Pointer into the job, to what would be measured.
     pub pointer: String,
     /// What would be measured, in words.
-    pub measure: &'static str,
+    pub measure: Cow<'static, str>,
     /// Range from the 10th to the 90th percentile of the dwelling's loss as it is now (W).
     pub range_w: f64,
     /// The same, once that is measured (W): an estimate by shares of variance, without new draws.
@@ -146,7 +146,7 @@ fn variances(
     for (index, input) in unsure.inputs.enumerate() {
         let linear_w = if let What::Area(surface) = input.what { by_surface.get(&surface) } else { None };
         if let Some(loss_w) = linear_w {
-            variances.push((input.spread * loss_w) * (input.spread * loss_w));
+            variances.push(draws::variance_of_part(input.spread, *loss_w));
             continue;
         }
         let mut at = |factor: f64| {
@@ -155,8 +155,7 @@ fn variances(
         };
         let (up_w, down_w) = (at(1.0 + input.spread)?, at((1.0 - input.spread).max(LEAST))?);
         factors[index] = 1.0;
-        let deviation_w = 0.5 * (up_w - down_w);
-        variances.push(deviation_w * deviation_w);
+        variances.push(draws::variance_between(up_w, down_w));
     }
     Ok(variances)
 }
@@ -209,9 +208,8 @@ fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f6
         let Some(measure) = measure(survey, *what) else { continue };
         let measured = what.spread(Known::Measured, &survey.defaults);
         if *variance > 0.0 && *known != Known::Measured && measured < *spread {
-            let left = whole - variance + variance * (measured / spread) * (measured / spread);
-            let remaining_range_w = range_w * sqrt(left.max(0.0) / whole);
-            found.push(Measurement { pointer: pointer.clone(), measure, range_w, remaining_range_w });
+            let remaining_range_w = draws::range_left(range_w, (whole, *variance), (measured, *spread));
+            found.push(Measurement { pointer: pointer.clone(), measure: measure.into(), range_w, remaining_range_w });
         }
     }
     found.sort_by(|a, b| a.remaining_range_w.total_cmp(&b.remaining_range_w));

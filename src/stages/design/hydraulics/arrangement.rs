@@ -6,15 +6,12 @@ use crate::design::pipework::{Parting, Pipework, open_ends};
 use crate::design::source::Source;
 use crate::list::Index;
 use crate::methods::fluid::Fluid;
-use crate::methods::friction::content_l;
+use crate::methods::friction::{content_l, inside_diameter};
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, Workings, defrost};
 use crate::survey::Run;
 use crate::survey::offer::Buffer;
 use crate::survey::{Circulator, End, Survey, curve};
-
-/// How far the water may cool while it gives the heat of a defrost (K); common practice.
-const DEFROST_K: f64 = 10.0;
 
 /// How heat source and system are put together.
 #[derive(Debug, Clone, PartialEq)]
@@ -130,9 +127,12 @@ fn needed_water<W: Workings>(
             let mut w = w.at(|| "/pipework/arrangement/needed_water_l".to_owned());
             let heat_kwh_lk = match survey.heating.fluid {
                 Fluid::Water => defrost::WATER_KWH_LK,
-                Fluid::Glycol(..) => emitters.water.density_kg_m3 * emitters.water.specific_heat_j_kgk / 3.6e9,
+                Fluid::Glycol(..) => {
+                    let water = &emitters.water;
+                    defrost::heat_of_litre(water.density_kg_m3, water.specific_heat_j_kgk, &mut Off)
+                }
             };
-            Some(defrost::volume(defrost_kwh, DEFROST_K, heat_kwh_lk, &mut w)?)
+            Some(defrost::volume(defrost_kwh, survey.defaults.defrost_cools_k.value, heat_kwh_lk, &mut w)?)
         }
         None => None,
     };
@@ -184,7 +184,7 @@ fn held_by(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
             let floors = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
             let each = floors.filter_map(|(at, floor, _)| {
                 let tube = survey.emitter(at).floor()?.tube;
-                Some(content_l(tube.outside_m - 2.0 * tube.wall_m, floor.tube_m()))
+                Some(content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m()))
             });
             each.sum()
         }

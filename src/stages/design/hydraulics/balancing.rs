@@ -5,15 +5,9 @@ use crate::design::emitters::Emitters;
 use crate::design::pipework::{Circuit, Loop, Pipework, end_flow};
 use crate::design::units::flow_l_h;
 use crate::methods::fittings;
-use crate::methods::math::{ln, sqrt};
+use crate::methods::math::ln;
 use crate::methods::{MethodError, Off, Workings};
 use crate::survey::{End, Survey};
-
-/// Pressure below which a valve is left open (Pa): less than any setting tells apart.
-const OPEN_BELOW_PA: f64 = 1.0;
-
-/// How much more open or more shut than it should be a valve's first or last position may be.
-const MUCH: f64 = 1.1;
 
 /// A valve to be set.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,6 +55,8 @@ pub(super) fn settings<W: Workings>(
 ) -> Result<Vec<Setting>, MethodError> {
     let loops = &found.loops;
     let density = emitters.water.density_kg_m3;
+    let (open_below_pa, much) =
+        (survey.defaults.valve_open_below_pa.value, survey.defaults.valve_position_beyond.value);
     let most_pa = found.index_circuit.map_or(0.0, |index| found.circuits[index].drop_pa);
     let mut settings = Vec::new();
     for Circuit { end, drop_pa, end_pa, .. } in &found.circuits {
@@ -75,7 +71,7 @@ pub(super) fn settings<W: Workings>(
     let (lockshield, of_loops) = (of_lockshields(survey), of_manifolds(survey));
     let settings = settings.into_iter().enumerate().map(|(number, (of, flow_l_h, excess_pa, own_pa))| {
         let mut w = w.at(|| format!("/pipework/balancing/{number}/kv_m3_h"));
-        let is_open = excess_pa < OPEN_BELOW_PA || flow_l_h <= 0.0;
+        let is_open = excess_pa < open_below_pa || flow_l_h <= 0.0;
         let kv_m3_h = if is_open { None } else { Some(fittings::kv_for(flow_l_h, excess_pa, density, &mut w)?) };
         let presets = match of {
             SettingOf::End(End::Radiator(..)) => lockshield,
@@ -84,15 +80,15 @@ pub(super) fn settings<W: Workings>(
         };
         let position = kv_m3_h.and_then(|kv| nearest(presets, kv)).cloned();
         let beyond = kv_m3_h.and_then(|kv| match presets {
-            [first, ..] if first.kv_m3_h > MUCH * kv => Some(Beyond::MoreShut),
-            [.., last] if kv > MUCH * last.kv_m3_h => Some(Beyond::MoreOpen),
+            [first, ..] if first.kv_m3_h > much * kv => Some(Beyond::MoreShut),
+            [.., last] if kv > much * last.kv_m3_h => Some(Beyond::MoreOpen),
             _ => None,
         });
         let position_l_h = match &position {
             Some(preset) => {
                 // what end and valve take together stays; both go with the square of the flow
                 let valve_pa = fittings::kv_drop(flow_l_h, preset.kv_m3_h, density, &mut Off)?;
-                Some(flow_l_h * sqrt((own_pa + excess_pa) / (own_pa + valve_pa)))
+                Some(fittings::flow_at_head(flow_l_h, own_pa + excess_pa, own_pa + valve_pa, &mut Off))
             }
             None => None,
         };

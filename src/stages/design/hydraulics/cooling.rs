@@ -7,7 +7,7 @@ use crate::design::pipework::{self, Pipework, Section};
 use crate::design::source::Source;
 use crate::design::units::{flow_kg_s, flow_l_h, kpa};
 use crate::list::{List, indexed};
-use crate::methods::{MethodError, Off, fittings, friction};
+use crate::methods::{MethodError, Off, carried_heat, en_442, fittings, friction};
 use crate::survey::EmitterAt;
 use crate::survey::{End, Run, Survey};
 
@@ -54,9 +54,10 @@ pub(super) fn cooled(
     if output_w <= 0.0 {
         return Ok(None);
     }
-    let liquid = survey.heating.fluid.at(wanted.flow_c + 0.5 * wanted.rise_k)?;
-    let carried = liquid.specific_heat_j_kgk * wanted.rise_k;
-    let flow_of = |at: EmitterAt| taken(at) / carried;
+    let mean_c = carried_heat::mean_temperature(wanted.flow_c, -wanted.rise_k, &mut Off);
+    let liquid = survey.heating.fluid.at(mean_c)?;
+    let (heat_j_kgk, rise_k) = (liquid.specific_heat_j_kgk, wanted.rise_k);
+    let flow_of = |at: EmitterAt| en_442::mass_flow(taken(at), heat_j_kgk, rise_k, &mut Off);
     let of_end = |end: End| match end {
         End::Radiator(..) => 0.0,
         End::Manifold(manifold) => {

@@ -17,8 +17,10 @@ use crate::survey::{HeatSource, Survey, curve};
 pub(super) struct Duty {
     /// Speed at which the pump that carries the system gives its head; nothing where it cannot.
     pub speed: Option<Speed>,
-    /// Electricity that it takes there (W), where its data tell it.
-    pub electric_w: Option<f64>,
+    /// Power that the water takes (W).
+    pub hydraulic_w: f64,
+    /// Electricity that it takes there (W): by its data, or where these tell none at the efficiency that tubes are weighed with.
+    pub electric_w: f64,
     /// Head that the heat source's own pump carries (kPa): the whole, or before a separation primary and plant room.
     pub carried_kpa: f64,
     /// Speed of that pump, for what it carries.
@@ -48,12 +50,16 @@ impl Duty {
             let mut w = w.at(|| "/pipework/pump/electric_w".to_owned());
             pump_laws::power_at(&powers, flow_l_h, found.speed, &mut w).ok()
         });
+        let hydraulic_w = pump_laws::hydraulic_power(flow_l_h, head_kpa, &mut Off);
+        let efficiency = survey.pipes.sizing.pump_efficiency;
+        let electric_w =
+            electric_w.unwrap_or_else(|| pump_laws::power_by_efficiency(hydraulic_w, efficiency, &mut Off));
         let carried_kpa = if is_separated { before_separation_kpa(pipework) } else { head_kpa };
         let unit_speed = unit.filter(|_| carried_kpa > 0.0).and_then(|unit| {
             let own_l_h = pipework.joining.own.flow_l_h;
             pump_laws::speed_for(&curve(&unit.pump), own_l_h, carried_kpa, &mut Off).ok()
         });
-        Self { speed, electric_w, carried_kpa, unit_speed }
+        Self { speed, hydraulic_w, electric_w, carried_kpa, unit_speed }
     }
 }
 

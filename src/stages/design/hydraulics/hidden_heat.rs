@@ -5,7 +5,7 @@ use crate::design::emitters::{Emitter, Emitters, is_on};
 use crate::design::findings::{Place, Unmet, Warning};
 use crate::design::pipework::{Hidden, Pipework};
 use crate::methods::performance_map::head_available;
-use crate::methods::{MethodError, Off};
+use crate::methods::{MethodError, Off, carried_heat};
 use crate::survey::{End, Survey, curve};
 
 /// Share of the heat wanted below which less is told (a ratio): the last digits of a flow are not.
@@ -37,8 +37,9 @@ pub(super) fn delivered(
         }
         let wanted_w = wanted_w(survey, emitters, pipework, hidden);
         let through = hidden.flow_through(survey, head_pa - others_pa(pipework, hidden), &emitters.water)?;
-        let watts = wanted_w / hidden.flow_kg_s.max(f64::MIN_POSITIVE);
-        let heat_w = through.map(|through| (through.least_kg_s * watts, through.likely_kg_s * watts));
+        let flow_kg_s = hidden.flow_kg_s.max(f64::MIN_POSITIVE);
+        let heat = |kg_s: f64| carried_heat::heat_through(wanted_w, flow_kg_s, kg_s, &mut Off);
+        let heat_w = through.map(|through| (heat(through.least_kg_s), heat(through.likely_kg_s)));
         let enough_w = wanted_w * (1.0 - NOTHING_LESS);
         match heat_w {
             Some((_, likely_w)) if likely_w < enough_w => {
@@ -85,7 +86,8 @@ fn others_pa(pipework: &Pipework, hidden: &Hidden) -> f64 {
 /// Heat that an end takes out of its water (W).
 fn heat_w(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
     let given_w = |emitter: &Emitter| {
-        emitter.flow_kg_s * emitters.water.specific_heat_j_kgk * (emitters.flow_c - emitter.return_c)
+        let (heat_j_kgk, drop_k) = (emitters.water.specific_heat_j_kgk, emitters.flow_c - emitter.return_c);
+        carried_heat::heat(emitter.flow_kg_s, heat_j_kgk, drop_k, &mut Off)
     };
     match end {
         End::Radiator(at) => given_w(emitters.emitter(at)),

@@ -42,8 +42,10 @@ pub struct Hydraulics {
     pub arrangement: Arrangement,
     /// Speed at which the pump that carries the system gives its head; nothing where it cannot.
     pub speed: Option<Speed>,
-    /// Electricity that it takes there (W), where its data tell it.
-    pub electric_w: Option<f64>,
+    /// Power that the water takes (W).
+    pub hydraulic_w: f64,
+    /// Electricity that it takes there (W): by its data, or where these tell none at the efficiency that tubes are weighed with.
+    pub electric_w: f64,
     /// Head that the heat source's own pump carries (kPa): the whole, or before a separation primary and plant room.
     pub carried_kpa: f64,
     /// Speed of that pump, for what it carries.
@@ -102,11 +104,12 @@ pub fn compute<W: Workings>(
     let of_cooling = cooling.iter().flat_map(|cooling| cooling.flow.warnings());
     let untold = duty::untold(survey, source);
     let warnings = maybe_too_little.into_iter().chain(untold).chain(of_cooling).chain(frost).collect();
-    let Duty { speed, electric_w, carried_kpa, unit_speed } = duty;
+    let Duty { speed, hydraulic_w, electric_w, carried_kpa, unit_speed } = duty;
     let delivered_w = each_w;
     Ok(Hydraulics {
         arrangement,
         speed,
+        hydraulic_w,
         electric_w,
         carried_kpa,
         unit_speed,

@@ -7,7 +7,7 @@ use crate::design::units::flow_l_h;
 use crate::job::pipework::Manifold;
 use crate::list::Index;
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Off, Workings, fittings};
+use crate::methods::{MethodError, Off, Workings, fittings, floor_loops};
 use crate::survey::{EmitterAt, Room, Survey};
 
 /// One loop of a floor.
@@ -34,7 +34,7 @@ pub(super) fn loops(survey: &Survey, emitters: &Emitters) -> Result<Vec<Loop>, M
         let Some(written) = survey.emitter(at).floor() else { continue };
         let mut number = 0;
         for zone in &floor.zones {
-            let flow_kg_s = zone.state.mass_flow_kg_s / f64::from(zone.loops.count);
+            let flow_kg_s = floor_loops::flow_of_each(zone.state.mass_flow_kg_s, f64::from(zone.loops.count), &mut Off);
             let length_m = zone.loops.length_m;
             let drop_pa = if flow_kg_s > 0.0 {
                 loop_drop(survey, written, (length_m, flow_kg_s), &emitters.water, &mut Off)?
@@ -73,7 +73,8 @@ pub(super) fn end_drop<W: Workings>(
                 let Some(written) = survey.emitter(at).floor() else { continue };
                 // of the loops of a zone one stands for all
                 for zone in &floor.zones {
-                    let each_kg_s = zone.state.mass_flow_kg_s / f64::from(zone.loops.count);
+                    let loops = f64::from(zone.loops.count);
+                    let each_kg_s = floor_loops::flow_of_each(zone.state.mass_flow_kg_s, loops, &mut Off);
                     let one = (zone.loops.length_m, each_kg_s);
                     let drop_pa = loop_drop(survey, written, one, &emitters.water, w)?;
                     if drop_pa > worst.0 {
@@ -99,7 +100,8 @@ pub(in crate::design) fn cooled_drop(
         let whole_kg_s = flow_of(at);
         let area_m2: f64 = floor.zones.iter().map(|zone| zone.plan.area_m2).sum();
         for zone in &floor.zones {
-            let each_kg_s = whole_kg_s * zone.plan.area_m2 / area_m2 / f64::from(zone.loops.count);
+            let (zone_m2, loops) = (zone.plan.area_m2, f64::from(zone.loops.count));
+            let each_kg_s = floor_loops::flow_by_area(whole_kg_s, zone_m2, area_m2, loops, &mut Off);
             if each_kg_s > 0.0 {
                 let one = (zone.loops.length_m, each_kg_s);
                 worst_pa = worst_pa.max(loop_drop(survey, written, one, liquid, &mut Off)?);

@@ -4,18 +4,10 @@ use super::options::{self, Candidate, Duty};
 use crate::list::Index;
 use crate::methods::friction::{self, Bore};
 use crate::methods::hidden_tube::{self, Carried, Lengths, Pair};
-use crate::methods::math::ln;
 use crate::methods::water::Liquid;
 use crate::methods::{Budget, MethodError, Off};
 use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};
-
-/// What may be taken for the straight length of a hidden tube, as shares of what its route comes to both ways: no less but for
-/// the tape, and more for a route that is longer than it looks and for bends that take as much as the tube itself.
-const LENGTHS: (f64, f64) = (0.95, 4.0);
-
-/// Relative standard deviation of a route that is told for a tube that nobody can see; our own choice.
-const ROUTE_SPREAD: f64 = 0.25;
 
 /// What readings say of a tube that nobody can see.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,8 +43,11 @@ impl Hidden {
         let Some((readings, spread)) = run.readings() else { return Ok(None) };
         let known = bores(survey);
         let inside: Vec<Bore> = known.iter().map(|&tube| options::bore(survey, tube)).collect();
-        let both_m = 2.0 * run.length_m;
-        let lengths = Lengths { min_m: LENGTHS.0 * both_m, max_m: LENGTHS.1 * both_m };
+        let (both_m, route_spread) = (2.0 * run.length_m, survey.defaults.hidden_route_spread.value);
+        // no less than the route but for the tape, and more where it is longer than it looks or has many bends
+        let defaults = &survey.defaults;
+        let (least, most) = (defaults.hidden_tube_shortest.value, defaults.hidden_tube_longest.value);
+        let lengths = Lengths { min_m: least * both_m, max_m: most * both_m };
         let found = hidden_tube::pairs(readings, spread, &inside, lengths, &Budget::unbounded())?;
         let mut pairs = Vec::with_capacity(found.len());
         for pair in found {
@@ -65,8 +60,7 @@ impl Hidden {
             let bore = options::bore(survey, tube);
             let read = friction::in_tube(bore, &readings[0].liquid, readings[0].flow_kg_s, &mut Off)?;
             let whole_pa = options::drop_of(survey, run, tube, &read, &readings[0].liquid, &mut Off)?;
-            let off = ln(pair.length_m * read.gradient_pa_m / whole_pa) / ROUTE_SPREAD;
-            strange.push(pair.misfit + off * off);
+            strange.push(hidden_tube::strangeness(*pair, read.gradient_pa_m, whole_pa, route_spread));
         }
         Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, strange }))
     }
@@ -135,8 +129,8 @@ impl Hidden {
             let budget = Budget::unbounded();
             let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid, &budget);
             // as long as the pair may be with its spread, and as rough as the flow may make it between the two laws
-            let longer = carried.high_pa / carried.drop_pa;
-            least_kg_s = least_kg_s.min(flow_at(pair.length_m * longer)?);
+            let longest_m = hidden_tube::longest(pair.length_m, carried.drop_pa, carried.high_pa, &mut Off);
+            least_kg_s = least_kg_s.min(flow_at(longest_m)?);
             if number == best {
                 likely_kg_s = flow_at(pair.length_m)?;
             }
@@ -162,5 +156,5 @@ pub(super) fn is_one_flow(run: &Run) -> bool {
 
 /// Velocity in a bore at a flow (m/s), for the words of an answer.
 pub(super) fn velocity_m_s(bore: Bore, flow_kg_s: f64, liquid: &Liquid) -> f64 {
-    flow_kg_s / friction::mass_flow_at(bore, liquid, 1.0)
+    friction::velocity_at(bore, liquid, flow_kg_s, &mut Off)
 }

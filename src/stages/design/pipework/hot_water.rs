@@ -9,7 +9,7 @@ use crate::design::units::{flow_l_h, kpa};
 use crate::list::{Index, List};
 use crate::methods::performance_map::head_available;
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Off, Workings, fittings};
+use crate::methods::{MethodError, Off, Workings, carried_heat, en_442, fittings};
 use crate::survey::offer::Tube;
 use crate::survey::{HotWaterRun, Rule, Survey, curve};
 
@@ -64,8 +64,9 @@ impl<'s> Making<'s> {
         let (Some(circuit), Some(candidate)) = (&survey.pipes.hot_water, source.candidate()) else { return Ok(None) };
         let flow_c = survey.plant.hot_water.flow_c;
         let drop_k = circuit.drop_k.unwrap_or(survey.heating.drop_k);
-        let liquid = survey.heating.fluid.at(flow_c - 0.5 * drop_k)?;
-        let flow_kg_s = candidate.hot_water_capacity_w / (liquid.specific_heat_j_kgk * drop_k);
+        let liquid = survey.heating.fluid.at(carried_heat::mean_temperature(flow_c, drop_k, &mut Off))?;
+        let (heat_w, heat_j_kgk) = (candidate.hot_water_capacity_w, liquid.specific_heat_j_kgk);
+        let flow_kg_s = en_442::mass_flow(heat_w, heat_j_kgk, drop_k, &mut Off);
         let volume_l_h = flow_l_h(flow_kg_s, liquid.density_kg_m3);
         let drop = |kv_m3_h: f64| fittings::kv_drop(volume_l_h, kv_m3_h, liquid.density_kg_m3, &mut Off);
         let (plant_pa, coil_pa) = (drop(survey.pipes.plant_kv_m3_h)?, drop(circuit.coil_kv_m3_h)?);

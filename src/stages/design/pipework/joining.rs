@@ -50,6 +50,7 @@ pub enum Parting {
 
 /// The flows that decide before any tube is chosen.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_field_names, reason = "the unit is in the name of every figure")]
 pub(super) struct Flows {
     /// Flow of the whole system (l/h).
     pub system_l_h: f64,

@@ -3,7 +3,7 @@
 use crate::job::pipework::Place;
 use crate::list::Index;
 use crate::methods::pipe_loss::{self, Insulated};
-use crate::methods::{MethodError, Workings};
+use crate::methods::{MethodError, Off, Workings};
 use crate::survey::offer::{PipeInsulation, Tube};
 use crate::survey::{Lagging, Run, Survey};
 
@@ -20,23 +20,19 @@ pub struct Lagged {
     pub is_wanting: bool,
 }
 
-/// Conductivity that is reckoned with where the price book has no insulation of the thickness (W/(mK)).
-const USUAL_W_MK: f64 = 0.038;
-/// How far the size of insulation may be from that of its tube (mm).
-const FIT_MM: f64 = 1.0;
-
 impl Lagged {
     /// Nothing.
     pub(super) const BARE: Self = Self { thickness_mm: 0.0, conductivity_w_mk: 0.0, offered: None, is_wanting: false };
 }
 
-/// Thickness that is usual in a place (mm); BS 5422 by name, the figures from memory, confirm.
-fn usual_mm(place: Place) -> f64 {
+/// Thickness that is usual in a place (mm).
+fn usual_mm(survey: &Survey, place: Place) -> f64 {
+    let defaults = &survey.defaults;
     match place {
-        Place::Bedroom | Place::Occupied => 13.0,
-        Place::PlantRoom => 19.0,
-        Place::Loft | Place::Unheated => 25.0,
-        Place::Outdoors => 40.0,
+        Place::Bedroom | Place::Occupied => defaults.pipe_insulation_rooms_mm.value,
+        Place::PlantRoom => defaults.pipe_insulation_plant_room_mm.value,
+        Place::Loft | Place::Unheated => defaults.pipe_insulation_unheated_mm.value,
+        Place::Outdoors => defaults.pipe_insulation_outdoors_mm.value,
     }
 }
 
@@ -50,11 +46,13 @@ pub(super) fn lagged(survey: &Survey, run: &Run, tube: Index<Tube>, is_open: boo
         Lagging::ByPlace => {
             // what of a run in the open does not lie there comes out in the plant room
             let place = if run.place == Place::Outdoors { Place::PlantRoom } else { run.place };
-            let least_mm = usual_mm(if is_open { Place::Outdoors } else { place });
+            let least_mm = usual_mm(survey, if is_open { Place::Outdoors } else { place });
+            let fit_mm = survey.defaults.pipe_insulation_fit_mm.value;
+            let usual_w_mk = survey.defaults.pipe_insulation_w_mk.value;
             let outside_mm = 1000.0 * survey.offer.tubes[tube].outside_m;
             let fits = |index: &Index<PipeInsulation>| {
                 let insulation = &survey.offer.pipe_insulation[*index];
-                (1000.0 * insulation.fits_m - outside_mm).abs() < FIT_MM
+                (1000.0 * insulation.fits_m - outside_mm).abs() < fit_mm
                     && insulation.thickness_mm >= least_mm - 1e-9
                     && (insulation.for_outdoors || !is_open)
                     && (insulation.keeps_vapour_out || survey.cooling.is_none())
@@ -68,7 +66,7 @@ pub(super) fn lagged(survey: &Survey, run: &Run, tube: Index<Tube>, is_open: boo
             let found = offered.map(|index| survey.offer.pipe_insulation[index]);
             Lagged {
                 thickness_mm: found.map_or(least_mm, |found| found.thickness_mm),
-                conductivity_w_mk: found.map_or(USUAL_W_MK, |found| found.conductivity_w_mk),
+                conductivity_w_mk: found.map_or(usual_w_mk, |found| found.conductivity_w_mk),
                 offered,
                 is_wanting: offered.is_none(),
             }
@@ -97,5 +95,5 @@ pub(super) fn loss_w_m(
         insulation_mm: lagged.thickness_mm,
         insulation_w_mk: lagged.conductivity_w_mk,
     };
-    Ok(difference_k * pipe_loss::insulated(pipe, w)?)
+    Ok(pipe_loss::of_metre(pipe_loss::insulated(pipe, w)?, difference_k, &mut Off))
 }

@@ -12,14 +12,6 @@ use crate::methods::{MethodError, Off, Workings, fittings, handbook_zeta, joists
 use crate::survey::offer::Tube;
 use crate::survey::{Loss, Run, Survey};
 
-/// Bedrooms may have three quarters of the velocity of other occupied places; common practice.
-const BEDROOMS: f64 = 0.75;
-/// Plant rooms and places outside the heated rooms may run half as fast again as occupied ones: 1.5 against 1.0 m/s;
-/// common practice.
-const AWAY_FROM_PEOPLE: f64 = 1.5;
-/// Velocity from which a tube of no known material is worn (m/s); common practice of the trade's reference pages.
-const EROSION_M_S: f64 = 2.5;
-
 /// What a run must carry, and in what.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Duty<'d> {
@@ -167,16 +159,18 @@ pub(super) fn zeta(survey: &Survey, run: &Run, tube: Option<Index<Tube>>) -> f64
         Loss::Named(name) => count * handbook_zeta::zeta(*name, bore_mm),
         Loss::Kv(_) => 0.0,
     });
-    f64::from(run.bends) * survey.pipes.bend_zeta + tee + 0.5 * others.sum::<f64>()
+    fittings::zeta_of_run(f64::from(run.bends), survey.pipes.bend_zeta, tee, others.sum(), &mut Off)
 }
 
 /// Greatest velocity that a run may have where it lies, for the noise of it (m/s).
 pub(super) fn place_limit(survey: &Survey, run: &Run) -> f64 {
     let occupied_m_s = survey.pipes.sizing.velocity_max_m_s;
     run.velocity_max_m_s.unwrap_or(match run.place {
-        Place::Bedroom => BEDROOMS * occupied_m_s,
+        Place::Bedroom => survey.defaults.bedroom_velocity_share.value * occupied_m_s,
         Place::Occupied | Place::Loft => occupied_m_s,
-        Place::PlantRoom | Place::Unheated | Place::Outdoors => AWAY_FROM_PEOPLE * occupied_m_s,
+        Place::PlantRoom | Place::Unheated | Place::Outdoors => {
+            survey.defaults.unoccupied_velocity_factor.value * occupied_m_s
+        }
     })
 }
 
@@ -187,7 +181,8 @@ pub(in crate::design) fn velocity_limit(survey: &Survey, run: &Run, tube: Option
 }
 
 fn erosion_limit(survey: &Survey, tube: Index<Tube>) -> f64 {
-    survey.offer.tubes[tube].material.map_or(EROSION_M_S, TubeMaterial::erosion_m_s)
+    let unknown_m_s = survey.defaults.erosion_velocity_m_s.value;
+    survey.offer.tubes[tube].material.map_or(unknown_m_s, TubeMaterial::erosion_m_s)
 }
 
 /// The inside of a tube on offer.

@@ -7,7 +7,7 @@ use super::sizing::Verdict;
 use crate::design::findings::Breaks;
 use crate::list::{Index, List};
 use crate::methods::friction::{self, content_l};
-use crate::methods::{MethodError, Off, Workings};
+use crate::methods::{MethodError, Off, Workings, pipe_loss};
 use crate::survey::offer::Tube;
 use crate::survey::{Lagging, Rule, Run, Survey};
 
@@ -122,7 +122,8 @@ impl Section {
         let mut loss_w = 0.0;
         for leg_c in warmth.legs_c {
             for (length_m, lagged, about_c) in parts {
-                loss_w += length_m * lagging::loss_w_m(survey, tube, lagged, leg_c - about_c, &mut Off)?;
+                let loss_w_m = lagging::loss_w_m(survey, tube, lagged, leg_c - about_c, &mut Off)?;
+                loss_w += pipe_loss::over_length(length_m, loss_w_m, &mut Off);
             }
         }
         Ok(Self {

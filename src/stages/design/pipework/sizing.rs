@@ -5,7 +5,8 @@ use crate::design::findings::Breaks;
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
 use crate::methods::least_cost_tree::{self, Choice, Point, Section as Node};
-use crate::methods::{Budget, MethodError};
+use crate::methods::pump_laws::cost_of_head;
+use crate::methods::{Budget, MethodError, Off};
 use crate::survey::{Rule, Survey};
 
 /// Whole sizings and what they come to.
@@ -70,7 +71,7 @@ pub(super) fn sizes(survey: &Survey, tree: &Tree<'_>, most_pa: f64, flow_l_h: f6
         |Point { head_pa, cost, picks: found }: Point| Sized { picks: picks(&found), head_pa, before_pa: 0.0, cost };
     let front: Vec<Sized> = points.into_iter().map(sized).collect();
     let head_costs = survey.pipes.sizing.head_costs(flow_l_h);
-    let life = |sized: &Sized| sized.cost + head_costs * sized.head_pa;
+    let life = |sized: &Sized| sized.cost + cost_of_head(head_costs, sized.head_pa, &mut Off);
     let least = (0..front.len()).min_by(|&a, &b| life(&front[a]).total_cmp(&life(&front[b])));
     let by_rule: Vec<Index<Candidate>> =
         tree.candidates.iter().map(|candidates| by_gradient(survey, candidates)).collect();
@@ -124,7 +125,8 @@ impl Sizes {
     /// What a sizing costs over the life, tube and electricity.
     #[must_use]
     pub fn life_cost(&self, sized: &Sized) -> f64 {
-        sized.cost + self.head_costs * sized.head_pa + self.before_costs * sized.before_pa
+        let of_head = cost_of_head(self.head_costs, sized.head_pa, &mut Off);
+        sized.cost + of_head + cost_of_head(self.before_costs, sized.before_pa, &mut Off)
     }
 }
 

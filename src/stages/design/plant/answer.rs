@@ -1,6 +1,6 @@
 //! The stage as it is answered, the heat source among it.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Plant;
@@ -11,7 +11,7 @@ use crate::list::Index;
 use crate::survey::Survey;
 
 /// Heat source, cylinder, water content and expansion vessel.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PlantAnswer {
     /// The heat source, by the day's balance.
     pub heat_source: HeatSourceAnswer,
@@ -28,7 +28,7 @@ pub struct PlantAnswer {
 }
 
 /// The cylinder.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CylinderAnswer {
     /// Code of the cylinder; absent where none is on offer.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -43,7 +43,7 @@ pub struct CylinderAnswer {
 }
 
 /// Water content of the system.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct WaterContent {
     /// Radiators and fan convectors (l).
     pub radiators_l: f64,
@@ -66,7 +66,7 @@ pub struct WaterContent {
 }
 
 /// The expansion vessel.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct VesselAnswer {
     /// Code of the vessel; absent where none on offer is large enough.
     #[serde(skip_serializing_if = "Option::is_none")]

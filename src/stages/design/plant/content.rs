@@ -6,7 +6,8 @@ use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
-use crate::methods::friction::content_l;
+use crate::methods::Off;
+use crate::methods::friction::{content_l, inside_diameter};
 use crate::survey::{Survey, offer};
 
 /// Water content, part by part (l).
@@ -52,7 +53,7 @@ pub(super) fn content(
     let offer = &survey.offer;
     let loops = emitters.floors().filter_map(|(at, floor, _)| {
         let tube = survey.emitter(at).floor()?.tube;
-        Some(content_l(tube.outside_m - 2.0 * tube.wall_m, floor.tube_m()))
+        Some(content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m()))
     });
     let circuits = pipework.primary.iter().chain(pipework.hot_water.iter().map(|circuit| &circuit.section));
     let buffer = hydraulics.arrangement.buffer.map_or(0.0, |index| offer.buffers[index].volume_l);

@@ -19,9 +19,6 @@ use crate::methods::{MethodError, Workings, en_12828, hot_water};
 use crate::sources::{DECLARED_DATA, EN_12828, ENERGY_BALANCE, Source as Published, TRADE_PRACTICE};
 use crate::survey::{Survey, offer};
 
-/// Temperature that the system is filled at (°C).
-const FILL_C: f64 = 10.0;
-
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plant {
@@ -138,7 +135,7 @@ fn chosen_manifolds(
 fn vessel(survey: &Survey, flow_c: f64, content_l: f64, w: &mut impl Workings) -> Result<Vessel, MethodError> {
     let highest_c = flow_c.max(survey.plant.hot_water.flow_c);
     let fluid = survey.heating.fluid;
-    let (cold, hot) = (fluid.at(FILL_C)?, fluid.at(highest_c)?);
+    let (cold, hot) = (fluid.at(en_12828::FILLING_C)?, fluid.at(highest_c)?);
     let expansion = en_12828::expansion(cold.density_kg_m3, hot.density_kg_m3, w)?;
     let expansion_l = en_12828::expansion_volume(content_l, expansion, w);
     let reserve_l = en_12828::reserve(content_l, w);

@@ -1,6 +1,6 @@
 //! The heat source as it is answered.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Source;
@@ -9,7 +9,7 @@ use crate::survey::HeatSource;
 use crate::survey::Survey;
 
 /// The heat source as it is answered.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct HeatSourceAnswer {
     /// Code of the chosen heat source; absent for a unit given with the job, or where there is none.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -31,7 +31,7 @@ pub struct HeatSourceAnswer {
 }
 
 /// A heat source that was looked at.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CandidateRow {
     /// Its code; absent for a unit given with the job.
     #[serde(skip_serializing_if = "Option::is_none")]

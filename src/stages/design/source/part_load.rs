@@ -4,8 +4,9 @@ use super::{Source, lowest_flow_c};
 use crate::design::DesignError;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::Index;
+use crate::methods::carried_heat::Mixed;
 use crate::methods::performance_map::PerformanceMap;
-use crate::methods::{Off, part_load};
+use crate::methods::{Off, carried_heat, part_load};
 use crate::survey::HeatSource;
 use crate::survey::{Survey, grid};
 
@@ -40,8 +41,8 @@ impl Source {
     /// [`DesignError::Method`] if the house is no warmer inside than outside.
     pub fn part_load(&self, survey: &Survey, loss: &HeatLoss, outside_c: f64) -> Result<Option<PartLoad>, DesignError> {
         let Some(chosen) = self.chosen else { return Ok(None) };
-        let area_m2: f64 = survey.rooms.iter().map(|room| room.floor_area_m2).sum();
-        let inside_c = survey.rooms.iter().map(|room| room.floor_area_m2 * room.inside_c).sum::<f64>() / area_m2;
+        let rooms = survey.rooms.iter().map(|room| (room.floor_area_m2, room.inside_c));
+        let Some(Mixed { mean_c: inside_c, .. }) = carried_heat::mixed(rooms, &mut Off) else { return Ok(None) };
         let share = part_load::load_share(inside_c, loss.outside_design_c, outside_c, &mut Off)
             .map_err(DesignError::at("/site"))?;
         let flow_c = part_load::flow_temperature(self.flow_c, inside_c, share, &mut Off);
@@ -53,7 +54,7 @@ impl Source {
             outside_c,
             flow_c,
             read_at_c,
-            load_w: share * self.load_w,
+            load_w: part_load::part_of(share, self.load_w, &mut Off),
             capacity_w: found.capacity_w,
             cop: found.cop,
         }))

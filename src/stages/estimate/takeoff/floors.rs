@@ -10,9 +10,6 @@ use crate::list::Index;
 use crate::methods::math::round_significant;
 use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Room, Survey};
 
-/// Laps of the separating layer, as a share of what it covers: common practice, without a source.
-const LAPS: f64 = 0.1;
-
 impl TakeOff {
     pub(super) fn floors(&mut self, design: Design<'_>) {
         let survey = design.survey;
@@ -129,7 +126,7 @@ impl TakeOff {
         if let Some((index, Product::SeparatingLayer { pack_m2, .. })) =
             layer.map(|index| (index, survey.book.product(index).1))
         {
-            let laps = 1.0 + LAPS;
+            let laps = 1.0 + survey.defaults.separating_layer_laps.value;
             let from = format!(
                 "({floor_m2:.1} m2 of floor + {upstands_m2:.1} m2 of upstands) x {laps} for laps (common practice, without a source) / {pack_m2}"
             );

@@ -8,11 +8,8 @@ use crate::estimate::Design;
 use crate::estimate::takeoff::Item;
 use crate::list::Index;
 use crate::methods::fluid::Fluid;
-use crate::methods::glycol;
+use crate::methods::{Off, glycol};
 use crate::survey::{HEATING, Lagging, Survey};
-
-/// Temperature at which antifreeze is measured out (°C).
-const MIXED_C: f64 = 20.0;
 
 impl TakeOff {
     pub(super) fn runs(&mut self, design: Design<'_>) {
@@ -134,9 +131,11 @@ impl TakeOff {
         let (_, Product::Antifreeze { substance, pack_l, .. }) = survey.book.product(index) else {
             return;
         };
+        let measured_c = survey.defaults.antifreeze_measured_c.value;
         // a fraction that the mixture is not known for was refused before
-        let Ok(mixture) = glycol::glycol(wanted, fraction, MIXED_C) else { return };
-        let litres = system_l * mixture.density_kg_m3 * fraction / substance.density_kg_m3();
+        let Ok(mixture) = glycol::glycol(wanted, fraction, measured_c) else { return };
+        let pure_kg_m3 = substance.density_kg_m3();
+        let litres = glycol::undiluted(system_l, mixture.density_kg_m3, fraction, pure_kg_m3, &mut Off);
         let from = format!(
             "{system_l:.1} l of a mixture with {fraction} of its mass in {}: {litres:.1} l undiluted / {pack_l}",
             substance.words()

@@ -2,17 +2,8 @@
 
 use crate::design::emitters::{Emitters, Kind};
 use crate::job::emitters::Keep;
-use crate::list::{Index, List};
+use crate::list::Index;
 use crate::survey::{Emitter, EmitterKind, FloorSystem, Hanging, Share, Survey, by_convection};
-
-/// Steps in which pipes are laid closer (m).
-const CLOSER_M: f64 = 0.05;
-/// Closest spacing that is proposed (m): tube of 16 mm bends no closer without kinks (common practice).
-const CLOSEST_M: f64 = 0.1;
-/// Resistance of the covering that is proposed (m²K/W): 13 mm of tile.
-pub(super) const TILE_M2K_W: f64 = 0.01;
-/// Share of a room's loss that is moved to another emitter in it (0–1).
-pub(super) const MOVED: f64 = 0.1;
 
 /// An emitter: its room, and which of the room's it is.
 pub(super) use crate::survey::EmitterAt as At;
@@ -54,8 +45,8 @@ impl Change {
         let is_for_itself = emitters.len() == 1 || (is_found(which) && moved.is_none());
         let beside = (is_rail && is_for_itself).then_some((at, Self::Beside));
         let others = emitters.indices().filter(|other| *other != which && is_found(which) && is_found(*other));
-        let of_others = others.flat_map(|other| own(emitters, At { room, emitter: other }));
-        own(emitters, at).chain(beside).chain(of_others).chain(moved).collect()
+        let of_others = others.flat_map(|other| own(survey, At { room, emitter: other }));
+        own(survey, at).chain(beside).chain(of_others).chain(moved).collect()
     }
 
     /// The survey with the change made.
@@ -87,7 +78,7 @@ impl Change {
                 }
             }
             (Self::Thinner, EmitterKind::HeatedFloor(floor)) => {
-                floor.covering_m2k_w = TILE_M2K_W;
+                floor.covering_m2k_w = survey.defaults.change_covering_m2k_w.value;
                 let [occupied_c, edge_c] = floor.bare_limits_c;
                 floor.surface_limit_c = occupied_c;
                 if let Some(edge) = &mut floor.edge {
@@ -95,7 +86,8 @@ impl Change {
                 }
             }
             (Self::Moved(other), _) => {
-                for (emitter, by) in [(which, -MOVED), (other, MOVED)] {
+                let moved = survey.defaults.change_moved_share.value;
+                for (emitter, by) in [(which, -moved), (other, moved)] {
                     if let Share::Given(share) = &mut emitters[emitter].share {
                         *share += by;
                     }
@@ -143,9 +135,9 @@ fn beside() -> EmitterKind {
 }
 
 /// Changes to an emitter itself.
-fn own(emitters: &List<Emitter>, at: At) -> impl Iterator<Item = Step> {
-    let mut own = Vec::new();
-    match &emitters[at.emitter].kind {
+fn own(survey: &Survey, at: At) -> impl Iterator<Item = Step> + use<> {
+    let (defaults, mut own) = (&survey.defaults, Vec::new());
+    match &survey.emitter(at).kind {
         EmitterKind::Radiator { hanging, existing } => {
             if existing.is_some_and(|existing| existing.keep == Keep::Always) {
                 own.push(Change::Replaced([false; 3]));
@@ -164,18 +156,19 @@ fn own(emitters: &List<Emitter>, at: At) -> impl Iterator<Item = Step> {
             }
         }
         EmitterKind::HeatedFloor(floor) => {
+            let closest_m = defaults.change_closest_m.value;
             let mut closer_m = match floor.system {
                 FloorSystem::InScreed(_) | FloorSystem::UnderPlates(_) => {
-                    floor.spacings_m.last().copied().unwrap_or(CLOSEST_M)
+                    floor.spacings_m.last().copied().unwrap_or(closest_m)
                 }
                 // nothing comes of it: boards have the spacing of their grooves, and a plane section gives the same at any
-                FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => CLOSEST_M,
+                FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => closest_m,
             };
-            while closer_m > CLOSEST_M + 1e-9 {
-                closer_m = (closer_m - CLOSER_M).max(CLOSEST_M);
+            while closer_m > closest_m + 1e-9 {
+                closer_m = (closer_m - defaults.change_closer_m.value).max(closest_m);
                 own.push(Change::Closer(closer_m));
             }
-            if floor.covering_m2k_w > TILE_M2K_W + 1e-9 {
+            if floor.covering_m2k_w > defaults.change_covering_m2k_w.value + 1e-9 {
                 own.push(Change::Thinner);
             }
         }
@@ -211,11 +204,12 @@ fn other(survey: &Survey, At { room, emitter: which }: At) -> Option<Index<Emitt
         shares.max_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(other, _)| other)
     };
     let all: f64 = emitters.iter().filter_map(|emitter| emitter.share.given()).sum();
+    let moved = survey.defaults.change_moved_share.value;
     match emitters[which].share {
-        Share::Given(share) if share <= MOVED + 1e-9 => None,
+        Share::Given(share) if share <= moved + 1e-9 => None,
         Share::Given(_) => others().find(|other| given(other).is_none()).or_else(largest),
         // what is left for the shares that are found is not all taken
-        Share::Found if all + MOVED >= 1.0 - 1e-9 => None,
+        Share::Found if all + moved >= 1.0 - 1e-9 => None,
         Share::Found => largest(),
     }
 }

@@ -4,7 +4,9 @@
 mod change;
 mod words;
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use self::change::{At, Change, Step};
@@ -18,7 +20,7 @@ use crate::money::Money;
 use crate::survey::Survey;
 
 /// What would lower the flow temperature, and what it brings.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct NextChange {
     /// The changes that it takes, all of them: the first to the emitter that holds the temperature, the others to those that
     /// hold it half a kelvin below besides.
@@ -33,12 +35,12 @@ pub struct NextChange {
 }
 
 /// A change to one emitter.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ChangeStep {
     /// `larger_radiator`, `larger_fan_convector`, `louder_fan_convector`, `replaced_radiator`, `radiator_as_rated` (connected,
     /// painted and left open as it was rated), `radiator_beside` (a new one beside a towel rail), `closer_spacing`,
     /// `thinner_covering` or `share_moved`.
-    pub change: &'static str,
+    pub change: Cow<'static, str>,
     /// Id of the room.
     pub room: String,
     /// Id of the emitter.

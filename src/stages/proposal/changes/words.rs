@@ -1,7 +1,7 @@
 //! Changes in words, with what was found once they were made.
 
 use super::ChangeStep;
-use super::change::{At, Change, MOVED, Step, TILE_M2K_W};
+use super::change::{At, Change, Step};
 use crate::design::emitters::{Emitters, Kind};
 use crate::list::Index;
 use crate::survey::Emitter;
@@ -15,7 +15,7 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
     let At { room, emitter: which } = at;
     let found = change.found(at, then);
     let mut step = ChangeStep {
-        change: word(survey, at, change),
+        change: word(survey, at, change).into(),
         room: survey.names.rooms[room].clone(),
         emitter: survey.names.emitters[room][which].clone(),
         detail: detail(survey, at, change, found),
@@ -34,13 +34,14 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
         }
         Change::Louder => step.sound_max_db = sound_db(found),
         Change::Closer(closer_m) => step.spacing_mm = Some(1000.0 * closer_m),
-        Change::Thinner => step.resistance_m2k_w = Some(TILE_M2K_W),
+        Change::Thinner => step.resistance_m2k_w = Some(survey.defaults.change_covering_m2k_w.value),
         Change::Moved(other) => {
             let share = |which: Index<Emitter>, by: f64| {
                 survey.rooms[room].emitters[which].share.given().map(|share| share + by)
             };
             step.to_emitter = Some(survey.names.emitters[room][other].clone());
-            (step.share, step.to_share) = (share(which, -MOVED), share(other, MOVED));
+            let moved = survey.defaults.change_moved_share.value;
+            (step.share, step.to_share) = (share(which, -moved), share(other, moved));
         }
         Change::AsRated => {}
     }
@@ -93,7 +94,8 @@ fn detail(survey: &Survey, At { room, emitter: which }: At, change: Change, foun
         Change::Closer(closer_m) => format!("lay the pipes of {name} {:.0} mm apart", 1000.0 * closer_m),
         Change::Thinner => {
             let now = emitter.floor().map_or(0.0, |floor| floor.covering_m2k_w);
-            format!("cover the floor of {name} with {TILE_M2K_W} m²K/W, as tile has, not {now:.3}")
+            let tile_m2k_w = survey.defaults.change_covering_m2k_w.value;
+            format!("cover the floor of {name} with {tile_m2k_w} m²K/W, as tile has, not {now:.3}")
         }
         Change::Moved(other) => {
             let share = |which: Index<Emitter>, by: f64| {
@@ -102,7 +104,8 @@ fn detail(survey: &Survey, At { room, emitter: which }: At, change: Change, foun
                 share.map_or_else(|| format!("{id} what is left"), |share| format!("{id} {:.3}", share + by))
             };
             let name = &survey.names.rooms[room];
-            format!("of the loss of {name} let {} and {} be the shares", share(which, -MOVED), share(other, MOVED))
+            let moved = survey.defaults.change_moved_share.value;
+            format!("of the loss of {name} let {} and {} be the shares", share(which, -moved), share(other, moved))
         }
     }
 }

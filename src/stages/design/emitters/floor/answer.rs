@@ -1,13 +1,16 @@
 //! A heated floor as it is answered, beyond what every emitter tells.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::covering::Greatest;
 use super::{Floor, FloorCooling, Zone};
 use crate::design::emitters::LoopRow;
 use crate::design::units::{flow_l_h, kpa, mm};
-use crate::methods::friction::content_l;
+use crate::methods::Off;
+use crate::methods::friction::{content_l, inside_diameter};
 use crate::methods::water::Liquid;
 use crate::survey::{HeatedFloor, Survey};
 
@@ -15,7 +18,7 @@ use crate::survey::{HeatedFloor, Survey};
 const TOG_M2K_W: f64 = 0.1;
 
 /// A heated floor in detail.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FloorRow {
     /// Id of the manifold that it hangs on.
     pub manifold: String,
@@ -45,7 +48,7 @@ pub struct FloorRow {
     /// Water in its loops (l).
     pub water_l: f64,
     /// Lines through other rooms, and what they give there.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     pub lines: Vec<LineRow>,
     /// What it takes from its room in summer, where the job asks for cooling.
@@ -54,7 +57,7 @@ pub struct FloorRow {
 }
 
 /// A zone of a heated floor.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ZoneRow {
     /// Heated area (m²).
     pub area_m2: f64,
@@ -65,7 +68,7 @@ pub struct ZoneRow {
     /// Pipe spacing (mm).
     pub spacing_mm: f64,
     /// What its output goes by here: `standard` or `conduction`.
-    pub goes_by: &'static str,
+    pub goes_by: Cow<'static, str>,
     /// Output (W/m²).
     pub output_w_m2: f64,
     /// Greatest output by its limits (W/m²).
@@ -88,7 +91,7 @@ pub struct ZoneRow {
 }
 
 /// A zone by its standard or its test.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct StandardRow {
     /// Output by kelvin of mean excess of the water, KH (W/(m²K)).
     pub output_w_m2k: f64,
@@ -97,7 +100,7 @@ pub struct StandardRow {
 }
 
 /// A zone by conduction.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ConductionRow {
     /// Output (W/m²).
     pub output_w_m2: f64,
@@ -114,7 +117,7 @@ pub struct ConductionRow {
 }
 
 /// A covering that may come to lie on a floor.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CoveringRow {
     /// Resistance (m²K/W).
     pub resistance_m2k_w: f64,
@@ -125,7 +128,7 @@ pub struct CoveringRow {
 }
 
 /// Lines of a floor through another room.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct LineRow {
     /// Id of the room that they pass.
     pub room: String,
@@ -136,7 +139,7 @@ pub struct LineRow {
 }
 
 /// Cooling of a floor.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CoolingRow {
     /// What it takes from the room (W).
     pub output_w: f64,
@@ -166,7 +169,7 @@ impl Zone {
             capacity_w: area_m2 * self.capacity_w_m2,
             loop_length_m: self.loops.length_m,
             spacing_mm: mm(self.plan.way.spacing_m),
-            goes_by: if self.goes_by_conduction { "conduction" } else { "standard" },
+            goes_by: if self.goes_by_conduction { "conduction" } else { "standard" }.into(),
             output_w_m2: state.output_w_m2,
             limit_w_m2: self.limit_w_m2,
             excess_k: state.excess_k,
@@ -223,7 +226,7 @@ impl Floor {
             greatest_covering: self.greatest_covering.map(CoveringRow::from),
             greatest_timber_covering: self.greatest_timber.map(CoveringRow::from),
             output_under_worst_covering_w: self.under_worst_w,
-            water_l: content_l(written.tube.outside_m - 2.0 * written.tube.wall_m, self.tube_m()),
+            water_l: content_l(inside_diameter(written.tube.outside_m, written.tube.wall_m, &mut Off), self.tube_m()),
             lines: passes
                 .map(|(&(room, length_m), &(_, output_w))| LineRow {
                     room: survey.names.rooms[room].clone(),

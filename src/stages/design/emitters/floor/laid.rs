@@ -8,7 +8,7 @@ use crate::methods::en_1264_2::{self, TypeA};
 use crate::methods::floor_circuit::{Law, least_limit};
 use crate::methods::floor_conduction::{Pipe, Section, Solution};
 use crate::methods::iso_11855_2::{self, TypeB, TypeD};
-use crate::methods::{MethodError, Workings, en_1264_3, tested_floor};
+use crate::methods::{MethodError, Off, Workings, en_1264_3, tested_floor};
 use crate::survey::{FloorSystem, FloorTube, HeatedFloor};
 
 /// A floor, or a zone of it, at one spacing under one covering.
@@ -83,7 +83,8 @@ impl Laid {
                 let spot_w_m2 = response.output_at_surface(surface_limit_c, room_c, site.below_c);
                 // where the standard gives less, the water that it asks for must not warm the surface beyond its limit
                 let bare = response.behind(pipe(&floor.tube).resistance_m2k_w(f64::INFINITY));
-                let water_w_m2 = kh_w_m2k * bare.excess_at_surface(surface_limit_c, room_c, site.below_c);
+                let excess_k = bare.excess_at_surface(surface_limit_c, room_c, site.below_c);
+                let water_w_m2 = en_1264_2::output(kh_w_m2k, excess_k, &mut Off);
                 least_limit(standard_limit_w_m2, spot_w_m2, water_w_m2, &mut to_limit)
             }
         };

@@ -7,12 +7,13 @@ use crate::design::units::flow_l_h;
 use crate::methods::floor_circuit::Line;
 use crate::methods::friction::{self, Bore};
 use crate::methods::handbook_zeta::{self, Named};
-use crate::methods::{MethodError, Off, Workings, fittings};
+use crate::methods::{MethodError, Off, Workings, fittings, floor_loops};
 use crate::survey::{FloorSystem, FloorTube, HeatedFloor, Survey};
 
 /// The inside of a floor tube.
 pub(in crate::design) fn bore(tube: &FloorTube) -> Bore {
-    Bore { inside_diameter_mm: (tube.outside_m - 2.0 * tube.wall_m) * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
+    let inside_m = friction::inside_diameter(tube.outside_m, tube.wall_m, &mut Off);
+    Bore { inside_diameter_mm: inside_m * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
 }
 
 /// Pressure drop of one loop with its bends and its two valves at the manifold (Pa).
@@ -58,7 +59,8 @@ pub(super) fn lines(
         }
     };
     let each = floor.laying.passes.iter().map(|&(room, length_m)| {
-        let (room_c, strip_m2) = (common.survey.rooms[room].inside_c, length_m * apart_m * loops);
+        let room_c = common.survey.rooms[room].inside_c;
+        let strip_m2 = floor_loops::strip(length_m, apart_m, loops, &mut Off);
         Line::along(room_c, strip_m2, kh_w_m2k, laid.upward_m2k_w, &site.below)
     });
     Ok(each.collect())

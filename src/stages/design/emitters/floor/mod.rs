@@ -20,7 +20,8 @@ use self::site::Site;
 use self::zone::Plan;
 use super::{Common, Emitter, Kind, Tells};
 use crate::list::Index;
-use crate::methods::{MethodError, Workings};
+use crate::methods::floor_loops::flow_of_each;
+use crate::methods::{MethodError, Off, Workings, carried_heat};
 use crate::survey::HeatedFloor;
 use crate::survey::Room;
 
@@ -76,7 +77,8 @@ impl Floor {
     /// Its loops: length (m) and flow of each (kg/s).
     pub fn loops(&self) -> impl Iterator<Item = (f64, f64)> {
         self.zones.iter().flat_map(|zone| {
-            let one = (zone.loops.length_m, zone.state.mass_flow_kg_s / f64::from(zone.loops.count));
+            let loops = f64::from(zone.loops.count);
+            let one = (zone.loops.length_m, flow_of_each(zone.state.mass_flow_kg_s, loops, &mut Off));
             (0..zone.loops.count).map(move |_| one)
         })
     }
@@ -156,11 +158,8 @@ fn emitter<W: Workings>(
     let sum = |of: &dyn Fn(&Zone) -> f64| zones.iter().map(of).sum::<f64>();
     let output_w = sum(&|zone| zone.plan.area_m2 * zone.state.output_w_m2);
     let flow_kg_s = sum(&|zone| zone.state.mass_flow_kg_s);
-    let return_c = if flow_kg_s > 0.0 {
-        sum(&|zone| zone.state.mass_flow_kg_s * zone.state.return_c) / flow_kg_s
-    } else {
-        site.room_c
-    };
+    let returns = zones.iter().map(|zone| (zone.state.mass_flow_kg_s, zone.state.return_c));
+    let return_c = carried_heat::mixed(returns, &mut Off).map_or(site.room_c, |mixed| mixed.mean_c);
     let mut found = Floor {
         least_flow_c: None,
         least_flow_if_closest_c: None,

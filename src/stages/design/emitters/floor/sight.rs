@@ -4,7 +4,7 @@
 use super::Look;
 use super::laid::{Laid, Way};
 use super::zone::Plan;
-use crate::methods::{MethodError, Off, root};
+use crate::methods::{MethodError, Off, part_load, root};
 
 /// Area below which a zone is what rounding left of it (m²).
 const LEAST_AREA_M2: f64 = 1e-6;
@@ -33,7 +33,7 @@ pub(super) struct Sight {
 impl Sight {
     /// Part of what they can give that a load takes (0–1).
     pub(super) fn part(&self, load_w: f64) -> f64 {
-        if self.capacity_w > 0.0 { (load_w / self.capacity_w).min(1.0) } else { 0.0 }
+        if self.capacity_w > 0.0 { part_load::part_taken(load_w, self.capacity_w, &mut Off) } else { 0.0 }
     }
 }
 
@@ -93,7 +93,8 @@ impl Look<'_> {
         }
         let part = found.part(load_w);
         for ((plan, laid), capacity_w_m2) in zones.iter().zip(capacities_w_m2) {
-            found.drops_pa.push(self.drop(plan, laid, flow_c, part * capacity_w_m2)?);
+            let output_w_m2 = part_load::part_of(part, capacity_w_m2, &mut Off);
+            found.drops_pa.push(self.drop(plan, laid, flow_c, output_w_m2)?);
         }
         Ok(found)
     }

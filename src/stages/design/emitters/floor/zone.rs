@@ -7,7 +7,7 @@ use crate::job::heated_floors::DropRule;
 use crate::methods::floor_circuit::{Circuit, Law, Line, Rule, State};
 use crate::methods::floor_conduction;
 use crate::methods::floor_loops::{self, Loops};
-use crate::methods::{MethodError, Off, Workings, en_1264_2, film};
+use crate::methods::{MethodError, Off, Workings, en_1264_2, film, part_load};
 
 /// How a zone is to be laid.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -107,7 +107,8 @@ impl Look<'_> {
         let lines = lines(self.common, self.floor, self.site, laid, (plan.way, loops))?;
         let laws = laid.laws(self.floor, self.site);
         let circuit = self.circuit(plan, flow_c, &laws, &lines)?;
-        let each_kg_s = circuit.duty(output_w_m2, &mut Off)?.mass_flow_kg_s / loops;
+        let whole_kg_s = circuit.duty(output_w_m2, &mut Off)?.mass_flow_kg_s;
+        let each_kg_s = floor_loops::flow_of_each(whole_kg_s, loops, &mut Off);
         loop_drop(self.common.survey, self.floor, (plan.loops.length_m, each_kg_s), &circuit.water, &mut Off)
     }
 
@@ -156,14 +157,14 @@ impl Look<'_> {
             .capacity(common.survey.heating.drop_k, &mut w.within("capacity_w"))?
             .output_w_m2
             .min(laid.limit_w_m2);
-        let output_w_m2 = part * capacity_w_m2;
+        let output_w_m2 = part_load::part_of(part, capacity_w_m2, &mut Off);
         let state = circuit.duty(output_w_m2, w)?;
         let surface_k = if output_w_m2 > 0.0 {
             en_1264_2::surface_excess(output_w_m2, &mut w.within("floor_surface_c"))
         } else {
             0.0
         };
-        let each_kg_s = state.mass_flow_kg_s / f64::from(loops.count);
+        let each_kg_s = floor_loops::flow_of_each(state.mass_flow_kg_s, f64::from(loops.count), &mut Off);
         let loop_pa = loop_drop(common.survey, floor, (loops.length_m, each_kg_s), &common.water, &mut Off)?;
         let goes_by_conduction = laws.get(state.law).is_some_and(Law::has_film);
         Ok(Zone {
@@ -173,7 +174,7 @@ impl Look<'_> {
             limit_w_m2: laid.limit_w_m2,
             surface_c: site.room_c + surface_k,
             kh_w_m2k: laid.kh_w_m2k,
-            by_standard_w_m2: laid.kh_w_m2k * state.excess_k,
+            by_standard_w_m2: en_1264_2::output(laid.kh_w_m2k, state.excess_k, &mut Off),
             by_conduction: self.by_conduction(plan.way, &state, each_kg_s)?,
             goes_by_conduction,
             loop_pa,

@@ -1,6 +1,8 @@
 //! How heat source and system are put together, as it is answered.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::design::hydraulics::Hydraulics;
@@ -9,15 +11,15 @@ use crate::design::pipework::{Parting, Pipework, code};
 use crate::survey::Survey;
 
 /// How heat source and system are put together.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ArrangementRow {
     /// `direct`: the heat source's own pump carries the system. `added_water`: the same, and a vessel in the return adds
     /// water. `separated`: a vessel parts it from the system, which a second pump carries.
-    pub kind: &'static str,
+    pub kind: Cow<'static, str>,
     /// Why, in words.
     pub detail: String,
     /// What speaks against the plainest: `head`, `minimum_flow`, `water`.
-    pub reasons: Vec<&'static str>,
+    pub reasons: Vec<Cow<'static, str>>,
     /// Flow that is left with every thermostat shut (l/h).
     pub open_flow_l_h: f64,
     /// Least flow of the heat source (l/h), where its data tell it.
@@ -56,12 +58,12 @@ impl Hydraulics {
         let second = found.second_pump.map(|index| survey.offer.circulators[index].product);
         ArrangementRow {
             kind: match found.kind {
-                Joined::Direct => "direct",
-                Joined::AddedWater => "added_water",
-                Joined::Separated => "separated",
+                Joined::Direct => "direct".into(),
+                Joined::AddedWater => "added_water".into(),
+                Joined::Separated => "separated".into(),
             },
             detail: found.words(pipework),
-            reasons: found.reasons.iter().map(|reason| reason_code(*reason)).collect(),
+            reasons: found.reasons.iter().map(|reason| reason_code(*reason).into()).collect(),
             open_flow_l_h: joining.open_l_h,
             minimum_flow_l_h: joining.least_l_h,
             unit_flow_l_h: joining.own.flow_l_h,

@@ -1,6 +1,8 @@
 //! Settings of valves as they are answered.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::design::hydraulics::Hydraulics;
@@ -9,10 +11,10 @@ use crate::design::pipework::serves;
 use crate::survey::{End, Survey};
 
 /// What a valve is set to.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SettingRow {
     /// `lockshield` of an emitter, `manifold` for its regulating valve, or `loop`.
-    pub valve: &'static str,
+    pub valve: Cow<'static, str>,
     /// What it stands at: a manifold, or a room and its emitter.
     pub at: String,
     /// Number of the loop within its floor, from 1.
@@ -38,7 +40,7 @@ pub struct SettingRow {
     /// `more_shut` where it would have to be shut further than its first position, so that more flows; `more_open` where even
     /// its last one takes more than it should, so that less does: leave it open, or take a wider valve.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub beyond_positions: Option<&'static str>,
+    pub beyond_positions: Option<Cow<'static, str>>,
     /// Flow coefficient of that position (m³/h at 1 bar).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position_kv_m3_h: Option<f64>,
@@ -53,7 +55,7 @@ impl Hydraulics {
                 SettingOf::Loop(one) => ("loop", serves(survey, End::Radiator(one.at)), Some(one.number)),
             };
             SettingRow {
-                valve,
+                valve: valve.into(),
                 at,
                 loop_number,
                 flow_l_h: setting.flow_l_h,
@@ -63,8 +65,8 @@ impl Hydraulics {
                 position: setting.position.as_ref().map(|preset| preset.position.clone()),
                 position_flow_l_h: setting.position_l_h,
                 beyond_positions: setting.beyond.map(|beyond| match beyond {
-                    Beyond::MoreShut => "more_shut",
-                    Beyond::MoreOpen => "more_open",
+                    Beyond::MoreShut => "more_shut".into(),
+                    Beyond::MoreOpen => "more_open".into(),
                 }),
                 position_kv_m3_h: setting.position.as_ref().map(|preset| preset.kv_m3_h),
             }

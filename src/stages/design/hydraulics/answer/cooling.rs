@@ -1,6 +1,6 @@
 //! What the system takes while floors cool, as it is answered.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::design::hydraulics::{Cooling, Hydraulics};
@@ -8,7 +8,7 @@ use crate::design::pipework::serves;
 use crate::survey::Survey;
 
 /// What the system takes while floors cool.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CoolingCircuitRow {
     /// Heat that the floors take from their rooms (W).
     pub output_w: f64,

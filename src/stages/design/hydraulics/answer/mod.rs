@@ -8,19 +8,17 @@ pub use arrangement::ArrangementRow;
 pub use balance::SettingRow;
 pub use cooling::CoolingCircuitRow;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Hydraulics;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::pipework::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, Pipework, SectionRow};
-use crate::methods::Off;
-use crate::methods::pump_laws::hydraulic_power;
 use crate::survey::Survey;
 
 /// The two-pipe tree, sized.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PipeworkAnswer {
     /// Runs, in the order from the plant.
     pub sections: Vec<SectionRow>,
@@ -49,7 +47,7 @@ pub struct PipeworkAnswer {
     /// What lockshields, manifolds and the valves of loops are set to.
     pub balancing: Vec<SettingRow>,
     /// Tubes that nobody can see, by their readings.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     pub hidden_tubes: Vec<HiddenRow>,
     /// What is cut from which coil of floor tube, loop by loop.
@@ -61,7 +59,7 @@ pub struct PipeworkAnswer {
 }
 
 /// What the pump that carries the system must do: the heat source's own, or behind a separation the second one.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PumpRow {
     /// Flow (l/h).
     pub flow_l_h: f64,
@@ -87,7 +85,6 @@ impl Hydraulics {
     pub fn answer(&self, survey: &Survey, emitters: &Emitters, pipework: &Pipework) -> PipeworkAnswer {
         let (water, joining) = (&emitters.water, &pipework.joining);
         let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
-        let hydraulic_w = hydraulic_power(flow_l_h, head_kpa, &mut Off);
         let hidden = pipework.hidden.iter().zip(&self.delivered_w);
         PipeworkAnswer {
             sections: pipework.sections.indices().map(|index| pipework.section_row(survey, water, index)).collect(),
@@ -101,8 +98,8 @@ impl Hydraulics {
                 flow_l_h,
                 head_kpa,
                 own_head_kpa: joining.own.head_kpa,
-                hydraulic_w,
-                electric_w: self.electric_w.unwrap_or(hydraulic_w / survey.pipes.sizing.pump_efficiency),
+                hydraulic_w: self.hydraulic_w,
+                electric_w: self.electric_w,
                 speed: self.speed.map(|found| found.speed),
             },
             choice: pipework.choice_row(survey),

@@ -1,6 +1,8 @@
 //! How tubes were chosen and how things are put together, as it is answered.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::code;
@@ -8,6 +10,8 @@ use crate::design::pipework::Pipework;
 use crate::design::pipework::sizing::Sized;
 use crate::design::units::kpa;
 use crate::list::Index;
+use crate::methods::Off;
+use crate::methods::pump_laws::cost_of_head;
 use crate::money::Money;
 use crate::survey::offer::Tube;
 use crate::survey::{Rule, Survey};
@@ -17,10 +21,10 @@ const MOST_ROWS: usize = 40;
 
 /// How tubes were chosen. The loss of a fitting is charged to the tube behind it, at the velocity in that tube: so the choice
 /// of all tubes together is exact.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ChoiceRow {
     /// The rule that decides: `least_cost` or `gradient`.
-    pub rule: &'static str,
+    pub rule: Cow<'static, str>,
     /// The choice that costs least over the life.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least_cost: Option<SizedRow>,
@@ -42,7 +46,7 @@ pub struct ChoiceRow {
 }
 
 /// A whole choice of tubes.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SizedRow {
     /// Cost of the new tube with its waste and fittings, by the metre, that of primary and hot-water circuit among it.
     pub tube_cost: Money,
@@ -55,7 +59,7 @@ pub struct SizedRow {
 }
 
 /// One choice of the front.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FrontRow {
     /// Head of the index circuit with it (kPa), as the pump row counts it.
     pub head_kpa: f64,
@@ -70,7 +74,7 @@ pub struct FrontRow {
 }
 
 /// A run with the tube that it gets.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ChangedRow {
     /// Id of the run, `primary`, or `hot_water_circuit`.
     pub section: String,
@@ -93,8 +97,8 @@ impl Pipework {
         let least_row = least.map(|least| self.sized(least));
         ChoiceRow {
             rule: match survey.pipes.sizing.rule {
-                Rule::LeastCost => "least_cost",
-                Rule::Gradient => "gradient",
+                Rule::LeastCost => "least_cost".into(),
+                Rule::Gradient => "gradient".into(),
             },
             least_cost: least_row,
             gradient,
@@ -111,7 +115,8 @@ impl Pipework {
         let (is_separated, plant_pa) = (self.joining.is_separated(), self.joining.own.plant_pa);
         let head_pa = sized.head_pa + if is_separated { 0.0 } else { plant_pa };
         let before_pa = if is_separated { sized.before_pa + plant_pa } else { 0.0 };
-        let electricity = self.sizes.head_costs * head_pa + self.sizes.before_costs * before_pa;
+        let electricity = cost_of_head(self.sizes.head_costs, head_pa, &mut Off)
+            + cost_of_head(self.sizes.before_costs, before_pa, &mut Off);
         SizedRow {
             tube_cost: money(sized.cost),
             head_kpa: kpa(head_pa),

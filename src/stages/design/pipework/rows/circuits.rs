@@ -1,6 +1,6 @@
 //! Circuits and hidden tubes as they are answered.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::sections::{self, SectionRow};
@@ -12,7 +12,7 @@ use crate::methods::water::Liquid;
 use crate::survey::Survey;
 
 /// The way from the plant to an end and back.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CircuitRow {
     /// What it serves: a manifold, or a room and its emitter.
     pub serves: String,
@@ -28,7 +28,7 @@ pub struct CircuitRow {
 }
 
 /// The circuit to the cylinder.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct HotWaterCircuitRow {
     /// Its run, while hot water is made.
     pub section: SectionRow,
@@ -46,7 +46,7 @@ pub struct HotWaterCircuitRow {
 }
 
 /// A tube that nobody can see, by its readings.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct HiddenRow {
     /// Id of its run.
     pub section: String,
@@ -73,7 +73,7 @@ pub struct HiddenRow {
 }
 
 /// A bore and a length that explain the readings.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PairRow {
     /// Code of a tube with that bore.
     pub tube: String,

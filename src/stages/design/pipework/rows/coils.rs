@@ -1,6 +1,6 @@
 //! The cutting list as it is answered.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::code;
@@ -9,7 +9,7 @@ use crate::methods::math::round_significant;
 use crate::survey::Survey;
 
 /// A coil of floor tube and what is cut from it.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CoilRow {
     /// Number of the coil, from 1.
     pub coil: usize,
@@ -28,7 +28,7 @@ pub struct CoilRow {
 }
 
 /// A loop that is cut from a coil.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CutLoopRow {
     /// Id of the room.
     pub room: String,

@@ -1,6 +1,8 @@
 //! Runs as they are answered.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::code;
@@ -11,12 +13,12 @@ use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
 use crate::list::Index;
 use crate::methods::water::Liquid;
-use crate::methods::{Off, friction, joists};
+use crate::methods::{Off, carried_heat, friction, joists, pipe_loss};
 use crate::survey::{Run, Survey};
 
 /// One run with its flow and return tube. A tube that nobody can see has the velocity, the gradient, the water and the heat loss
 /// of the bore that fits its readings and its route best, and the greatest drop that they allow.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SectionRow {
     /// Id of the run.
     pub id: String,
@@ -33,7 +35,7 @@ pub struct SectionRow {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub material: Option<TubeMaterial>,
     /// How it may be joined, where the price book tells it or its material.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     pub joints: Vec<Joint>,
     /// Whether the tube lies there already.
@@ -85,13 +87,13 @@ pub struct SectionRow {
 }
 
 /// What became of a tube that lies there.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct VerdictRow {
     /// `kept`, `replaced` or `refused`: it must not stay in use, though the job wants it kept.
-    pub verdict: &'static str,
+    pub verdict: Cow<'static, str>,
     /// The limit that it breaks: `velocity`, `erosion`, `too_slow`, `temperature`, `pressure`, `joists`, `gradient`, `readings`, `pump` (more than it has left), `cost`, or `head` (it would make the whole dearer).
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub breaks: Option<&'static str>,
+    pub breaks: Option<Cow<'static, str>>,
     /// Why, in words.
     pub reason: String,
     /// Heat that the tube that lies there carries at the greatest velocity it may have and the nominal drop (W), where it can
@@ -101,20 +103,20 @@ pub struct VerdictRow {
 }
 
 /// A narrower tube that was not taken.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct NarrowerRow {
     /// Its code.
     pub tube: String,
     /// Its velocity (m/s).
     pub velocity_m_s: f64,
     /// The limit that it breaks, as for a tube that lies there.
-    pub breaks: &'static str,
+    pub breaks: Cow<'static, str>,
     /// Why it was not taken, in words.
     pub reason: String,
 }
 
 /// Holes and notches in the joists that a run crosses.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct JoistRow {
     /// Greatest diameter of a hole, on the joist's middle line (mm).
     pub hole_max_mm: f64,
@@ -123,7 +125,7 @@ pub struct JoistRow {
     /// How this tube may cross with its insulation: `notch_or_hole`, `hole`, `hole_bare` where it must be left off in the joist,
     /// or `neither`; absent where no tube is known.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub crosses_by: Option<&'static str>,
+    pub crosses_by: Option<Cow<'static, str>>,
     /// Holes are no nearer to a support than this (m), where the span is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub holes_from_m: Option<f64>,
@@ -179,7 +181,7 @@ pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, secti
         narrower: section.narrower.map(|(tube, velocity_m_s, limit)| {
             let tube = code(survey, survey.offer.tubes[tube].product);
             let reason = format!("{tube} {}", words(limit, run));
-            NarrowerRow { reason, tube, velocity_m_s, breaks: limit.breaks.code() }
+            NarrowerRow { reason, tube, velocity_m_s, breaks: limit.breaks.code().into() }
         }),
         joists: of_joists(run, offered.map(|tube| (1000.0 * tube.outside_m, section.lagged.thickness_mm))),
     }
@@ -205,9 +207,10 @@ fn of_verdict(survey: &Survey, run: &Run, verdict: Verdict, liquid: &Liquid) -> 
     let carries_w = run.existing_tube().map(|tube| {
         let most_m_s = options::velocity_limit(survey, run, Some(tube));
         let flow_kg_s = friction::mass_flow_at(options::bore(survey, tube), liquid, most_m_s);
-        flow_kg_s * liquid.specific_heat_j_kgk * survey.heating.drop_k
+        carried_heat::heat(flow_kg_s, liquid.specific_heat_j_kgk, survey.heating.drop_k, &mut Off)
     });
-    VerdictRow { verdict, breaks: limit.map(|limit| limit.breaks.code()), reason, carries_w }
+    let breaks = limit.map(|limit| limit.breaks.code().into());
+    VerdictRow { verdict: verdict.into(), breaks, reason, carries_w }
 }
 
 /// How a tube of the book may be joined: as the book tells, or as its material does.
@@ -229,7 +232,7 @@ fn of_joists(run: &Run, tube_mm: Option<(f64, f64)>) -> Option<JoistRow> {
     // whole millimetres, rounded down: what is cut is measured with a rule
     let (hole_max_mm, notch_max_mm) = (allowed.hole_mm.floor(), allowed.notch_mm.floor());
     let crosses_by = tube_mm.map(|(outside_mm, insulation_mm)| {
-        let whole_mm = outside_mm + 2.0 * insulation_mm;
+        let whole_mm = pipe_loss::whole_diameter(outside_mm, insulation_mm, &mut Off);
         match (whole_mm <= notch_max_mm, whole_mm <= hole_max_mm, outside_mm <= hole_max_mm) {
             (true, ..) => "notch_or_hole",
             (false, true, _) => "hole",
@@ -237,11 +240,11 @@ fn of_joists(run: &Run, tube_mm: Option<(f64, f64)>) -> Option<JoistRow> {
             (false, false, false) => "neither",
         }
     });
-    let at = |share: f64| crossed.span_m.map(|span_m| share * span_m);
+    let at = |share: f64| crossed.span_m.map(|span_m| joists::place(share, span_m, &mut Off));
     Some(JoistRow {
         hole_max_mm,
         notch_max_mm,
-        crosses_by,
+        crosses_by: crosses_by.map(Cow::from),
         holes_from_m: at(joists::HOLES_AT.0),
         holes_to_m: at(joists::HOLES_AT.1),
         notches_from_m: at(joists::NOTCHES_AT.0),

@@ -4,7 +4,8 @@ use serde::Serialize;
 use serde::ser::{self, Impossible};
 
 /// Whether what a value is written as has the place that a JSON Pointer names.
-pub(super) fn holds(value: &impl Serialize, pointer: &str) -> bool {
+#[must_use]
+pub fn holds(value: &impl Serialize, pointer: &str) -> bool {
     match pointer.strip_prefix('/') {
         Some(steps) => value.serialize(Probe { steps }).is_ok_and(|found| found),
         None => pointer.is_empty(),
@@ -247,7 +248,7 @@ mod tests {
         }
     }
 
-    /// The reading of pointers by serde_json, a general library, on the written document.
+    /// The reading of pointers by `serde_json`, a general library, on the written document.
     #[test]
     fn a_place_is_there_exactly_where_the_written_document_has_it() {
         let document = json!({
