@@ -188,7 +188,7 @@ impl Gathering<'_> {
         let air = self.air();
         let bridging = self.bridging(&exposed_m2);
         let unsure = self.unsure(&surfaces, air);
-        let rooms = self.rooms((elements, undersides, exposed_m2), &inside_c, &climate);
+        let rooms = self.rooms(elements, (undersides, exposed_m2), &inside_c, &climate);
         let adjoining = self.adjoining(&rooms);
         let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
             let default = &self.catalogue.defaults.air_heat_wh_m3k;
@@ -248,7 +248,8 @@ impl Gathering<'_> {
 
     fn rooms(
         &mut self,
-        (elements, undersides, exposed_m2): (List<Room, Vec<Element>>, Vec<Vec<Underside>>, Vec<f64>),
+        elements: List<Room, Vec<Element>>,
+        (undersides, exposed_m2): (Vec<Vec<Underside>>, Vec<f64>),
         inside_c: &List<Room, f64>,
         climate: &Climate,
     ) -> List<Room> {

@@ -142,12 +142,11 @@ pub fn compute<W: Workings>(survey: &Survey, w: &mut W) -> Result<HeatLoss, Desi
     Ok(HeatLoss { outside_design_c, u_values_w_m2k, spaces, rooms, dwelling, warnings })
 }
 
+/// Rooms, unheated spaces and the dwelling.
+type Losses = (List<crate::survey::Room, Room>, List<UnheatedSpace, Space>, Dwelling);
+
 /// Losses with given U-values.
-fn losses<W: Workings>(
-    survey: &Survey,
-    u_values_w_m2k: &List<Use, f64>,
-    w: &mut W,
-) -> Result<(List<crate::survey::Room, Room>, List<UnheatedSpace, Space>, Dwelling), DesignError> {
+fn losses<W: Workings>(survey: &Survey, u_values_w_m2k: &List<Use, f64>, w: &mut W) -> Result<Losses, DesignError> {
     let design_c = survey.climate.outside_design_c();
     let coefficients = bridging::shared_out(survey, w);
     let spaces = spaces::spaces(survey, design_c, u_values_w_m2k, w)?;
