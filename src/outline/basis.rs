@@ -8,6 +8,7 @@ use crate::catalogue::Defaults;
 use crate::job::Job;
 use crate::job::certainty::{Basis, Known, KnownBy};
 use crate::job::rooms::{Faces, Part, Surface};
+use crate::list::Index;
 use crate::methods::math::round_significant;
 use crate::notes::Notes;
 use crate::survey::What;
@@ -28,7 +29,7 @@ pub fn basis(job: &Job, proportions: &Proportions, constructions: &[Chosen], def
     let mut basis: Vec<(String, KnownBy)> =
         constructions.iter().map(|chosen| (format!("/constructions/{}", chosen.id), assumed(chosen.spread))).collect();
     basis.push((AIR.to_owned(), assumed(What::Air.spread(Known::Assumed, defaults))));
-    let least = What::Area(0).spread(Known::Assumed, defaults);
+    let least = What::Area(Index::new(0)).spread(Known::Assumed, defaults);
     basis.push(("/rooms".to_owned(), assumed(least)));
     for (room_id, room) in &job.rooms {
         for (id, surface) in &room.surfaces {
@@ -91,7 +92,7 @@ pub fn notes(
         "storeys are plain rectangles {:.1} m wide, the lowest {depth_m:.1} m deep, rooms {:.2} m high, cut into a front and a back row; walls look to no known direction; other areas have a spread of {:.2}",
         plan.width_m,
         plan.height_m,
-        What::Area(0).spread(Known::Assumed, defaults)
+        What::Area(Index::new(0)).spread(Known::Assumed, defaults)
     );
     notes.assume("plan", "/rooms", detail);
     for (id, room) in &job.rooms {

@@ -16,6 +16,7 @@ use crate::job::certainty::Known;
 use crate::job::constructions::{Construction, Soil};
 use crate::job::dwelling::DwellingKind;
 use crate::job::layers::Layer;
+use crate::list::Index;
 use crate::methods::math::min;
 use crate::survey::What;
 
@@ -42,7 +43,7 @@ pub fn choose(facts: &Facts, plan: &Plan, catalogue: &Catalogue, without: Option
     let year = facts.construction_year;
     let as_built = Improvements::default();
     let done = facts.improvements.as_ref().unwrap_or(&as_built);
-    let least = What::UValue(0).spread(Known::Assumed, defaults);
+    let least = What::UValue(Index::new(0)).spread(Known::Assumed, defaults);
     let alike: Vec<&TypologyBuilding> = typology
         .iter()
         .filter(|row| classes(facts.dwelling_kind).contains(&row.size_class) && row.holds(year))

@@ -16,6 +16,7 @@ use crate::catalogue::Catalogue;
 use crate::catalogue::typology::{SizeClass, Stands, TypologyBuilding};
 use crate::job::certainty::Known;
 use crate::job::dwelling::DwellingKind;
+use crate::list::Index;
 use crate::methods::math::sqrt;
 use crate::survey::What;
 
@@ -84,7 +85,7 @@ pub fn proportions(catalogue: &Catalogue, kind: DwellingKind, year: u32, without
     let of = |figure: &dyn Fn(&TypologyBuilding) -> f64| {
         Some(Mean {
             mean: mean(&close, figure)?,
-            spread: scatter(&class, figure).max(What::Area(0).spread(Known::Assumed, defaults)),
+            spread: scatter(&class, figure).max(What::Area(Index::new(0)).spread(Known::Assumed, defaults)),
         })
     };
     let is_flat = kind == DwellingKind::Flat;

@@ -100,7 +100,7 @@ fn by_hand(survey: &Survey) -> (Vec<f64>, Vec<Plain>, [f64; 5]) {
                     | Faces::Ground
                     | Faces::AdjoiningDwelling => 0.0,
                 };
-                [difference, element.area_m2 * u_values[element.construction] * difference, bridging]
+                [difference, element.area_m2 * u_values[element.construction.number()] * difference, bridging]
             })
             .collect();
         let thermal_bridging_w: f64 = elements.iter().map(|element| element[2]).sum();

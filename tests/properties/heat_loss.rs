@@ -147,7 +147,7 @@ proptest! {
         let ((survey, small), (_, large)) = (heat_loss(&job), heat_loss(&worse));
         for (index, room) in survey.rooms.enumerate() {
             let used: Vec<f64> = room.elements.iter().zip(&small.rooms[index].elements)
-                .filter(|(element, _)| element.construction == construction)
+                .filter(|(element, _)| element.construction.number() == construction)
                 .map(|(_, lost)| lost.difference_k)
                 .collect();
             let grown_w = large.rooms[index].design_heat_loss_w - small.rooms[index].design_heat_loss_w;
@@ -241,18 +241,17 @@ proptest! {
             let between = (loss.outside_design_c - 1e-9)..=(warmest_c + 1e-9);
             prop_assert!(between.contains(&space.temperature_c), "{}", space.temperature_c);
         }
-        let u_values: Vec<f64> = loss.u_values_w_m2k.clone();
-        prop_assert!(u_values.iter().all(|u| *u > 0.0 && u.is_finite()));
+        prop_assert!(loss.u_values_w_m2k.iter().all(|u| *u > 0.0 && u.is_finite()));
     }
 
     #[test]
     fn an_unheated_space_gives_what_it_takes(job in built_house()) {
         let (survey, loss) = heat_loss(&job);
-        let space = loss.spaces[0];
+        let space = *loss.spaces.iter().next().unwrap();
         let mut taken_w = 0.0;
         for (room, lost) in survey.rooms.iter().zip(&loss.rooms) {
             for (element, lost) in room.elements.iter().zip(&lost.elements) {
-                if element.faces == Faces::UnheatedSpace(0) {
+                if element.faces == Faces::UnheatedSpace(tundish::list::Index::new(0)) {
                     taken_w += lost.transmission_w + lost.thermal_bridging_w;
                 }
             }

@@ -8,7 +8,10 @@ use crate::intake::{Fault, holds};
 use crate::job::certainty::Known;
 use crate::job::constructions::Construction;
 use crate::job::dwelling::Ventilation;
+use crate::job::rooms::Surface;
+use crate::list::{Index, List, indexed};
 use crate::methods::math::round_significant;
+use crate::survey;
 
 /// Most surfaces times draws that are computed for one answer.
 const MOST_EVALUATIONS: usize = 30_000_000;
@@ -21,7 +24,7 @@ pub struct Unsure {
     /// Seed of the draws.
     pub seed: u32,
     /// What is not sure.
-    pub inputs: Vec<Input>,
+    pub inputs: List<Input>,
 }
 
 /// One thing that is not sure: figures that rise and fall together.
@@ -41,11 +44,11 @@ pub struct Input {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum What {
     /// The U-value of a construction, by index.
-    UValue(usize),
+    UValue(Index<survey::Construction>),
     /// Air that is not blown by a fan.
     Air,
     /// The area of a declared surface, openings included, by index.
-    Area(usize),
+    Area(Index<Surface>),
 }
 
 impl What {
@@ -85,14 +88,14 @@ impl What {
 
 impl Gathering<'_> {
     /// What is not sure, if the job asks for that.
-    pub(super) fn unsure(&mut self, surfaces: &[String], air: Air) -> Option<Unsure> {
+    pub(super) fn unsure(&mut self, surfaces: &List<Surface, String>, air: Air) -> Option<Unsure> {
         self.check_basis();
         let asked = self.job.uncertainty.as_ref()?;
         let defaults = &self.catalogue.defaults;
         let (draws, seed) =
             (asked.draws.unwrap_or(defaults.draws.value), asked.seed.unwrap_or(defaults.draws_seed.value));
-        let mut inputs = Vec::new();
-        for (index, (id, construction)) in self.job.constructions.iter().enumerate() {
+        let mut inputs = List::default();
+        for (index, (id, construction)) in indexed(&*self.job.constructions) {
             let (pointer, known) = match construction {
                 Construction::Known { .. } => (format!("/constructions/{id}/u_value_w_m2k"), Known::Documented),
                 Construction::Typical { .. } => (format!("/constructions/{id}"), Known::Assumed),
@@ -106,7 +109,7 @@ impl Gathering<'_> {
         }
         let (pointer, known) = self.air_basis(air);
         inputs.push(self.input(pointer, What::Air, known));
-        for (index, surface) in surfaces.iter().enumerate() {
+        for (index, surface) in surfaces.enumerate() {
             inputs.push(self.input(format!("{surface}/area_m2"), What::Area(index), Known::Measured));
         }
         let elements = surfaces.len().max(1);
@@ -118,8 +121,8 @@ impl Gathering<'_> {
             self.faults.push(Fault::new("/uncertainty/draws", "too_many_draws", detail).limit(limit));
         }
         self.note_basis_without_effect(&inputs);
-        let [u_values, air, areas] =
-            [What::UValue(0), What::Air, What::Area(0)].map(|what| what.spreads_told(&self.catalogue.defaults));
+        let [u_values, air, areas] = [What::UValue(Index::new(0)), What::Air, What::Area(Index::new(0))]
+            .map(|what| what.spreads_told(&self.catalogue.defaults));
         let detail = format!(
             "where the job gives no spread: U-values are known to {u_values}, air to {air}, areas to {areas}, as they are measured, documented or assumed (relative standard deviations chosen for this program)"
         );
@@ -128,7 +131,7 @@ impl Gathering<'_> {
     }
 
     /// What the basis says of parts whose figures are taken as sure.
-    fn note_basis_without_effect(&mut self, inputs: &[Input]) {
+    fn note_basis_without_effect(&mut self, inputs: &List<Input>) {
         for pointer in self.job.basis.keys() {
             let counts = inputs.iter().any(|input| reaches(pointer, &input.pointer));
             if !counts {

@@ -66,7 +66,7 @@ pub struct Payment {
 
 impl Gathering<'_> {
     /// The firm's side; nothing where the job has no date to quote at, which a stage that needs money then tells.
-    pub(super) fn commercial(&mut self, rooms: &List<Room>, constructions: &[Construction]) -> Option<Commercial> {
+    pub(super) fn commercial(&mut self, rooms: &List<Room>, constructions: &List<Construction>) -> Option<Commercial> {
         let default = Written::default();
         let written = self.job.commercial.as_ref().unwrap_or(&default);
         let supplies = self.supplies(written);
@@ -137,7 +137,7 @@ impl Gathering<'_> {
 
     /// Boards are billed by thickness; where the job does not describe what lies under a heated floor, by guess. Tested
     /// boards insulate by themselves and are billed as they are.
-    fn boards(&mut self, rooms: &List<Room>, constructions: &[Construction]) {
+    fn boards(&mut self, rooms: &List<Room>, constructions: &List<Construction>) {
         for (room, id) in rooms.iter().zip(self.job.rooms.keys()) {
             let largest = room.undersides.iter().max_by(|a, b| a.share.total_cmp(&b.share));
             let described =

@@ -1,7 +1,7 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
 use super::making::{Making, far};
-use super::{Gathering, Room};
+use super::{Construction, Gathering, Room, UnheatedSpace, Use};
 use crate::catalogue::typical::TypicalPart;
 use crate::intake::Fault;
 use crate::job::constructions::Construction as Written;
@@ -16,11 +16,11 @@ pub struct Element {
     /// Net area that loses heat from the room (m²).
     pub area_m2: f64,
     /// Index of its construction.
-    pub construction: usize,
+    pub construction: Index<Construction>,
     /// Index of the way in which it uses the construction.
-    pub usage: usize,
+    pub usage: Index<Use>,
     /// Index of the declared surface that it is a part of.
-    pub surface: usize,
+    pub surface: Index<Surface>,
     /// What lies on the other side.
     pub faces: Faces,
     /// What part of the room it is.
@@ -39,7 +39,7 @@ pub enum Faces {
     /// An unheated space, by its temperature reduction factor.
     Unheated(f64),
     /// An unheated space by its own balance, by index.
-    UnheatedSpace(usize),
+    UnheatedSpace(Index<UnheatedSpace>),
     /// An adjoining dwelling.
     AdjoiningDwelling,
     /// A space of given temperature (°C).
@@ -75,9 +75,9 @@ pub struct Underside {
     /// Share of the room's floor (0–1).
     pub share: f64,
     /// Index of the construction.
-    pub construction: usize,
+    pub construction: Index<Construction>,
     /// Index of the way in which it uses the construction.
-    pub usage: usize,
+    pub usage: Index<Use>,
     /// What lies below it.
     pub faces: Faces,
 }
@@ -88,14 +88,14 @@ pub(super) struct Fabric {
     pub names: List<Room, Vec<ElementName>>,
     pub undersides: Vec<Vec<Underside>>,
     /// Pointers of the declared surfaces.
-    pub surfaces: Vec<String>,
+    pub surfaces: List<Surface, String>,
     /// Exposed area of each room, heated floors among it (m²).
     pub exposed_m2: Vec<f64>,
 }
 
 impl Fabric {
     /// Every element's and underside's way to use its construction.
-    pub(super) fn usages(&mut self) -> impl Iterator<Item = &mut usize> {
+    pub(super) fn usages(&mut self) -> impl Iterator<Item = &mut Index<Use>> {
         let elements = self.elements.iter_mut().flatten().map(|element| &mut element.usage);
         elements.chain(self.undersides.iter_mut().flatten().map(|underside| &mut underside.usage))
     }
@@ -113,7 +113,7 @@ impl Gathering<'_> {
             elements: rooms.filled(Vec::new()),
             names: rooms.filled(Vec::new()),
             undersides: Vec::new(),
-            surfaces: Vec::new(),
+            surfaces: List::default(),
             exposed_m2: Vec::new(),
         };
         let one_sided = self.check_partitions();
@@ -125,7 +125,7 @@ impl Gathering<'_> {
                 let Some(faces) = self.faces(&at, id, surface) else { continue };
                 self.check_ground(&at, surface, faces);
                 fabric.surfaces.push(at.clone());
-                let number = fabric.surfaces.len() - 1;
+                let number = Index::new(fabric.surfaces.len() - 1);
                 for (opening, part) in self.parts(&at, surface, (index, number, faces), making) {
                     let name = ElementName { declared_in: None, surface: surface_id.clone(), opening };
                     if let Faces::Room(other) = faces {
@@ -167,7 +167,7 @@ impl Gathering<'_> {
         &mut self,
         at: &str,
         written: &Surface,
-        (room, surface, faces): (Index<Room>, usize, Faces),
+        (room, surface, faces): (Index<Room>, Index<Surface>, Faces),
         making: &mut Making<'_>,
     ) -> Vec<(Option<String>, Element)> {
         let (mut parts, part) = (Vec::with_capacity(1 + written.openings.len()), written.part);
@@ -192,8 +192,8 @@ impl Gathering<'_> {
         parts
     }
 
-    pub(super) fn construction(&mut self, at: &str, id: &str) -> Option<usize> {
-        let found = self.job.constructions.get_index_of(id);
+    pub(super) fn construction(&mut self, at: &str, id: &str) -> Option<Index<Construction>> {
+        let found = self.job.constructions.get_index_of(id).map(Index::new);
         if found.is_none() {
             let fault = Fault::new(at, "unknown_construction", format!("there is no construction {id}"));
             self.faults.push(fault.rests_on(format!("/constructions/{id}")));
@@ -207,7 +207,7 @@ impl Gathering<'_> {
             Some(written::Faces::Ground {}) => Faces::Ground,
             Some(written::Faces::Unheated { factor }) => Faces::Unheated(*factor),
             Some(written::Faces::UnheatedSpace { space }) => {
-                let Some(index) = self.job.unheated_spaces.get_index_of(&**space) else {
+                let Some(index) = self.job.unheated_spaces.get_index_of(&**space).map(Index::new) else {
                     let at = format!("{at}/faces/space");
                     let fault = Fault::new(at, "unknown_space", format!("there is no unheated space {space}"));
                     self.faults.push(fault.rests_on(format!("/unheated_spaces/{space}")));
@@ -296,7 +296,7 @@ impl Gathering<'_> {
 
     /// The rooms on a slab are no larger than the slab.
     fn check_slabs(&mut self, elements: &List<Room, Vec<Element>>) {
-        for (index, (id, construction)) in self.job.constructions.iter().enumerate() {
+        for (index, (id, construction)) in indexed(&*self.job.constructions) {
             let (Written::GroundFloor { area_m2, .. }
             | Written::SuspendedFloor { area_m2, .. }
             | Written::Basement { area_m2, .. }) = construction

@@ -9,33 +9,33 @@ use crate::methods::iso_6946::HeatFlow;
 
 /// What elements rest on: constructions, the ways in which they are used, and the rooms' temperatures.
 pub(super) struct Making<'m> {
-    pub constructions: &'m [Construction],
-    pub uses: Vec<Use>,
+    pub constructions: &'m List<Construction>,
+    pub uses: List<Use>,
     pub inside_c: &'m List<Room, f64>,
 }
 
 impl Making<'_> {
     /// The index of a way to use a construction.
-    pub(super) fn usage(&mut self, construction: usize, flow: HeatFlow, far: Far) -> usize {
+    pub(super) fn usage(&mut self, construction: Index<Construction>, flow: HeatFlow, far: Far) -> Index<Use> {
         let wanted = Use::of(construction, self.constructions, flow, far);
-        self.uses.iter().position(|known| *known == wanted).unwrap_or_else(|| {
+        self.uses.position(|known| *known == wanted).unwrap_or_else(|| {
             self.uses.push(wanted);
-            self.uses.len() - 1
+            Index::new(self.uses.len() - 1)
         })
     }
 
     /// Every way in which a construction is used, and one of each that is not used, in the order of the constructions;
     /// and where each found so far stands in that.
-    pub(super) fn every_use(mut self) -> (Vec<Use>, Vec<usize>) {
-        for construction in 0..self.constructions.len() {
+    pub(super) fn every_use(mut self) -> (List<Use>, List<Use, Index<Use>>) {
+        for construction in self.constructions.indices() {
             if !self.uses.iter().any(|known| known.construction == construction) {
                 self.usage(construction, HeatFlow::Horizontal, Far::Outside);
             }
         }
-        let mut order: Vec<usize> = (0..self.uses.len()).collect();
-        order.sort_by_key(|&usage| self.uses[usage].construction);
-        let mut places = vec![0; order.len()];
-        for (place, &usage) in order.iter().enumerate() {
+        let mut order: List<Use, Index<Use>> = self.uses.indices().collect();
+        order.sort_by(|&a, &b| self.uses[a].construction.cmp(&self.uses[b].construction));
+        let mut places = self.uses.filled(Index::new(0));
+        for (place, &usage) in order.enumerate() {
             places[usage] = place;
         }
         (order.into_iter().map(|usage| self.uses[usage]).collect(), places)

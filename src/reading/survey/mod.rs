@@ -34,7 +34,7 @@ pub use fabric::{Element, ElementName, Faces, Underside};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
 pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Primary, Rule, Run, Sizing};
-pub use places::EmitterAt;
+pub use places::{EmitterAt, Names};
 pub use plant::{Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
@@ -69,13 +69,13 @@ pub struct Survey {
     /// Thermal bridges of the dwelling as a whole.
     pub bridging: Bridging,
     /// Constructions.
-    pub constructions: Vec<Construction>,
+    pub constructions: List<Construction>,
     /// The ways in which they are used, by construction: each has a U-value of its own.
-    pub uses: Vec<Use>,
+    pub uses: List<Use>,
     /// Correction for ground water.
     pub ground_water: f64,
     /// Unheated spaces.
-    pub spaces: Vec<UnheatedSpace>,
+    pub spaces: List<UnheatedSpace>,
     /// What is not sure, where the job asks for that.
     pub unsure: Option<Unsure>,
     /// Rooms.
@@ -133,23 +133,6 @@ pub struct Room {
     pub removed_radiators: u32,
 }
 
-/// What things are called in the job.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Names {
-    /// Ids of the constructions.
-    pub constructions: Vec<String>,
-    /// Ids of the rooms.
-    pub rooms: List<Room, String>,
-    /// For each room, what its elements are called.
-    pub elements: List<Room, Vec<ElementName>>,
-    /// For each room, ids of its emitters.
-    pub emitters: List<Room, List<Emitter, String>>,
-    /// Ids of the manifolds.
-    pub manifolds: List<Manifold, String>,
-    /// Ids of the unheated spaces.
-    pub spaces: Vec<String>,
-}
-
 /// The ids of a map, in its order.
 fn names_of<T>(entries: &IndexMap<String, T>) -> Vec<String> {
     entries.keys().cloned().collect()
@@ -196,7 +179,7 @@ impl Gathering<'_> {
         let climate = self.climate();
         let constructions = self.constructions();
         let inside_c: List<Room, f64> = job.rooms.iter().map(|(id, room)| self.inside_design(id, room)).collect();
-        let mut making = making::Making { constructions: &constructions, uses: Vec::new(), inside_c: &inside_c };
+        let mut making = making::Making { constructions: &constructions, uses: List::default(), inside_c: &inside_c };
         let mut fabric = self.fabric(&mut making);
         let mut spaces = self.spaces(&mut making);
         let (uses, places) = making.every_use();
@@ -205,7 +188,7 @@ impl Gathering<'_> {
         let air = self.air();
         let bridging = self.bridging(&exposed_m2);
         let unsure = self.unsure(&surfaces, air);
-        let rooms = self.rooms((elements, undersides, exposed_m2), &inside_c, &climate);
+        let rooms = self.rooms(elements, (undersides, exposed_m2), &inside_c, &climate);
         let adjoining = self.adjoining(&rooms);
         let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
             let default = &self.catalogue.defaults.air_heat_wh_m3k;
@@ -226,12 +209,12 @@ impl Gathering<'_> {
         let commercial = self.commercial(&rooms, &constructions);
         let manifolds = job.pipework.as_ref().map(|pipework| names_of(&pipework.manifolds).into()).unwrap_or_default();
         let names = Names {
-            constructions: names_of(&job.constructions),
+            constructions: names_of(&job.constructions).into(),
             rooms: names_of(&job.rooms).into(),
             elements: element_names,
             emitters: job.rooms.values().map(|room| names_of(&room.emitters).into()).collect(),
             manifolds,
-            spaces: names_of(&job.unheated_spaces),
+            spaces: names_of(&job.unheated_spaces).into(),
         };
         let (book, offer) = (self.book.clone(), std::mem::take(&mut self.offer));
         Survey {
@@ -265,7 +248,8 @@ impl Gathering<'_> {
 
     fn rooms(
         &mut self,
-        (elements, undersides, exposed_m2): (List<Room, Vec<Element>>, Vec<Vec<Underside>>, Vec<f64>),
+        elements: List<Room, Vec<Element>>,
+        (undersides, exposed_m2): (Vec<Vec<Underside>>, Vec<f64>),
         inside_c: &List<Room, f64>,
         climate: &Climate,
     ) -> List<Room> {

@@ -1,7 +1,8 @@
-//! Where in a job a thing stands.
+//! Where in a job a thing stands, and what it is called there.
 
-use super::{Emitter, Gathering, Names, Room, Survey};
-use crate::list::Index;
+use super::{Construction, ElementName, Emitter, Gathering, Room, Survey, UnheatedSpace};
+use crate::job::pipework::Manifold;
+use crate::list::{Index, List};
 
 /// An emitter by its room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -10,6 +11,23 @@ pub struct EmitterAt {
     pub room: Index<Room>,
     /// Which of the room's emitters it is.
     pub emitter: Index<Emitter>,
+}
+
+/// What things are called in the job.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Names {
+    /// Ids of the constructions.
+    pub constructions: List<Construction, String>,
+    /// Ids of the rooms.
+    pub rooms: List<Room, String>,
+    /// For each room, what its elements are called.
+    pub elements: List<Room, Vec<ElementName>>,
+    /// For each room, ids of its emitters.
+    pub emitters: List<Room, List<Emitter, String>>,
+    /// Ids of the manifolds.
+    pub manifolds: List<Manifold, String>,
+    /// Ids of the unheated spaces.
+    pub spaces: List<UnheatedSpace, String>,
 }
 
 impl Survey {

@@ -1,10 +1,11 @@
 //! Unheated spaces by their own balance.
 
 use super::Gathering;
-use super::constructions::Far;
+use super::constructions::{Construction, Far, Use};
 use super::making::Making;
 use crate::job::rooms::Part;
 use crate::job::spaces::{SpaceFaces, SpaceSurface};
+use crate::list::{Index, List};
 use crate::methods::iso_6946::HeatFlow;
 
 /// An unheated space.
@@ -24,9 +25,9 @@ pub struct SpaceElement {
     /// Net area (m²).
     pub area_m2: f64,
     /// Index of its construction.
-    pub construction: usize,
+    pub construction: Index<Construction>,
     /// Index of the way in which it uses the construction.
-    pub usage: usize,
+    pub usage: Index<Use>,
     /// What lies on the other side.
     pub faces: SpaceSide,
 }
@@ -43,12 +44,12 @@ pub enum SpaceSide {
 }
 
 /// Every element's way to use its construction.
-pub(super) fn usages(spaces: &mut [UnheatedSpace]) -> impl Iterator<Item = &mut usize> {
+pub(super) fn usages(spaces: &mut List<UnheatedSpace>) -> impl Iterator<Item = &mut Index<Use>> {
     spaces.iter_mut().flat_map(|space| &mut space.elements).map(|element| &mut element.usage)
 }
 
 impl Gathering<'_> {
-    pub(super) fn spaces(&mut self, making: &mut Making<'_>) -> Vec<UnheatedSpace> {
+    pub(super) fn spaces(&mut self, making: &mut Making<'_>) -> List<UnheatedSpace> {
         let job = self.job;
         let spaces = job.unheated_spaces.iter();
         spaces

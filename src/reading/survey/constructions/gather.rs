@@ -8,13 +8,14 @@ use crate::job::constructions::{self as written, Construction as Written, EdgeIn
 use crate::job::dwelling::Shielding;
 use crate::job::layers::{self, AirGaps, TaperOutline};
 use crate::job::windows::{FrameMaterial, WindowMeasures};
+use crate::list::List;
 use crate::methods::iso_6946::Outline;
 use crate::methods::iso_10077;
 use crate::methods::iso_13370::{self, Basement, Edge, Slab, Suspended};
 use crate::survey::Gathering;
 
 impl Gathering<'_> {
-    pub(in crate::survey) fn constructions(&mut self) -> Vec<Construction> {
+    pub(in crate::survey) fn constructions(&mut self) -> List<Construction> {
         let job = self.job;
         job.constructions.iter().map(|(id, construction)| self.one_construction(id, construction)).collect()
     }

@@ -3,6 +3,7 @@
 mod gather;
 mod layers;
 
+use crate::list::{Index, List};
 use crate::methods::Off;
 use crate::methods::iso_6946::{self, HeatFlow, Outline};
 use crate::methods::iso_10077;
@@ -228,7 +229,7 @@ pub enum Far {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Use {
     /// Index of the construction.
-    pub construction: usize,
+    pub construction: Index<Construction>,
     /// Which way heat flows.
     pub flow: HeatFlow,
     /// What lies beyond.
@@ -237,7 +238,12 @@ pub struct Use {
 
 impl Use {
     /// The use as far as it matters to the construction: a U-value that is given or of a window holds whichever way.
-    pub(in crate::survey) fn of(construction: usize, constructions: &[Construction], flow: HeatFlow, far: Far) -> Self {
+    pub(in crate::survey) fn of(
+        construction: Index<Construction>,
+        constructions: &List<Construction>,
+        flow: HeatFlow,
+        far: Far,
+    ) -> Self {
         let (flow, far) = match constructions[construction] {
             Construction::Known(_) | Construction::Window(_) => (HeatFlow::Horizontal, Far::Outside),
             Construction::Layered(_) => (flow, far),

@@ -138,7 +138,7 @@ impl Gathering<'_> {
     pub(in crate::survey) fn check_insulation(
         &mut self,
         rooms: &List<crate::survey::Room>,
-        constructions: &[Construction],
+        constructions: &List<Construction>,
     ) {
         let least_m2k_w = least_insulation_m2k_w(Below::HeatedRoom);
         for ((id, written), room) in self.job.rooms.iter().zip(rooms) {

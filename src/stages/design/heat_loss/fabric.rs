@@ -2,16 +2,16 @@
 
 use super::{Element, Outside};
 use crate::job::dwelling::Adjoining;
-use crate::list::Index;
+use crate::list::{Index, List};
 use crate::methods::{Workings, en_12831};
-use crate::survey::{Bridging, Faces, Room, Survey};
+use crate::survey::{Bridging, Faces, Room, Survey, Use};
 
 /// What every element of a room lets through.
 pub(super) fn elements<W: Workings>(
     survey: &Survey,
     room_index: Index<Room>,
     outside: Outside<'_>,
-    u_values_w_m2k: &[f64],
+    u_values_w_m2k: &List<Use, f64>,
     w: &mut W,
 ) -> Vec<Element> {
     let room = &survey.rooms[room_index];

@@ -20,7 +20,7 @@ use super::DesignError;
 use super::findings::Warning;
 use crate::list::{Index, List};
 use crate::methods::{Off, Workings, en_12831};
-use crate::survey::Survey;
+use crate::survey::{Survey, UnheatedSpace, Use};
 
 /// Result of the stage; rooms, elements and constructions in the order of the survey.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,9 +28,9 @@ pub struct HeatLoss {
     /// Outside design temperature (°C).
     pub outside_design_c: f64,
     /// U-value of each use of a construction (W/(m²K)).
-    pub u_values_w_m2k: Vec<f64>,
+    pub u_values_w_m2k: List<Use, f64>,
     /// Unheated spaces.
-    pub spaces: Vec<Space>,
+    pub spaces: List<UnheatedSpace, Space>,
     /// Loss of each room.
     pub rooms: List<crate::survey::Room, Room>,
     /// The dwelling as a whole.
@@ -45,7 +45,7 @@ pub(super) struct Outside<'t> {
     /// Outside design temperature (°C).
     pub design_c: f64,
     /// Unheated spaces.
-    pub spaces: &'t [Space],
+    pub spaces: &'t List<UnheatedSpace, Space>,
 }
 
 impl HeatLoss {
@@ -141,12 +141,11 @@ pub fn compute<W: Workings>(survey: &Survey, w: &mut W) -> Result<HeatLoss, Desi
     Ok(HeatLoss { outside_design_c, u_values_w_m2k, spaces, rooms, dwelling, warnings })
 }
 
+/// Rooms, unheated spaces and the dwelling.
+type Losses = (List<crate::survey::Room, Room>, List<UnheatedSpace, Space>, Dwelling);
+
 /// Losses with given U-values.
-fn losses<W: Workings>(
-    survey: &Survey,
-    u_values_w_m2k: &[f64],
-    w: &mut W,
-) -> Result<(List<crate::survey::Room, Room>, Vec<Space>, Dwelling), DesignError> {
+fn losses<W: Workings>(survey: &Survey, u_values_w_m2k: &List<Use, f64>, w: &mut W) -> Result<Losses, DesignError> {
     let design_c = survey.climate.outside_design_c();
     let coefficients = bridging::shared_out(survey, w);
     let spaces = spaces::spaces(survey, design_c, u_values_w_m2k, w)?;

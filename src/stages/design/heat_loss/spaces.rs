@@ -2,9 +2,10 @@
 
 use super::fabric::allowance;
 use crate::design::DesignError;
+use crate::list::{List, indexed};
 use crate::methods::iso_13789::{self, Exchange};
 use crate::methods::{Off, Workings, en_12831};
-use crate::survey::{Faces, SpaceSide, Survey, UnheatedSpace};
+use crate::survey::{Faces, SpaceSide, Survey, UnheatedSpace, Use};
 
 /// One unheated space.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,10 +20,10 @@ pub struct Space {
 pub(super) fn spaces<W: Workings>(
     survey: &Survey,
     outside_c: f64,
-    u_values_w_m2k: &[f64],
+    u_values_w_m2k: &List<Use, f64>,
     w: &mut W,
-) -> Result<Vec<Space>, DesignError> {
-    let mut exchanges = vec![Exchange::default(); survey.spaces.len()];
+) -> Result<List<UnheatedSpace, Space>, DesignError> {
+    let mut exchanges = survey.spaces.filled(Exchange::default());
     for room in &survey.rooms {
         let mut give = |faces: Faces, conductance_w_k: f64| {
             if let Faces::UnheatedSpace(space) = faces {
@@ -40,7 +41,7 @@ pub(super) fn spaces<W: Workings>(
             give(underside.faces, iso_13789::conductance(heated_m2, u_values_w_m2k[underside.usage], &mut Off));
         }
     }
-    let spaces = survey.spaces.iter().zip(exchanges).enumerate();
+    let spaces = indexed(survey.spaces.iter().zip(exchanges));
     spaces
         .map(|(index, (space, exchange))| {
             let mut w = w.at(|| format!("/heat_loss/unheated_spaces/{index}/temperature_c"));
@@ -58,7 +59,7 @@ fn outer(
     survey: &Survey,
     space: &UnheatedSpace,
     mut exchange: Exchange,
-    u_values_w_m2k: &[f64],
+    u_values_w_m2k: &List<Use, f64>,
     w: &mut impl Workings,
 ) -> Exchange {
     for element in &space.elements {

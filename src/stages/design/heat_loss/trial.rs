@@ -1,47 +1,49 @@
 //! The same dwelling over and over with other figures: resolved once, changed in place.
 
 use crate::design::DesignError;
+use crate::job::rooms::Surface;
+use crate::list::{Index, List, indexed};
 use crate::methods::Off;
-use crate::survey::{Air, Infiltration, Input, Leakage, RoomAirKind, Survey, What};
+use crate::survey::{Air, Infiltration, Input, Leakage, RoomAirKind, Survey, Use, What};
 
 /// A dwelling whose figures are changed and computed again.
 pub(super) struct Trial<'s> {
     /// As it is meant.
     base: &'s Survey,
     /// U-values as they are meant.
-    base_w_m2k: &'s [f64],
+    base_w_m2k: &'s List<Use, f64>,
     /// As it is tried.
     survey: Survey,
-    u_values_w_m2k: Vec<f64>,
+    u_values_w_m2k: List<Use, f64>,
     /// For every use of a construction, the input that it goes by.
-    u_inputs: Vec<Option<usize>>,
+    u_inputs: List<Use, Option<Index<Input>>>,
     /// For every declared surface, the input that it goes by.
-    area_inputs: Vec<Option<usize>>,
+    area_inputs: List<Surface, Option<Index<Input>>>,
 }
 
 impl<'s> Trial<'s> {
-    pub(super) fn new(survey: &'s Survey, u_values_w_m2k: &'s [f64]) -> Self {
-        let inputs = survey.unsure.as_ref().map_or(&[][..], |unsure| &unsure.inputs);
-        let by = |wanted: What| inputs.iter().position(|input| input.what == wanted);
-        let surfaces = survey.rooms.iter().flat_map(|room| &room.elements).map(|element| element.surface + 1).max();
+    pub(super) fn new(survey: &'s Survey, u_values_w_m2k: &'s List<Use, f64>) -> Self {
+        let by = |wanted: What| survey.unsure.as_ref()?.inputs.position(|input| input.what == wanted);
+        let surfaces =
+            survey.rooms.iter().flat_map(|room| &room.elements).map(|element| element.surface.number() + 1).max();
         Self {
             base: survey,
             base_w_m2k: u_values_w_m2k,
             survey: survey.clone(),
-            u_values_w_m2k: u_values_w_m2k.to_vec(),
+            u_values_w_m2k: u_values_w_m2k.clone(),
             u_inputs: survey.uses.iter().map(|usage| by(What::UValue(usage.construction))).collect(),
-            area_inputs: (0..surfaces.unwrap_or(0)).map(|surface| by(What::Area(surface))).collect(),
+            area_inputs: (0..surfaces.unwrap_or(0)).map(|number| by(What::Area(Index::new(number)))).collect(),
         }
     }
 
     /// Design losses of the dwelling and of its rooms with every input multiplied by its factor (W).
     pub(super) fn losses(
         &mut self,
-        inputs: &[Input],
-        factors: &[f64],
+        inputs: &List<Input>,
+        factors: &List<Input, f64>,
     ) -> Result<(f64, impl Iterator<Item = f64>), DesignError> {
-        let factor = |input: Option<usize>| input.map_or(1.0, |input| factors[input]);
-        for (usage, u_value_w_m2k) in self.u_values_w_m2k.iter_mut().enumerate() {
+        let factor = |input: Option<Index<Input>>| input.map_or(1.0, |input| factors[input]);
+        for (usage, u_value_w_m2k) in indexed(&mut self.u_values_w_m2k) {
             *u_value_w_m2k = self.base_w_m2k[usage] * factor(self.u_inputs[usage]);
         }
         let air = inputs.iter().zip(factors).find(|(input, _)| input.what == What::Air).map_or(1.0, |(_, air)| *air);

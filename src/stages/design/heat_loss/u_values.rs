@@ -1,6 +1,7 @@
 //! U-value of every way in which a construction is used.
 
 use crate::design::DesignError;
+use crate::list::List;
 use crate::methods::iso_6946::{self, FixingSection, HeatFlow, LayerPath};
 use crate::methods::iso_13370::{self, Basement, Slab, Suspended};
 use crate::methods::{MethodError, Workings, iso_10077};
@@ -8,8 +9,8 @@ use crate::sources::ISO_6946;
 use crate::survey::{Bridge, Construction, Far, Fixings, Layer, LayerKind, Layered, Measures, Survey, Use, Window};
 
 /// U-value of every use (W/(m²K)), in the order of the survey.
-pub(super) fn u_values<W: Workings>(survey: &Survey, w: &mut W) -> Result<Vec<f64>, DesignError> {
-    let uses = survey.uses.iter().enumerate();
+pub(super) fn u_values<W: Workings>(survey: &Survey, w: &mut W) -> Result<List<Use, f64>, DesignError> {
+    let uses = survey.uses.enumerate();
     uses.map(|(index, usage)| {
         let mut w = w.at(|| format!("/heat_loss/constructions/{index}/u_value_w_m2k"));
         u_value(&survey.constructions[usage.construction], usage, &mut w).map_err(|error| {

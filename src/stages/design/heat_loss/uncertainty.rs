@@ -11,7 +11,8 @@ use super::trial::Trial;
 use crate::design::DesignError;
 use crate::design::stage::Asked;
 use crate::job::certainty::Known;
-use crate::job::rooms::Part;
+use crate::job::rooms::{Part, Surface};
+use crate::list::Index;
 use crate::methods::Budget;
 use crate::methods::draws::{self, Draws, LEAST};
 use crate::survey::{Construction, Faces, Input, Survey, Unsure, What};
@@ -127,7 +128,7 @@ fn drawn(
     let count = usize::try_from(unsure.draws).unwrap_or_default();
     let mut dwelling_w = Vec::with_capacity(count);
     let mut rooms_w = vec![Vec::with_capacity(count); rooms];
-    let mut factors = vec![1.0; unsure.inputs.len()];
+    let mut factors = unsure.inputs.filled(1.0);
     for _ in 0..count {
         budget.spend_steps(elements + rooms, ELEMENTS_PER_UNIT).map_err(DesignError::at("/uncertainty"))?;
         for (factor, input) in factors.iter_mut().zip(&unsure.inputs) {
@@ -154,9 +155,9 @@ fn variances(
     trial: &mut Trial<'_>,
 ) -> Result<Vec<f64>, DesignError> {
     let by_surface = linear_in_area(survey, loss);
-    let mut factors = vec![1.0; unsure.inputs.len()];
+    let mut factors = unsure.inputs.filled(1.0);
     let mut variances = Vec::with_capacity(unsure.inputs.len());
-    for (index, input) in unsure.inputs.iter().enumerate() {
+    for (index, input) in unsure.inputs.enumerate() {
         let linear_w = if let What::Area(surface) = input.what { by_surface.get(&surface) } else { None };
         if let Some(loss_w) = linear_w {
             variances.push(draws::variance_of_part(input.spread, *loss_w));
@@ -175,7 +176,7 @@ fn variances(
 
 /// What passes every declared surface to beyond the dwelling, where that goes straight with its area (W): all but
 /// those before an unheated space, whose temperature goes by their areas.
-fn linear_in_area(survey: &Survey, loss: &HeatLoss) -> BTreeMap<usize, f64> {
+fn linear_in_area(survey: &Survey, loss: &HeatLoss) -> BTreeMap<Index<Surface>, f64> {
     let (mut by_surface, mut bent) = (BTreeMap::new(), BTreeSet::new());
     for (room, room_loss) in survey.rooms.iter().zip(&loss.rooms) {
         for (element, element_loss) in room.elements.iter().zip(&room_loss.elements) {

@@ -31,7 +31,7 @@ pub(super) struct Basis<'b> {
     needed: List<Run, bool>,
     pub making: Option<Making<'b>>,
     /// Candidates of the primary, where there is one, and of every run.
-    candidates: Vec<Vec<Candidate>>,
+    candidates: Vec<List<Candidate>>,
     pub hidden: Vec<Hidden>,
 }
 
@@ -63,7 +63,7 @@ impl<'b> Basis<'b> {
     }
 
     /// The tube of every candidate, the primary before all runs.
-    pub(super) fn tubes(&self) -> Vec<Vec<Option<Index<Tube>>>> {
+    pub(super) fn tubes(&self) -> Vec<List<Candidate, Option<Index<Tube>>>> {
         let each = self.candidates.iter().map(|candidates| candidates.iter().map(|candidate| candidate.tube).collect());
         each.collect()
     }
@@ -72,9 +72,9 @@ impl<'b> Basis<'b> {
         Duty { flow_kg_s, liquid: &self.emitters.water, hottest_c: self.emitters.flow_c }
     }
 
-    fn run(&mut self, index: Index<Run>, run: &Run) -> Result<Vec<Candidate>, MethodError> {
+    fn run(&mut self, index: Index<Run>, run: &Run) -> Result<List<Candidate>, MethodError> {
         if !self.needed[index] {
-            return Ok(Vec::new());
+            return Ok(List::default());
         }
         let duty = self.duty(self.flows_kg_s[index]);
         let hidden = Hidden::of((self.survey, self.budget), index, duty.flow_kg_s, duty.liquid)?;
@@ -88,7 +88,7 @@ impl<'b> Basis<'b> {
     }
 
     /// Tubes of the primary, which must bear the flow of heating and that of hot water.
-    fn primary(&self, run: &Run) -> Result<Vec<Candidate>, MethodError> {
+    fn primary(&self, run: &Run) -> Result<List<Candidate>, MethodError> {
         let hottest_c = self.emitters.flow_c.max(self.survey.plant.hot_water.flow_c);
         let mut found = options::candidates(self.survey, run, Duty { hottest_c, ..self.duty(self.unit_kg_s) })?;
         let Some(making) = &self.making else { return Ok(found) };
@@ -157,7 +157,7 @@ impl<'b> Basis<'b> {
         let mut told = Told::default();
         let primary = self.lay_primary(picks, &mut told, w)?;
         let sections = self.lay_runs(picks, &mut told, w)?;
-        let hot_water = self.lay_hot_water(picks.first().copied().unwrap_or(0), &mut told, w)?;
+        let hot_water = self.lay_hot_water(picks.first().copied().unwrap_or(Index::new(0)), &mut told, w)?;
         let Told { unmet, warnings } = told;
         Ok(Laid { primary, sections, hot_water, unmet, warnings })
     }
@@ -169,7 +169,7 @@ impl<'b> Basis<'b> {
 
     fn lay_primary(
         &self,
-        picks: &[usize],
+        picks: &[Index<Candidate>],
         told: &mut Told,
         w: &mut impl Workings,
     ) -> Result<Option<Section>, DesignError> {
@@ -177,7 +177,7 @@ impl<'b> Basis<'b> {
         let Some(primary) = &survey.pipes.primary else { return Ok(None) };
         let mut w = w.at(|| "/pipework/primary/pressure_drop_pa".to_owned());
         let warmth = Warmth { duty: self.duty(self.unit_kg_s), legs_c: self.legs_c() };
-        let chosen = (self.candidates[0].as_slice(), picks[0]);
+        let chosen = (&self.candidates[0], picks[0]);
         let verdict = told.judge(survey, (&primary.run, Pipe::Primary), chosen);
         let section = Section::of(survey, &primary.run, chosen, (warmth, verdict), &mut w);
         let section = section.map_err(DesignError::at("/pipework/primary"))?;
@@ -190,7 +190,7 @@ impl<'b> Basis<'b> {
 
     fn lay_runs(
         &self,
-        picks: &[usize],
+        picks: &[Index<Candidate>],
         told: &mut Told,
         w: &mut impl Workings,
     ) -> Result<List<Run, Section>, DesignError> {
@@ -205,7 +205,7 @@ impl<'b> Basis<'b> {
             }
             let warmth = Warmth { duty: self.duty(self.flows_kg_s[index]), legs_c: self.legs_c() };
             let place = index.number() + ahead;
-            let chosen = (self.candidates[place].as_slice(), picks[place]);
+            let chosen = (&self.candidates[place], picks[place]);
             let hidden = self.hidden.iter().find(|hidden| hidden.run == index);
             let is_hidden = chosen.0.get(chosen.1).is_some_and(|candidate| candidate.tube.is_none());
             let verdict = told.judge(survey, (run, Pipe::Run(index)), chosen);
@@ -223,7 +223,7 @@ impl<'b> Basis<'b> {
 
     fn lay_hot_water(
         &self,
-        pick: usize,
+        pick: Index<Candidate>,
         told: &mut Told,
         w: &mut impl Workings,
     ) -> Result<Option<HotWater>, DesignError> {
@@ -231,7 +231,7 @@ impl<'b> Basis<'b> {
         let primary_pa = making.primary.get(pick).map_or(0.0, |candidate| candidate.drop_pa);
         let mut w = w.at(|| "/pipework/hot_water_circuit/section/pressure_drop_pa".to_owned());
         let (candidates, tube) = making.served(primary_pa);
-        let chosen = (candidates.as_slice(), tube);
+        let chosen = (&candidates, tube);
         let verdict = told.judge(survey, (&making.circuit.run, Pipe::HotWater), chosen);
         let hot_water = making.finish(survey, primary_pa, (chosen, verdict), &mut w);
         hot_water.map(Some).map_err(DesignError::at("/pipework/hot_water_circuit"))

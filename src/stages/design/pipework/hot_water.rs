@@ -6,7 +6,7 @@ use super::sizing::{self, Verdict};
 use crate::design::findings::Breaks;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
-use crate::list::Index;
+use crate::list::{Index, List};
 use crate::methods::performance_map::head_available;
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, carried_heat, en_442, fittings};
@@ -52,9 +52,9 @@ pub(super) struct Making<'s> {
     /// Steepest gradient that its tube may have (Pa/m), where the handbook's rule decides.
     steepest_pa_m: f64,
     /// Tubes of this circuit.
-    candidates: Vec<Candidate>,
+    candidates: List<Candidate>,
     /// Tubes of the primary as they are while hot water is made; none where no primary is told.
-    pub primary: Vec<Candidate>,
+    pub primary: List<Candidate>,
 }
 
 impl<'s> Making<'s> {
@@ -76,7 +76,7 @@ impl<'s> Making<'s> {
         let candidates = options::candidates(survey, &circuit.run, duty)?;
         let primary = match &survey.pipes.primary {
             Some(primary) => options::candidates(survey, &primary.run, duty)?,
-            None => Vec::new(),
+            None => List::default(),
         };
         let return_c = flow_c - drop_k;
         let sizing = survey.pipes.sizing;
@@ -102,17 +102,18 @@ impl<'s> Making<'s> {
 
     /// The cheapest tube that the pump can serve behind so much of a primary (Pa), and whether it can serve any; of those
     /// that cost the same the easiest.
-    pub(super) fn behind(&self, primary_pa: f64) -> (usize, bool) {
+    pub(super) fn behind(&self, primary_pa: f64) -> (Index<Candidate>, bool) {
         let left_pa = self.left_pa(primary_pa);
-        let sound = |index: &usize| self.candidates[*index].broken.is_none_or(Limit::is_slow);
-        let gentle = |index: &usize| self.candidates[*index].friction.gradient_pa_m <= self.steepest_pa_m;
-        let usable: Vec<usize> = (0..self.candidates.len()).filter(|index| sound(index) && gentle(index)).collect();
+        let sound = |index: &Index<Candidate>| self.candidates[*index].broken.is_none_or(Limit::is_slow);
+        let gentle = |index: &Index<Candidate>| self.candidates[*index].friction.gradient_pa_m <= self.steepest_pa_m;
+        let usable: Vec<Index<Candidate>> =
+            self.candidates.indices().filter(|index| sound(index) && gentle(index)).collect();
         let within = usable.iter().copied().filter(|&index| self.candidates[index].drop_pa <= left_pa);
         let cheapest = within.min_by(|&a, &b| {
             let (a, b) = (&self.candidates[a], &self.candidates[b]);
             a.cost.total_cmp(&b.cost).then(a.drop_pa.total_cmp(&b.drop_pa))
         });
-        (cheapest.or_else(|| sizing::fallback(&self.candidates)).unwrap_or(0), cheapest.is_some())
+        (cheapest.or_else(|| sizing::fallback(&self.candidates)).unwrap_or(Index::new(0)), cheapest.is_some())
     }
 
     /// Head that the pump has left for a tube behind so much of a primary (Pa).
@@ -122,7 +123,7 @@ impl<'s> Making<'s> {
     }
 
     /// The tubes behind so much of a primary (Pa), with what the pump cannot serve among their limits, and which is chosen.
-    pub(super) fn served(&self, primary_pa: f64) -> (Vec<Candidate>, usize) {
+    pub(super) fn served(&self, primary_pa: f64) -> (List<Candidate>, Index<Candidate>) {
         let left_pa = self.left_pa(primary_pa).max(0.0);
         let limited = self.candidates.iter().map(|candidate| {
             let too_much =
@@ -134,7 +135,7 @@ impl<'s> Making<'s> {
     }
 
     /// What a tube of this circuit costs.
-    pub(super) fn cost(&self, pick: usize) -> f64 {
+    pub(super) fn cost(&self, pick: Index<Candidate>) -> f64 {
         self.candidates.get(pick).map_or(0.0, |candidate| candidate.cost)
     }
 
@@ -143,7 +144,7 @@ impl<'s> Making<'s> {
         &self,
         survey: &Survey,
         primary_pa: f64,
-        (chosen, verdict): ((&[Candidate], usize), Option<Verdict>),
+        (chosen, verdict): ((&List<Candidate>, Index<Candidate>), Option<Verdict>),
         w: &mut impl Workings,
     ) -> Result<HotWater, MethodError> {
         let warmth = Warmth { duty: self.duty(), legs_c: [self.flow_c, self.return_c] };
@@ -153,11 +154,11 @@ impl<'s> Making<'s> {
     }
 
     /// The tube of this circuit behind each tube of the primary, or the one where no primary is told.
-    pub(super) fn tubes(&self) -> Vec<Option<Index<Tube>>> {
+    pub(super) fn tubes(&self) -> List<Candidate, Option<Index<Tube>>> {
         let tube =
             |primary_pa: f64| self.candidates.get(self.behind(primary_pa).0).and_then(|candidate| candidate.tube);
         if self.primary.is_empty() {
-            return vec![tube(0.0)];
+            return vec![tube(0.0)].into();
         }
         self.primary.iter().map(|candidate| tube(candidate.drop_pa)).collect()
     }

@@ -4,6 +4,7 @@ use super::options::{Candidate, Limit};
 use super::sizing::{self, Verdict};
 use crate::design::findings::{Breaks, Pipe, Place, Unmet, Warning};
 use crate::job::emitters::Keep;
+use crate::list::{Index, List};
 use crate::survey::{Rule, Run, Survey};
 
 /// What is said of the pipes as they are laid, one after the other.
@@ -19,7 +20,7 @@ impl Told {
         &mut self,
         survey: &Survey,
         (run, pipe): (&Run, Pipe),
-        (candidates, pick): (&[Candidate], usize),
+        (candidates, pick): (&List<Candidate>, Index<Candidate>),
     ) -> Option<Verdict> {
         let keep = run.laid.as_ref().map(|laid| laid.keep);
         let sizing = survey.pipes.sizing;

@@ -42,7 +42,7 @@ pub use hidden::Hidden;
 pub use hot_water::HotWater;
 pub use joining::{Joining, Parting};
 pub use lagging::Lagged;
-pub use options::Limit;
+pub use options::{Candidate, Limit};
 pub use rows::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, SectionRow};
 pub use section::Section;
 pub use sizing::{Sizes, Verdict};
@@ -87,9 +87,9 @@ pub struct Pipework {
     /// How tubes were chosen.
     pub sizes: Sizes,
     /// The tube of every candidate that sizes pick from, the primary before all runs.
-    pub tubes: Vec<Vec<Option<Index<Tube>>>>,
+    pub tubes: Vec<List<Candidate, Option<Index<Tube>>>>,
     /// The tube of the hot-water circuit behind each candidate of the primary, or the one.
-    pub hot_water_tubes: Vec<Option<Index<Tube>>>,
+    pub hot_water_tubes: List<Candidate, Option<Index<Tube>>>,
     /// Tubes that nobody can see.
     pub hidden: Vec<Hidden>,
     /// Loops of every floor.

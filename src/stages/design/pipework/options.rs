@@ -5,7 +5,7 @@ use crate::design::findings::Breaks;
 use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
-use crate::list::Index;
+use crate::list::{Index, List};
 use crate::methods::friction::{self, Bore, Friction};
 use crate::methods::water::Liquid;
 use crate::methods::{MethodError, Off, Workings, fittings, handbook_zeta, joists};
@@ -106,7 +106,7 @@ impl Candidate {
 
 /// Every tube that a run may have, by bore: the one that lies there, the new ones, or both, as it is to be kept. A tube that
 /// nobody can see is not among them.
-pub(super) fn candidates(survey: &Survey, run: &Run, duty: Duty<'_>) -> Result<Vec<Candidate>, MethodError> {
+pub(super) fn candidates(survey: &Survey, run: &Run, duty: Duty<'_>) -> Result<List<Candidate>, MethodError> {
     let (keep, there) = (run.laid.as_ref().map(|laid| laid.keep), run.existing_tube());
     let lies = there.filter(|_| keep != Some(Keep::Never)).map(|tube| (tube, true));
     let new = survey.pipes.tubes.iter().filter(|_| keep != Some(Keep::Always)).map(|&tube| (tube, false));

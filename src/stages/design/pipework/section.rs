@@ -5,7 +5,7 @@ use super::lagging::{self, Lagged};
 use super::options::{self, Candidate, Duty, Limit};
 use super::sizing::Verdict;
 use crate::design::findings::Breaks;
-use crate::list::Index;
+use crate::list::{Index, List};
 use crate::methods::friction::{self, content_l};
 use crate::methods::{MethodError, Off, Workings, pipe_loss};
 use crate::survey::offer::Tube;
@@ -99,7 +99,7 @@ impl Section {
         let lagging = if run.lagging == Lagging::ByPlace { Lagging::Bare } else { run.lagging };
         let run = &Run { lagging, ..run.clone() };
         let best = options::candidate(survey, run, (tube, true), warmth.duty)?;
-        let section = Self::of(survey, run, (&[best], 0), (warmth, verdict), &mut Off)?;
+        let section = Self::of(survey, run, (&List::from(vec![best]), Index::new(0)), (warmth, verdict), &mut Off)?;
         Ok(Self { tube: None, zeta: 0.0, drop_pa, narrower: None, ..section })
     }
 
@@ -107,7 +107,7 @@ impl Section {
     pub(super) fn of<W: Workings>(
         survey: &Survey,
         run: &Run,
-        (candidates, pick): (&[Candidate], usize),
+        (candidates, pick): (&List<Candidate>, Index<Candidate>),
         (warmth, verdict): (Warmth<'_>, Option<Verdict>),
         w: &mut W,
     ) -> Result<Self, MethodError> {
@@ -146,7 +146,11 @@ impl Section {
 }
 
 /// The widest new tube on offer that is narrower than the chosen one, and why it was not taken.
-fn narrower(survey: &Survey, candidates: &[Candidate], pick: usize) -> Option<(Index<Tube>, f64, Limit)> {
+fn narrower(
+    survey: &Survey,
+    candidates: &List<Candidate>,
+    pick: Index<Candidate>,
+) -> Option<(Index<Tube>, f64, Limit)> {
     let bore_m = |candidate: &Candidate| candidate.tube.map(|tube| survey.offer.tubes[tube].bore_m);
     let chosen_m = bore_m(&candidates[pick]).filter(|_| !candidates[pick].is_existing)?;
     let narrower = candidates.iter().filter(|candidate| !candidate.is_existing);

@@ -3,6 +3,7 @@
 use super::options::{Candidate, Limit};
 use crate::design::findings::Breaks;
 use crate::job::emitters::Keep;
+use crate::list::{Index, List};
 use crate::methods::least_cost_tree::{self, Choice, Point, Section as Node};
 use crate::methods::pump_laws::cost_of_head;
 use crate::methods::{Budget, MethodError, Off};
@@ -31,7 +32,7 @@ pub struct Sizes {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Sized {
     /// Index of the candidate of each run, the primary before all runs where there is one.
-    pub picks: Vec<usize>,
+    pub picks: Vec<Index<Candidate>>,
     /// Head that the runs and ends take on the worst way, without the plant room (Pa).
     pub head_pa: f64,
     /// Head that the primary takes by itself (Pa), where another pump carries it.
@@ -45,7 +46,7 @@ pub(super) struct Tree<'t> {
     /// The section that each leaves from.
     pub from: Vec<Option<usize>>,
     /// Candidates of each; none where it is not laid.
-    pub candidates: &'t [Vec<Candidate>],
+    pub candidates: &'t [List<Candidate>],
     /// What candidates of the primary cost beside themselves, for the hot water behind them.
     pub besides: &'t [f64],
     /// Greatest drop of what each serves (Pa).
@@ -59,7 +60,7 @@ pub(super) fn sizes(
     most_pa: f64,
     flow_l_h: f64,
 ) -> Result<Sizes, MethodError> {
-    let usable: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| usable(candidates)).collect();
+    let usable: Vec<Vec<Index<Candidate>>> = tree.candidates.iter().map(usable).collect();
     let nodes: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &usable[index])).collect();
     let mut trees = least_cost_tree::front(&nodes, most_pa, budget)?;
     let is_beyond_pump = trees.points.is_empty();
@@ -67,8 +68,8 @@ pub(super) fn sizes(
         trees = least_cost_tree::front(&nodes, f64::INFINITY, budget)?;
     }
     let least_cost_tree::Trees { points, is_exact } = trees;
-    let picks = |picks: &[usize]| -> Vec<usize> {
-        let each = picks.iter().zip(&usable).map(|(&pick, usable)| usable.get(pick).copied().unwrap_or(0));
+    let picks = |picks: &[usize]| -> Vec<Index<Candidate>> {
+        let each = picks.iter().zip(&usable).map(|(&pick, usable)| usable.get(pick).copied().unwrap_or(Index::new(0)));
         each.collect()
     };
     let sized =
@@ -77,10 +78,12 @@ pub(super) fn sizes(
     let head_costs = survey.pipes.sizing.head_costs(flow_l_h);
     let life = |sized: &Sized| sized.cost + cost_of_head(head_costs, sized.head_pa, &mut Off);
     let least = (0..front.len()).min_by(|&a, &b| life(&front[a]).total_cmp(&life(&front[b])));
-    let by_rule: Vec<usize> = tree.candidates.iter().map(|candidates| by_gradient(survey, candidates)).collect();
-    let every: Vec<Vec<usize>> = tree.candidates.iter().map(|candidates| (0..candidates.len()).collect()).collect();
+    let by_rule: Vec<Index<Candidate>> =
+        tree.candidates.iter().map(|candidates| by_gradient(survey, candidates)).collect();
+    let every: Vec<Vec<Index<Candidate>>> =
+        tree.candidates.iter().map(|candidates| candidates.indices().collect()).collect();
     let all: Vec<Node> = (0..tree.from.len()).map(|index| tree.node(index, &every[index])).collect();
-    let (head_pa, cost) = least_cost_tree::measure(&all, &by_rule);
+    let (head_pa, cost) = least_cost_tree::measure(&all, &by_rule.iter().map(|pick| pick.number()).collect::<Vec<_>>());
     Ok(Sizes {
         front,
         least,
@@ -133,10 +136,11 @@ impl Sizes {
 }
 
 impl Tree<'_> {
-    fn node(&self, index: usize, usable: &[usize]) -> Node {
+    fn node(&self, index: usize, usable: &[Index<Candidate>]) -> Node {
         let candidates = &self.candidates[index];
-        let besides =
-            |candidate: usize| if index == 0 { self.besides.get(candidate).copied().unwrap_or(0.0) } else { 0.0 };
+        let besides = |candidate: Index<Candidate>| {
+            if index == 0 { self.besides.get(candidate.number()).copied().unwrap_or(0.0) } else { 0.0 }
+        };
         let choices = usable.iter().map(|&candidate| {
             let Candidate { drop_pa, cost, .. } = candidates[candidate];
             Choice { drop_pa, cost: cost + besides(candidate) }
@@ -147,36 +151,37 @@ impl Tree<'_> {
 
 /// The candidates that may be taken: those within every limit; where each is too slow, the narrowest of these; where none
 /// will do, the one that comes nearest, which is told.
-fn usable(candidates: &[Candidate]) -> Vec<usize> {
-    let within: Vec<usize> = (0..candidates.len()).filter(|&index| candidates[index].broken.is_none()).collect();
+fn usable(candidates: &List<Candidate>) -> Vec<Index<Candidate>> {
+    let within: Vec<Index<Candidate>> =
+        candidates.indices().filter(|&index| candidates[index].broken.is_none()).collect();
     if !within.is_empty() {
         return within;
     }
-    let by_speed = |a: &usize, b: &usize| speed(candidates, *a).total_cmp(&speed(candidates, *b));
+    let by_speed = |a: &Index<Candidate>, b: &Index<Candidate>| speed(candidates, *a).total_cmp(&speed(candidates, *b));
     // of two alike the one that lies there, which stands first
-    let slow = (0..candidates.len()).rev().filter(|&index| candidates[index].broken.is_some_and(Limit::is_slow));
+    let slow = candidates.indices().rev().filter(|&index| candidates[index].broken.is_some_and(Limit::is_slow));
     let slow = slow.max_by(by_speed);
     slow.or_else(|| fallback(candidates)).into_iter().collect()
 }
 
 /// What is taken where nothing keeps within its limits: the widest, and of two alike the one that lies there; nothing that a
 /// hard limit forbids unless all is forbidden.
-pub(super) fn fallback(candidates: &[Candidate]) -> Option<usize> {
-    let by_speed = |a: &usize, b: &usize| speed(candidates, *a).total_cmp(&speed(candidates, *b));
-    let softly = (0..candidates.len()).filter(|&index| !candidates[index].broken.is_some_and(Limit::is_hard));
-    softly.min_by(by_speed).or_else(|| (0..candidates.len()).min_by(by_speed))
+pub(super) fn fallback(candidates: &List<Candidate>) -> Option<Index<Candidate>> {
+    let by_speed = |a: &Index<Candidate>, b: &Index<Candidate>| speed(candidates, *a).total_cmp(&speed(candidates, *b));
+    let softly = candidates.indices().filter(|&index| !candidates[index].broken.is_some_and(Limit::is_hard));
+    softly.min_by(by_speed).or_else(|| candidates.indices().min_by(by_speed))
 }
 
-fn speed(candidates: &[Candidate], index: usize) -> f64 {
+fn speed(candidates: &List<Candidate>, index: Index<Candidate>) -> f64 {
     candidates[index].friction.velocity_m_s
 }
 
 /// The handbook's rule: the smallest bore within gradient and velocity, what lies there before any new one.
-fn by_gradient(survey: &Survey, candidates: &[Candidate]) -> usize {
+fn by_gradient(survey: &Survey, candidates: &List<Candidate>) -> Index<Candidate> {
     let most_pa_m = survey.pipes.sizing.gradient_max_pa_m;
     let keeps =
         |candidate: &Candidate| candidate.broken.is_none_or(Limit::is_slow) && candidate.steep(most_pa_m).is_none();
-    candidates.iter().position(keeps).or_else(|| fallback(candidates)).unwrap_or(0)
+    candidates.position(keeps).or_else(|| fallback(candidates)).unwrap_or(Index::new(0))
 }
 
 /// What became of a tube that lies there.
@@ -195,8 +200,8 @@ pub enum Verdict {
 /// What became of the tube that lies there, if one does.
 pub(super) fn verdict(
     keep: Option<Keep>,
-    candidates: &[Candidate],
-    pick: usize,
+    candidates: &List<Candidate>,
+    pick: Index<Candidate>,
     by_rule: Option<f64>,
 ) -> Option<Verdict> {
     let keep = keep?;

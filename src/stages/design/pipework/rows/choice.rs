@@ -165,7 +165,7 @@ impl Pipework {
         });
         // the tube of the hot-water circuit hangs on that of the primary
         let of_hot_water = |sized: &Sized| {
-            let place = if survey.pipes.primary.is_some() { sized.picks.first().copied()? } else { 0 };
+            let place = if survey.pipes.primary.is_some() { sized.picks.first().copied()? } else { Index::new(0) };
             *self.hot_water_tubes.get(place)?
         };
         let hot_water = of_hot_water(after).filter(|now| before.and_then(of_hot_water) != Some(*now));
