@@ -49,7 +49,7 @@ async fn every_stage_answers_every_fixture_dwelling_with_its_part_of_the_proposa
 /// Conservation and bookkeeping, stage by stage: what is shared out adds up, what flows in flows out, money comes to the penny.
 #[test]
 fn every_result_of_every_fixture_dwelling_is_as_it_must_be() {
-    let (gate, catalogue) = (Gate::of::<Job>().unwrap(), Catalogue::try_built_in().unwrap());
+    let (gate, catalogue) = (Gate::for_type::<Job>().unwrap(), Catalogue::try_built_in().unwrap());
     for job in HOUSES {
         let text = std::fs::read(format!("{}/fixtures/{job}", env!("CARGO_MANIFEST_DIR"))).unwrap();
         let prepared = proposal::read(&gate, &catalogue, &text, Needs::Design).unwrap();
