@@ -49,17 +49,23 @@ fn drafted(readers: &Readers, request: &JsonRequest) -> Result<Revision, ApiErro
     Ok(Revision::draft(job, json::to_string(&proposal)?)?)
 }
 
-/// A quote as it is answered, with its tag; the tag changes with every revision.
-fn answered(status: StatusCode, id: Uuid, number: u32, revision: &Revision) -> Result<HttpResponse, ApiError> {
+/// The text of a quote. It is long: write it in the pool.
+fn text(id: Uuid, number: u32, revision: &Revision) -> Result<String, ApiError> {
     let Revision { state, program, job, proposal, .. } = revision;
-    let quote = Quote { id: id.to_string(), revision: number, state, program, job, proposal };
-    let body = answer::text(&quote)?;
+    answer::text(&Quote { id: id.to_string(), revision: number, state, program, job, proposal })
+}
+
+/// A quote as it is answered, with its tag; the tag changes with every revision.
+fn answered(status: StatusCode, id: Uuid, number: u32, text: String) -> HttpResponse {
     let mut response = answer::response(status);
     if status == StatusCode::CREATED {
         response.insert_header((LOCATION, format!("/v1/quotes/{id}")));
     }
-    Ok(response.insert_header((ETAG, tag(number))).body(body))
+    response.insert_header((ETAG, tag(number))).body(text)
 }
+
+/// The number that a quote begins with.
+const FIRST: u32 = 1;
 
 fn tag(revision: u32) -> EntityTag {
     EntityTag::new_strong(revision.to_string())
@@ -93,10 +99,14 @@ fn is_held(request: &HttpRequest, revision: u32) -> bool {
 #[post("/quotes")]
 pub async fn create(service: Data<Service>, request: JsonRequest) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
-    let draft = service.work.run(move || drafted(&readers, &request)).await?;
     let id = Uuid::now_v7();
-    let number = service.store.put_revision(id, 0, draft.to_bytes()?).await?;
-    answered(StatusCode::CREATED, id, number, &draft)
+    let drafted = service.work.run(move || {
+        let draft = drafted(&readers, &request)?;
+        Ok((draft.to_bytes()?, text(id, FIRST, &draft)?))
+    });
+    let (bytes, text) = drafted.await?;
+    let number = service.store.put_revision(id, FIRST - 1, bytes).await?;
+    Ok(answered(StatusCode::CREATED, id, number, text))
 }
 
 /// Read a quote
@@ -122,5 +132,7 @@ pub async fn read(request: HttpRequest, id: Path<String>, service: Data<Service>
     if is_held(&request, kept.revision) {
         return Ok(HttpResponse::NotModified().insert_header((ETAG, tag(kept.revision))).finish());
     }
-    answered(StatusCode::OK, id, kept.revision, &Revision::from_bytes(&kept.value)?)
+    let number = kept.revision;
+    let text = service.work.run(move || text(id, number, &Revision::from_bytes(&kept.value)?)).await?;
+    Ok(answered(StatusCode::OK, id, number, text))
 }

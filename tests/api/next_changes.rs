@@ -238,3 +238,16 @@ async fn the_emitter_that_no_change_helps_is_the_one_that_is_named() {
     assert_eq!(found["held_by"]["pointer"], "/rooms/r0/emitters/e", "{found}");
     assert_eq!(found["blocked_by"]["pointer"], "/rooms/r1/emitters/e", "{found}");
 }
+
+/// A room that no radiator beside its towel rail carries either: what no change would meet is told of the towel rail, which
+/// stands in the job, and not of the radiator, which does not.
+#[tokio::test]
+async fn a_need_that_a_radiator_beside_would_leave_is_told_of_what_stands_in_the_job() {
+    let towel_rail = json!({"a": {"kind": "radiator", "towel_rail": true}});
+    let job = lowest(rooms_of(&[(9000.0, 20.0, towel_rail)]), 25.0, 65.0);
+    let answer = shared_service().answer("/v1/flow-temperatures", &job).await;
+    let found = &answer["flow_temperatures"]["lowest"];
+    assert_eq!(found["complete"], false);
+    assert_eq!(found["next_changes"], json!([]));
+    assert_eq!(found["blocked_by"]["pointer"], "/rooms/r0/emitters/a", "{found}");
+}

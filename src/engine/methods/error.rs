@@ -103,6 +103,30 @@ impl Range {
     }
 }
 
+/// What a method gives where it holds; nothing where an input lies outside its range, or the inputs describe nothing physical.
+///
+/// # Errors
+/// Every other error: a search that did not settle, or ran out of work or of time, says nothing of the inputs.
+///
+/// # Examples
+/// ```
+/// use tundish_engine::methods::{MethodError, Off, performance_map::pump_head, where_it_holds};
+/// let curve = [(0.0, 60.0), (1000.0, 20.0)];
+/// assert_eq!(where_it_holds(pump_head(&curve, 500.0, &mut Off))?, Some(40.0));
+/// assert_eq!(where_it_holds(pump_head(&curve, 2000.0, &mut Off))?, None);
+/// assert_eq!(where_it_holds::<f64>(Err(MethodError::OutOfTime)), Err(MethodError::OutOfTime));
+/// # Ok::<(), MethodError>(())
+/// ```
+pub fn where_it_holds<T>(found: Result<T, MethodError>) -> Result<Option<T>, MethodError> {
+    match found {
+        Ok(found) => Ok(Some(found)),
+        Err(MethodError::OutOfRange { .. } | MethodError::Impossible { .. }) => Ok(None),
+        Err(error @ (MethodError::NotConverged { .. } | MethodError::TooMuchWork { .. } | MethodError::OutOfTime)) => {
+            Err(error)
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -92,5 +92,5 @@ mod water_tables;
 pub mod workings;
 
 pub use budget::Budget;
-pub use error::{MethodError, Range};
+pub use error::{MethodError, Range, where_it_holds};
 pub use workings::{Book, Off, Step, Workings};

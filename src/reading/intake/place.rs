@@ -70,7 +70,7 @@ impl Members<'_> {
     fn item<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Refused> {
         let number = self.number;
         self.number += 1;
-        if self.step.parse() == Ok(number) { self.enter(value) } else { Ok(()) }
+        if self.step == number.to_string() { self.enter(value) } else { Ok(()) }
     }
 
     fn field<T: Serialize + ?Sized>(&mut self, key: &str, value: &T) -> Result<(), Refused> {
@@ -260,9 +260,14 @@ mod tests {
         assert!(there.len() > 10, "{there:?}");
         for pointer in there {
             assert!(holds(&document, &pointer), "{pointer}");
-            for beside in
-                [format!("{pointer}/no"), format!("{pointer}/0"), format!("{pointer}x"), format!("{pointer}/")]
-            {
+            for beside in [
+                format!("{pointer}/no"),
+                format!("{pointer}/0"),
+                format!("{pointer}x"),
+                format!("{pointer}/"),
+                format!("{pointer}/+1"),
+                format!("{pointer}/01"),
+            ] {
                 assert_eq!(holds(&document, &beside), document.pointer(&beside).is_some(), "{beside}");
             }
         }

@@ -54,7 +54,7 @@ pub struct Line {
 /// [`EstimateError::TooLarge`] if an amount cannot be reckoned exactly.
 pub fn compute(design: Design<'_>, commercial: &Commercial) -> Result<Bill, EstimateError> {
     let survey = design.survey;
-    let taken = take_off(design);
+    let taken = take_off(design)?;
     let mut lines: Vec<Line> = Vec::with_capacity(taken.items.len() + 1);
     let mut tube = Money::ZERO;
     let last_tube = taken.items.iter().rposition(|item| item.is_run_tube);

@@ -15,6 +15,7 @@ use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::plant::Plant;
 use crate::design::source::Source;
+use crate::methods::MethodError;
 use crate::survey::Survey;
 
 /// A finished design.
@@ -65,6 +66,9 @@ pub enum EstimateError {
     /// An amount is too large to be reckoned exactly.
     #[error("an amount of the bill is too large to be reckoned exactly")]
     TooLarge,
+    /// The antifreeze could not be measured out.
+    #[error("the antifreeze cannot be measured out: {0}")]
+    Antifreeze(MethodError),
     /// A date lies beyond the calendar.
     #[error("the programme runs beyond the calendar")]
     BeyondCalendar,

@@ -41,7 +41,11 @@ impl Stage for Bill {
         for task in &self.tasks {
             so(task.labour_h > 0.0 && task.net >= task.cost, || format!("task {}", task.task))?;
         }
-        Ok(())
+        let totals = self.answer(survey, true).totals;
+        let whole: Money = self.nets().map(|(_, net)| net).sum();
+        so(totals.net == whole, || format!("totals of {} for {whole}", totals.net))?;
+        let hours_h: f64 = self.tasks.iter().map(|task| task.labour_h).sum();
+        same(totals.labour_h, hours_h, || "hours of labour".to_owned())
     }
 }
 
@@ -59,6 +63,10 @@ impl Stage for ProgrammeAnswer {
         let of_visits_h: f64 = self.visits.iter().map(|visit| visit.labour_h).sum();
         same(of_visits_h, hours_h, || "hours of the visits".to_owned())?;
         same(self.labour_h, hours_h, || "hours of the programme".to_owned())?;
+        let tasks: usize = self.visits.iter().map(|visit| visit.tasks.len()).sum();
+        so(tasks == bill.tasks.len(), || format!("{tasks} of {} tasks", bill.tasks.len()))?;
+        let days: u32 = self.visits.iter().map(|visit| visit.days).sum();
+        so(days == self.days, || format!("{days} days of {}", self.days))?;
         for visit in &self.visits {
             so(visit.earliest_start <= visit.earliest_finish, || format!("visit {}", visit.visit))?;
         }
@@ -98,6 +106,9 @@ impl Stage for Price {
         let of_supplies: Money = self.supplies.iter().map(|supply| supply.net).sum();
         so(of_payments == of_bill, || format!("payments of {of_payments} for a bill of {of_bill}"))?;
         so(of_supplies == of_bill, || format!("supplies of {of_supplies} for a bill of {of_bill}"))?;
+        for supply in &self.supplies {
+            so(supply.net.times(supply.rate) == Some(supply.tax), || format!("tax of {}", supply.supply))?;
+        }
         for payment in &self.payments {
             so(payment.gross == payment.net + payment.tax, || format!("payment {}", payment.name))?;
         }

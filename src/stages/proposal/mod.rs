@@ -92,6 +92,7 @@ impl ProposalError {
                     EstimateError::NoRule { pointer, .. } => (pointer, "no_rule"),
                     EstimateError::OddRule { .. } => ("/commercial/grant".to_owned(), "odd_rule"),
                     EstimateError::NoSupply { .. } => ("/commercial".to_owned(), "unknown_supply"),
+                    EstimateError::Antifreeze(_) => ("/heating/fluid".to_owned(), "not_computable"),
                     EstimateError::TooLarge => ("/commercial".to_owned(), "too_large"),
                     EstimateError::BeyondCalendar => ("/commercial".to_owned(), "beyond_calendar"),
                 };

@@ -15,7 +15,10 @@ pub(super) fn cautions(survey: &Survey) -> Vec<Caution> {
         told.push(Caution::new(
             "screed_heat",
             "/heating",
-            "an independent limiter keeps the floor's flow below what screed and covering bear, 55 °C at most",
+            format!(
+                "an independent limiter keeps the floor's flow below what screed and covering bear, {} °C at most",
+                survey.defaults.screed_flow_max_c.value
+            ),
         ));
     }
     if has_fan_convector(survey) {

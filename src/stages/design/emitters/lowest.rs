@@ -56,19 +56,28 @@ pub fn lowest<W: Workings>(
     let steps = whole_steps(most_c - least_c);
     let flow_c = |step: u32| least_c + STEP_K * f64::from(step);
     let at_step = |step: u32, w: &mut W| at(asked.duty(), loss, flow_c(step), w);
-    let mut short = Index::new(0);
+    let (mut short, mut last) = (Index::new(0), None);
     for step in 0..=steps {
         if alone_is_short(asked, loss, flow_c(step), &mut short, w)? {
+            last = None;
             continue;
         }
         let found = at_step(step, w)?;
         if found.unmet.is_empty() {
-            let below = if step > 0 { Some(at_step(step - 1, w)?) } else { None };
+            let below = match last {
+                Some(below) => Some(below),
+                None if step > 0 => Some(at_step(step - 1, w)?),
+                None => None,
+            };
             let held_by = below.as_ref().and_then(|below| furthest(&below.unmet));
             return Ok(Sought { lowest: Lowest { flow_c: flow_c(step), carries: true, held_by }, found, below });
         }
+        last = Some(found);
     }
-    let found = at_step(steps, w)?;
+    let found = match last {
+        Some(found) => found,
+        None => at_step(steps, w)?,
+    };
     let held_by = furthest(&found.unmet);
     Ok(Sought { lowest: Lowest { flow_c: flow_c(steps), carries: false, held_by }, found, below: None })
 }

@@ -4,8 +4,8 @@ use super::cautions::cautions;
 use super::{Emitter, Emitters, Kind, compute};
 use crate::design::DesignError;
 use crate::design::findings::{Unmet, Warning};
-use crate::design::heat_loss::HeatLoss;
-use crate::design::stage::{Asked, Caution, Stage, so};
+use crate::design::heat_loss::{self, HeatLoss};
+use crate::design::stage::{Asked, Caution, Stage, same, so};
 use crate::list::indexed;
 use crate::methods::{Off, Workings, carried_heat};
 use crate::survey::Survey;
@@ -38,19 +38,29 @@ impl Stage for Emitters {
             so(found.len() == written.emitters.len(), || format!("room {room}: each emitter of the job"))?;
             let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - self.from_lines_w[room]).max(0.0);
             let loads_w: f64 = found.iter().map(|emitter| emitter.load_w).sum();
-            so(loads_w <= left_w * (1.0 + 1e-9), || format!("room {room}: {loads_w} W shared out of {left_w} W"))?;
+            let shared_w = if found.is_empty() { 0.0 } else { left_w };
+            so((loads_w - shared_w).abs() <= SHARES_WHOLE * left_w, || {
+                format!("room {room}: {loads_w} W shared out of {left_w} W")
+            })?;
             for (which, emitter) in found.iter().enumerate() {
                 self.check_one(emitter).map_err(|what| format!("room {room}, emitter {which}: {what}"))?;
             }
         }
-        Ok(())
+        let overheats_w =
+            |(given_w, room): (&f64, &heat_loss::Room)| (given_w - room.design_heat_loss_w.max(0.0)).max(0.0);
+        let beyond_w: f64 = self.from_lines_w.iter().zip(&loss.rooms).map(overheats_w).sum();
+        let floors_w: f64 = self.floors().map(|(_, floor, _)| floor.downward_w.max(0.0)).sum();
+        same(self.downward_w, floors_w + beyond_w, || "heat downward, and beyond what rooms lose".to_owned())
     }
 }
 
+/// How near to their sum shares are: those that a job names to some digits count as the whole within half a percent.
+const SHARES_WHOLE: f64 = 0.005;
+
 impl Emitters {
     fn check_one(&self, emitter: &Emitter) -> Result<(), String> {
-        let Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, .. } = *emitter;
-        so(output_w <= load_w.max(capacity_w) * (1.0 + 1e-6), || format!("it gives {output_w} W of {load_w} W"))?;
+        let Emitter { load_w, output_w, return_c, flow_kg_s, .. } = *emitter;
+        so(output_w <= load_w * (1.0 + 1e-6), || format!("it gives {output_w} W of {load_w} W"))?;
         so(flow_kg_s >= 0.0, || format!("its flow is {flow_kg_s} kg/s"))?;
         let (heat_j_kgk, drop_k) = (self.water.specific_heat_j_kgk, self.flow_c - return_c);
         let from_water_w = carried_heat::heat(flow_kg_s, heat_j_kgk, drop_k, &mut Off);

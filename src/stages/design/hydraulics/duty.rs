@@ -9,7 +9,7 @@ use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
 use crate::methods::pump_laws::{self, Speed};
-use crate::methods::{MethodError, Off, Workings};
+use crate::methods::{MethodError, Off, Workings, where_it_holds};
 use crate::survey::{HeatSource, Survey, curve};
 
 /// The pumps at their duty.
@@ -35,31 +35,38 @@ impl Duty {
         pipework: &Pipework,
         arrangement: &Arrangement,
         w: &mut W,
-    ) -> Self {
+    ) -> Result<Self, MethodError> {
         let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
         let unit = chosen(survey, source);
         let second = arrangement.second_pump.map(|index| survey.offer.circulators[index].pump.as_slice());
         let is_separated = arrangement.kind == Joined::Separated;
         let carries = if is_separated { second } else { unit.map(|unit| unit.pump.as_slice()) };
         let carries = carries.filter(|_| flow_l_h > 0.0);
-        let speed = carries.and_then(|points| {
-            let mut w = w.at(|| "/pipework/pump/speed".to_owned());
-            pump_laws::speed_for(&curve(points), flow_l_h, head_kpa, &mut w).ok()
-        });
-        let electric_w = speed.zip(carries.and_then(powers)).and_then(|(found, powers)| {
-            let mut w = w.at(|| "/pipework/pump/electric_w".to_owned());
-            pump_laws::power_at(&powers, flow_l_h, found.speed, &mut w).ok()
-        });
+        let speed = match carries {
+            Some(points) => {
+                let mut w = w.at(|| "/pipework/pump/speed".to_owned());
+                where_it_holds(pump_laws::speed_for(&curve(points), flow_l_h, head_kpa, &mut w))?
+            }
+            None => None,
+        };
+        let electric_w = match speed.zip(carries.and_then(powers)) {
+            Some((found, powers)) => {
+                let mut w = w.at(|| "/pipework/pump/electric_w".to_owned());
+                where_it_holds(pump_laws::power_at(&powers, flow_l_h, found.speed, &mut w))?
+            }
+            None => None,
+        };
         let hydraulic_w = pump_laws::hydraulic_power(flow_l_h, head_kpa, &mut Off);
         let efficiency = survey.pipes.sizing.pump_efficiency;
         let electric_w =
             electric_w.unwrap_or_else(|| pump_laws::power_by_efficiency(hydraulic_w, efficiency, &mut Off));
         let carried_kpa = if is_separated { before_separation_kpa(pipework) } else { head_kpa };
-        let unit_speed = unit.filter(|_| carried_kpa > 0.0).and_then(|unit| {
-            let own_l_h = pipework.joining.own.flow_l_h;
-            pump_laws::speed_for(&curve(&unit.pump), own_l_h, carried_kpa, &mut Off).ok()
-        });
-        Self { speed, hydraulic_w, electric_w, carried_kpa, unit_speed }
+        let own_l_h = pipework.joining.own.flow_l_h;
+        let unit_speed = match unit.filter(|_| carried_kpa > 0.0) {
+            Some(unit) => where_it_holds(pump_laws::speed_for(&curve(&unit.pump), own_l_h, carried_kpa, &mut Off))?,
+            None => None,
+        };
+        Ok(Self { speed, hydraulic_w, electric_w, carried_kpa, unit_speed })
     }
 }
 

@@ -1,13 +1,13 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::arrangement::Joined;
-use super::{Hydraulics, compute};
+use super::{Hydraulics, SettingOf, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Unmet, Warning};
+use crate::design::findings::{Place, Unmet, Warning};
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
-use crate::design::stage::{Asked, Stage, so};
+use crate::design::stage::{Asked, Stage, same, so};
 use crate::list::Index;
 use crate::methods::Workings;
 use crate::survey::Survey;
@@ -47,9 +47,36 @@ impl Stage for Hydraulics {
         so(holds, || "the vessel holds what it must".to_owned())?;
         let valves = pipework.circuits.len() + pipework.loops.len();
         so(self.settings.len() == valves, || format!("{} settings of {valves} valves", self.settings.len()))?;
-        so(self.settings.iter().all(|setting| setting.excess_pa >= 0.0), || "no valve adds pressure".to_owned())?;
+        self.check_balance(pipework)?;
+        let own_kpa = pipework.joining.own.head_kpa;
+        let is_told = self.unmet.iter().any(|unmet| unmet.place == Place::Pump);
+        let carries = own_kpa.is_none_or(|own_kpa| own_kpa >= self.carried_kpa);
+        so(carries != is_told, || "the own pump carries its part, or it is told".to_owned())?;
+        so(self.electric_w >= self.hydraulic_w, || "a pump takes no less than the water".to_owned())?;
         so(self.delivered_w.len() == pipework.hidden.len(), || "heat of each hidden tube".to_owned())?;
         let is_turned_down = |speed: f64| speed > 0.0 && speed <= 1.0;
         so(self.speed.is_none_or(|found| is_turned_down(found.speed)), || "a share of full speed".to_owned())
+    }
+}
+
+impl Hydraulics {
+    /// With its valve every way takes what the worst way takes: ends what the index circuit does, loops what the worst loop of
+    /// their manifold does.
+    fn check_balance(&self, pipework: &Pipework) -> Result<(), String> {
+        let worst_pa = pipework.circuits.iter().map(|circuit| circuit.drop_pa).fold(0.0, f64::max);
+        for setting in &self.settings {
+            let (way_pa, worst_pa) = match setting.of {
+                SettingOf::End(end) => {
+                    let way = pipework.circuits.iter().find(|circuit| circuit.end == end);
+                    (way.map_or(f64::NAN, |circuit| circuit.drop_pa), worst_pa)
+                }
+                SettingOf::Loop(one) => {
+                    let of_manifold = pipework.loops.iter().filter(|other| other.manifold == one.manifold);
+                    (one.drop_pa, of_manifold.map(|other| other.drop_pa).fold(0.0, f64::max))
+                }
+            };
+            same(way_pa + setting.excess_pa, worst_pa, || format!("way of {:?}", setting.of))?;
+        }
+        Ok(())
     }
 }

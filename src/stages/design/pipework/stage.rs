@@ -46,7 +46,15 @@ impl Stage for Pipework {
             same(circuit.drop_pa, runs_pa + circuit.end_pa + before_pa, || format!("way to {:?}", circuit.end))?;
         }
         let worst_pa = self.circuits.iter().map(|circuit| circuit.drop_pa).fold(0.0, f64::max);
-        same(1000.0 * self.head_kpa(), worst_pa, || "head of the index circuit".to_owned())
+        same(1000.0 * self.head_kpa(), worst_pa, || "head of the index circuit".to_owned())?;
+        for tube in &self.cuttings {
+            let Some(cutting) = &tube.cutting else { continue };
+            let mut cut: Vec<usize> = cutting.cuts.iter().flat_map(|cut| cut.loops.iter().copied()).collect();
+            cut.sort_unstable();
+            so(cut.into_iter().eq(0..tube.loops.len()), || "every loop is cut once".to_owned())?;
+        }
+        let cut: usize = self.cuttings.iter().map(|tube| tube.loops.len()).sum();
+        so(cut == self.loops.len(), || format!("{cut} of {} loops are cut", self.loops.len()))
     }
 }
 

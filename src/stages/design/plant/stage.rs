@@ -35,16 +35,21 @@ impl Stage for Plant {
 
     /// Every manifold that feeds something has its outlets, the water is that of the pipes, and vessel and cylinder are large
     /// enough, unless it is told that none is.
-    fn check(&self, survey: &Survey, (emitters, _, pipework, _): Self::Before<'_>) -> Result<(), String> {
+    fn check(&self, survey: &Survey, (emitters, _, pipework, hydraulics): Self::Before<'_>) -> Result<(), String> {
         for (manifold, (loops, chosen)) in indexed(manifolds(survey, emitters)) {
             so(self.manifolds[manifold] == chosen, || format!("manifold {manifold}"))?;
-            let outlets = chosen.map_or(loops, |chosen| survey.offer.manifolds[chosen].outlets);
-            so(outlets >= loops, || format!("manifold {manifold} has {outlets} outlets for {loops} loops"))?;
+            let outlets = chosen.map_or(0, |chosen| survey.offer.manifolds[chosen].outlets);
+            let is_told = self.unmet.iter().any(|unmet| unmet.place == Place::Manifold(manifold));
+            so((outlets >= loops) != is_told, || format!("manifold {manifold}: {outlets} outlets, {loops} loops"))?;
         }
         let laid_l: f64 = pipework.laid(survey).map(|(.., section)| section.content_l).sum();
         let counted_l = self.content.runs_l + self.content.circuits_l;
         same(counted_l, laid_l, || "water in the pipes".to_owned())?;
-        so(self.content.total_l() >= counted_l, || "no part of the water is less than nothing".to_owned())?;
+        let radiators_l: f64 = emitters.radiators().map(|(_, radiator)| radiator.water_l).sum();
+        let fans_l: f64 = emitters.fan_convectors().map(|(_, unit)| unit.water_l).sum();
+        same(self.content.radiators_l, radiators_l + fans_l, || "water in radiators".to_owned())?;
+        let buffer_l = hydraulics.arrangement.buffer.map_or(0.0, |buffer| survey.offer.buffers[buffer].volume_l);
+        same(self.content.buffer_l, buffer_l, || "water in the vessel that joins".to_owned())?;
         let is_told = |place: Place| self.unmet.iter().any(|unmet| unmet.place == place);
         let vessel_l = self.vessel.chosen.map(|chosen| survey.offer.vessels[chosen].volume_l);
         let takes_it = vessel_l.is_some_and(|vessel_l| vessel_l >= self.vessel.expansion_l);

@@ -6,7 +6,7 @@ use crate::design::heat_loss::HeatLoss;
 use crate::list::Index;
 use crate::methods::carried_heat::Mixed;
 use crate::methods::performance_map::PerformanceMap;
-use crate::methods::{Off, carried_heat, part_load};
+use crate::methods::{Off, carried_heat, part_load, where_it_holds};
 use crate::survey::HeatSource;
 use crate::survey::{Survey, grid};
 
@@ -49,7 +49,7 @@ impl Source {
         let map =
             PerformanceMap::new(grid(&survey.offer.heat_sources[chosen].points)).map_err(DesignError::at("/plant"))?;
         let read_at_c = flow_c.max(lowest_flow_c(survey, chosen));
-        let found = map.at(outside_c, read_at_c, &mut Off).ok();
+        let found = where_it_holds(map.at(outside_c, read_at_c, &mut Off)).map_err(DesignError::at("/plant"))?;
         Ok(found.map(|found| PartLoad {
             outside_c,
             flow_c,

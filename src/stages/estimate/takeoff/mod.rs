@@ -4,7 +4,7 @@ mod floors;
 mod pipes;
 mod radiators;
 
-use super::Design;
+use super::{Design, EstimateError};
 use crate::catalogue::products::Product;
 use crate::design::findings::{Place, Unmet, Wanted};
 use crate::list::Index;
@@ -68,13 +68,13 @@ fn packs(quantity: f64, pack: f64) -> f64 {
 }
 
 /// Takes a design off.
-pub(super) fn take_off(design: Design<'_>) -> TakeOff {
+pub(super) fn take_off(design: Design<'_>) -> Result<TakeOff, EstimateError> {
     let mut taken = TakeOff::default();
     taken.radiators(design);
     taken.floors(design);
     taken.runs(design);
-    taken.plant(design);
-    taken
+    taken.plant(design)?;
+    Ok(taken)
 }
 
 impl TakeOff {
@@ -93,7 +93,7 @@ impl TakeOff {
         found
     }
 
-    fn plant(&mut self, design: Design<'_>) {
+    fn plant(&mut self, design: Design<'_>) -> Result<(), EstimateError> {
         let (survey, plant) = (design.survey, design.plant);
         match design.source.chosen.map(|index| survey.offer.heat_sources[index].product) {
             Some(Some(product)) => self.add(product, 1.0, HEATING, "the day's balance".to_owned()),
@@ -112,7 +112,7 @@ impl TakeOff {
         let system_l = plant.content.total_l();
         self.quantities.system_l = system_l;
         self.joined(design);
-        self.treated(design, system_l);
+        self.treated(design, system_l)
     }
 }
 

@@ -4,8 +4,8 @@ use super::{TakeOff, entry, packs};
 use crate::catalogue::glycol::Substance;
 use crate::catalogue::products::Product;
 use crate::design::findings::{Place, Unmet, Wanted};
-use crate::estimate::Design;
 use crate::estimate::takeoff::Item;
+use crate::estimate::{Design, EstimateError};
 use crate::list::Index;
 use crate::methods::fluid::Fluid;
 use crate::methods::{Off, glycol};
@@ -107,7 +107,7 @@ impl TakeOff {
     }
 
     /// What the water is treated with: inhibitor, or antifreeze that is inhibited already.
-    pub(super) fn treated(&mut self, design: Design<'_>, system_l: f64) {
+    pub(super) fn treated(&mut self, design: Design<'_>, system_l: f64) -> Result<(), EstimateError> {
         let survey = design.survey;
         match survey.heating.fluid {
             Fluid::Water => {
@@ -119,21 +119,27 @@ impl TakeOff {
                     }
                 }
             }
-            Fluid::Glycol(wanted, fraction) => self.antifreeze(survey, wanted, fraction, system_l),
+            Fluid::Glycol(wanted, fraction) => self.antifreeze(survey, wanted, fraction, system_l)?,
         }
+        Ok(())
     }
 
-    fn antifreeze(&mut self, survey: &Survey, wanted: glycol::Substance, fraction: f64, system_l: f64) {
+    fn antifreeze(
+        &mut self,
+        survey: &Survey,
+        wanted: glycol::Substance,
+        fraction: f64,
+        system_l: f64,
+    ) -> Result<(), EstimateError> {
         let is_of = |substance: Substance| glycol::Substance::from(substance) == wanted;
         let is_wanted =
             |product: &Product| matches!(product, Product::Antifreeze { substance, .. } if is_of(*substance));
-        let Some(index) = self.first(survey, Wanted::Antifreeze, is_wanted) else { return };
+        let Some(index) = self.first(survey, Wanted::Antifreeze, is_wanted) else { return Ok(()) };
         let (_, Product::Antifreeze { substance, pack_l, .. }) = survey.book.product(index) else {
-            return;
+            return Ok(());
         };
         let measured_c = survey.defaults.antifreeze_measured_c.value;
-        // a fraction that the mixture is not known for was refused before
-        let Ok(mixture) = glycol::glycol(wanted, fraction, measured_c) else { return };
+        let mixture = glycol::glycol(wanted, fraction, measured_c).map_err(EstimateError::Antifreeze)?;
         let pure_kg_m3 = substance.density_kg_m3();
         let litres = glycol::undiluted(system_l, mixture.density_kg_m3, fraction, pure_kg_m3, &mut Off);
         let from = format!(
@@ -141,6 +147,7 @@ impl TakeOff {
             substance.words()
         );
         self.add(index, packs(litres, *pack_l), HEATING, from);
+        Ok(())
     }
 
     fn want(&mut self, place: Place) {

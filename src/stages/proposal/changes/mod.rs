@@ -185,6 +185,16 @@ impl Look<'_> {
         if self.lowest.carries { self.lowest.flow_c - STEP_K } else { self.lowest.flow_c }
     }
 
+    /// Whether an emitter stands in the job, and not only in a change of it.
+    fn stands(&self, at: At) -> bool {
+        self.asked.survey.rooms[at.room].emitters.get(at.emitter).is_some()
+    }
+
+    /// A need of the job itself; nothing for one of an emitter that a change would add.
+    fn of_the_job(&self, unmet: Unmet) -> Option<Unmet> {
+        Some(unmet).filter(|unmet| unmet.place.emitter().is_none_or(|at| self.stands(at)))
+    }
+
     /// A first change for an emitter with those that others take.
     fn followed(&self, holder: At, first: Step) -> Result<Followed, ProposalError> {
         let (mut steps, mut helped) = (vec![first], vec![holder]);
@@ -193,8 +203,10 @@ impl Look<'_> {
             return Ok(Followed::Short(None));
         };
         while let Some(worst) = emitters::furthest(&found.unmet) {
-            let short = Ok(Followed::Short(Some(worst)));
-            let Some(next) = worst.place.emitter().filter(|next| !helped.contains(next)) else { return short };
+            let short = Ok(Followed::Short(self.of_the_job(worst)));
+            let Some(next) = worst.place.emitter().filter(|next| self.stands(*next) && !helped.contains(next)) else {
+                return short;
+            };
             let Some((step, then)) = cheapest(self.asked.with_survey(&changed), &found, next)? else { return short };
             *changed = step.1.made(&changed, step.0);
             found = then;
@@ -206,7 +218,7 @@ impl Look<'_> {
         let unmet = at(self.asked.with_survey(&changed), self.wanted_c())?.map(|found| found.unmet);
         match unmet.as_deref().map(emitters::furthest) {
             Some(None) => Ok(Followed::Enough(steps, changed)),
-            Some(Some(worst)) => Ok(Followed::Short(Some(worst))),
+            Some(Some(worst)) => Ok(Followed::Short(self.of_the_job(worst))),
             None => Ok(Followed::Short(None)),
         }
     }

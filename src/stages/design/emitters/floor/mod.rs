@@ -141,11 +141,7 @@ pub(super) fn design<W: Workings>(
     let none = MethodError::Impossible { reason: "a heated floor needs a spacing" };
     let (plans, performance) = best.ok_or(refused.unwrap_or(none))?;
     let zones = look.run(plans, performance.part(load_w), w)?;
-    let mut emitter = emitter(look, room, load_w, (zones, performance.capacity_w), w)?;
-    if let Kind::Floor(floor) = &mut emitter.kind {
-        floor.passed_over_m = passed_over;
-    }
-    Ok(emitter)
+    emitter(look, room, load_w, (zones, performance.capacity_w, passed_over), w)
 }
 
 /// The floor with everything that is told of it.
@@ -153,7 +149,7 @@ fn emitter<W: Workings>(
     look: Look<'_>,
     room: Index<Room>,
     load_w: f64,
-    (zones, capacity_w): (Vec<Zone>, f64),
+    (zones, capacity_w, passed_over_m): (Vec<Zone>, f64, Vec<f64>),
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
     let site = look.site;
@@ -163,39 +159,60 @@ fn emitter<W: Workings>(
     let flow_kg_s = sum(&|zone| zone.state.mass_flow_kg_s);
     let returns = zones.iter().map(|zone| (zone.state.mass_flow_kg_s, zone.state.return_c));
     let return_c = carried_heat::mixed(returns, &mut Off).map_or(site.room_c, |mixed| mixed.mean_c);
-    let mut found = Floor {
-        least_flow_c: None,
-        least_flow_if_closest_c: None,
-        greatest_covering: None,
-        greatest_timber: None,
-        under_worst_w: None,
-        cooling: None,
+    let under_worst_w = look.under_worst(&plans)?;
+    let told = if look.common.tells == Tells::All { look.told(room, load_w, &plans, w)? } else { FloorTold::default() };
+    let FloorTold { least_flow_c, least_flow_if_closest_c, greatest_covering, greatest_timber, cooling } = told;
+    let found = Floor {
+        least_flow_c,
+        least_flow_if_closest_c,
+        greatest_covering,
+        greatest_timber,
+        under_worst_w,
+        cooling,
         downward_w: sum(&|zone| zone.plan.area_m2 * zone.state.downward_w_m2 + zone.state.lines_down_w),
         lines_w: look.lines_w(&zones),
         thin: site.thin,
-        passed_over_m: Vec::new(),
+        passed_over_m,
         zones,
     };
-    found.under_worst_w = look.under_worst(&plans)?;
-    if look.common.tells == Tells::All {
-        found.least_flow_c = look.least_flow(&plans, load_w)?;
-        found.least_flow_if_closest_c = look.least_flow_if_closest(load_w)?;
-        found.greatest_covering = look.greatest_covering(&plans, load_w, None)?;
-        let timber =
-            look.greatest_covering(&plans, load_w, Some(look.common.survey.defaults.timber_surface_max_c.value))?;
-        // a closer limit bears no more; what is more by the search's own last digits is not
-        found.greatest_timber = timber.map(|timber| match found.greatest_covering {
-            Some(any) if any.covering_m2k_w < timber.covering_m2k_w => any,
-            Some(_) | None => timber,
-        });
-        found.cooling = cooling::cooling(look, room, &plans, &mut w.within("floor"))?;
-    }
     // a load that the floor carries to the last bit is carried
     let output_w = if output_w >= load_w * (1.0 - 1e-12) { load_w } else { output_w };
     Ok(Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, kind: Kind::Floor(Box::new(found)) })
 }
 
+/// What a floor tells beside how it runs.
+#[derive(Default)]
+struct FloorTold {
+    least_flow_c: Option<f64>,
+    least_flow_if_closest_c: Option<f64>,
+    greatest_covering: Option<covering::Greatest>,
+    greatest_timber: Option<covering::Greatest>,
+    cooling: Option<FloorCooling>,
+}
+
 impl Look<'_> {
+    /// What the zones as laid tell beside how they run.
+    fn told<W: Workings>(
+        &self,
+        room: Index<Room>,
+        load_w: f64,
+        plans: &[Plan],
+        w: &mut W,
+    ) -> Result<FloorTold, MethodError> {
+        let timber_max_c = self.common.survey.defaults.timber_surface_max_c.value;
+        let least_flow_c = self.least_flow(plans, load_w)?;
+        let least_flow_if_closest_c = self.least_flow_if_closest(load_w)?;
+        let greatest_covering = self.greatest_covering(plans, load_w, None)?;
+        let timber = self.greatest_covering(plans, load_w, Some(timber_max_c))?;
+        // a closer limit bears no more; what is more by the search's own last digits is not
+        let greatest_timber = timber.map(|timber| match greatest_covering {
+            Some(any) if any.covering_m2k_w < timber.covering_m2k_w => any,
+            Some(_) | None => timber,
+        });
+        let cooling = cooling::cooling(*self, room, plans, &mut w.within("floor"))?;
+        Ok(FloorTold { least_flow_c, least_flow_if_closest_c, greatest_covering, greatest_timber, cooling })
+    }
+
     /// Runs the zones, each at the same part of what it can give.
     fn run<W: Workings>(&self, plans: Vec<Plan>, part: f64, w: &mut W) -> Result<Vec<Zone>, MethodError> {
         if let [plan] = plans[..] {
