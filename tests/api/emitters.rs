@@ -198,7 +198,7 @@ async fn a_radiator_fits_under_its_sill_and_on_its_clear_wall() {
     // the narrower of two limits holds
     let mut both = job.clone();
     both["rooms"]["kitchen"]["emitters"]["rad"]["fit"]["height_max_mm"] = json!(300);
-    assert!(size_mm(&service.answer("/v1/emitters", &both).await, "kitchen")[0] <= 300);
+    assert!(size_mm(service.answer("/v1/emitters", &both).await, "kitchen")[0] <= 300);
     job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"sill_height_mm": 200});
     let answer = service.answer("/v1/emitters", &job).await;
     assert!(of(&answer, "kitchen").get("product").is_none());

@@ -114,7 +114,7 @@ async fn every_change_that_is_told_comes_true() {
             }
             let after = told(&changed).await;
             assert_eq!(after["flow_temperature_c"], change["flow_temperature_c"], "{change}");
-            let cost = bought(&service, &changed, &after).await - bought(&service, &job, &before).await;
+            let cost = bought(service, &changed, &after).await - bought(service, &job, &before).await;
             // tube is bought by the coil and counted by the metre
             let has_floor = job.to_string().contains("heated_floor");
             assert!(has_floor || (cost - number(&change["cost"])).abs() < 0.005, "{cost}: {change}");

@@ -141,7 +141,9 @@ pub fn compute<W: Workings>(
     let at = || DesignError::at("/pipework");
     let [heat, viscosity, _] = survey.heating.fluid.sources();
     // limits of velocity and what is usual round pipes are common practice
-    [heat, viscosity, &TRADE_PRACTICE].into_iter().for_each(|source| w.cite(source));
+    for source in [heat, viscosity, &TRADE_PRACTICE] {
+        w.cite(source);
+    }
     if survey.pipes.runs.iter().any(|run| run.joists.is_some()) {
         w.cite(&JOISTS);
     }
