@@ -53,7 +53,7 @@ async fn show(base: &str, key: Option<String>) -> Result<String, String> {
     println!("GET  {location}");
     println!();
     let title = quote["job"]["title"].as_str().unwrap_or("Proposal");
-    let summary = summary::of(title, &quote["proposal"].to_string()).map_err(|error| error.to_string())?;
+    let summary = summary::text(title, &quote["proposal"].to_string()).map_err(|error| error.to_string())?;
     print!("{summary}");
     println!();
     println!("House, products, prices and labour hours are invented.");

@@ -22,13 +22,13 @@ pub fn price(path: &Path) -> Result<(), String> {
 
 /// The summary of the proposal of a job.
 fn priced(text: &[u8]) -> Result<String, String> {
-    let gate = Gate::of::<Job>().map_err(|error| error.to_string())?;
+    let gate = Gate::for_type::<Job>().map_err(|error| error.to_string())?;
     let catalogue = Catalogue::try_built_in().map_err(|error| error.to_string())?;
     let prepared = proposal::read(&gate, &catalogue, text, Needs::Money).map_err(told)?;
     let title = prepared.job.title.clone().unwrap_or_else(|| "Proposal".to_owned());
     let proposal = proposal::proposal(&prepared, false).map_err(told)?;
     let proposal = json::to_string(&proposal).map_err(|error| error.to_string())?;
-    summary::of(&title, &proposal).map_err(|error| error.to_string())
+    summary::text(&title, &proposal).map_err(|error| error.to_string())
 }
 
 fn told(error: ProposalError) -> String {

@@ -25,7 +25,7 @@ pub struct Routes(Vec<(ResourceDef, String)>);
 impl Routes {
     /// The paths of a document.
     #[must_use]
-    pub fn of(document: &OpenApi) -> Self {
+    pub fn from_document(document: &OpenApi) -> Self {
         let paths = document.paths.paths.iter().map(|(path, item)| (ResourceDef::new(path.as_str()), allowed(item)));
         let pages = PAGES.map(|path| (ResourceDef::new(path), "GET, HEAD, OPTIONS".to_owned()));
         Self(paths.chain(pages).collect())

@@ -83,7 +83,7 @@ fn filled(text: &str, defaults: &Defaults) -> String {
 
 /// Puts what requests are read by in the place of what was generated: closed objects, null for absent.
 fn close_requests(schemas: &mut Map<String, Value>) {
-    for (name, schema) in schema::of::<Job>().named.into_iter().chain(schema::of::<Facts>().named) {
+    for (name, schema) in schema::of_type::<Job>().named.into_iter().chain(schema::of_type::<Facts>().named) {
         schemas.insert(name, schema);
     }
     schemas.sort_keys();

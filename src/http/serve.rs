@@ -62,7 +62,7 @@ pub fn start(settings: &Settings) -> Result<Running, ServeError> {
     let store = Store::open(&settings.data_dir)?;
     let service = Data::new(Service { readers, store, work: Work::new(settings.queue), patience: settings.patience });
     let key = Data::new(Key(settings.key.clone()));
-    let known = Data::new(Routes::of(&GENERATED));
+    let known = Data::new(Routes::from_document(&GENERATED));
     let page = Data::new(Page::new());
     let server = HttpServer::new(move || {
         App::new()

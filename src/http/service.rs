@@ -134,10 +134,10 @@ impl Readers {
 
     fn compiled() -> Result<Self, String> {
         Ok(Self {
-            job: Gate::of::<Job>().map_err(|error| error.to_string())?,
-            facts: Gate::of::<Facts>().map_err(|error| error.to_string())?,
-            stage_query: Gate::of::<StageQuery>().map_err(|error| error.to_string())?,
-            no_query: Gate::of::<NoQuery>().map_err(|error| error.to_string())?,
+            job: Gate::for_type::<Job>().map_err(|error| error.to_string())?,
+            facts: Gate::for_type::<Facts>().map_err(|error| error.to_string())?,
+            stage_query: Gate::for_type::<StageQuery>().map_err(|error| error.to_string())?,
+            no_query: Gate::for_type::<NoQuery>().map_err(|error| error.to_string())?,
             catalogue: Catalogue::try_built_in().map_err(|error| error.to_string())?,
         })
     }

@@ -52,11 +52,11 @@ fn fronts_and_backs_m2(plan: &Plan) -> f64 {
 /// The rooms of a plan.
 #[must_use]
 pub fn rooms(plan: &Plan, openings: Openings, catalogue: &Catalogue) -> Rooms {
-    let making = Making { plan, openings: openings.within(plan, &catalogue.defaults), catalogue };
-    plan.rooms.iter().map(|cut| (cut.id.clone(), making.room(cut))).collect()
+    let maker = RoomMaker { plan, openings: openings.within(plan, &catalogue.defaults), catalogue };
+    plan.rooms.iter().map(|cut| (cut.id.clone(), maker.room(cut))).collect()
 }
 
-struct Making<'m> {
+struct RoomMaker<'m> {
     plan: &'m Plan,
     openings: Openings,
     catalogue: &'m Catalogue,
@@ -64,7 +64,7 @@ struct Making<'m> {
 
 type Surfaces = IndexMap<String, Surface>;
 
-impl Making<'_> {
+impl RoomMaker<'_> {
     fn room(&self, cut: &Cut) -> Room {
         let mut surfaces = Surfaces::new();
         self.outer_walls(cut, &mut surfaces);

@@ -232,5 +232,5 @@ async fn a_high_room_that_loses_much_is_told() {
     assert_eq!(told(&answer, "warnings"), [("high_room_loss", "/rooms/study")]);
     assert!(told(&answer, "assumptions").contains(&("high_room", "/rooms/study/height_m")));
     job["rooms"]["study"]["air_changes_per_h"] = json!(0.5);
-    assert_eq!(told(service.answer("/v1/heat-loss", &job).await, "warnings"), []);
+    assert_eq!(told(&service.answer("/v1/heat-loss", &job).await, "warnings"), []);
 }

@@ -36,7 +36,7 @@ async fn glycol_flows_through_every_stage() {
     assert!((number(&antifreeze["quantity"]) - (litres / 10.0).ceil()).abs() < 1e-9, "{antifreeze} for {litres} l");
     assert!(!warnings(&mixed).contains(&"mixture_can_freeze"));
     job["pipework"]["freeze_protection"] = json!({"coldest_c": -10});
-    assert!(warnings(service.answer("/v1/pipework", &job).await).contains(&"mixture_can_freeze"));
+    assert!(warnings(&service.answer("/v1/pipework", &job).await).contains(&"mixture_can_freeze"));
     let keys: Vec<&str> =
         mixed["sources"].as_array().unwrap().iter().map(|source| source["key"].as_str().unwrap()).collect();
     assert!(keys.contains(&"melinder"), "{keys:?}");
@@ -128,12 +128,12 @@ async fn insulated_runs_lose_less() {
     let service = shared_service();
     let mut job = fixture("bungalow");
     let loss = |answer: &Value| number(&answer["pipework"]["sections"][0]["heat_loss_w"]);
-    let bare = loss(service.answer("/v1/pipework", &job).await);
+    let bare = loss(&service.answer("/v1/pipework", &job).await);
     job["pipework"]["insulation"] = json!({"kind": "by_place"});
     let usual = service.answer("/v1/pipework", &job).await;
     job["pipework"]["runs"]["header"]["insulation"] =
         json!({"kind": "given", "thickness_mm": 60, "conductivity_w_mk": 0.03});
-    let thick = loss(service.answer("/v1/pipework", &job).await);
+    let thick = loss(&service.answer("/v1/pipework", &job).await);
     assert!(thick < loss(&usual) && loss(&usual) < 0.5 * bare, "{bare}, {}, {thick}", loss(&usual));
     assert!((number(&usual["pipework"]["sections"][0]["insulation_mm"]) - 19.0).abs() < 1e-9, "in the plant room");
 }

@@ -85,7 +85,7 @@ async fn the_least_flow_holds_in_every_season() {
     assert!(both.iter().all(|code| codes.iter().any(|found| found == code)), "{codes:?}");
     // a small rise takes much water through the same tubes
     job["cooling"]["rise_k"] = json!(1);
-    assert!(warned(service.answer("/v1/pipework", &job).await, "fast_while_cooling"));
+    assert!(warned(&service.answer("/v1/pipework", &job).await, "fast_while_cooling"));
 }
 
 /// What bears too little is refused: by its temperature while hot water is made, and by its pressure.
@@ -130,7 +130,7 @@ async fn what_is_said_of_parts_and_tubes_is_true() {
     let row = &answer["pipework"]["sections"][0]["existing_tube"];
     assert_eq!((&row["verdict"], &row["breaks"]), (&json!("replaced"), &json!("too_slow")), "{row}");
     job["pipework"]["runs"]["all"]["keep"] = json!("always");
-    assert!(warned(service.answer("/v1/pipework", &job).await, "kept_tube"));
+    assert!(warned(&service.answer("/v1/pipework", &job).await, "kept_tube"));
 }
 
 /// A run that leads nowhere is warned of, one with readings among them; a job in which nothing flows is answered plainly.
@@ -140,7 +140,7 @@ async fn what_does_not_flow_is_told() {
     let mut job = fans(2);
     job["pipework"]["runs"] = json!({"dead": {"from": "plant", "length_m": 10,
         "readings": {"points": [{"flow_l_h": 300, "pressure_difference_kpa": 9.6}]}}});
-    assert!(warned(service.answer("/v1/pipework", &job).await, "run_serves_nothing"));
+    assert!(warned(&service.answer("/v1/pipework", &job).await, "run_serves_nothing"));
     let mut job = fixture("terrace");
     job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": 20});
     let answer = service.answer("/v1/pipework", &job).await;

@@ -28,7 +28,7 @@ fn look(schema: &Value, see: &mut impl FnMut(&Map<String, Value>, &str)) {
 
 /// Every description of what requests are read by, as the doc comments have it, with the schema that it stands in.
 fn descriptions(mut see: impl FnMut(&Map<String, Value>, &str)) {
-    for request in [schema::of::<Job>(), schema::of::<Facts>()] {
+    for request in [schema::of_type::<Job>(), schema::of_type::<Facts>()] {
         request.named.values().for_each(|schema| look(schema, &mut see));
     }
 }

@@ -5,7 +5,7 @@ use tundish::methods::math::pow;
 
 use super::helpers::{assumed, close, fixture, shared_service, warned};
 
-fn of<'a>(answer: &'a Value, room: &str) -> &'a Value {
+fn emitter_in<'a>(answer: &'a Value, room: &str) -> &'a Value {
     let rooms = answer["emitters"]["rooms"].as_array().unwrap();
     &rooms.iter().find(|found| found["room"] == room).unwrap()["emitters"][0]
 }
@@ -19,21 +19,21 @@ async fn radiators_that_hang_there_are_kept_where_they_carry_their_room_and_repl
     let service = shared_service();
     let answer = service.answer("/v1/emitters", &fixture("terrace")).await;
     for (room, capacity_w) in [("hall", 696.69), ("bed1", 608.82), ("bed3", 476.20), ("dining", 1130.40)] {
-        let kept = of(&answer, room);
+        let kept = emitter_in(&answer, room);
         assert_eq!(kept["standing"], "kept", "{room}");
         close(&kept["capacity_w"], capacity_w, 1e-4);
         assert!(kept["load_w"].as_f64().unwrap() <= capacity_w, "{room}");
     }
-    assert_eq!(of(&answer, "dining")["product"], "p22_600x1600");
+    assert_eq!(emitter_in(&answer, "dining")["product"], "p22_600x1600");
     // known by its rating alone, it has no code
-    assert!(of(&answer, "hall").get("product").is_none());
-    let replaced = of(&answer, "living");
+    assert!(emitter_in(&answer, "hall").get("product").is_none());
+    let replaced = emitter_in(&answer, "living");
     assert!(replaced["load_w"].as_f64().unwrap() > 658.45, "{replaced}");
     assert_eq!(replaced["standing"], "replaced");
     assert_ne!(replaced["product"], "p21_600x1200");
     assert!(replaced["capacity_w"].as_f64().unwrap() >= replaced["load_w"].as_f64().unwrap());
     for new in ["kitchen", "landing", "bath"] {
-        assert_eq!(of(&answer, new)["standing"], "new", "{new}");
+        assert_eq!(emitter_in(&answer, new)["standing"], "new", "{new}");
     }
     assert_eq!(answer["emitters"]["complete"], true);
 }
@@ -44,7 +44,7 @@ async fn a_radiator_that_stays_in_any_case_and_is_too_small_is_unmet_by_name() {
     let mut job = fixture("terrace");
     job["rooms"]["living"]["emitters"]["rad"]["existing"]["keep"] = json!("always");
     let answer = service.answer("/v1/emitters", &job).await;
-    let kept = of(&answer, "living");
+    let kept = emitter_in(&answer, "living");
     assert_eq!((&kept["standing"], &kept["product"]), (&json!("kept"), &json!("p21_600x1200")));
     close(&kept["capacity_w"], 658.45, 1e-4);
     assert_eq!(kept["output_w"], kept["capacity_w"]);
@@ -78,7 +78,7 @@ async fn a_room_where_nothing_that_fits_is_enough_is_unmet_by_name() {
     // the largest that fits is told with what it gives, and is no product of the design
     job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 400});
     let answer = service.answer("/v1/emitters", &job).await;
-    let (unmet, largest) = (&answer["emitters"]["unmet"][0], of(&answer, "kitchen"));
+    let (unmet, largest) = (&answer["emitters"]["unmet"][0], emitter_in(&answer, "kitchen"));
     assert_eq!((&unmet["code"], &unmet["pointer"]), (&json!("no_radiator"), &json!("/rooms/kitchen/emitters/rad")));
     assert_eq!((&unmet["reached"], &largest["output_w"]), (&largest["capacity_w"], &largest["capacity_w"]));
     assert!(largest["capacity_w"].as_f64().unwrap() > 300.0 && largest["strongest"].is_string(), "{largest}");
@@ -90,12 +90,12 @@ async fn a_room_where_nothing_that_fits_is_enough_is_unmet_by_name() {
     job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"clear_wall_mm": 650});
     let answer = service.answer("/v1/emitters", &job).await;
     assert_eq!(answer["emitters"]["unmet"][0]["code"], "no_radiator");
-    assert!(of(&answer, "kitchen").get("product").is_none());
+    assert!(emitter_in(&answer, "kitchen").get("product").is_none());
     // none fits at all
     job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 10});
     let answer = service.answer("/v1/emitters", &job).await;
     assert_eq!(answer["emitters"]["unmet"][0]["reached"], 0.0);
-    assert!(of(&answer, "kitchen").get("product").is_none());
+    assert!(emitter_in(&answer, "kitchen").get("product").is_none());
 }
 
 /// An old radiator whose exponent nobody knows is taken with 1.3 (EN 15316-1, default for radiators): 1450·(28.356/49.833)^1.3
@@ -108,7 +108,7 @@ async fn an_old_radiator_may_leave_its_exponent_out() {
     job["rooms"]["hall"]["emitters"]["rad"]["existing"] =
         json!({"kind": "rated", "output_w": 1450, "water_l": 5, "keep": "always"});
     let answer = service.answer("/v1/emitters", &job).await;
-    close(&of(&answer, "hall")["capacity_w"], 696.69, 1e-4);
+    close(&emitter_in(&answer, "hall")["capacity_w"], 696.69, 1e-4);
     assert_eq!(assumed(&answer, "radiator_exponent") - assumed(&with, "radiator_exponent"), 1);
 }
 
@@ -119,7 +119,7 @@ async fn connection_finish_and_enclosure_take_their_parts_of_the_output() {
     let service = shared_service();
     let mut job = fixture("terrace");
     let plain = service.answer("/v1/emitters", &job).await;
-    assert_eq!(of(&plain, "hall")["factor"], 1.0);
+    assert_eq!(emitter_in(&plain, "hall")["factor"], 1.0);
     assert_eq!(assumed(&plain, "radiator_factor"), 0);
     let rad = &mut job["rooms"]["hall"]["emitters"]["rad"];
     rad["connection"] = json!("bottom_opposite_ends");
@@ -127,19 +127,19 @@ async fn connection_finish_and_enclosure_take_their_parts_of_the_output() {
     rad["enclosure_factor"] = json!(0.9);
     rad["existing"]["keep"] = json!("always");
     let answer = service.answer("/v1/emitters", &job).await;
-    let hall = of(&answer, "hall");
+    let hall = emitter_in(&answer, "hall");
     close(&hall["factor"], 0.7344, 1e-4);
     close(&hall["capacity_w"], 511.65, 1e-4);
     assert_eq!(assumed(&answer, "radiator_factor"), 2);
     // what gives less at the same water needs a warmer mean for the same duty
-    assert!(hall["excess_k"].as_f64().unwrap() > of(&plain, "hall")["excess_k"].as_f64().unwrap());
+    assert!(hall["excess_k"].as_f64().unwrap() > emitter_in(&plain, "hall")["excess_k"].as_f64().unwrap());
     // connected as it was rated, nothing is lost
     let rad = &mut job["rooms"]["hall"]["emitters"]["rad"];
     rad["connection"] = json!("top_bottom_opposite_ends");
     rad["finish"] = json!("standard");
     rad["enclosure_factor"] = json!(1.0);
     let answer = service.answer("/v1/emitters", &job).await;
-    assert_eq!(of(&answer, "hall")["capacity_w"], of(&plain, "hall")["capacity_w"]);
+    assert_eq!(emitter_in(&answer, "hall")["capacity_w"], emitter_in(&plain, "hall")["capacity_w"]);
 }
 
 /// Source: EN 442, arithmetic mean over 50 K. At 50/43 °C in a room of 18 °C it is 28.5 K: 1450 W with an exponent of
@@ -154,18 +154,18 @@ async fn a_job_may_ask_for_the_arithmetic_mean_and_every_figure_is_by_it() {
     let answer = service.answer("/v1/emitters", &job).await;
     assert_eq!(answer["emitters"]["radiator_mean"], "arithmetic");
     for (room, capacity_w) in [("hall", 698.24), ("bed1", 610.17)] {
-        close(&of(&answer, room)["capacity_w"], capacity_w, 1e-4);
+        close(&emitter_in(&answer, room)["capacity_w"], capacity_w, 1e-4);
     }
     for room in ["hall", "bed1"] {
         // the excess at the duty is the middle of flow and return over the room of 18 °C
-        let row = of(&answer, room);
+        let row = emitter_in(&answer, room);
         close(&row["excess_k"], 0.5 * (50.0 + row["return_temperature_c"].as_f64().unwrap()) - 18.0, 1e-4);
     }
     // rated so that 16.8 K do for the duty: back at 2·(18 + 16.8) − 50 = 19.6 °C, 1.6 K over the room where the flow is 32
-    let load_w = of(&answer, "hall")["load_w"].as_f64().unwrap();
+    let load_w = emitter_in(&answer, "hall")["load_w"].as_f64().unwrap();
     job["rooms"]["hall"]["emitters"]["rad"]["existing"]["output_w"] = json!(load_w * pow(50.0 / 16.8, 1.3));
     let answer = service.answer("/v1/emitters", &job).await;
-    close(&of(&answer, "hall")["return_temperature_c"], 19.6, 1e-4);
+    close(&emitter_in(&answer, "hall")["return_temperature_c"], 19.6, 1e-4);
     let told = warned(&answer, "arithmetic_mean");
     assert_eq!(told.len(), 1);
     assert!(told[0]["detail"].as_str().unwrap().contains("down to 0.05, in room hall"), "{told:?}");
@@ -173,14 +173,14 @@ async fn a_job_may_ask_for_the_arithmetic_mean_and_every_figure_is_by_it() {
     // and one that would be no warmer than the room is as warm as that, which is told
     job["rooms"]["hall"]["emitters"]["rad"]["existing"]["output_w"] = json!(20_000);
     let answer = service.answer("/v1/emitters", &job).await;
-    close(&of(&answer, "hall")["return_temperature_c"], 18.0, 1e-4);
+    close(&emitter_in(&answer, "hall")["return_temperature_c"], 18.0, 1e-4);
     let told = warned(&answer, "arithmetic_mean");
     assert!(told[0]["detail"].as_str().unwrap().contains("radiator of room hall would be no warmer"), "{told:?}");
 }
 
 /// Height and length of the radiator of a room (mm), by its code.
 fn size_mm(answer: &Value, room: &str) -> [u32; 2] {
-    let (_, size) = of(answer, room)["product"].as_str().unwrap().split_once('_').unwrap();
+    let (_, size) = emitter_in(answer, room)["product"].as_str().unwrap().split_once('_').unwrap();
     let (height, length) = size.split_once('x').unwrap();
     [height, length].map(|text| text.parse().unwrap())
 }
@@ -198,10 +198,10 @@ async fn a_radiator_fits_under_its_sill_and_on_its_clear_wall() {
     // the narrower of two limits holds
     let mut both = job.clone();
     both["rooms"]["kitchen"]["emitters"]["rad"]["fit"]["height_max_mm"] = json!(300);
-    assert!(size_mm(service.answer("/v1/emitters", &both).await, "kitchen")[0] <= 300);
+    assert!(size_mm(&service.answer("/v1/emitters", &both).await, "kitchen")[0] <= 300);
     job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"sill_height_mm": 200});
     let answer = service.answer("/v1/emitters", &job).await;
-    assert!(of(&answer, "kitchen").get("product").is_none());
+    assert!(emitter_in(&answer, "kitchen").get("product").is_none());
 }
 
 /// Source: EN 442 solved for the excess: (load/1450)^(1/1.30)·49.833 K.
@@ -210,10 +210,10 @@ async fn a_radiator_tells_its_excess_and_its_water_and_one_far_too_large_is_told
     let service = shared_service();
     let mut job = fixture("terrace");
     let answer = service.answer("/v1/emitters", &job).await;
-    let hall = of(&answer, "hall");
+    let hall = emitter_in(&answer, "hall");
     let load_w = hall["load_w"].as_f64().unwrap();
     close(&hall["excess_k"], 49.832_887 * pow(load_w / 1450.0, 1.0 / 1.3), 1e-4);
-    assert_eq!(of(&answer, "dining")["water_l"], 9.3);
+    assert_eq!(emitter_in(&answer, "dining")["water_l"], 9.3);
     assert!(warned(&answer, "oversized").is_empty());
     let ratio = 696.69 / load_w;
     for (limit, count) in [((ratio * 0.999).max(1.0), 1), (ratio * 1.001, 0)] {
@@ -298,17 +298,17 @@ async fn a_fan_convector_keeps_within_its_sound_and_is_billed_served_and_filled(
     );
     job["rooms"]["kitchen"]["emitters"]["rad"] = json!({"kind": "fan_convector", "sound_max_db": 38});
     let proposal = service.answer("/v1/proposal?workings=true", &job).await;
-    let fan = &of(&proposal, "kitchen")["fan"];
+    let fan = &emitter_in(&proposal, "kitchen")["fan"];
     assert!(fan["sound_db"].as_f64().unwrap() <= 38.0 && fan["speed"].as_u64().unwrap() <= 2, "{fan}");
-    let code = of(&proposal, "kitchen")["product"].as_str().unwrap();
+    let code = emitter_in(&proposal, "kitchen")["product"].as_str().unwrap();
     let lines = proposal["bill"]["lines"].as_array().unwrap();
     assert!(lines.iter().any(|line| line["code"] == code), "{code}");
     let sections = proposal["pipework"]["sections"].as_array().unwrap();
     let branch = sections.iter().find(|section| section["id"] == "kitchen_branch").unwrap();
-    assert_eq!(branch["flow_l_h"], of(&proposal, "kitchen")["flow_l_h"]);
+    assert_eq!(branch["flow_l_h"], emitter_in(&proposal, "kitchen")["flow_l_h"]);
     let plain = service.answer("/v1/proposal", &fixture("terrace")).await;
     let content = |answer: &Value| answer["plant"]["water_content"]["radiators_l"].as_f64().unwrap();
-    let water = |answer: &Value| of(answer, "kitchen")["water_l"].as_f64().unwrap();
+    let water = |answer: &Value| emitter_in(answer, "kitchen")["water_l"].as_f64().unwrap();
     close(&json!(content(&plain) - content(&proposal)), water(&plain) - water(&proposal), 1e-4);
 }
 

@@ -182,7 +182,7 @@ async fn every_shown_formula_gives_its_result_and_belongs_to_a_figure_of_the_ans
 
 /// The steps of a job, unrounded.
 fn steps(job: &Value) -> (Vec<Step>, design::heat_loss::HeatLoss, design::heat_loss::HeatLoss) {
-    let gate = Gate::of::<Job>().unwrap();
+    let gate = Gate::for_type::<Job>().unwrap();
     let prepared =
         proposal::read(&gate, &Catalogue::try_built_in().unwrap(), job.to_string().as_bytes(), proposal::Needs::Design)
             .unwrap();

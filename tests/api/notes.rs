@@ -28,7 +28,7 @@ async fn assumptions_belong_to_the_stage_that_is_asked_and_those_before_it() {
             before = found;
         }
     }
-    let told = assumed(service.answer("/v1/heat-loss", &study()).await);
+    let told = assumed(&service.answer("/v1/heat-loss", &study()).await);
     let of = |code: &str| told.iter().any(|note| note.starts_with(&format!("\"{code}\"")));
     assert!(of("inside_design") && of("air_changes") && of("thermal_bridging"), "{told:?}");
     for later in ["price_book", "flow_temperature", "pipework", "hot_water", "tax_rule"] {

@@ -184,12 +184,12 @@ async fn velocities_are_limited_by_place_and_by_wear() {
         [("bedroom", 0.75), ("occupied", 1.0), ("loft", 1.0), ("plant_room", 1.5), ("outdoors", 1.5)]
     {
         job["pipework"]["primary"] = json!({"length_m": 4, "place": place});
-        assert!((limit(service.answer("/v1/pipework", &job).await) - expected).abs() < 1e-9, "{place}");
+        assert!((limit(&service.answer("/v1/pipework", &job).await) - expected).abs() < 1e-9, "{place}");
     }
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "velocity_max_m_s": 2});
-    assert!((limit(service.answer("/v1/pipework", &job).await) - 1.5).abs() < 1e-9, "copper wears");
+    assert!((limit(&service.answer("/v1/pipework", &job).await) - 1.5).abs() < 1e-9, "copper wears");
     job["pipework"]["tubes"] = json!(["ml_16", "ml_20", "ml_26"]);
-    assert!((limit(service.answer("/v1/pipework", &job).await) - 2.5).abs() < 1e-9, "plastic wears later");
+    assert!((limit(&service.answer("/v1/pipework", &job).await) - 2.5).abs() < 1e-9, "plastic wears later");
 }
 
 /// A tube that lies there is kept, replaced or refused, each with its reason.

@@ -50,7 +50,7 @@ async fn every_stage_answers_every_fixture_dwelling_with_its_part_of_the_proposa
 /// Conservation and bookkeeping, stage by stage: what is shared out adds up, what flows in flows out, money comes to the penny.
 #[test]
 fn every_result_of_every_fixture_dwelling_is_as_it_must_be() {
-    let (gate, catalogue) = (Gate::of::<Job>().unwrap(), Catalogue::try_built_in().unwrap());
+    let (gate, catalogue) = (Gate::for_type::<Job>().unwrap(), Catalogue::try_built_in().unwrap());
     let changes: [fn(&mut Value); 7] = [
         |_| {},
         |job| job["heating"]["flow_temperature"] = json!({"kind": "lowest"}),

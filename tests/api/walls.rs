@@ -76,7 +76,7 @@ async fn one_that_goes_in_any_case_is_replaced_and_taken_out_and_so_are_those_of
         let tasks = answer["bill"]["labour"].as_array().unwrap();
         tasks.iter().find(|task| task["per"] == "radiator_removed").map_or(0.0, |task| number(&task["quantity"]))
     };
-    let before = removed(service.answer("/v1/bill", &job).await);
+    let before = removed(&service.answer("/v1/bill", &job).await);
     // at 50 °C the hall's would stay
     job["rooms"]["hall"]["emitters"]["rad"]["existing"]["keep"] = json!("never");
     job["rooms"]["landing"]["removed_radiators"] = json!(2);

@@ -48,7 +48,7 @@ fn house(rooms: u8, radiators: u8, design_on: &str) -> (Prepared, HeatLoss) {
         "heating": {"flow_temperature": {"kind": "fixed", "flow_temperature_c": 37}, "drop_k": 5},
         "pipework": {"manifolds": {"m": {}}}
     });
-    let gate = Gate::of::<Job>().unwrap();
+    let gate = Gate::for_type::<Job>().unwrap();
     let catalogue = Catalogue::try_built_in().unwrap();
     let prepared = proposal::read(&gate, &catalogue, job.to_string().as_bytes(), proposal::Needs::Design).unwrap();
     let loss = heat_loss::compute(&prepared.survey, &mut Off).unwrap();

@@ -136,7 +136,7 @@ fn survey(gate: &Gate, text: &str) -> Survey {
 }
 
 fn stage(c: &mut Criterion) {
-    let gate = Gate::of::<Job>().unwrap();
+    let gate = Gate::for_type::<Job>().unwrap();
     let survey = survey(&gate, &house().to_string());
     let stage = compute(&survey, &mut Off).unwrap();
     let (_, hand, dwelling) = by_hand(&survey);
@@ -181,7 +181,7 @@ fn stage(c: &mut Criterion) {
 }
 
 fn question(c: &mut Criterion) {
-    let gate = Gate::of::<Job>().unwrap();
+    let gate = Gate::for_type::<Job>().unwrap();
     let catalogue = Catalogue::try_built_in().unwrap();
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/jobs/chapel.json");
     let text = std::fs::read_to_string(path).unwrap();

@@ -19,11 +19,11 @@ fn just_enough<T: Debug>(search: impl Fn(&Budget) -> Result<T, MethodError>) -> 
     // a double is written so that no other is written alike
     let answer = format!("{:?}", search(&plenty).unwrap());
     let units = plenty.spent();
-    let enough = Budget::of(units);
+    let enough = Budget::units(units);
     prop_assert_eq!(format!("{:?}", search(&enough).unwrap()), answer);
     prop_assert_eq!(enough.spent(), units);
     if let Some(granted) = units.checked_sub(1) {
-        prop_assert_eq!(search(&Budget::of(granted)).unwrap_err(), MethodError::TooMuchWork { granted });
+        prop_assert_eq!(search(&Budget::units(granted)).unwrap_err(), MethodError::TooMuchWork { granted });
         let late = Budget::unbounded().until(Instant::now());
         prop_assert_eq!(search(&late).unwrap_err(), MethodError::OutOfTime);
     }
@@ -100,6 +100,6 @@ fn a_search_that_stops_by_itself_is_not_out_of_work() {
     let loops_m: Vec<f64> = (0..40_u32).map(|index| 52.0 + 1.13 * f64::from(index * 37 % 47)).collect();
     let coils = [(120.0, 9300), (200.0, 14_300), (240.0, 16_900)].map(|(length_m, cost)| Coil { length_m, cost });
     let units = just_enough(|budget| cut(&loops_m, &coils, budget)).unwrap();
-    let found = cut(&loops_m, &coils, &Budget::of(units)).unwrap().unwrap();
+    let found = cut(&loops_m, &coils, &Budget::units(units)).unwrap().unwrap();
     assert!(!found.is_proven && units > 1000, "{units} units");
 }

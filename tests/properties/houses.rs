@@ -12,7 +12,7 @@ use tundish::methods::{Budget, Off};
 use tundish::proposal::{self, Prepared};
 use tundish::survey::Survey;
 
-static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::of::<Job>().unwrap());
+static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::for_type::<Job>().unwrap());
 
 /// A job that must be whole, made ready.
 pub fn prepared(job: &Value) -> Prepared {

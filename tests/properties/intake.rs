@@ -15,10 +15,10 @@ use std::sync::LazyLock;
 use tundish::intake::{Gate, read, schema};
 use tundish::job::Job;
 
-static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::of::<Job>().unwrap());
+static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::for_type::<Job>().unwrap());
 
 static VALIDATOR: LazyLock<Validator> = LazyLock::new(|| {
-    let schema = schema::of::<Job>();
+    let schema = schema::of_type::<Job>();
     let document = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$ref": format!("{}{}", schema::PREFIX, schema.name),

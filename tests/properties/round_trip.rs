@@ -11,7 +11,7 @@ use tundish::render::json::{DIGITS, to_string};
 
 use super::houses::house;
 
-static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::of::<Job>().unwrap());
+static GATE: LazyLock<Gate> = LazyLock::new(|| Gate::for_type::<Job>().unwrap());
 
 fn job_of(text: &str) -> Job {
     let reading = read::<Job>(&GATE, text.as_bytes());

@@ -184,7 +184,7 @@ fn one_section_of_a_search_serves_every_film() {
     for row in rows::<Row>("floor_conduction.csv") {
         let section = Section { film_w_m2k: 700.0, ..row.section() };
         let solved = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded()).unwrap();
-        let behind = |film_w_m2k| solved.response.behind(section.pipe.resistance_m2k_w(film_w_m2k));
+        let behind = |film_w_m2k| solved.response.behind_pipe(section.pipe.resistance_m2k_w(film_w_m2k));
         let films = [(f64::INFINITY, row.up_w_m2k), (2000.0, row.film_2000_up_w_m2k), (250.0, row.film_250_up_w_m2k)];
         for (film_w_m2k, published) in films {
             let found = behind(film_w_m2k).up_w_m2k.water;
@@ -202,7 +202,7 @@ fn one_section_of_a_search_serves_every_film() {
         within("lowest surface", state.surface_lowest_c - row.room_c, row.surface_lowest_c - row.room_c);
         let raised =
             solve_on(&Section { under_m: 0.010, ..section }, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded()).unwrap();
-        let raised = raised.response.behind(section.pipe.resistance_m2k_w(f64::INFINITY));
+        let raised = raised.response.behind_pipe(section.pipe.resistance_m2k_w(f64::INFINITY));
         let at_rest = raised.at(row.water_c, row.room_c, row.below_c);
         within("raised, up", at_rest.up_w_m2, row.raised_up_w_m2);
         within("raised, down", at_rest.down_w_m2, row.raised_down_w_m2);

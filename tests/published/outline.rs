@@ -119,7 +119,7 @@ struct Off {
 
 #[test]
 fn outlines_of_the_typology_by_kind_year_and_area() {
-    let gate = Gate::of::<Job>().unwrap();
+    let gate = Gate::for_type::<Job>().unwrap();
     let mut buildings: BTreeMap<String, Vec<Row>> = BTreeMap::new();
     for row in rows::<Row>("typology_gb.csv") {
         buildings.entry(row.building.clone()).or_default().push(row);

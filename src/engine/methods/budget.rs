@@ -20,7 +20,7 @@ const BETWEEN_LOOKS: u64 = 10_000;
 /// # Examples
 /// ```
 /// use tundish_engine::methods::{Budget, MethodError};
-/// let budget = Budget::of(10);
+/// let budget = Budget::units(10);
 /// budget.spend(7)?;
 /// assert_eq!(budget.spent(), 7);
 /// assert_eq!(budget.spend(4), Err(MethodError::TooMuchWork { granted: 10 }));
@@ -39,14 +39,14 @@ pub struct Budget {
 impl Budget {
     /// So many units of work, and all the time.
     #[must_use]
-    pub const fn of(units: u64) -> Self {
+    pub const fn units(units: u64) -> Self {
         Self { granted: units, at_hand: Cell::new(units), behind: Cell::new(0), deadline: None }
     }
 
     /// More work than any search does, and all the time.
     #[must_use]
     pub const fn unbounded() -> Self {
-        Self::of(u64::MAX)
+        Self::units(u64::MAX)
     }
 
     /// The same work, to be over by a time.
@@ -116,20 +116,20 @@ mod tests {
 
     #[test]
     fn what_is_granted_can_be_spent_and_nothing_more() {
-        let budget = Budget::of(5);
+        let budget = Budget::units(5);
         assert_eq!((budget.spend(2), budget.spend(3), budget.spend(0), budget.spent()), (Ok(()), Ok(()), Ok(()), 5));
         assert_eq!((budget.spend(1), budget.spent()), (ENDED, 5));
     }
 
     #[test]
     fn what_was_refused_once_is_refused_in_small_steps_too() {
-        let budget = Budget::of(5);
+        let budget = Budget::units(5);
         assert_eq!((budget.spend(6), budget.spend(1)), (ENDED, ENDED));
     }
 
     #[test]
     fn steps_are_charged_by_begun_units() {
-        let budget = Budget::of(5);
+        let budget = Budget::units(5);
         for (steps, spent) in [(0, 0), (1, 1), (16, 2), (17, 4), (1, 5)] {
             budget.spend_steps(steps, 16).unwrap();
             assert_eq!(budget.spent(), spent);
@@ -144,13 +144,13 @@ mod tests {
 
     #[test]
     fn where_work_and_time_are_over_the_counted_work_is_told() {
-        assert_eq!(Budget::of(5).until(Instant::now()).spend(6), ENDED);
+        assert_eq!(Budget::units(5).until(Instant::now()).spend(6), ENDED);
     }
 
     #[test]
     fn a_deadline_that_is_far_off_changes_nothing_that_is_counted() {
         let all = 3 * BETWEEN_LOOKS + 7;
-        let budget = Budget::of(all).until(Instant::now() + Duration::from_hours(1));
+        let budget = Budget::units(all).until(Instant::now() + Duration::from_hours(1));
         let mut spent = 0;
         for units in [1, BETWEEN_LOOKS - 1, BETWEEN_LOOKS + 3, 2, BETWEEN_LOOKS] {
             budget.spend(units).unwrap();

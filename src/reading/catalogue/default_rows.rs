@@ -165,7 +165,7 @@ pub(super) struct Lines {
 }
 
 impl Lines {
-    pub(super) fn of(file: DataFile) -> Result<Self, CatalogueError> {
+    pub(super) fn read(file: DataFile) -> Result<Self, CatalogueError> {
         let mut lines = Self { file, left: BTreeMap::new() };
         for (line, row) in rows::numbered::<Row>(file)? {
             let key = row.key.clone();

@@ -26,7 +26,7 @@ macro_rules! defaults {
             pub const NAMES: &[&str] = &[$(stringify!($key)),+];
 
             fn read_from(file: DataFile) -> Result<Self, CatalogueError> {
-                let mut lines = Lines::of(file)?;
+                let mut lines = Lines::read(file)?;
                 let defaults = Self { $($key: lines.take(stringify!($key))?,)+ };
                 lines.end().map(|()| defaults)
             }

@@ -52,7 +52,7 @@ const FILES: [DataFile; 34] = [
 /// ```
 #[must_use]
 pub fn shipped() -> &'static str {
-    static SHIPPED: LazyLock<String> = LazyLock::new(|| of(FILES.map(|file| (file.name, file.text.as_bytes()))));
+    static SHIPPED: LazyLock<String> = LazyLock::new(|| digest(FILES.map(|file| (file.name, file.text.as_bytes()))));
     &SHIPPED
 }
 
@@ -61,11 +61,11 @@ pub fn shipped() -> &'static str {
 ///
 /// # Examples
 /// ```
-/// use tundish_reading::catalogue::digest::of;
-/// assert_ne!(of([("a.csv", "12".as_bytes())]), of([("a.csv", "1".as_bytes()), ("2", "".as_bytes())]));
+/// use tundish_reading::catalogue::digest::digest;
+/// assert_ne!(digest([("a.csv", "12".as_bytes())]), digest([("a.csv", "1".as_bytes()), ("2", "".as_bytes())]));
 /// ```
 #[must_use]
-pub fn of<'f>(files: impl IntoIterator<Item = (&'f str, &'f [u8])>) -> String {
+pub fn digest<'f>(files: impl IntoIterator<Item = (&'f str, &'f [u8])>) -> String {
     let mut hash = Sha256::new();
     for (name, bytes) in files {
         hash.update(name.as_bytes());
@@ -85,8 +85,8 @@ mod tests {
         FILES.iter().map(|file| (file.name, file.text.as_bytes().to_vec())).collect()
     }
 
-    fn digest(files: &[(&str, Vec<u8>)]) -> String {
-        of(files.iter().map(|(name, bytes)| (*name, bytes.as_slice())))
+    fn digest_of(files: &[(&str, Vec<u8>)]) -> String {
+        digest(files.iter().map(|(name, bytes)| (*name, bytes.as_slice())))
     }
 
     #[test]
@@ -103,29 +103,29 @@ mod tests {
     #[test]
     fn two_files_have_the_digest_that_another_program_gives_them() {
         let known = "7eaf08e15a96fd437345817f176aec58641fbc80902e3c3bee3569e9be2b61a4";
-        assert_eq!(of([("a.csv", "x,y\n".as_bytes()), ("b.csv", "".as_bytes())]), known);
+        assert_eq!(digest([("a.csv", "x,y\n".as_bytes()), ("b.csv", "".as_bytes())]), known);
     }
 
     #[test]
     fn any_byte_of_any_file_changes_it() {
         let shipped = files();
-        assert_eq!(digest(&shipped), super::shipped());
+        assert_eq!(digest_of(&shipped), super::shipped());
         let mut seen = std::collections::HashSet::from([super::shipped().to_owned()]);
         for at in 0..shipped.len() {
             let length = shipped[at].1.len();
             for place in [0, length / 2, length - 1] {
                 let mut altered = shipped.clone();
                 altered[at].1[place] ^= 1;
-                assert!(seen.insert(digest(&altered)), "byte {place} of {}", shipped[at].0);
+                assert!(seen.insert(digest_of(&altered)), "byte {place} of {}", shipped[at].0);
             }
             let mut renamed = shipped.clone();
             renamed[at].0 = "another.csv";
-            assert!(seen.insert(digest(&renamed)), "the name of {}", shipped[at].0);
+            assert!(seen.insert(digest_of(&renamed)), "the name of {}", shipped[at].0);
         }
         // a line that moves to the file beside it
         let mut moved = shipped.clone();
         let line = moved[0].1.split_off(shipped[0].1.len() - 10);
         moved[1].1.splice(0..0, line);
-        assert!(seen.insert(digest(&moved)));
+        assert!(seen.insert(digest_of(&moved)));
     }
 }

@@ -26,7 +26,7 @@ impl<T, const MAX: usize> ByPointer<T, MAX> {
 
     /// What is said of a place: by its own pointer, or by the longest that leads towards it.
     #[must_use]
-    pub fn of(&self, place: &str) -> Option<&T> {
+    pub fn nearest(&self, place: &str) -> Option<&T> {
         let mut pointer = place;
         loop {
             if let Some(said) = self.0.get(pointer) {
@@ -97,7 +97,7 @@ mod tests {
             ("/rooms/halls", Some(&1)),
             ("/site", None),
         ] {
-            assert_eq!(said.of(place), expected, "{place}");
+            assert_eq!(said.nearest(place), expected, "{place}");
         }
     }
 }

@@ -94,14 +94,14 @@ impl Gate {
     ///
     /// # Errors
     /// [`GateError`] if the schema uses what the gate does not understand; a fault of the program.
-    pub fn of<T: ToSchema>() -> Result<Self, GateError> {
-        Self::compile(&schema::of::<T>())
+    pub fn for_type<T: ToSchema>() -> Result<Self, GateError> {
+        Self::compile(&schema::of_type::<T>())
     }
 
     /// Compiles a request schema.
     ///
     /// # Errors
-    /// As [`Gate::of`].
+    /// As [`Gate::for_type`].
     pub fn compile(schema: &RequestSchema) -> Result<Self, GateError> {
         let mut compiler = Compiler { named: &schema.named, known: HashMap::new(), rules: Vec::new() };
         let root = compiler.by_name(&schema.name)?;

@@ -21,7 +21,7 @@ pub struct RequestSchema {
 
 /// The schema of a type that is read from requests.
 #[must_use]
-pub fn of<T: ToSchema>() -> RequestSchema {
+pub fn of_type<T: ToSchema>() -> RequestSchema {
     let mut all: Vec<(String, RefOr<Schema>)> = vec![(T::name().into_owned(), T::schema())];
     T::schemas(&mut all);
     let mut named = Map::new();

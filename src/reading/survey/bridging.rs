@@ -18,7 +18,7 @@ pub enum Bridging {
 impl Bridging {
     /// What the job says, as it is counted.
     #[must_use]
-    pub fn of(written: &ThermalBridging) -> Self {
+    pub fn from_job(written: &ThermalBridging) -> Self {
         match written {
             ThermalBridging::Allowance { allowance_w_m2k } => Self::Allowance(*allowance_w_m2k),
             ThermalBridging::Coefficient { coefficient_w_k } => Self::Coefficient(*coefficient_w_k),
@@ -47,6 +47,6 @@ impl Gathering<'_> {
             let detail = "the dwelling's thermal bridges are shared out by exposed area, and no surface is exposed; give them room by room";
             self.faults.push(Fault::new("/dwelling/thermal_bridging", "nothing_exposed", detail).rests_on("/rooms"));
         }
-        Bridging::of(written)
+        Bridging::from_job(written)
     }
 }

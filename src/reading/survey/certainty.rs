@@ -145,7 +145,7 @@ impl Gathering<'_> {
     }
 
     fn input(&self, pointer: String, what: What, known: Known) -> Input {
-        let said = self.job.basis.of(&pointer);
+        let said = self.job.basis.nearest(&pointer);
         let known = said.map_or(known, |said| said.known);
         let spread = said.and_then(|said| said.spread).unwrap_or_else(|| what.spread(known, &self.catalogue.defaults));
         Input { pointer, what, known, spread }

@@ -1,6 +1,6 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
-use super::making::{Making, far};
+use super::uses::{Uses, far};
 use super::{Construction, Gathering, Room, UnheatedSpace, Use};
 use crate::catalogue::typical::TypicalPart;
 use crate::intake::Fault;
@@ -107,7 +107,7 @@ fn exposed_m2(elements: &[Element]) -> f64 {
 }
 
 impl Gathering<'_> {
-    pub(super) fn fabric(&mut self, making: &mut Making<'_>) -> Fabric {
+    pub(super) fn fabric(&mut self, uses: &mut Uses<'_>) -> Fabric {
         let rooms: List<Room, ()> = self.job.rooms.values().map(|_| ()).collect();
         let mut fabric = Fabric {
             elements: rooms.filled(Vec::new()),
@@ -126,7 +126,7 @@ impl Gathering<'_> {
                 self.check_ground(&at, surface, faces);
                 fabric.surfaces.push(at.clone());
                 let number = Index::new(fabric.surfaces.len() - 1);
-                for (opening, part) in self.parts(&at, surface, (index, number, faces), making) {
+                for (opening, part) in self.parts(&at, surface, (index, number, faces), uses) {
                     let name = ElementName { declared_in: None, surface: surface_id.clone(), opening };
                     if let Faces::Room(other) = faces {
                         if one_sided(index, other) {
@@ -156,7 +156,7 @@ impl Gathering<'_> {
         fabric.exposed_m2 = fabric.elements.iter().map(|elements| exposed_m2(elements)).collect();
         let rooms = fabric.elements.iter().zip(self.job.rooms.values());
         fabric.undersides =
-            rooms.map(|(elements, room)| undersides(elements, self.heated_floor_m2(room) > 0.0, making)).collect();
+            rooms.map(|(elements, room)| undersides(elements, self.heated_floor_m2(room) > 0.0, uses)).collect();
         let heated_m2: List<Room, f64> = self.job.rooms.values().map(|room| self.heated_floor_m2(room)).collect();
         leave_floors_to_emitters(&heated_m2, &mut fabric);
         fabric
@@ -168,13 +168,13 @@ impl Gathering<'_> {
         at: &str,
         written: &Surface,
         (room, surface, faces): (Index<Room>, Index<Surface>, Faces),
-        making: &mut Making<'_>,
+        uses: &mut Uses<'_>,
     ) -> Vec<(Option<String>, Element)> {
         let (mut parts, part) = (Vec::with_capacity(1 + written.openings.len()), written.part);
         let mut net_m2 = written.area_m2;
-        let (flow, far) = making.direction(room, part, faces);
+        let (flow, far) = uses.direction(room, part, faces);
         let mut element = |area_m2, construction| {
-            let usage = making.usage(construction, flow, far);
+            let usage = uses.usage(construction, flow, far);
             Element { area_m2, construction, usage, surface, faces, part }
         };
         for (id, opening) in &written.openings {
@@ -326,14 +326,14 @@ pub(super) fn mirrored(part: Part) -> Part {
 }
 
 /// What lies under a room's floor, by share. From a heated floor heat goes down, whatever is warmer below.
-fn undersides(elements: &[Element], heated: bool, making: &mut Making<'_>) -> Vec<Underside> {
+fn undersides(elements: &[Element], heated: bool, uses: &mut Uses<'_>) -> Vec<Underside> {
     let floors = elements.iter().filter(|element| element.part == Part::Floor);
     let floors_m2: f64 = floors.clone().map(|element| element.area_m2).sum();
     let underside = |element: &Element| Underside {
         share: element.area_m2 / floors_m2,
         construction: element.construction,
         usage: if heated {
-            making.usage(element.construction, HeatFlow::Down, far(element.faces))
+            uses.usage(element.construction, HeatFlow::Down, far(element.faces))
         } else {
             element.usage
         },

@@ -12,13 +12,13 @@ mod emitters;
 mod exposure;
 mod fabric;
 mod heated_floors;
-mod making;
 pub mod offer;
 mod partitions;
 mod pipes;
 mod places;
 mod plant;
 mod spaces;
+mod uses;
 
 pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};
 pub use bridging::Bridging;
@@ -167,7 +167,7 @@ pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Su
     };
     gathering.notes.enter(Stage::Emitters);
     gathering.book = gathering.price_book();
-    gathering.offer = Offer::of(&gathering.book);
+    gathering.offer = Offer::from_book(&gathering.book);
     let survey = gathering.survey();
     if gathering.faults.is_empty() { Ok(survey) } else { Err(gathering.faults) }
 }
@@ -179,10 +179,10 @@ impl Gathering<'_> {
         let climate = self.climate();
         let constructions = self.constructions();
         let inside_c: List<Room, f64> = job.rooms.iter().map(|(id, room)| self.inside_design(id, room)).collect();
-        let mut making = making::Making { constructions: &constructions, uses: List::default(), inside_c: &inside_c };
-        let mut fabric = self.fabric(&mut making);
-        let mut spaces = self.spaces(&mut making);
-        let (uses, places) = making.every_use();
+        let mut uses = uses::Uses { constructions: &constructions, found: List::default(), inside_c: &inside_c };
+        let mut fabric = self.fabric(&mut uses);
+        let mut spaces = self.spaces(&mut uses);
+        let (uses, places) = uses.every_use();
         fabric.usages().chain(spaces::usages(&mut spaces)).for_each(|usage| *usage = places[*usage]);
         let fabric::Fabric { elements, names: element_names, undersides, surfaces, exposed_m2 } = fabric;
         let air = self.air();
@@ -287,7 +287,7 @@ impl Gathering<'_> {
                     by_convection: by_convection(&emitters),
                     removed_radiators: room.removed_radiators.unwrap_or(0),
                     emitters,
-                    bridging: room.thermal_bridging.as_ref().map(Bridging::of),
+                    bridging: room.thermal_bridging.as_ref().map(Bridging::from_job),
                     air: self.room_air(id, room),
                     reheat_w_m2: self.reheat(id, room),
                 }

@@ -214,7 +214,7 @@ impl Gathering<'_> {
 impl Offer {
     /// What a book offers.
     #[must_use]
-    pub fn of(book: &PriceBook) -> Self {
+    pub fn from_book(book: &PriceBook) -> Self {
         let mut offer = Self::default();
         for (index, product) in book.enumerate() {
             offer.add(index, product);

@@ -27,7 +27,7 @@ enum Side {
 
 impl Side {
     /// The side of a part of a room that is or is not the first of the two.
-    fn of(part: Part, is_first: bool) -> Self {
+    fn of_part(part: Part, is_first: bool) -> Self {
         match if is_first { part } else { mirrored(part) } {
             Part::Wall => Self::Beside,
             Part::Roof | Part::Ceiling => Self::Over,
@@ -90,7 +90,7 @@ impl<'g> Gathering<'g> {
 }
 
 fn add<'j>(declared: &mut Declared<'j>, surface: &'j Surface, is_first: bool) {
-    let side = Side::of(surface.part, is_first);
+    let side = Side::of_part(surface.part, is_first);
     let openings_m2: f64 = surface.openings.values().map(|opening| opening.area_m2).sum();
     *declared.entry((&surface.construction.0, side)).or_default() += surface.area_m2 - openings_m2;
     for opening in surface.openings.values() {

@@ -2,7 +2,7 @@
 
 use super::Gathering;
 use super::constructions::{Construction, Far, Use};
-use super::making::Making;
+use super::uses::Uses;
 use crate::job::rooms::Part;
 use crate::job::spaces::{SpaceFaces, SpaceSurface};
 use crate::list::{Index, List};
@@ -49,13 +49,13 @@ pub(super) fn usages(spaces: &mut List<UnheatedSpace>) -> impl Iterator<Item = &
 }
 
 impl Gathering<'_> {
-    pub(super) fn spaces(&mut self, making: &mut Making<'_>) -> List<UnheatedSpace> {
+    pub(super) fn spaces(&mut self, uses: &mut Uses<'_>) -> List<UnheatedSpace> {
         let job = self.job;
         let spaces = job.unheated_spaces.iter();
         spaces
             .map(|(id, space)| {
                 let elements = space.surfaces.iter().flat_map(|(surface_id, surface)| {
-                    self.space_elements(&format!("/unheated_spaces/{id}/surfaces/{surface_id}"), surface, making)
+                    self.space_elements(&format!("/unheated_spaces/{id}/surfaces/{surface_id}"), surface, uses)
                 });
                 let elements = elements.collect();
                 UnheatedSpace { volume_m3: space.volume_m3, air_changes_per_h: space.air_changes_per_h, elements }
@@ -63,7 +63,7 @@ impl Gathering<'_> {
             .collect()
     }
 
-    fn space_elements(&mut self, at: &str, surface: &SpaceSurface, making: &mut Making<'_>) -> Vec<SpaceElement> {
+    fn space_elements(&mut self, at: &str, surface: &SpaceSurface, uses: &mut Uses<'_>) -> Vec<SpaceElement> {
         let (faces, far) = match surface.faces {
             None | Some(SpaceFaces::Outside {}) => (SpaceSide::Outside, Far::Outside),
             Some(SpaceFaces::Ground {}) => (SpaceSide::Ground, Far::Ground),
@@ -81,7 +81,7 @@ impl Gathering<'_> {
         let mut elements = Vec::with_capacity(1 + surface.openings.len());
         let mut net_m2 = surface.area_m2;
         let mut add = |area_m2, construction| {
-            let usage = making.usage(construction, flow, far);
+            let usage = uses.usage(construction, flow, far);
             elements.push(SpaceElement { area_m2, construction, usage, faces });
         };
         for (id, opening) in &surface.openings {

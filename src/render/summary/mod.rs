@@ -12,7 +12,7 @@ use crate::proposal::ProposalReport;
 ///
 /// # Errors
 /// If the text is not such an answer.
-pub fn of(title: &str, proposal: &str) -> Result<String, serde_json::Error> {
+pub fn text(title: &str, proposal: &str) -> Result<String, serde_json::Error> {
     let proposal: ProposalReport = serde_json::from_str(proposal)?;
     let sections = [
         heading(title, '='),

@@ -28,7 +28,12 @@ pub(super) struct At {
 
 impl OwnPump {
     /// The own pump of the chosen heat source.
-    pub(super) fn of(survey: &Survey, source: &Source, at: At, w: &mut impl Workings) -> Result<Self, DesignError> {
+    pub(super) fn compute(
+        survey: &Survey,
+        source: &Source,
+        at: At,
+        w: &mut impl Workings,
+    ) -> Result<Self, DesignError> {
         let At { flow_l_h, density_kg_m3 } = at;
         let plant_pa = {
             let mut w = w.at(|| "/pipework/plant_pressure_drop_pa".to_owned());

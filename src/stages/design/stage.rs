@@ -65,7 +65,7 @@ impl<'s> Asked<'s> {
 
     /// The same of another survey.
     #[must_use]
-    pub fn of<'o>(self, survey: &'o Survey) -> Asked<'o>
+    pub fn with_survey<'o>(self, survey: &'o Survey) -> Asked<'o>
     where
         's: 'o,
     {

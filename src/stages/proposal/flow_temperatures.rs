@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::changes::{NextChange, next_changes};
-use super::cited::{CitedSource, Working};
+use super::citations::{CitedSource, Working};
 use super::question::Question;
 use super::reports::{Said, answered, report};
 use super::run::Shown;
@@ -173,7 +173,11 @@ pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemp
         let lowest = lowest_row(run.asked(), lowest, &found, below.as_ref())?;
         let seen = [Some(&found), below.as_ref()];
         let answer = FlowTemperaturesAnswer { lowest, candidates: candidates(run.asked(), loss, &seen)? };
-        let shown = [run.shown_heat_loss()?, Shown::of(&found, &cited, survey), Shown::of(&source, &cited, survey)];
+        let shown = [
+            run.shown_heat_loss()?,
+            Shown::from_stage(&found, &cited, survey),
+            Shown::from_stage(&source, &cited, survey),
+        ];
         Ok((answer, shown.into()))
     })?;
     let Said { notes, sources, workings } = said;

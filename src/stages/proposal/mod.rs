@@ -1,9 +1,9 @@
 //! The only place that runs stages in order: from the text of a job to the answer of a stage.
 
 mod changes;
-mod cited;
+mod citations;
 mod flow_temperatures;
-mod gaps;
+mod incomplete;
 mod places;
 mod prepared;
 mod question;
@@ -11,7 +11,7 @@ mod reports;
 mod run;
 mod stages;
 
-pub use cited::{CitedSource, Working};
+pub use citations::{CitedSource, Working};
 pub use flow_temperatures::{FlowCandidate, FlowTemperaturesReport, candidate as flow_candidate, flow_temperatures};
 pub use prepared::{Limits, Needs, Prepared, read};
 pub use reports::{

@@ -10,7 +10,7 @@ pub(super) struct Places<'j> {
 
 impl<'j> Places<'j> {
     /// The places of a job.
-    pub(super) fn of(job: &'j Job) -> Self {
+    pub(super) fn new(job: &'j Job) -> Self {
         Self { job }
     }
 

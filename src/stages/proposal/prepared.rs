@@ -42,7 +42,7 @@ impl Default for Limits {
 impl Limits {
     /// The budget of one answer.
     pub(super) fn budget(self) -> Budget {
-        let budget = Budget::of(self.work);
+        let budget = Budget::units(self.work);
         match self.until {
             Some(until) => budget.until(until),
             None => budget,

@@ -3,11 +3,11 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::cited::{CitedSource, Working};
+use super::citations::{CitedSource, Working};
 use super::places::Places;
 use super::question::Question;
 use super::run::{Run, Shown};
-use super::{Prepared, ProposalError, gaps};
+use super::{Prepared, ProposalError, incomplete};
 use crate::design::emitters::EmittersAnswer;
 use crate::design::findings::Pointed;
 use crate::design::heat_loss::{HeatLossAnswer, uncertainty};
@@ -149,7 +149,7 @@ pub(super) fn answered<R: Pointed>(
     row: impl FnOnce(&Run<'_>) -> Result<(R, Vec<Shown>), ProposalError>,
 ) -> Result<(R, Said), ProposalError> {
     let Prepared { job, survey, notes, .. } = prepared;
-    let places = Places::of(job);
+    let places = Places::new(job);
     let run = Run::new(survey, question, workings, prepared.limits.budget());
     let found = row(&run).and_then(|(row, shown)| Ok((row, said(run, question, (notes, shown), &places)?)));
     match found {
@@ -176,8 +176,8 @@ fn said(
         cited.join(&shown.cited);
     }
     if question.notes() == Stage::Estimate {
-        gaps::note_design(survey, &run.design_unmet()?, places, &mut notes);
-        gaps::note_labour(run.bill()?, &mut notes);
+        incomplete::note_design(survey, &run.design_unmet()?, places, &mut notes);
+        incomplete::note_labour(run.bill()?, &mut notes);
     }
     places.settle(notes.pointers());
     let workings = run.into_steps().map(|steps| steps.into_iter().map(Working::from).collect());

@@ -31,7 +31,7 @@ pub(super) struct Shown {
 
 impl Shown {
     /// Of a stage for a survey.
-    pub(super) fn of<S: Stage>(found: &S, cited: &Cited, survey: &Survey) -> Self {
+    pub(super) fn from_stage<S: Stage>(found: &S, cited: &Cited, survey: &Survey) -> Self {
         Self { warnings: found.warnings().to_vec(), cited: cited.clone(), cautions: S::cautions(survey) }
     }
 }
@@ -79,7 +79,7 @@ macro_rules! run {
                 $(if self.question.tells_of(Question::$told) {
                     let found = self.$name()?;
                     let cited = self.$name.get().map(|(cited, _)| cited.clone()).unwrap_or_default();
-                    shown.push(Shown::of(found, &cited, self.survey));
+                    shown.push(Shown::from_stage(found, &cited, self.survey));
                 })*
                 Ok(shown)
             }
@@ -127,7 +127,7 @@ impl<'s> Run<'s> {
     pub(super) fn shown_heat_loss(&self) -> Result<Shown, ProposalError> {
         let loss = self.heat_loss()?;
         let cited = self.heat_loss.get().map(|(cited, _)| cited.clone()).unwrap_or_default();
-        Ok(Shown::of(loss, &cited, self.survey))
+        Ok(Shown::from_stage(loss, &cited, self.survey))
     }
 
     /// Computes a stage, with what it rests on.

@@ -80,7 +80,7 @@ impl Law<'_> {
                 output_w_m2
             }
             Self::Conduction { response, pipe, below_c } => {
-                let up = response.behind(pipe.resistance_m2k_w(film_w_m2k)).up_w_m2k;
+                let up = response.behind_pipe(pipe.resistance_m2k_w(film_w_m2k)).up_w_m2k;
                 let (by_water_w_m2k, by_below_w_m2k) = (up.water, up.below);
                 eq!(w, FOURIER: output_w_m2 = by_water_w_m2k * excess_k + by_below_w_m2k * (below_c - room_c));
                 output_w_m2
@@ -93,7 +93,7 @@ impl Law<'_> {
         match *self {
             Self::Slope { kh_w_m2k, .. } => en_1264_2::excess_for(output_w_m2, kh_w_m2k, w),
             Self::Conduction { response, pipe, below_c } => {
-                let up = response.behind(pipe.resistance_m2k_w(film_w_m2k)).up_w_m2k;
+                let up = response.behind_pipe(pipe.resistance_m2k_w(film_w_m2k)).up_w_m2k;
                 let (by_water_w_m2k, by_below_w_m2k) = (up.water, up.below);
                 eq!(w, FOURIER: excess_k = (output_w_m2 - by_below_w_m2k * (below_c - room_c)) / by_water_w_m2k);
                 excess_k
@@ -124,7 +124,7 @@ impl Law<'_> {
                 below.iter().map(flux).sum()
             }
             Self::Conduction { response, pipe, below_c } => {
-                let down = response.behind(pipe.resistance_m2k_w(film_w_m2k)).down_w_m2k;
+                let down = response.behind_pipe(pipe.resistance_m2k_w(film_w_m2k)).down_w_m2k;
                 let (by_water_w_m2k, by_below_w_m2k) = (down.water, down.below);
                 eq!(w, FOURIER: downward_w_m2 = by_water_w_m2k * excess_k + by_below_w_m2k * (below_c - room_c));
                 downward_w_m2

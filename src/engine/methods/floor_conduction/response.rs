@@ -118,7 +118,7 @@ impl Response {
     /// straight lines, and what lies below would reach the room by a straight line in the former. The lines are those
     /// that touch the solution; the pipe's surface is nearly of one temperature, so they hold far.
     #[must_use]
-    pub fn behind(&self, pipe_m2k_w: f64) -> Self {
+    pub fn behind_pipe(&self, pipe_m2k_w: f64) -> Self {
         let by_m2k_w = pipe_m2k_w - self.pipe_m2k_w;
         let along = |figure: f64, slope: f64| 1.0 / (1.0 / figure - slope / (figure * figure) * by_m2k_w);
         let (up, down) = (self.up_w_m2k, self.down_w_m2k);

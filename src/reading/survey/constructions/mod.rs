@@ -238,7 +238,7 @@ pub struct Use {
 
 impl Use {
     /// The use as far as it matters to the construction: a U-value that is given or of a window holds whichever way.
-    pub(in crate::survey) fn of(
+    pub(in crate::survey) fn new(
         construction: Index<Construction>,
         constructions: &List<Construction>,
         flow: HeatFlow,

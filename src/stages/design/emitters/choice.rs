@@ -69,7 +69,7 @@ impl Asked {
 
     /// The one that is taken: of those that are enough the cheapest, or that of the lowest output, as the job says; where
     /// none is, the strongest.
-    pub(super) fn of<T>(&self, candidates: impl Iterator<Item = Candidate<T>>) -> Option<T> {
+    pub(super) fn best<T>(&self, candidates: impl Iterator<Item = Candidate<T>>) -> Option<T> {
         candidates.min_by(|a, b| self.better(a, b)).map(|found| found.what)
     }
 }
@@ -86,7 +86,7 @@ mod tests {
     fn taken(load_w: f64, oversize_max: f64, by: EmitterChoice) -> &'static str {
         let offered =
             [one("small", 300.0, 60), one("short wall", 500.0, 95), one("long", 560.0, 80), one("large", 900.0, 70)];
-        Asked { load_w, oversize_max, by }.of(offered.into_iter()).unwrap()
+        Asked { load_w, oversize_max, by }.best(offered.into_iter()).unwrap()
     }
 
     #[test]
@@ -110,7 +110,7 @@ mod tests {
         }
         assert!(
             Asked { load_w: 1.0, oversize_max: 2.0, by: EmitterChoice::LeastCost }
-                .of(std::iter::empty::<Candidate<()>>())
+                .best(std::iter::empty::<Candidate<()>>())
                 .is_none()
         );
     }

@@ -2,7 +2,7 @@
 //! weakest.
 
 use super::choice::{Asked, Candidate, fits};
-use super::told::Told;
+use super::findings::Findings;
 use super::{Common, Emitter, Emitters, Kind};
 use crate::catalogue::products::Product;
 use crate::design::findings::{Warning, Why};
@@ -132,16 +132,16 @@ fn choose<'c>(
         Some(Candidate { what: (unit, top), capacity_w, size_w: capacity_w, cost: unit.cost })
     });
     let by = common.survey.heating.emitter_choice;
-    Asked { load_w, oversize_max: f64::INFINITY, by }.of(candidates)
+    Asked { load_w, oversize_max: f64::INFINITY, by }.best(candidates)
 }
 
 impl Emitters {
     /// One warning where the water of a fan convector is hotter than its data reach: the hottest.
-    pub(super) fn warn_of_hot_data(&self, told: &mut Told) {
+    pub(super) fn warn_of_hot_data(&self, findings: &mut Findings) {
         let beyond = self.fan_convectors().filter(|(.., unit)| unit.difference_k > unit.read_at_k);
         let hottest = beyond.max_by(|(.., a), (.., b)| a.difference_k.total_cmp(&b.difference_k));
         if let Some((at, read_at_k)) = hottest.map(|(at, unit)| (at, unit.read_at_k)) {
-            told.warnings.push(Warning::AboveItsData(at, read_at_k));
+            findings.warnings.push(Warning::AboveItsData(at, read_at_k));
         }
     }
 

@@ -8,13 +8,13 @@ mod answer;
 mod cautions;
 mod choice;
 mod fan;
+mod findings;
 mod floor;
 mod lowest;
 mod radiator;
 mod rounds;
 mod shares;
 mod stage;
-mod told;
 
 pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
 pub use fan::FanConvector;

@@ -2,7 +2,7 @@
 //! already.
 
 use super::choice::{Asked, Candidate, fits};
-use super::told::Told;
+use super::findings::Findings;
 use super::{Common, Emitter, Emitters, Kind};
 use crate::catalogue::products::Product;
 use crate::design::findings::Warning;
@@ -172,7 +172,7 @@ fn choose(
         }
     });
     let asked = Asked { load_w, oversize_max: hanging.oversize_max, by: common.survey.heating.emitter_choice };
-    asked.of(candidates).map(|radiator| Radiator {
+    asked.best(candidates).map(|radiator| Radiator {
         product: Some(radiator.product),
         standing,
         rated_w: radiator.output_w,
@@ -232,16 +232,16 @@ impl Emitters {
     }
 
     /// One warning when radiators work below the excess temperatures of their tests: the lowest, at its duty.
-    pub(super) fn warn_of_low_excess(&self, told: &mut Told) {
+    pub(super) fn warn_of_low_excess(&self, findings: &mut Findings) {
         let excesses = self.running().map(|(at, radiator, _)| (at.room, radiator.excess_k));
         let lowest = excesses.min_by(|(_, a), (_, b)| a.total_cmp(b));
         if let Some((room, excess_k)) = lowest.filter(|(_, excess_k)| *excess_k < en_442::TESTED_FROM_K) {
-            told.warnings.push(Warning::BelowTestedRange(room, excess_k));
+            findings.warnings.push(Warning::BelowTestedRange(room, excess_k));
         }
     }
 
     /// One warning when the arithmetic mean is asked of radiators whose return comes too near the room: the nearest.
-    pub(super) fn warn_of_arithmetic_mean(&self, survey: &Survey, told: &mut Told) {
+    pub(super) fn warn_of_arithmetic_mean(&self, survey: &Survey, findings: &mut Findings) {
         match survey.heating.radiator_mean {
             Mean::Logarithmic => {}
             Mean::Arithmetic => {
@@ -251,18 +251,18 @@ impl Emitters {
                 let ratios = self.running().map(|(at, .., emitter)| (at.room, ratio(at.room, emitter.return_c)));
                 let lowest = ratios.min_by(|(_, a), (_, b)| a.total_cmp(b));
                 if let Some((room, ratio)) = lowest.filter(|(_, ratio)| *ratio < en_442::ARITHMETIC_FROM) {
-                    told.warnings.push(Warning::ArithmeticMean(room, ratio));
+                    findings.warnings.push(Warning::ArithmeticMean(room, ratio));
                 }
             }
         }
     }
 
     /// A warning for each radiator that could give more than the job's limit allows over what it should carry.
-    pub(super) fn warn_of_oversize(&self, survey: &Survey, told: &mut Told) {
+    pub(super) fn warn_of_oversize(&self, survey: &Survey, findings: &mut Findings) {
         let limit = |at: EmitterAt| survey.emitter(at).hanging().map_or(f64::INFINITY, |hanging| hanging.oversize_max);
         let ratios = self.running().map(|(at, _, emitter)| (at, emitter.capacity_w / emitter.load_w));
         let beyond = ratios.filter(|&(at, ratio)| ratio > limit(at));
         let warnings: Vec<Warning> = beyond.map(|(at, ratio)| Warning::Oversized(at, ratio, limit(at))).collect();
-        told.warnings.extend(warnings);
+        findings.warnings.extend(warnings);
     }
 }

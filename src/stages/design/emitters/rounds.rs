@@ -38,7 +38,7 @@ pub fn at<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, flow_c: f64, w: &mut W
     let from_lines = settled(&Common { tells: Tells::Duty, ..common }, &mut w.unshown())?;
     let found = round(&common, from_lines.each_w, w)?;
     let unsettled = (!from_lines.is_settled).then_some(Warning::LinesUnsettled);
-    Ok(found.told(asked.survey, loss, unsettled))
+    Ok(found.with_findings(asked.survey, loss, unsettled))
 }
 
 /// The same emitters with those of one room designed anew, from a survey that differs in that room; what lines give stays.
@@ -50,7 +50,7 @@ pub fn redone(asked: Asked<'_>, loss: &HeatLoss, found: &Emitters, room: Index<R
     let mut rooms = found.rooms.clone();
     rooms[room] = one_room(&common, room, found.from_lines_w[room], &mut Off)?;
     let redone = Emitters { rooms, ..empty(&common, found.from_lines_w.clone()) };
-    Ok(redone.told(asked.survey, loss, None))
+    Ok(redone.with_findings(asked.survey, loss, None))
 }
 
 /// Whether some room that no lines pass is short of its loss, whatever the others do; looked for from a room on, which

@@ -41,7 +41,7 @@ impl Breaks {
     #[must_use]
     pub fn words(self, found: f64, limit: f64, place: Place) -> String {
         let lies = lies(place);
-        let [found_m_s, limit_m_s] = apart(found, limit, 2);
+        let [found_m_s, limit_m_s] = distinct_from_decimals(found, limit, 2);
         match self {
             Self::Noise => format!("would run at {found_m_s} m/s, and {limit_m_s} m/s is the limit {lies}"),
             Self::Erosion => format!("would run at {found_m_s} m/s, and {limit_m_s} m/s wears it"),
@@ -52,7 +52,7 @@ impl Breaks {
             Self::Gradient => format!("takes {found:.0} Pa/m, and {limit:.0} Pa/m are allowed"),
             Self::Unexplained => "has readings that no bore on offer explains".to_owned(),
             Self::Pump => {
-                let [found_kpa, limit_kpa] = apart(found, limit, 1);
+                let [found_kpa, limit_kpa] = distinct_from_decimals(found, limit, 1);
                 format!("would take {found_kpa} kPa, and the pump has {limit_kpa} kPa left for it")
             }
             Self::Cost => "costs no less".to_owned(),
@@ -65,7 +65,7 @@ impl Breaks {
 }
 
 /// Two figures with at least so many decimals, and with as many as it takes to tell them apart, two more at most.
-pub(super) fn apart(found: f64, limit: f64, least: usize) -> [String; 2] {
+pub(super) fn distinct_from_decimals(found: f64, limit: f64, least: usize) -> [String; 2] {
     let written = |decimals: usize| [found, limit].map(|figure| format!("{figure:.decimals$}"));
     let told = (least..least + 3).map(written).find(|[found, limit]| found != limit);
     told.unwrap_or_else(|| written(least))

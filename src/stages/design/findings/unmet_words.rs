@@ -16,14 +16,14 @@ impl Unmet {
         let room = |room: Index<Room>| names.rooms[room].as_str();
         let emitter = |at: EmitterAt| names.emitter_pointer(at);
         let Self { place, need, reached } = *self;
-        let [need_w, reached_w] = apart(need, reached);
+        let [need_w, reached_w] = distinct_within_three_decimals(need, reached);
         let (code, unit, pointer, detail) = match place {
             Place::Room(index) => {
                 let detail = format!("room {} loses {need:.0} W and has no emitter", room(index));
                 ("no_emitter", "W", format!("/rooms/{}/emitters", room(index)), detail)
             }
             Place::Radiator(at) => {
-                let kind = hung(survey, at);
+                let kind = hanging(survey, at);
                 let detail = format!(
                     "no {kind} that fits room {} carries its {need_w} W: the strongest gives {reached_w} W",
                     room(at.room)
@@ -39,7 +39,7 @@ impl Unmet {
                 ("no_fan_convector", "W", emitter(at), detail)
             }
             Place::Nothing(at, why) => {
-                let kind = hung(survey, at);
+                let kind = hanging(survey, at);
                 let name = room(at.room);
                 let code = match why {
                     Why::Water => "water_too_cool",
@@ -55,7 +55,7 @@ impl Unmet {
                 (code, "W", emitter(at), detail)
             }
             Place::OldRadiator(at) => {
-                let kind = hung(survey, at);
+                let kind = hanging(survey, at);
                 let detail = format!(
                     "no {kind} that fits room {} is stronger than the one that hangs there, which gives {reached_w} W of the {need_w} W that it should carry",
                     room(at.room)
@@ -63,7 +63,7 @@ impl Unmet {
                 ("no_radiator", "W", emitter(at), detail)
             }
             Place::KeptRadiator(at) => {
-                let kind = hung(survey, at);
+                let kind = hanging(survey, at);
                 let detail = format!(
                     "the {kind} that stays in room {} gives {reached_w} W of the {need_w} W that it should carry",
                     room(at.room)
@@ -253,7 +253,7 @@ impl Unmet {
 impl Why {
     /// The reason in words.
     pub(super) fn words(self, survey: &Survey, at: EmitterAt) -> String {
-        let kind = hung(survey, at);
+        let kind = hanging(survey, at);
         match self {
             Self::Book => format!("the price book has no {kind}"),
             Self::Fit => format!("no {kind} on offer fits it"),
@@ -270,7 +270,7 @@ impl Why {
 const FAN_CONVECTOR: &str = "fan convector";
 
 /// What hangs on a wall there, in words.
-fn hung(survey: &Survey, at: EmitterAt) -> &'static str {
+fn hanging(survey: &Survey, at: EmitterAt) -> &'static str {
     match &survey.emitter(at).kind {
         EmitterKind::Radiator { hanging, .. } if hanging.is_towel_rail => "towel rail",
         EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_) => "radiator",
@@ -287,7 +287,7 @@ fn sound_max_db(survey: &Survey, at: EmitterAt) -> Option<f64> {
 }
 
 /// Two figures with as many decimals as it takes to tell them apart, three at most.
-fn apart(need: f64, reached: f64) -> [String; 2] {
+fn distinct_within_three_decimals(need: f64, reached: f64) -> [String; 2] {
     let written = |decimals: usize| [need, reached].map(|figure| format!("{figure:.decimals$}"));
     (0..3).map(written).find(|[need, reached]| need != reached).unwrap_or_else(|| written(3))
 }
@@ -328,9 +328,9 @@ mod tests {
 
     #[test]
     fn figures_are_written_so_that_they_differ() {
-        assert_eq!(apart(540.2, 531.4), ["540", "531"]);
-        assert_eq!(apart(203.95, 203.56), ["203.9", "203.6"]);
-        assert_eq!(apart(203.95, 203.948), ["203.950", "203.948"]);
-        assert_eq!(apart(1.0, 1.0), ["1.000", "1.000"]);
+        assert_eq!(distinct_within_three_decimals(540.2, 531.4), ["540", "531"]);
+        assert_eq!(distinct_within_three_decimals(203.95, 203.56), ["203.9", "203.6"]);
+        assert_eq!(distinct_within_three_decimals(203.95, 203.948), ["203.950", "203.948"]);
+        assert_eq!(distinct_within_three_decimals(1.0, 1.0), ["1.000", "1.000"]);
     }
 }

@@ -1,6 +1,6 @@
 //! What looks wrong in a design.
 
-use super::pipe_words::{apart, named};
+use super::pipe_words::{distinct_from_decimals, named};
 use super::unmet::{Breaks, Pipe, Why};
 use crate::list::Index;
 use crate::methods::en_442;
@@ -261,7 +261,7 @@ impl Warning {
                     || "no fraction is enough: take".to_owned(),
                     |fraction| format!("take a fraction of {fraction:.2} at least, or"),
                 );
-                let [freezing_c, coldest_c] = apart(freezing_c, coldest_c, 1);
+                let [freezing_c, coldest_c] = distinct_from_decimals(freezing_c, coldest_c, 1);
                 let detail = format!(
                     "the mixture freezes at {freezing_c} °C, and air of {coldest_c} °C is to be reckoned with: {enough} \
                      plain water with freeze-protection valves, one on each leg; never both"

@@ -29,7 +29,7 @@ pub(super) struct Duty {
 
 impl Duty {
     /// Turns the pumps down to their duty.
-    pub(super) fn of<W: Workings>(
+    pub(super) fn compute<W: Workings>(
         survey: &Survey,
         source: &Source,
         pipework: &Pipework,

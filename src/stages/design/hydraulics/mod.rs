@@ -90,7 +90,7 @@ pub fn compute<W: Workings>(
     let arrangement = arrangement::arrange(survey, emitters, source, (pipework, taken), w).map_err(of_plant())?;
     let Delivered { each_w, unmet: too_little, warnings: maybe_too_little } =
         hidden_heat::delivered(asked, emitters, pipework, &arrangement).map_err(DesignError::at("/pipework"))?;
-    let duty = Duty::of(survey, source, pipework, &arrangement, w).map_err(of_plant())?;
+    let duty = Duty::compute(survey, source, pipework, &arrangement, w).map_err(of_plant())?;
     let heating = duty::heating_unmet(survey, pipework, &arrangement, &duty).map_err(of_plant())?;
     let cooling = cooled.map(|flow| Cooling { pump_kpa: cooling_pump_kpa(survey, &arrangement, &flow), flow });
     let unmet_cooling = match &cooling {

@@ -2,8 +2,8 @@
 
 use super::hidden::Hidden;
 use super::hot_water::HotWater;
-use super::hot_water::Making;
-use super::judge::Told;
+use super::hot_water::HotWaterFlow;
+use super::judge::Findings;
 use super::options::{self, Candidate, Duty, Limit};
 use super::section::{Section, Warmth};
 use super::sizing::{self, Sizes, Tree};
@@ -29,23 +29,24 @@ pub(super) struct Basis<'b> {
     /// Flow of the primary (kg/s): that of the system, or the least of the heat source behind a separation.
     unit_kg_s: f64,
     needed: List<Run, bool>,
-    pub making: Option<Making<'b>>,
+    pub hot_water: Option<HotWaterFlow<'b>>,
     /// Candidates of the primary, where there is one, and of every run.
     candidates: Vec<List<Candidate>>,
     pub hidden: Vec<Hidden>,
 }
 
 impl<'b> Basis<'b> {
-    pub(super) fn of(
+    pub(super) fn new(
         (survey, budget): (&'b Survey, &'b Budget),
         emitters: &'b Emitters,
         source: &Source,
         (flows_kg_s, unit_kg_s): (List<Run, f64>, f64),
     ) -> Result<Self, DesignError> {
         let needed = flows::needed(survey, emitters);
-        let making = Making::of(survey, source).map_err(DesignError::at("/pipework/hot_water_circuit"))?;
+        let hot_water =
+            HotWaterFlow::from_survey(survey, source).map_err(DesignError::at("/pipework/hot_water_circuit"))?;
         let (candidates, hidden) = (Vec::new(), Vec::new());
-        let mut basis = Self { survey, budget, emitters, flows_kg_s, unit_kg_s, needed, making, candidates, hidden };
+        let mut basis = Self { survey, budget, emitters, flows_kg_s, unit_kg_s, needed, hot_water, candidates, hidden };
         if let Some(primary) = &survey.pipes.primary {
             let candidates = basis.primary(&primary.run).map_err(DesignError::at("/pipework/primary"))?;
             basis.candidates.push(candidates);
@@ -77,7 +78,7 @@ impl<'b> Basis<'b> {
             return Ok(List::default());
         }
         let duty = self.duty(self.flows_kg_s[index]);
-        let hidden = Hidden::of((self.survey, self.budget), index, duty.flow_kg_s, duty.liquid)?;
+        let hidden = Hidden::from_readings((self.survey, self.budget), index, duty.flow_kg_s, duty.liquid)?;
         let keep = run.laid.as_ref().map(|laid| laid.keep);
         let lies = match hidden.as_ref().filter(|_| keep != Some(Keep::Never)) {
             Some(hidden) => hidden.candidate(self.survey, run, duty)?,
@@ -91,11 +92,11 @@ impl<'b> Basis<'b> {
     fn primary(&self, run: &Run) -> Result<List<Candidate>, MethodError> {
         let hottest_c = self.emitters.flow_c.max(self.survey.plant.hot_water.flow_c);
         let mut found = options::candidates(self.survey, run, Duty { hottest_c, ..self.duty(self.unit_kg_s) })?;
-        let Some(making) = &self.making else { return Ok(found) };
-        for (candidate, while_making) in found.iter_mut().zip(&making.primary) {
-            let (_, is_served) = making.behind(while_making.drop_pa);
-            let making = while_making.broken.map(|limit| Limit { is_making: true, ..limit });
-            candidate.broken = Limit::graver(candidate.broken, making);
+        let Some(hot_water) = &self.hot_water else { return Ok(found) };
+        for (candidate, while_making) in found.iter_mut().zip(&hot_water.primary) {
+            let (_, is_served) = hot_water.tube_behind_primary(while_making.drop_pa);
+            let broken = while_making.broken.map(|limit| Limit { is_making: true, ..limit });
+            candidate.broken = Limit::graver(candidate.broken, broken);
             candidate.broken = Limit::graver(candidate.broken, (!is_served).then_some(Limit::HEAD));
         }
         Ok(found)
@@ -103,9 +104,12 @@ impl<'b> Basis<'b> {
 
     /// What the hot-water circuit costs behind each tube of the primary, or by itself where no primary is told.
     fn besides(&self) -> Vec<f64> {
-        let Some(making) = &self.making else { return Vec::new() };
-        let each = making.primary.iter().map(|candidate| making.cost(making.behind(candidate.drop_pa).0));
-        if self.ahead() > 0 { each.collect() } else { vec![making.cost(making.behind(0.0).0)] }
+        let Some(hot_water) = &self.hot_water else { return Vec::new() };
+        let each = hot_water
+            .primary
+            .iter()
+            .map(|candidate| hot_water.cost(hot_water.tube_behind_primary(candidate.drop_pa).0));
+        if self.ahead() > 0 { each.collect() } else { vec![hot_water.cost(hot_water.tube_behind_primary(0.0).0)] }
     }
 
     /// Greatest drop of what each run serves (Pa).
@@ -121,7 +125,7 @@ impl<'b> Basis<'b> {
     }
 
     /// The choice of all tubes where the heat source's own pump carries them all.
-    pub(super) fn together(&self, own: &OwnPump) -> Result<Sizes, MethodError> {
+    pub(super) fn in_one_circuit(&self, own: &OwnPump) -> Result<Sizes, MethodError> {
         let (ahead, besides) = (self.ahead(), self.besides());
         let behind_primary = (ahead > 0).then_some(0);
         let runs = self.survey.pipes.runs.iter();
@@ -130,11 +134,11 @@ impl<'b> Basis<'b> {
         let end_pa = std::iter::repeat_n(0.0, ahead).chain(self.ends_pa()?).collect();
         let tree = Tree { from, candidates: &self.candidates, besides: if ahead > 0 { &besides } else { &[] }, end_pa };
         let sizes = sizing::sizes((self.survey, self.budget), &tree, own.left_pa(), own.flow_l_h)?;
-        Ok(if ahead > 0 { sizes } else { sizes.dearer(besides.first().copied().unwrap_or(0.0)) })
+        Ok(if ahead > 0 { sizes } else { sizes.with_fixed_cost(besides.first().copied().unwrap_or(0.0)) })
     }
 
     /// The choice where a separation parts the two: the primary for the heat source's own pump, the runs for another.
-    pub(super) fn apart(&self, own: &OwnPump, system_l_h: f64) -> Result<Sizes, MethodError> {
+    pub(super) fn behind_separation(&self, own: &OwnPump, system_l_h: f64) -> Result<Sizes, MethodError> {
         let (ahead, besides) = (self.ahead(), self.besides());
         let from = self.survey.pipes.runs.iter().map(|run| run.from.map(Index::number)).collect();
         let tree = Tree { from, candidates: &self.candidates[ahead..], besides: &[], end_pa: self.ends_pa()? };
@@ -143,22 +147,22 @@ impl<'b> Basis<'b> {
         let runs = sizing::sizes((self.survey, self.budget), &tree, most_pa, system_l_h)?;
         if ahead == 0 {
             let before_costs = self.survey.pipes.sizing.head_costs(own.flow_l_h);
-            let runs = runs.dearer(besides.first().copied().unwrap_or(0.0));
+            let runs = runs.with_fixed_cost(besides.first().copied().unwrap_or(0.0));
             return Ok(Sizes { before_costs, ..runs });
         }
         let primary =
             Tree { from: vec![None], candidates: &self.candidates[..1], besides: &besides, end_pa: vec![0.0] };
-        Ok(runs.behind(&sizing::sizes((self.survey, self.budget), &primary, own.left_pa(), own.flow_l_h)?))
+        Ok(runs.with_primary(&sizing::sizes((self.survey, self.budget), &primary, own.left_pa(), own.flow_l_h)?))
     }
 
     /// Lays the tubes that were chosen.
     pub(super) fn lay<W: Workings>(&self, sizes: &Sizes, w: &mut W) -> Result<Laid, DesignError> {
-        let picks = &sizes.held(self.survey.pipes.sizing.rule).picks;
-        let mut told = Told::default();
-        let primary = self.lay_primary(picks, &mut told, w)?;
-        let sections = self.lay_runs(picks, &mut told, w)?;
-        let hot_water = self.lay_hot_water(picks.first().copied().unwrap_or(Index::new(0)), &mut told, w)?;
-        let Told { unmet, warnings } = told;
+        let picks = &sizes.chosen(self.survey.pipes.sizing.rule).picks;
+        let mut findings = Findings::default();
+        let primary = self.lay_primary(picks, &mut findings, w)?;
+        let sections = self.lay_runs(picks, &mut findings, w)?;
+        let hot_water = self.lay_hot_water(picks.first().copied().unwrap_or(Index::new(0)), &mut findings, w)?;
+        let Findings { unmet, warnings } = findings;
         Ok(Laid { primary, sections, hot_water, unmet, warnings })
     }
 
@@ -170,7 +174,7 @@ impl<'b> Basis<'b> {
     fn lay_primary(
         &self,
         picks: &[Index<Candidate>],
-        told: &mut Told,
+        findings: &mut Findings,
         w: &mut impl Workings,
     ) -> Result<Option<Section>, DesignError> {
         let survey = self.survey;
@@ -178,8 +182,8 @@ impl<'b> Basis<'b> {
         let mut w = w.at(|| "/pipework/primary/pressure_drop_pa".to_owned());
         let warmth = Warmth { duty: self.duty(self.unit_kg_s), legs_c: self.legs_c() };
         let chosen = (&self.candidates[0], picks[0]);
-        let verdict = told.judge(survey, (&primary.run, Pipe::Primary), chosen);
-        let section = Section::of(survey, &primary.run, chosen, (warmth, verdict), &mut w);
+        let verdict = findings.judge(survey, (&primary.run, Pipe::Primary), chosen);
+        let section = Section::with_tube(survey, &primary.run, chosen, (warmth, verdict), &mut w);
         let section = section.map_err(DesignError::at("/pipework/primary"))?;
         let hoses_l = match (primary.hoses, section.tube) {
             (Some(hoses), Some(tube)) => content_l(survey.offer.tubes[tube].bore_m, 2.0 * hoses.length_m),
@@ -191,7 +195,7 @@ impl<'b> Basis<'b> {
     fn lay_runs(
         &self,
         picks: &[Index<Candidate>],
-        told: &mut Told,
+        findings: &mut Findings,
         w: &mut impl Workings,
     ) -> Result<List<Run, Section>, DesignError> {
         let (survey, ahead) = (self.survey, self.ahead());
@@ -208,14 +212,14 @@ impl<'b> Basis<'b> {
             let chosen = (&self.candidates[place], picks[place]);
             let hidden = self.hidden.iter().find(|hidden| hidden.run == index);
             let is_hidden = chosen.0.get(chosen.1).is_some_and(|candidate| candidate.tube.is_none());
-            let verdict = told.judge(survey, (run, Pipe::Run(index)), chosen);
+            let verdict = findings.judge(survey, (run, Pipe::Run(index)), chosen);
             let section = match hidden.filter(|_| is_hidden) {
                 Some(hidden) => Section::hidden(survey, run, hidden, (warmth, verdict)),
-                None => Section::of(survey, run, chosen, (warmth, verdict), &mut w),
+                None => Section::with_tube(survey, run, chosen, (warmth, verdict), &mut w),
             };
             sections.push(section.map_err(DesignError::at(run.at.clone()))?);
             if run.serves.is_empty() && !runs.iter().any(|other| other.from == Some(index)) {
-                told.warnings.push(Warning::DeadEnd(index));
+                findings.warnings.push(Warning::DeadEnd(index));
             }
         }
         Ok(sections)
@@ -224,16 +228,16 @@ impl<'b> Basis<'b> {
     fn lay_hot_water(
         &self,
         pick: Index<Candidate>,
-        told: &mut Told,
+        findings: &mut Findings,
         w: &mut impl Workings,
     ) -> Result<Option<HotWater>, DesignError> {
-        let (survey, Some(making)) = (self.survey, &self.making) else { return Ok(None) };
-        let primary_pa = making.primary.get(pick).map_or(0.0, |candidate| candidate.drop_pa);
+        let (survey, Some(hot_water)) = (self.survey, &self.hot_water) else { return Ok(None) };
+        let primary_pa = hot_water.primary.get(pick).map_or(0.0, |candidate| candidate.drop_pa);
         let mut w = w.at(|| "/pipework/hot_water_circuit/section/pressure_drop_pa".to_owned());
-        let (candidates, tube) = making.served(primary_pa);
+        let (candidates, tube) = hot_water.served(primary_pa);
         let chosen = (&candidates, tube);
-        let verdict = told.judge(survey, (&making.circuit.run, Pipe::HotWater), chosen);
-        let hot_water = making.finish(survey, primary_pa, (chosen, verdict), &mut w);
+        let verdict = findings.judge(survey, (&hot_water.circuit.run, Pipe::HotWater), chosen);
+        let hot_water = hot_water.finish(survey, primary_pa, (chosen, verdict), &mut w);
         hot_water.map(Some).map_err(DesignError::at("/pipework/hot_water_circuit"))
     }
 }

@@ -33,7 +33,7 @@ fn bores(survey: &Survey) -> Vec<Index<Tube>> {
 
 impl Hidden {
     /// What the readings of a run say, carried to a flow; nothing for a run without readings.
-    pub(super) fn of(
+    pub(super) fn from_readings(
         (survey, budget): (&Survey, &Budget),
         index: Index<Run>,
         flow_kg_s: f64,

@@ -40,7 +40,7 @@ impl HotWater {
 
 /// What flows while hot water is made.
 #[derive(Debug, Clone)]
-pub(super) struct Making<'s> {
+pub(super) struct HotWaterFlow<'s> {
     pub circuit: &'s HotWaterRun,
     pub flow_kg_s: f64,
     pub liquid: Liquid,
@@ -57,10 +57,10 @@ pub(super) struct Making<'s> {
     pub primary: List<Candidate>,
 }
 
-impl<'s> Making<'s> {
+impl<'s> HotWaterFlow<'s> {
     /// Flow and fluid by the heat source's output for hot water; nothing where the job tells no such circuit, or no heat
     /// source is chosen.
-    pub(super) fn of(survey: &'s Survey, source: &Source) -> Result<Option<Self>, MethodError> {
+    pub(super) fn from_survey(survey: &'s Survey, source: &Source) -> Result<Option<Self>, MethodError> {
         let (Some(circuit), Some(candidate)) = (&survey.pipes.hot_water, source.candidate()) else { return Ok(None) };
         let flow_c = survey.plant.hot_water.flow_c;
         let drop_k = circuit.drop_k.unwrap_or(survey.heating.drop_k);
@@ -102,7 +102,7 @@ impl<'s> Making<'s> {
 
     /// The cheapest tube that the pump can serve behind so much of a primary (Pa), and whether it can serve any; of those
     /// that cost the same the easiest.
-    pub(super) fn behind(&self, primary_pa: f64) -> (Index<Candidate>, bool) {
+    pub(super) fn tube_behind_primary(&self, primary_pa: f64) -> (Index<Candidate>, bool) {
         let left_pa = self.left_pa(primary_pa);
         let sound = |index: &Index<Candidate>| self.candidates[*index].broken.is_none_or(Limit::is_slow);
         let gentle = |index: &Index<Candidate>| self.candidates[*index].friction.gradient_pa_m <= self.steepest_pa_m;
@@ -131,7 +131,7 @@ impl<'s> Making<'s> {
             let broken = candidate.broken.or((candidate.drop_pa > left_pa).then_some(too_much));
             Candidate { broken, ..*candidate }
         });
-        (limited.collect(), self.behind(primary_pa).0)
+        (limited.collect(), self.tube_behind_primary(primary_pa).0)
     }
 
     /// What a tube of this circuit costs.
@@ -148,15 +148,16 @@ impl<'s> Making<'s> {
         w: &mut impl Workings,
     ) -> Result<HotWater, MethodError> {
         let warmth = Warmth { duty: self.duty(), legs_c: [self.flow_c, self.return_c] };
-        let section = Section::of(survey, &self.circuit.run, chosen, (warmth, verdict), w)?;
+        let section = Section::with_tube(survey, &self.circuit.run, chosen, (warmth, verdict), w)?;
         let (liquid, plant_pa, coil_pa, own_kpa) = (self.liquid, self.plant_pa, self.coil_pa, self.own_kpa);
         Ok(HotWater { section, liquid, primary_pa, plant_pa, coil_pa, own_kpa })
     }
 
     /// The tube of this circuit behind each tube of the primary, or the one where no primary is told.
     pub(super) fn tubes(&self) -> List<Candidate, Option<Index<Tube>>> {
-        let tube =
-            |primary_pa: f64| self.candidates.get(self.behind(primary_pa).0).and_then(|candidate| candidate.tube);
+        let tube = |primary_pa: f64| {
+            self.candidates.get(self.tube_behind_primary(primary_pa).0).and_then(|candidate| candidate.tube)
+        };
         if self.primary.is_empty() {
             return vec![tube(0.0)].into();
         }

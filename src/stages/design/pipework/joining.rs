@@ -61,7 +61,7 @@ pub(super) struct Flows {
 }
 
 impl Flows {
-    pub(super) fn of(survey: &Survey, emitters: &Emitters, source: &Source, system_l_h: f64) -> Self {
+    pub(super) fn new(survey: &Survey, emitters: &Emitters, source: &Source, system_l_h: f64) -> Self {
         let least_l_h = source.chosen.and_then(|chosen| survey.offer.heat_sources[chosen].minimum_flow_l_h);
         Self { system_l_h, open_l_h: open_flow(survey, emitters), least_l_h }
     }
@@ -88,17 +88,17 @@ impl Joining {
         let Flows { system_l_h, open_l_h, least_l_h } = flows;
         let joined = Self { own, system_l_h, open_l_h, least_l_h, parted_by: None, least_would_do_kpa: None };
         if let Some(by_flow) = flows.parting() {
-            return Ok((Self { parted_by: Some(by_flow), ..joined }, basis.apart(&own, system_l_h)?));
+            return Ok((Self { parted_by: Some(by_flow), ..joined }, basis.behind_separation(&own, system_l_h)?));
         }
-        let together = basis.together(&own)?;
-        let takes_kpa = |rule: Rule| kpa(together.held(rule).head_pa + own.plant_pa);
+        let together = basis.in_one_circuit(&own)?;
+        let takes_kpa = |rule: Rule| kpa(together.chosen(rule).head_pa + own.plant_pa);
         let takes = takes_kpa(basis.survey.pipes.sizing.rule);
         let Some(own_kpa) = own.head_kpa.filter(|own_kpa| system_l_h > 0.0 && *own_kpa < takes) else {
             return Ok((joined, together));
         };
         let least_would_do_kpa = Some(takes_kpa(Rule::LeastCost)).filter(|least_kpa| *least_kpa <= own_kpa);
         let parted_by = Some(Parting::Head { own_kpa, takes_kpa: takes });
-        let apart = basis.apart(&own, system_l_h)?;
+        let apart = basis.behind_separation(&own, system_l_h)?;
         let is_beyond_pump = apart.is_beyond_pump || together.is_beyond_pump;
         Ok((Self { parted_by, least_would_do_kpa, ..joined }, Sizes { is_beyond_pump, ..apart }))
     }

@@ -9,12 +9,12 @@ use crate::survey::{Rule, Run, Survey};
 
 /// What is said of the pipes as they are laid, one after the other.
 #[derive(Default)]
-pub(super) struct Told {
+pub(super) struct Findings {
     pub unmet: Vec<Unmet>,
     pub warnings: Vec<Warning>,
 }
 
-impl Told {
+impl Findings {
     /// What became of the tube that lies there; what breaks its limits is told.
     pub(super) fn judge(
         &mut self,

@@ -66,7 +66,7 @@ use crate::sources::{JOISTS, TRADE_PRACTICE};
 use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};
 use basis::{Basis, Laid};
-use hot_water::Making;
+use hot_water::HotWaterFlow;
 use joining::Flows;
 
 /// Result of the stage.
@@ -149,10 +149,10 @@ pub fn compute<W: Workings>(
     }
     let density_kg_m3 = emitters.water.density_kg_m3;
     let flows_kg_s = flows(survey, |end| end_flow(survey, emitters, end));
-    let flows = Flows::of(survey, emitters, source, flow_l_h(whole(survey, &flows_kg_s), density_kg_m3));
+    let flows = Flows::new(survey, emitters, source, flow_l_h(whole(survey, &flows_kg_s), density_kg_m3));
     let own_l_h = flows.unit_l_h();
-    let basis = Basis::of((survey, budget), emitters, source, (flows_kg_s, flow_kg_s(own_l_h, density_kg_m3)))?;
-    let own = OwnPump::of(survey, source, At { flow_l_h: own_l_h, density_kg_m3 }, w)?;
+    let basis = Basis::new((survey, budget), emitters, source, (flows_kg_s, flow_kg_s(own_l_h, density_kg_m3)))?;
+    let own = OwnPump::compute(survey, source, At { flow_l_h: own_l_h, density_kg_m3 }, w)?;
     let (joining, sizes) = Joining::choose(&basis, own, flows).map_err(at())?;
     let Laid { primary, sections, hot_water, unmet, warnings } = basis.lay(&sizes, w)?;
     let before_pa = circuits::before_pa(&joining, primary.as_ref());
@@ -162,7 +162,7 @@ pub fn compute<W: Workings>(
         index_circuit: circuits::index(&circuits),
         cuttings: coils::cut(survey, &loops, budget).map_err(at())?,
         tubes: basis.tubes(),
-        hot_water_tubes: basis.making.as_ref().map(Making::tubes).unwrap_or_default(),
+        hot_water_tubes: basis.hot_water.as_ref().map(HotWaterFlow::tubes).unwrap_or_default(),
         hidden: basis.hidden,
         sections,
         primary,

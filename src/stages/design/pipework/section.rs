@@ -99,12 +99,13 @@ impl Section {
         let lagging = if run.lagging == Lagging::ByPlace { Lagging::Bare } else { run.lagging };
         let run = &Run { lagging, ..run.clone() };
         let best = options::candidate(survey, run, (tube, true), warmth.duty)?;
-        let section = Self::of(survey, run, (&List::from(vec![best]), Index::new(0)), (warmth, verdict), &mut Off)?;
+        let section =
+            Self::with_tube(survey, run, (&List::from(vec![best]), Index::new(0)), (warmth, verdict), &mut Off)?;
         Ok(Self { tube: None, zeta: 0.0, drop_pa, narrower: None, ..section })
     }
 
     /// A run with the tube that was chosen for it, computed once more for its workings.
-    pub(super) fn of<W: Workings>(
+    pub(super) fn with_tube<W: Workings>(
         survey: &Survey,
         run: &Run,
         (candidates, pick): (&List<Candidate>, Index<Candidate>),

@@ -97,13 +97,13 @@ pub(super) fn sizes(
 
 impl Sizes {
     /// The same with the primary, which another pump carries, before all runs: its least and its handbook choice.
-    pub(super) fn behind(mut self, primary: &Self) -> Self {
+    pub(super) fn with_primary(mut self, primary: &Self) -> Self {
         let with = |sized: &mut Sized, own: &Sized| {
             sized.picks.splice(0..0, own.picks.iter().copied());
             sized.cost += own.cost;
             sized.before_pa = own.head_pa;
         };
-        let least = primary.held(Rule::LeastCost);
+        let least = primary.chosen(Rule::LeastCost);
         self.front.iter_mut().for_each(|sized| with(sized, least));
         with(&mut self.gradient, &primary.gradient);
         self.is_beyond_pump |= primary.is_beyond_pump;
@@ -112,15 +112,15 @@ impl Sizes {
     }
 
     /// The same with what costs as much whatever is chosen.
-    pub(super) fn dearer(mut self, cost: f64) -> Self {
+    pub(super) fn with_fixed_cost(mut self, cost: f64) -> Self {
         self.front.iter_mut().for_each(|sized| sized.cost += cost);
         self.gradient.cost += cost;
         self
     }
 
-    /// The sizing that holds.
+    /// The sizing that a rule chooses.
     #[must_use]
-    pub fn held(&self, rule: Rule) -> &Sized {
+    pub fn chosen(&self, rule: Rule) -> &Sized {
         match (rule, self.least) {
             (Rule::LeastCost, Some(least)) => &self.front[least],
             (Rule::LeastCost, None) | (Rule::Gradient, _) => &self.gradient,

@@ -1,8 +1,8 @@
 //! Quantities from the design, product by product, each with where it comes from.
 
 mod floors;
-mod hung;
 mod pipes;
+mod radiators;
 
 use super::{Design, EstimateError};
 use crate::catalogue::products::Product;
@@ -70,7 +70,7 @@ fn packs(quantity: f64, pack: f64) -> f64 {
 /// Takes a design off.
 pub(super) fn take_off(design: Design<'_>) -> Result<TakeOff, EstimateError> {
     let mut taken = TakeOff::default();
-    taken.hung(design);
+    taken.radiators(design);
     taken.floors(design);
     taken.runs(design);
     taken.plant(design)?;

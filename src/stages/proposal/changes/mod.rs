@@ -156,8 +156,12 @@ fn cheapest(asked: Asked<'_>, before: &Emitters, holder: At) -> Result<Option<(S
     let mut best: Option<(Step, Emitters, Money)> = None;
     for step in Change::all(survey, holder) {
         let then = step.1.made(survey, step.0);
-        let Some(found) =
-            possible(emitters::redone(asked.of(&then), &heat_loss::compute(&then, &mut Off)?, before, holder.room))?
+        let Some(found) = possible(emitters::redone(
+            asked.with_survey(&then),
+            &heat_loss::compute(&then, &mut Off)?,
+            before,
+            holder.room,
+        ))?
         else {
             continue;
         };
@@ -195,13 +199,15 @@ impl Look<'_> {
     fn followed(&self, holder: At, first: Step) -> Result<Followed, ProposalError> {
         let (mut steps, mut helped) = (vec![first], vec![holder]);
         let mut changed = Box::new(first.1.made(self.asked.survey, first.0));
-        let Some(mut found) = at(self.asked.of(&changed), self.wanted_c())? else { return Ok(Followed::Short(None)) };
+        let Some(mut found) = at(self.asked.with_survey(&changed), self.wanted_c())? else {
+            return Ok(Followed::Short(None));
+        };
         while let Some(worst) = emitters::furthest(&found.unmet) {
             let short = Ok(Followed::Short(self.of_the_job(worst)));
             let Some(next) = worst.place.emitter().filter(|next| self.stands(*next) && !helped.contains(next)) else {
                 return short;
             };
-            let Some((step, then)) = cheapest(self.asked.of(&changed), &found, next)? else { return short };
+            let Some((step, then)) = cheapest(self.asked.with_survey(&changed), &found, next)? else { return short };
             *changed = step.1.made(&changed, step.0);
             found = then;
             steps.push(step);
@@ -209,7 +215,7 @@ impl Look<'_> {
         }
         let steps = self.needful(steps)?;
         *changed = made(self.asked.survey, &steps);
-        let unmet = at(self.asked.of(&changed), self.wanted_c())?.map(|found| found.unmet);
+        let unmet = at(self.asked.with_survey(&changed), self.wanted_c())?.map(|found| found.unmet);
         match unmet.as_deref().map(emitters::furthest) {
             Some(None) => Ok(Followed::Enough(steps, changed)),
             Some(Some(worst)) => Ok(Followed::Short(self.of_the_job(worst))),
@@ -225,8 +231,11 @@ impl Look<'_> {
             let mut others = steps.clone();
             others.remove(index);
             let is_alone = others.iter().all(|(other, _)| other.room != room);
-            let found =
-                if is_alone { None } else { at(self.asked.of(&made(self.asked.survey, &others)), self.wanted_c())? };
+            let found = if is_alone {
+                None
+            } else {
+                at(self.asked.with_survey(&made(self.asked.survey, &others)), self.wanted_c())?
+            };
             if found.is_some_and(|found| found.unmet.is_empty()) {
                 steps = others;
             } else {
@@ -239,8 +248,12 @@ impl Look<'_> {
     /// Changes with what they bring.
     fn told(&self, steps: &[Step], changed: &Survey, before: Money) -> Result<NextChange, ProposalError> {
         let survey = self.asked.survey;
-        let sought =
-            emitters::lowest(self.asked.of(changed), &heat_loss::compute(changed, &mut Off)?, self.bounds, &mut Off)?;
+        let sought = emitters::lowest(
+            self.asked.with_survey(changed),
+            &heat_loss::compute(changed, &mut Off)?,
+            self.bounds,
+            &mut Off,
+        )?;
         let Sought { lowest: then, found, .. } = sought;
         let rows = steps.iter().map(|&step| words::step(survey, step, &found));
         Ok(NextChange {

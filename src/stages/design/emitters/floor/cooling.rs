@@ -1,7 +1,7 @@
 //! What a floor takes from its room in summer.
 
 use super::Look;
-use super::laid::{self, Way, slope};
+use super::characteristic::{self, Way, slope};
 use super::sections;
 use super::zone::Plan;
 use crate::list::Index;
@@ -36,9 +36,9 @@ impl Look<'_> {
     fn cooled_section(&self, way: Way) -> Result<Option<Response>, MethodError> {
         let FloorSystem::InScreed(under_m) = self.floor.system else { return Ok(None) };
         let surface_w_m2k = iso_11855_2::Surface::FloorCooling.coefficient_w_m2k();
-        let section = Section { surface_w_m2k, ..laid::section(self.floor, self.site, way, under_m) };
+        let section = Section { surface_w_m2k, ..characteristic::section(self.floor, self.site, way, under_m) };
         let bare_m2k_w = section.pipe.resistance_m2k_w(f64::INFINITY);
-        Ok(Some(sections::solved(&section, self.common.budget)?.response.behind(bare_m2k_w)))
+        Ok(Some(sections::solved(&section, self.common.budget)?.response.behind_pipe(bare_m2k_w)))
     }
 }
 

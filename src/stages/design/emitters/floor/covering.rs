@@ -1,7 +1,7 @@
 //! What may come to lie on a floor: the greatest covering under which it carries its room.
 
 use super::Look;
-use super::laid::Way;
+use super::characteristic::Way;
 use super::zone::Plan;
 use crate::methods::en_1264_2::COVERING;
 use crate::methods::{MethodError, root};
@@ -39,7 +39,7 @@ impl Look<'_> {
             return Ok(None);
         }
         let flow_c = self.common.flow_c;
-        let short = |covering_m2k_w: f64| self.short(&under(plans, covering_m2k_w, limit_c), flow_c, load_w);
+        let short = |covering_m2k_w: f64| self.shortfall(&under(plans, covering_m2k_w, limit_c), flow_c, load_w);
         let most = self.most_covering_m2k_w();
         if short(most)? <= 0.0 {
             return Ok(Some(Greatest { covering_m2k_w: most, tables_end: true }));
@@ -77,7 +77,7 @@ impl Look<'_> {
             Plan { way: Way { covering_m2k_w, surface_limit_c, ..plan.way }, ..*plan }
         };
         let plans: Vec<Plan> = plans.iter().map(held).collect();
-        Ok(Some(self.see(&plans, self.common.flow_c, 0.0)?.capacity_w))
+        Ok(Some(self.performance(&plans, self.common.flow_c, 0.0)?.capacity_w))
     }
 }
 

@@ -1,6 +1,6 @@
 //! The loops of a zone: how many, how long, what they cost in pressure and what they give on their way.
 
-use super::laid::{Laid, Way, slope};
+use super::characteristic::{Characteristic, Way, slope};
 use super::site::Site;
 use crate::design::emitters::Common;
 use crate::design::units::flow_l_h;
@@ -43,7 +43,7 @@ pub(super) fn lines(
     common: &Common<'_>,
     floor: &HeatedFloor,
     site: &Site,
-    laid: &Laid,
+    characteristic: &Characteristic,
     (way, loops): (Way, f64),
 ) -> Result<Vec<Line>, MethodError> {
     if floor.laying.passes.is_empty() {
@@ -55,13 +55,13 @@ pub(super) fn lines(
             (spacing_m, slope(floor, Way { spacing_m, ..way }, &mut Off)?)
         }
         FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => {
-            (way.spacing_m, laid.kh_w_m2k)
+            (way.spacing_m, characteristic.kh_w_m2k)
         }
     };
     let each = floor.laying.passes.iter().map(|&(room, length_m)| {
         let room_c = common.survey.rooms[room].inside_c;
         let strip_m2 = floor_loops::strip(length_m, apart_m, loops, &mut Off);
-        Line::along(room_c, strip_m2, kh_w_m2k, laid.upward_m2k_w, &site.below)
+        Line::along(room_c, strip_m2, kh_w_m2k, characteristic.upward_m2k_w, &site.below)
     });
     Ok(each.collect())
 }

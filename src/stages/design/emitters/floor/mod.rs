@@ -1,12 +1,12 @@
 //! One heated floor: the widest spacing that carries its share within the limits, and how it runs.
 
 mod answer;
+mod characteristic;
 mod cooling;
 mod covering;
-mod laid;
 mod loops;
+mod performance;
 mod sections;
-mod sight;
 mod site;
 mod zone;
 
@@ -15,7 +15,7 @@ pub use cooling::FloorCooling;
 pub(in crate::design) use loops::loop_drop;
 pub use zone::{ByConduction, Zone};
 
-use self::sight::Sight;
+use self::performance::Performance;
 use self::site::Site;
 use self::zone::Plan;
 use super::{Common, Emitter, Kind, Tells};
@@ -112,12 +112,12 @@ pub(super) fn design<W: Workings>(
     floor: &HeatedFloor,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
-    let site = Site::of(common, room, &mut w.within("downward_w"))?;
+    let site = Site::of_room(common, room, &mut w.within("downward_w"))?;
     // the friction of its loops goes by the viscosity of the water
     let [_, viscosity, _] = common.survey.heating.fluid.sources();
     w.cite(viscosity);
     let look = Look { common, floor, site: &site };
-    let mut best: Option<(Vec<Plan>, Sight)> = None;
+    let mut best: Option<(Vec<Plan>, Performance)> = None;
     let (mut passed_over, mut refused) = (Vec::new(), None);
     for &spacing_m in &floor.spacings_m {
         let found = match look.lay(spacing_m, load_w) {
@@ -139,9 +139,9 @@ pub(super) fn design<W: Workings>(
         }
     }
     let none = MethodError::Impossible { reason: "a heated floor needs a spacing" };
-    let (plans, sight) = best.ok_or(refused.unwrap_or(none))?;
-    let zones = look.run(plans, sight.part(load_w), w)?;
-    emitter(look, room, load_w, (zones, sight.capacity_w, passed_over), w)
+    let (plans, performance) = best.ok_or(refused.unwrap_or(none))?;
+    let zones = look.run(plans, performance.part(load_w), w)?;
+    emitter(look, room, load_w, (zones, performance.capacity_w, passed_over), w)
 }
 
 /// The floor with everything that is told of it.

@@ -25,7 +25,7 @@ pub(super) struct Site {
 
 impl Site {
     /// Looks under a room.
-    pub(super) fn of<W: Workings>(common: &Common<'_>, room: Index<Room>, w: &mut W) -> Result<Self, MethodError> {
+    pub(super) fn of_room<W: Workings>(common: &Common<'_>, room: Index<Room>, w: &mut W) -> Result<Self, MethodError> {
         let survey = common.survey;
         let room_c = survey.rooms[room].inside_c;
         let mut below = Vec::with_capacity(survey.rooms[room].undersides.len());

@@ -1,7 +1,7 @@
 //! One zone of a floor, at what it can give and at its duty.
 
 use super::Look;
-use super::laid::{Laid, Way, pipe};
+use super::characteristic::{Characteristic, Way, pipe};
 use super::loops::{bore, lines, loop_drop};
 use crate::job::heated_floors::DropRule;
 use crate::methods::floor_circuit::{Circuit, Law, Line, Rule, State};
@@ -88,24 +88,35 @@ impl Look<'_> {
         Ok(Plan { edge, area_m2, way, loops })
     }
 
-    pub(super) fn laid<W: Workings>(&self, way: Way, w: &mut W) -> Result<Laid, MethodError> {
+    pub(super) fn characteristic<W: Workings>(&self, way: Way, w: &mut W) -> Result<Characteristic, MethodError> {
         let by_conduction = self.floor.goes_by_conduction();
-        Laid::of(self.floor, self.site, way, (by_conduction, self.common.budget), w)
+        Characteristic::compute(self.floor, self.site, way, (by_conduction, self.common.budget), w)
     }
 
     /// What a zone can give at a flow temperature and the nominal drop, within its limits (W/m²).
-    pub(super) fn capacity(&self, plan: &Plan, laid: &Laid, flow_c: f64) -> Result<f64, MethodError> {
-        let lines = lines(self.common, self.floor, self.site, laid, (plan.way, f64::from(plan.loops.count)))?;
-        let laws = laid.laws(self.floor, self.site);
+    pub(super) fn capacity(
+        &self,
+        plan: &Plan,
+        characteristic: &Characteristic,
+        flow_c: f64,
+    ) -> Result<f64, MethodError> {
+        let lines = lines(self.common, self.floor, self.site, characteristic, (plan.way, f64::from(plan.loops.count)))?;
+        let laws = characteristic.laws(self.floor, self.site);
         let free = self.circuit(plan, flow_c, &laws, &lines)?.capacity(self.common.survey.heating.drop_k, &mut Off)?;
-        Ok(free.output_w_m2.min(laid.limit_w_m2))
+        Ok(free.output_w_m2.min(characteristic.limit_w_m2))
     }
 
     /// Pressure drop of one loop of a zone that gives so much (Pa, W/m²).
-    pub(super) fn drop(&self, plan: &Plan, laid: &Laid, flow_c: f64, output_w_m2: f64) -> Result<f64, MethodError> {
+    pub(super) fn drop(
+        &self,
+        plan: &Plan,
+        characteristic: &Characteristic,
+        flow_c: f64,
+        output_w_m2: f64,
+    ) -> Result<f64, MethodError> {
         let loops = f64::from(plan.loops.count);
-        let lines = lines(self.common, self.floor, self.site, laid, (plan.way, loops))?;
-        let laws = laid.laws(self.floor, self.site);
+        let lines = lines(self.common, self.floor, self.site, characteristic, (plan.way, loops))?;
+        let laws = characteristic.laws(self.floor, self.site);
         let circuit = self.circuit(plan, flow_c, &laws, &lines)?;
         let whole_kg_s = circuit.duty(output_w_m2, &mut Off)?.mass_flow_kg_s;
         let each_kg_s = floor_loops::flow_of_each(whole_kg_s, loops, &mut Off);
@@ -140,7 +151,7 @@ impl Look<'_> {
     /// A zone at a part of what it can give.
     pub(super) fn zone<W: Workings>(&self, plan: Plan, part: f64, w: &mut W) -> Result<Zone, MethodError> {
         let Self { common, floor, site } = *self;
-        let laid = self.laid(plan.way, w)?;
+        let characteristic = self.characteristic(plan.way, w)?;
         let laying = &floor.laying;
         let loops = floor_loops::divide(
             plan.area_m2,
@@ -150,13 +161,13 @@ impl Look<'_> {
             plan.loops.count,
             &mut w.within(if floor.edge.is_some() { "loop_length_m" } else { "loops/0/length_m" }),
         )?;
-        let lines = lines(common, floor, site, &laid, (plan.way, f64::from(loops.count)))?;
-        let laws = laid.laws(floor, site);
+        let lines = lines(common, floor, site, &characteristic, (plan.way, f64::from(loops.count)))?;
+        let laws = characteristic.laws(floor, site);
         let circuit = self.circuit(&plan, common.flow_c, &laws, &lines)?;
         let capacity_w_m2 = circuit
             .capacity(common.survey.heating.drop_k, &mut w.within("capacity_w"))?
             .output_w_m2
-            .min(laid.limit_w_m2);
+            .min(characteristic.limit_w_m2);
         let output_w_m2 = part_load::part_of(part, capacity_w_m2, &mut Off);
         let state = circuit.duty(output_w_m2, w)?;
         let surface_k = if output_w_m2 > 0.0 {
@@ -171,10 +182,10 @@ impl Look<'_> {
             plan,
             loops,
             capacity_w_m2,
-            limit_w_m2: laid.limit_w_m2,
+            limit_w_m2: characteristic.limit_w_m2,
             surface_c: site.room_c + surface_k,
-            kh_w_m2k: laid.kh_w_m2k,
-            by_standard_w_m2: en_1264_2::output(laid.kh_w_m2k, state.excess_k, &mut Off),
+            kh_w_m2k: characteristic.kh_w_m2k,
+            by_standard_w_m2: en_1264_2::output(characteristic.kh_w_m2k, state.excess_k, &mut Off),
             by_conduction: self.by_conduction(plan.way, &state, each_kg_s, &mut w.unshown())?,
             goes_by_conduction,
             loop_pa,
@@ -192,7 +203,7 @@ impl Look<'_> {
         w: &mut W,
     ) -> Result<Option<ByConduction>, MethodError> {
         let Self { common, floor, site } = *self;
-        let Some(solution) = Laid::of(floor, site, way, (true, common.budget), w)?.solution else {
+        let Some(solution) = Characteristic::compute(floor, site, way, (true, common.budget), w)?.solution else {
             return Ok(None);
         };
         if state.mass_flow_kg_s <= 0.0 {
@@ -201,7 +212,7 @@ impl Look<'_> {
         let film_w_m2k = film::in_tube(bore(&floor.tube), &common.water, common.conductivity_w_mk, each_kg_s, w)?;
         let [.., conductivity] = common.survey.heating.fluid.sources();
         w.cite(conductivity);
-        let response = solution.response.behind(pipe(&floor.tube).resistance_m2k_w(film_w_m2k));
+        let response = solution.response.behind_pipe(pipe(&floor.tube).resistance_m2k_w(film_w_m2k));
         let water_c = site.room_c + state.excess_k;
         let floor_conduction::State { up_w_m2, down_w_m2, surface_c, surface_highest_c, .. } =
             response.at(water_c, site.room_c, site.below_c);

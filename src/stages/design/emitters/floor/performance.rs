@@ -2,7 +2,7 @@
 //! needs, and the flow temperature from which they carry a load.
 
 use super::Look;
-use super::laid::{Laid, Way};
+use super::characteristic::{Characteristic, Way};
 use super::zone::Plan;
 use crate::methods::{MethodError, Off, part_load, root};
 
@@ -21,16 +21,16 @@ const MOST_LOOPS_BY_PRESSURE: u32 = 50;
 /// Excess of a loop's pressure drop that is rounding, relative.
 const ROUNDING: f64 = 1e-5;
 
-/// Zones at a flow temperature under a load.
+/// What zones can give and what their loops take, at a flow temperature under a load.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Sight {
+pub(super) struct Performance {
     /// What they can give together at the nominal drop (W).
     pub capacity_w: f64,
     /// Pressure drop of one loop of each zone when they carry the load, or what they can of it (Pa).
     pub drops_pa: Vec<f64>,
 }
 
-impl Sight {
+impl Performance {
     /// Part of what they can give that a load takes (0–1).
     pub(super) fn part(&self, load_w: f64) -> f64 {
         if self.capacity_w > 0.0 { part_load::part_taken(load_w, self.capacity_w, &mut Off) } else { 0.0 }
@@ -39,20 +39,20 @@ impl Sight {
 
 impl Look<'_> {
     /// The zones at a spacing, with as few loops as length and pressure allow under a load, and what they can give (W).
-    pub(super) fn lay(&self, spacing_m: f64, load_w: f64) -> Result<(Vec<Plan>, Sight), MethodError> {
+    pub(super) fn lay(&self, spacing_m: f64, load_w: f64) -> Result<(Vec<Plan>, Performance), MethodError> {
         let mut plans = self.plans(spacing_m)?;
         loop {
-            let sight = self.see(&plans, self.common.flow_c, load_w)?;
+            let performance = self.performance(&plans, self.common.flow_c, load_w)?;
             let most_pa = self.floor.laying.loop_max_pa * (1.0 + ROUNDING);
             let mut again = false;
-            for (plan, drop_pa) in plans.iter_mut().zip(&sight.drops_pa) {
+            for (plan, drop_pa) in plans.iter_mut().zip(&performance.drops_pa) {
                 if *drop_pa > most_pa && plan.loops.count < MOST_LOOPS_BY_PRESSURE {
                     *plan = self.plan(plan.edge, plan.area_m2, plan.way, plan.loops.count + 1)?;
                     again = true;
                 }
             }
             if !again {
-                return Ok((plans, sight));
+                return Ok((plans, performance));
             }
         }
     }
@@ -73,43 +73,48 @@ impl Look<'_> {
         Ok(plans)
     }
 
-    /// Looks at zones at a flow temperature under a load, which each carries by the same part of what it can give.
-    pub(super) fn see(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<Sight, MethodError> {
-        self.see_laid(&self.all_laid(plans)?, flow_c, load_w)
+    /// Zones at a flow temperature under a load, which each carries by the same part of what it can give.
+    pub(super) fn performance(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<Performance, MethodError> {
+        self.performance_of(&self.characteristics(plans)?, flow_c, load_w)
     }
 
-    /// Zones with what they are worth, whatever the flow temperature.
-    fn all_laid(&self, plans: &[Plan]) -> Result<Vec<(Plan, Laid)>, MethodError> {
-        plans.iter().map(|plan| Ok((*plan, self.laid(plan.way, &mut Off)?))).collect()
+    /// Zones with their characteristics, which hold whatever the flow temperature.
+    fn characteristics(&self, plans: &[Plan]) -> Result<Vec<(Plan, Characteristic)>, MethodError> {
+        plans.iter().map(|plan| Ok((*plan, self.characteristic(plan.way, &mut Off)?))).collect()
     }
 
-    fn see_laid(&self, zones: &[(Plan, Laid)], flow_c: f64, load_w: f64) -> Result<Sight, MethodError> {
-        let mut found = Sight { capacity_w: 0.0, drops_pa: Vec::with_capacity(zones.len()) };
+    fn performance_of(
+        &self,
+        zones: &[(Plan, Characteristic)],
+        flow_c: f64,
+        load_w: f64,
+    ) -> Result<Performance, MethodError> {
+        let mut found = Performance { capacity_w: 0.0, drops_pa: Vec::with_capacity(zones.len()) };
         let mut capacities_w_m2 = Vec::with_capacity(zones.len());
-        for (plan, laid) in zones {
-            let capacity_w_m2 = self.capacity(plan, laid, flow_c)?;
+        for (plan, characteristic) in zones {
+            let capacity_w_m2 = self.capacity(plan, characteristic, flow_c)?;
             found.capacity_w += plan.area_m2 * capacity_w_m2;
             capacities_w_m2.push(capacity_w_m2);
         }
         let part = found.part(load_w);
-        for ((plan, laid), capacity_w_m2) in zones.iter().zip(capacities_w_m2) {
+        for ((plan, characteristic), capacity_w_m2) in zones.iter().zip(capacities_w_m2) {
             let output_w_m2 = part_load::part_of(part, capacity_w_m2, &mut Off);
-            found.drops_pa.push(self.drop(plan, laid, flow_c, output_w_m2)?);
+            found.drops_pa.push(self.drop(plan, characteristic, flow_c, output_w_m2)?);
         }
         Ok(found)
     }
 
     /// How far zones are from carrying a load at a flow temperature within the pressure of their loops: nothing or below
     /// where they do, and never more than one.
-    pub(super) fn short(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
-        self.short_laid(&self.all_laid(plans)?, flow_c, load_w)
+    pub(super) fn shortfall(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
+        self.shortfall_of(&self.characteristics(plans)?, flow_c, load_w)
     }
 
-    fn short_laid(&self, zones: &[(Plan, Laid)], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
-        let sight = self.see_laid(zones, flow_c, load_w)?;
-        let worst_pa = sight.drops_pa.iter().copied().fold(0.0, f64::max);
+    fn shortfall_of(&self, zones: &[(Plan, Characteristic)], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
+        let performance = self.performance_of(zones, flow_c, load_w)?;
+        let worst_pa = performance.drops_pa.iter().copied().fold(0.0, f64::max);
         let by_pressure = (worst_pa / self.floor.laying.loop_max_pa - 1.0).min(1.0);
-        Ok((1.0 - sight.capacity_w / load_w).max(by_pressure))
+        Ok((1.0 - performance.capacity_w / load_w).max(by_pressure))
     }
 
     /// The lowest flow temperature at which the floor, laid at its closest spacing, carries a load (°C): with the loops that
@@ -147,12 +152,12 @@ impl Look<'_> {
     /// The lowest flow temperature at which zones, laid as they are, carry a load at the nominal drop (°C). Nothing where
     /// none does.
     pub(super) fn least_flow(&self, plans: &[Plan], load_w: f64) -> Result<Option<f64>, MethodError> {
-        let zones = self.all_laid(plans)?;
-        if load_w <= 0.0 || self.short_laid(&zones, HOTTEST_FLOW_C, load_w)? > 0.0 {
+        let zones = self.characteristics(plans)?;
+        if load_w <= 0.0 || self.shortfall_of(&zones, HOTTEST_FLOW_C, load_w)? > 0.0 {
             return Ok(None);
         }
         let ends = (self.site.room_c + self.common.survey.heating.drop_k, HOTTEST_FLOW_C);
-        let short = |flow_c: f64| self.short_laid(&zones, flow_c, load_w);
+        let short = |flow_c: f64| self.shortfall_of(&zones, flow_c, load_w);
         // where the output steps over the load, the safe side is the warmer one
         Ok(Some(root::between("the lowest flow temperature of a floor", ends, 1e-9, short)?.at + SAFE_SIDE_K))
     }

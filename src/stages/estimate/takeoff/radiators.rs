@@ -8,9 +8,9 @@ use crate::list::Index;
 use crate::survey::HEATING;
 
 impl TakeOff {
-    pub(super) fn hung(&mut self, design: Design<'_>) {
+    pub(super) fn radiators(&mut self, design: Design<'_>) {
         let survey = design.survey;
-        let mut hung: Vec<(Index<Product>, Vec<&str>)> = Vec::new();
+        let mut by_product: Vec<(Index<Product>, Vec<&str>)> = Vec::new();
         let mut all = 0.0;
         let besides: u32 = survey.rooms.iter().map(|room| room.removed_radiators).sum();
         self.quantities.radiators_removed += f64::from(design.emitters.removed(survey) + besides);
@@ -22,13 +22,13 @@ impl TakeOff {
                 _ => self.quantities.radiators += 1.0,
             }
             let room = survey.names.rooms[room].as_str();
-            match hung.iter_mut().find(|(known, _)| *known == product) {
+            match by_product.iter_mut().find(|(known, _)| *known == product) {
                 Some((_, rooms)) => rooms.push(room),
-                None => hung.push((product, vec![room])),
+                None => by_product.push((product, vec![room])),
             }
         }
-        hung.sort_by_key(|(product, _)| *product);
-        for (product, rooms) in hung {
+        by_product.sort_by_key(|(product, _)| *product);
+        for (product, rooms) in by_product {
             let count = f64::from(u32::try_from(rooms.len()).unwrap_or(u32::MAX));
             self.add(product, count, HEATING, format!("emitters of {}", rooms.join(", ")));
         }

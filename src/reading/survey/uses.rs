@@ -8,19 +8,19 @@ use crate::list::{Index, List};
 use crate::methods::iso_6946::HeatFlow;
 
 /// What elements rest on: constructions, the ways in which they are used, and the rooms' temperatures.
-pub(super) struct Making<'m> {
+pub(super) struct Uses<'m> {
     pub constructions: &'m List<Construction>,
-    pub uses: List<Use>,
+    pub found: List<Use>,
     pub inside_c: &'m List<Room, f64>,
 }
 
-impl Making<'_> {
+impl Uses<'_> {
     /// The index of a way to use a construction.
     pub(super) fn usage(&mut self, construction: Index<Construction>, flow: HeatFlow, far: Far) -> Index<Use> {
-        let wanted = Use::of(construction, self.constructions, flow, far);
-        self.uses.position(|known| *known == wanted).unwrap_or_else(|| {
-            self.uses.push(wanted);
-            Index::new(self.uses.len() - 1)
+        let wanted = Use::new(construction, self.constructions, flow, far);
+        self.found.position(|known| *known == wanted).unwrap_or_else(|| {
+            self.found.push(wanted);
+            Index::new(self.found.len() - 1)
         })
     }
 
@@ -28,17 +28,17 @@ impl Making<'_> {
     /// and where each found so far stands in that.
     pub(super) fn every_use(mut self) -> (List<Use>, List<Use, Index<Use>>) {
         for construction in self.constructions.indices() {
-            if !self.uses.iter().any(|known| known.construction == construction) {
+            if !self.found.iter().any(|known| known.construction == construction) {
                 self.usage(construction, HeatFlow::Horizontal, Far::Outside);
             }
         }
-        let mut order: List<Use, Index<Use>> = self.uses.indices().collect();
-        order.sort_by(|&a, &b| self.uses[a].construction.cmp(&self.uses[b].construction));
-        let mut places = self.uses.filled(Index::new(0));
+        let mut order: List<Use, Index<Use>> = self.found.indices().collect();
+        order.sort_by(|&a, &b| self.found[a].construction.cmp(&self.found[b].construction));
+        let mut places = self.found.filled(Index::new(0));
         for (place, &usage) in order.enumerate() {
             places[usage] = place;
         }
-        (order.into_iter().map(|usage| self.uses[usage]).collect(), places)
+        (order.into_iter().map(|usage| self.found[usage]).collect(), places)
     }
 
     /// Which way heat flows through a part of a room, and what lies beyond.

@@ -12,9 +12,9 @@ use crate::methods::{Budget, MethodError, Off, Workings, en_1264_3, tested_floor
 use crate::sources::FOURIER;
 use crate::survey::{FloorSystem, FloorTube, HeatedFloor};
 
-/// A floor, or a zone of it, at one spacing under one covering.
+/// Slope, limits and conduction of a floor, or of a zone of it, at one spacing under one covering.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Laid {
+pub(super) struct Characteristic {
     /// Slope KH of its standard or test (W/(m²K)).
     pub kh_w_m2k: f64,
     /// Resistance from the pipes up (m²K/W).
@@ -44,9 +44,9 @@ pub(super) fn pipe(tube: &FloorTube) -> Pipe {
     Pipe { outside_m, wall_m, conductivity_w_mk, sheath }
 }
 
-impl Laid {
+impl Characteristic {
     /// Reckons a floor. Conduction is left out where nobody asks for it.
-    pub(super) fn of<W: Workings>(
+    pub(super) fn compute<W: Workings>(
         floor: &HeatedFloor,
         site: &Site,
         way: Way,
@@ -84,7 +84,7 @@ impl Laid {
             (DesignOn::Lower {}, Some(Solution { response, .. })) => {
                 let spot_w_m2 = response.output_at_surface(surface_limit_c, room_c, site.below_c);
                 // where the standard gives less, the water that it asks for must not warm the surface beyond its limit
-                let bare = response.behind(pipe(&floor.tube).resistance_m2k_w(f64::INFINITY));
+                let bare = response.behind_pipe(pipe(&floor.tube).resistance_m2k_w(f64::INFINITY));
                 let excess_k = bare.excess_at_surface(surface_limit_c, room_c, site.below_c);
                 let water_w_m2 = en_1264_2::output(kh_w_m2k, excess_k, &mut Off);
                 least_limit(standard_limit_w_m2, spot_w_m2, water_w_m2, &mut to_limit)

@@ -8,9 +8,9 @@ use crate::job::emitters::Keep;
 use crate::list::Index;
 use crate::survey::{EmitterAt, EmitterKind, HeatedFloor, Room, Survey};
 
-/// What is told of emitters.
+/// What is found of emitters.
 #[derive(Default)]
-pub(super) struct Told {
+pub(super) struct Findings {
     /// Heat that floors give downward, and what lines give to rooms beyond their losses (W).
     downward_w: f64,
     unmet: Vec<Unmet>,
@@ -19,58 +19,58 @@ pub(super) struct Told {
 
 impl Emitters {
     /// The same with what is unmet and what looks wrong.
-    pub(super) fn told(self, survey: &Survey, loss: &HeatLoss, first: Option<Warning>) -> Self {
-        let mut told = Told { warnings: first.into_iter().collect(), ..Told::default() };
-        self.note_all(survey, loss, &mut told);
-        self.warn_of_low_excess(&mut told);
-        self.warn_of_arithmetic_mean(survey, &mut told);
-        self.warn_of_oversize(survey, &mut told);
-        self.warn_of_hot_data(&mut told);
-        self.warn_of_slow_loops(survey, &mut told);
-        self.check_screed(survey, &mut told);
-        let Told { downward_w, unmet, warnings } = told;
+    pub(super) fn with_findings(self, survey: &Survey, loss: &HeatLoss, first: Option<Warning>) -> Self {
+        let mut findings = Findings { warnings: first.into_iter().collect(), ..Findings::default() };
+        self.note_all(survey, loss, &mut findings);
+        self.warn_of_low_excess(&mut findings);
+        self.warn_of_arithmetic_mean(survey, &mut findings);
+        self.warn_of_oversize(survey, &mut findings);
+        self.warn_of_hot_data(&mut findings);
+        self.warn_of_slow_loops(survey, &mut findings);
+        self.check_screed(survey, &mut findings);
+        let Findings { downward_w, unmet, warnings } = findings;
         Self { downward_w, unmet, warnings, ..self }
     }
 
-    fn note_all(&self, survey: &Survey, loss: &HeatLoss, told: &mut Told) {
+    fn note_all(&self, survey: &Survey, loss: &HeatLoss, findings: &mut Findings) {
         for room in survey.rooms.indices() {
-            self.note_room(survey, loss, room, told);
+            self.note_room(survey, loss, room, findings);
         }
     }
 
     /// Whether a room falls short of its loss, or something else of its emitters is unmet.
     pub(super) fn is_short(&self, survey: &Survey, loss: &HeatLoss, room: Index<Room>) -> bool {
-        let mut told = Told::default();
-        self.note_room(survey, loss, room, &mut told);
-        !told.unmet.is_empty()
+        let mut findings = Findings::default();
+        self.note_room(survey, loss, room, &mut findings);
+        !findings.unmet.is_empty()
     }
 
-    fn note_room(&self, survey: &Survey, loss: &HeatLoss, room: Index<Room>, told: &mut Told) {
+    fn note_room(&self, survey: &Survey, loss: &HeatLoss, room: Index<Room>, findings: &mut Findings) {
         let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
         let from_lines_w = self.from_lines_w[room];
         if self.rooms[room].is_empty() && loss_w > from_lines_w {
-            told.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
+            findings.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
         }
         if from_lines_w > loss_w {
             // the room does not need it, and the water gives it all the same
-            told.downward_w += from_lines_w - loss_w;
-            told.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
+            findings.downward_w += from_lines_w - loss_w;
+            findings.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
         }
         for emitter in survey.rooms[room].emitters.indices() {
-            self.note(survey, EmitterAt { room, emitter }, told);
+            self.note(survey, EmitterAt { room, emitter }, findings);
         }
     }
 
-    fn note(&self, survey: &Survey, at: EmitterAt, told: &mut Told) {
+    fn note(&self, survey: &Survey, at: EmitterAt, findings: &mut Findings) {
         let room = at.room;
         let emitter = &self.rooms[room][at.emitter];
         let (load_w, output_w) = (emitter.load_w, emitter.output_w);
         let written = survey.emitter(at);
         if shares::is_needless(written, load_w) {
             let reason = (!self.can_hang(survey, at)).then(|| self.why(survey, at, true));
-            told.warnings.push(Warning::LeftOut(at, reason));
+            findings.warnings.push(Warning::LeftOut(at, reason));
         } else if shares::is_idle(written, load_w) {
-            told.warnings.push(Warning::Idle(at, self.from_lines_w[room] > 0.0));
+            findings.warnings.push(Warning::Idle(at, self.from_lines_w[room] > 0.0));
         }
         let place = match &emitter.kind {
             Kind::Radiator(Some(radiator)) => {
@@ -86,24 +86,24 @@ impl Emitters {
             Kind::Radiator(None) | Kind::FanConvector(None) => Place::Nothing(at, self.why(survey, at, load_w > 0.0)),
             Kind::Floor(floor) => {
                 // what comes up where it is warmer below is not counted on
-                told.downward_w += floor.downward_w.max(0.0);
+                findings.downward_w += floor.downward_w.max(0.0);
                 if survey.rooms[room].undersides.is_empty() {
-                    told.warnings.push(Warning::NoUnderside(at));
+                    findings.warnings.push(Warning::NoUnderside(at));
                 }
                 let most_pa = survey.emitter(at).floor().map_or(f64::INFINITY, |floor| floor.laying.loop_max_pa);
                 let worst_pa = floor.zones.iter().map(|zone| zone.loop_pa).fold(0.0, f64::max);
                 if worst_pa > most_pa * (1.0 + 1e-4) {
                     let place = Place::Loops(at);
-                    told.unmet.push(Unmet { place, need: kpa(most_pa), reached: kpa(worst_pa) });
+                    findings.unmet.push(Unmet { place, need: kpa(most_pa), reached: kpa(worst_pa) });
                 }
                 for &spacing_m in &floor.passed_over_m {
-                    told.warnings.push(Warning::SpacingPassedOver(at, spacing_m));
+                    findings.warnings.push(Warning::SpacingPassedOver(at, spacing_m));
                 }
                 if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
-                    told.warnings.push(Warning::ThinInsulation(at, wanted_m2k_w, has_m2k_w));
+                    findings.warnings.push(Warning::ThinInsulation(at, wanted_m2k_w, has_m2k_w));
                 }
                 if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
-                    told.warnings.push(Warning::WorstCovering(at, load_w, reached_w));
+                    findings.warnings.push(Warning::WorstCovering(at, load_w, reached_w));
                 }
                 if !self.comes_back_warm(survey, room) {
                     Place::Nothing(at, Why::Water)
@@ -117,7 +117,7 @@ impl Emitters {
         // a towel rail is wanted even where it has nothing to carry
         let is_missed = matches!(emitter.kind, Kind::Radiator(None)) && shares::is_idle(written, load_w);
         if load_w > output_w * (1.0 + 1e-9) || is_missed {
-            told.unmet.push(Unmet { place, need: load_w, reached: output_w });
+            findings.unmet.push(Unmet { place, need: load_w, reached: output_w });
         }
     }
 
@@ -153,7 +153,7 @@ impl Emitters {
     }
 
     /// One warning when loops run slower than a manifold can be set to: how many, and the slowest.
-    fn warn_of_slow_loops(&self, survey: &Survey, told: &mut Told) {
+    fn warn_of_slow_loops(&self, survey: &Survey, findings: &mut Findings) {
         let least_l_min = survey.defaults.slow_loop_l_min.value;
         let flows =
             self.floors().flat_map(|(at, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (at.room, flow_kg_s)));
@@ -162,16 +162,16 @@ impl Emitters {
             .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < least_l_min)
             .collect();
         if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
-            told.warnings.push(Warning::SlowLoops(slow.len(), room, flow_l_min));
+            findings.warnings.push(Warning::SlowLoops(slow.len(), room, flow_l_min));
         }
     }
 
     /// Screed must not be fed hotter than it bears.
-    fn check_screed(&self, survey: &Survey, told: &mut Told) {
+    fn check_screed(&self, survey: &Survey, findings: &mut Findings) {
         let on_screed = |at: EmitterAt| survey.emitter(at).floor().is_some_and(HeatedFloor::has_screed);
         let most_c = survey.defaults.screed_flow_max_c.value;
         if self.flow_c > most_c && self.floors().any(|(at, ..)| on_screed(at)) {
-            told.unmet.push(Unmet { place: Place::Screed, need: most_c, reached: self.flow_c });
+            findings.unmet.push(Unmet { place: Place::Screed, need: most_c, reached: self.flow_c });
         }
     }
 }
