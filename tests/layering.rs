@@ -216,9 +216,7 @@ fn reaches_ahead(layer: &str, stage: &str, is_root: bool, text: &str) -> Vec<Str
         let from_layer = is_word(tokens.get(i), layer) && path_separator(&tokens, i + 1);
         // `super` is the layer where the stage's own root says it
         let from_super = is_root && is_word(tokens.get(i), "super") && path_separator(&tokens, i + 1);
-        if from_layer {
-            named.extend(heads(&tokens, i + 3));
-        } else if from_super {
+        if from_layer || from_super {
             named.extend(heads(&tokens, i + 3));
         }
     }

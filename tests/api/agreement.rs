@@ -3,12 +3,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{faults, fixture, problem, shared_service, study};
-
-fn close(found: &Value, expected: f64) {
-    let found = found.as_f64().unwrap();
-    assert!((found - expected).abs() <= 1e-6 * expected.abs().max(1.0), "{found} where {expected} was expected");
-}
+use super::helpers::{faults, fixture, problem, same, shared_service, study};
 
 /// Codes and places of the notes of one kind.
 fn told<'a>(answer: &'a Value, list: &str) -> Vec<(&'a str, &'a str)> {
@@ -118,8 +113,8 @@ async fn a_heated_floor_changes_neither_the_envelope_nor_the_bridges_of_others()
     let floors = rooms(&heated).iter().filter(|room| room["left_to_heated_floor_m2"].as_f64() > Some(0.0)).count();
     assert!(floors > 0, "the fixture has heated floors");
     for (heated, plain) in rooms(&heated).iter().zip(rooms(&plain)) {
-        close(&heated["thermal_bridging_w"], plain["thermal_bridging_w"].as_f64().unwrap());
-        close(&heated["ventilation_w"], plain["ventilation_w"].as_f64().unwrap());
+        same(&heated["thermal_bridging_w"], plain["thermal_bridging_w"].as_f64().unwrap());
+        same(&heated["ventilation_w"], plain["ventilation_w"].as_f64().unwrap());
     }
     let detail = |answer: &Value| {
         let notes = answer["notes"]["assumptions"].as_array().unwrap().clone();
@@ -154,7 +149,7 @@ async fn a_space_under_a_heated_floor_is_warmed_by_it() {
             (living["inside_design_c"].as_f64().unwrap(), loss["outside_design_c"].as_f64().unwrap());
         let (to_rooms, to_outside) = (0.5 * area_m2, 0.5 * 30.0);
         let expected_c = (to_rooms * inside_c + to_outside * outside_c) / (to_rooms + to_outside);
-        close(&loss["unheated_spaces"][0]["temperature_c"], expected_c);
+        same(&loss["unheated_spaces"][0]["temperature_c"], expected_c);
     }
 }
 

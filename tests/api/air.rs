@@ -2,12 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{shared_service, study};
-
-fn close(found: &Value, expected: f64) {
-    let found = found.as_f64().unwrap();
-    assert!((found - expected).abs() <= 1e-6 * expected.abs().max(1.0), "{found} where {expected} was expected");
-}
+use super::helpers::{same, shared_service, study};
 
 /// Two rooms of 12 m² x 2.4 m at 21 °C, -3 °C outside; the study has a window, the hall has none.
 fn two_rooms() -> Value {
@@ -29,22 +24,22 @@ async fn air_leaks_by_permeability_shielding_and_openings_and_half_of_it_at_one_
     job["dwelling"]["ventilation"] =
         json!({"kind": "air_permeability", "q50_m3_h_m2": 10, "envelope_area_m2": 80, "shielding": "moderate"});
     let loss = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
-    close(&loss["rooms"][0]["ventilation_w"], 130.56);
-    close(&loss["rooms"][1]["ventilation_w"], 117.504);
-    close(&loss["dwelling"]["ventilation_w"], 235.008);
+    same(&loss["rooms"][0]["ventilation_w"], 130.56);
+    same(&loss["rooms"][1]["ventilation_w"], 117.504);
+    same(&loss["dwelling"]["ventilation_w"], 235.008);
     assert_eq!(loss["dwelling"]["ventilation_is"], "least_air");
-    close(&loss["dwelling"]["ventilation_coefficient_w_k"], 235.008 / 24.0);
+    same(&loss["dwelling"]["ventilation_coefficient_w_k"], 235.008 / 24.0);
     // a leakier house: 2·28.8·(40·80/57.6)·0.02 = 64 m³/h in the study; half of it is above what hygiene asks for
     job["dwelling"]["ventilation"]["q50_m3_h_m2"] = json!(40);
     let loss = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
-    close(&loss["rooms"][0]["ventilation_w"], 0.34 * 64.0 * 24.0);
-    close(&loss["dwelling"]["ventilation_w"], (0.5_f64 * 0.34 * 64.0 * 24.0).max(235.008));
+    same(&loss["rooms"][0]["ventilation_w"], 0.34 * 64.0 * 24.0);
+    same(&loss["dwelling"]["ventilation_w"], (0.5_f64 * 0.34 * 64.0 * 24.0).max(235.008));
     assert_eq!(loss["dwelling"]["ventilation_is"], "simultaneous_infiltration");
     // in the open, twenty metres up: 0.03 and 1.2
     job["dwelling"]["ventilation"]["shielding"] = json!("none");
     job["dwelling"]["ventilation"]["height_m"] = json!(20);
     let loss = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
-    close(&loss["rooms"][0]["ventilation_w"], 0.34 * 64.0 * 1.5 * 1.2 * 24.0);
+    same(&loss["rooms"][0]["ventilation_w"], 0.34 * 64.0 * 1.5 * 1.2 * 24.0);
     assert_eq!(loss["rooms"][1]["ventilation_w"], 117.504);
 }
 
@@ -57,8 +52,8 @@ async fn chimneys_and_flues_draw_air() {
     job["rooms"]["study"]["flues"] = json!({"chimneys": 1, "open_flues": 2});
     let drawn = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
     let of = |loss: &Value| loss["rooms"][0]["ventilation_w"].as_f64().unwrap();
-    close(&drawn["rooms"][0]["ventilation_w"], of(&plain) + 652.8);
-    close(&drawn["dwelling"]["ventilation_w"], plain["dwelling"]["ventilation_w"].as_f64().unwrap() + 652.8);
+    same(&drawn["rooms"][0]["ventilation_w"], of(&plain) + 652.8);
+    same(&drawn["dwelling"]["ventilation_w"], plain["dwelling"]["ventilation_w"].as_f64().unwrap() + 652.8);
 }
 
 /// Source: EN 12831:2003, reheat: 12 m² at 11 W/m² (2 h, 2 K) is 132 W, in the room and in the dwelling.
@@ -70,9 +65,9 @@ async fn warming_up_after_a_setback_adds_to_room_and_dwelling() {
     job["rooms"]["study"]["reheat"] = json!({"within_h": 2, "drop_k": 2});
     let warmed = service.answer("/v1/heat-loss?workings=true", &job).await;
     let loss = &warmed["heat_loss"];
-    close(&loss["rooms"][0]["reheat_w"], 132.0);
-    close(&loss["rooms"][0]["design_heat_loss_w"], plain["rooms"][0]["design_heat_loss_w"].as_f64().unwrap() + 132.0);
-    close(&loss["dwelling"]["design_heat_loss_w"], plain["dwelling"]["design_heat_loss_w"].as_f64().unwrap() + 132.0);
+    same(&loss["rooms"][0]["reheat_w"], 132.0);
+    same(&loss["rooms"][0]["design_heat_loss_w"], plain["rooms"][0]["design_heat_loss_w"].as_f64().unwrap() + 132.0);
+    same(&loss["dwelling"]["design_heat_loss_w"], plain["dwelling"]["design_heat_loss_w"].as_f64().unwrap() + 132.0);
     assert!(warmed["workings"].as_array().unwrap().iter().any(|row| row["figure"] == "/heat_loss/rooms/0/reheat_w"));
 }
 
@@ -84,15 +79,15 @@ async fn a_high_room_takes_more_by_convection_and_none_by_its_floor() {
     job["rooms"]["study"]["height_m"] = json!(6);
     let high = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
     let figure = |name: &str| high["rooms"][0][name].as_f64().unwrap();
-    close(&high["rooms"][0]["height_w"], 0.15 * (figure("transmission_w") + figure("ventilation_w")));
-    close(&high["rooms"][0]["design_heat_loss_w"], 1.15 * (figure("transmission_w") + figure("ventilation_w")));
+    same(&high["rooms"][0]["height_w"], 0.15 * (figure("transmission_w") + figure("ventilation_w")));
+    same(&high["rooms"][0]["design_heat_loss_w"], 1.15 * (figure("transmission_w") + figure("ventilation_w")));
     let rooms: f64 = (0..2)
         .map(|room| {
             high["rooms"][room]["transmission_w"].as_f64().unwrap()
                 + high["rooms"][room]["ventilation_w"].as_f64().unwrap()
         })
         .sum();
-    close(&high["dwelling"]["design_heat_loss_w"], rooms);
+    same(&high["dwelling"]["design_heat_loss_w"], rooms);
     job["rooms"]["study"]["height_m"] = json!(11);
     let answer = service.answer("/v1/heat-loss", &job).await;
     assert!(answer["notes"]["warnings"].as_array().unwrap().iter().any(|note| note["code"] == "high_room"));
@@ -114,10 +109,10 @@ async fn near_ground_water_takes_more() {
     };
     let deep = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
     // 1.45 x 12 m² x 0.3 x (21 - 10)
-    close(&of(&deep), 57.42);
+    same(&of(&deep), 57.42);
     job["dwelling"]["ground_water_near"] = json!(true);
     let near = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
-    close(&of(&near), 57.42 * 1.15);
+    same(&of(&near), 57.42 * 1.15);
 }
 
 /// Air from a named room comes at that room's temperature, and nothing is shared out beside it: 30 m³/h from 18 °C into
@@ -132,8 +127,8 @@ async fn air_from_another_room_comes_at_its_temperature() {
     job["rooms"]["study"]["extract_m3_h"] = json!(40);
     job["rooms"]["study"]["transfer_from"] = json!({"hall": {"flow_m3_h": 30}});
     let loss = shared_service().answer("/v1/heat-loss", &job).await["heat_loss"].clone();
-    close(&loss["rooms"][0]["ventilation_w"], 30.6 + 81.6);
+    same(&loss["rooms"][0]["ventilation_w"], 30.6 + 81.6);
     // blown in at -3 + 0.8·24 = 16.2 °C
-    close(&loss["rooms"][1]["ventilation_w"], 0.34 * 40.0 * (18.0 - 16.2));
+    same(&loss["rooms"][1]["ventilation_w"], 0.34 * 40.0 * (18.0 - 16.2));
     assert_eq!(loss["dwelling"]["ventilation_is"], "sum_of_rooms");
 }

@@ -86,7 +86,7 @@ async fn every_kind_of_bad_document_is_told_with_its_place() {
         ),
     ];
     for (document, pointer, code) in cases {
-        let refused = refused(&service, &document.to_string(), 422).await;
+        let refused = refused(service, &document.to_string(), 422).await;
         assert_eq!(faults(&refused), [(pointer.as_str(), code)], "{document}");
         assert_eq!(refused["code"], "unprocessable");
     }
@@ -97,7 +97,7 @@ async fn a_fault_of_size_names_the_limit_that_was_broken() {
     let service = shared_service();
     let at = "/rooms/study/surfaces/north/area_m2";
     for (area_m2, limit) in [(-1.0, 0.0), (0.0, 0.0), (5000.5, 5000.0)] {
-        let refused = refused(&service, &with(study(), at, json!(area_m2)).to_string(), 422).await;
+        let refused = refused(service, &with(study(), at, json!(area_m2)).to_string(), 422).await;
         assert_eq!(refused["errors"][0]["limit"].as_f64(), Some(limit), "{refused}");
     }
     for area_m2 in [0.000_001, 5000.0] {
@@ -111,7 +111,7 @@ async fn a_room_no_warmer_than_outside_is_refused() {
     let mut job = study();
     job["site"]["climate"]["outside_design_c"] = json!(12);
     job["rooms"]["study"]["inside_design_c"] = json!(12);
-    let told = refused(&service, &job.to_string(), 422).await;
+    let told = refused(service, &job.to_string(), 422).await;
     assert_eq!(faults(&told), [("/rooms/study/inside_design_c", "room_not_warmer_than_outside")]);
     assert_eq!(told["errors"][0]["limit"], 12.0);
 }
@@ -122,13 +122,13 @@ async fn a_partition_that_both_rooms_declare_must_be_the_same_in_both() {
     let back = |area_m2: f64, construction: &str| json!({"part": "wall", "construction": construction, "area_m2": area_m2, "faces": {"kind": "room", "room": "study"}});
     let at = "/rooms/hall/surfaces/inner";
     assert_eq!(service.post("/v1/heat-loss", &with(pair(), at, back(7.2, "wall"))).await.status(), 200);
-    let unequal = refused(&service, &with(pair(), at, back(7.3, "wall")).to_string(), 422).await;
+    let unequal = refused(service, &with(pair(), at, back(7.3, "wall")).to_string(), 422).await;
     assert_eq!(faults(&unequal), [("/rooms/study/surfaces", "partition_disagrees")]);
     let detail = unequal["errors"][0]["detail"].as_str().unwrap();
     assert!(detail.contains("study") && detail.contains("hall"), "a fault of two places names both: {detail}");
 
     let other = with(pair(), "/constructions/brick", json!({"kind": "known", "u_value_w_m2k": 2}));
-    let other = refused(&service, &with(other, at, back(7.2, "brick")).to_string(), 422).await;
+    let other = refused(service, &with(other, at, back(7.2, "brick")).to_string(), 422).await;
     assert!(faults(&other).iter().all(|(_, code)| *code == "partition_disagrees"));
 }
 
@@ -172,7 +172,7 @@ async fn a_key_that_stands_twice_is_400_at_any_depth_and_in_any_spelling() {
         (r#""kind":"given""#, r#""kind":"given","kind":"given""#, "/site/climate/kind"),
         (r#""rooms":{"#, r#""rooms":{"study":{},"#, "/rooms/study"),
     ] {
-        let told = refused(&service, &text.replace(once, twice), 400).await;
+        let told = refused(service, &text.replace(once, twice), 400).await;
         assert!(faults(&told).contains(&(pointer, "duplicate_key")), "{told}");
     }
 }
@@ -210,7 +210,7 @@ fn ten_faults() -> (Value, Vec<(&'static str, &'static str)>) {
 async fn ten_faults_are_told_at_once_and_nothing_that_only_follows_from_them() {
     let service = shared_service();
     let (job, planted) = ten_faults();
-    let told = refused(&service, &job.to_string(), 422).await;
+    let told = refused(service, &job.to_string(), 422).await;
     let mut found = faults(&told);
     found.sort_unstable();
     // the wall construction and the second bedroom are pruned: surfaces that use them are not faults of their own
@@ -231,7 +231,7 @@ async fn one_fault_of_the_text_among_faults_of_the_document_makes_it_400() {
     ] {
         let text = job.to_string();
         assert!(text.contains(once), "{once}");
-        let told = refused(&service, &text.replacen(once, twice, 1), 400).await;
+        let told = refused(service, &text.replacen(once, twice, 1), 400).await;
         let found = faults(&told);
         assert!(found.contains(&(pointer, "duplicate_key")), "{told}");
         for planted in &planted {
@@ -247,7 +247,7 @@ async fn a_fault_inside_a_list_does_not_hide_the_rest() {
     let mut job = published("hand_house");
     job["rooms"]["bath"]["surfaces"]["east"]["construction"] = json!("straw");
     job["commercial"]["price_book"]["rules"][0]["until"] = json!(7);
-    let told = refused(&service, &job.to_string(), 422).await;
+    let told = refused(service, &job.to_string(), 422).await;
     let mut found = faults(&told);
     found.sort_unstable();
     let planted = [
@@ -272,7 +272,7 @@ async fn the_limits_of_rooms_and_surfaces_hold_exactly() {
         [(rooms(200), rooms(201), "/rooms", 200.0), (surfaces(64), surfaces(65), "/rooms/study/surfaces", 64.0)]
     {
         assert_eq!(service.post("/v1/heat-loss", &largest).await.status(), 200);
-        let told = refused(&service, &beyond.to_string(), 422).await;
+        let told = refused(service, &beyond.to_string(), 422).await;
         assert_eq!(faults(&told), [(pointer, "too_many")]);
         assert_eq!(told["errors"][0]["limit"], limit);
     }
@@ -285,7 +285,7 @@ async fn a_document_with_faults_beyond_counting_is_told_so() {
     for i in 0..3000 {
         job[format!("x{i}")] = json!(i);
     }
-    let told = refused(&service, &job.to_string(), 422).await;
+    let told = refused(service, &job.to_string(), 422).await;
     let found = faults(&told);
     assert!((100..=1000).contains(&found.len()), "{}", found.len());
     assert_eq!(found.last(), Some(&("", "more_faults")));

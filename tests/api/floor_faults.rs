@@ -78,7 +78,7 @@ async fn what_a_floor_cannot_be_is_named_at_its_place() {
         (json!({"manifold": "nowhere"}), "unknown_manifold", "/manifold"),
     ];
     for (floor, code, member) in cases {
-        let found = faults(&service, &with(&floor)).await;
+        let found = faults(service, &with(&floor)).await;
         assert_eq!(found, [(code.to_owned(), format!("{FLOOR}{member}"))], "{floor}");
     }
 }
@@ -92,7 +92,7 @@ async fn insulation_missing_over_outside_air_is_named() {
     job["constructions"]["deck"] = bare;
     job["rooms"]["living"]["surfaces"]["floor"]["construction"] = json!("deck");
     job["rooms"]["living"]["surfaces"]["floor"]["faces"] = json!({"kind": "outside"});
-    let found = faults(&service, &job).await;
+    let found = faults(service, &job).await;
     assert_eq!(found, [("insulation_missing".to_owned(), FLOOR.to_owned())]);
     // with 50 mm of 0.022 W/(mK), 2.27 m²K/W, there is some
     job["constructions"]["deck"]["layers"] =
@@ -111,7 +111,7 @@ async fn cooling_that_cannot_be_is_named() {
         ("unknown_room", "/cooling/rooms/0"),
         ("no_floor_to_cool", "/cooling/rooms/1"),
     ];
-    let mut found = faults(&service, &job).await;
+    let mut found = faults(service, &job).await;
     found.sort();
     let mut expected = expected.map(|(code, pointer)| (code.to_owned(), pointer.to_owned()));
     expected.sort();
@@ -133,7 +133,7 @@ async fn a_floor_without_any_manifold_and_a_manifold_in_no_room_are_named() {
     let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["manifolds"]["day"]["room"] = json!("nowhere");
-    assert_eq!(faults(&service, &job).await, [("unknown_room".to_owned(), "/pipework/manifolds/day/room".to_owned())]);
+    assert_eq!(faults(service, &job).await, [("unknown_room".to_owned(), "/pipework/manifolds/day/room".to_owned())]);
     let mut job = fixture("bungalow");
     job["pipework"] = json!({});
     for room in job["rooms"].as_object_mut().unwrap().values_mut() {
@@ -141,6 +141,6 @@ async fn a_floor_without_any_manifold_and_a_manifold_in_no_room_are_named() {
             emitter.as_object_mut().unwrap().remove("manifold");
         }
     }
-    let found = faults(&service, &job).await;
+    let found = faults(service, &job).await;
     assert!(found.iter().all(|(code, _)| code == "no_manifold") && found.len() == 9, "{found:?}");
 }

@@ -20,7 +20,7 @@ async fn a_floor_that_names_no_manifold_hangs_on_the_nearest() {
     attic["emitters"] = json!({});
     attic["surfaces"] = json!({});
     job["rooms"]["attic"] = attic;
-    let row = row(&service, &job).await;
+    let row = row(service, &job).await;
     assert_eq!(row["floor"]["manifold"], "near");
     // 2.5 + 2 m there and back beside 14/0.15 m in the field, in two loops
     near("loop", &row["loops"][0]["length_m"], 14.0 / 0.15 / 2.0 + 2.0 * 4.5, 1e-3);
@@ -57,14 +57,14 @@ async fn what_is_told_holds_when_it_is_designed() {
     for (w_m2, flow_c, floor) in
         [(52.0, 45.0, json!({})), (55.0, 45.0, json!({})), (45.0, 38.0, json!({"loop_pressure_drop_max_kpa": 6}))]
     {
-        let told = row(&service, &losing(w_m2, flow_c, &floor)).await;
+        let told = row(service, &losing(w_m2, flow_c, &floor)).await;
         let least = number(&told["floor"]["flow_temperature_least_c"]);
-        let at_least = row(&service, &losing(w_m2, least, &floor)).await;
+        let at_least = row(service, &losing(w_m2, least, &floor)).await;
         near("at the least flow", &at_least["output_w"], w_m2 * 14.0, 1e-3);
         let greatest = number(&told["floor"]["greatest_covering"]["resistance_m2k_w"]);
         let mut covered = floor.clone();
         covered["covering"] = json!({"thickness_mm": 100.0 * greatest, "conductivity_w_mk": 0.1});
-        let under = row(&service, &losing(w_m2, flow_c, &covered)).await;
+        let under = row(service, &losing(w_m2, flow_c, &covered)).await;
         near("under the greatest covering", &under["output_w"], w_m2 * 14.0, 1e-3);
         for designed in [at_least, under] {
             assert_eq!(designed["loops"].as_array().unwrap().len(), told["loops"].as_array().unwrap().len());
@@ -80,13 +80,13 @@ async fn a_covering_that_lets_a_floor_carry_more_than_none_is_found() {
         let mut job = losing(w_m2, 50.0, &json!({"design_on": {"kind": "standard"}}));
         job["rooms"]["room"]["inside_design_c"] = json!(20);
         job["rooms"]["room"]["surfaces"]["wall"]["area_m2"] = json!(w_m2 * 14.0 / 29.0);
-        let bare = row(&service, &job).await;
+        let bare = row(service, &job).await;
         assert!(number(&bare["output_w"]) < w_m2 * 14.0);
         let resistance = number(&bare["floor"]["greatest_covering"]["resistance_m2k_w"]);
         assert!(resistance > 0.06, "{w_m2}: {resistance}");
         job["rooms"]["room"]["emitters"]["floor"]["covering"] =
             json!({"thickness_mm": 100.0 * resistance, "conductivity_w_mk": 0.1});
-        near("under it", &row(&service, &job).await["output_w"], w_m2 * 14.0, 1e-3);
+        near("under it", &row(service, &job).await["output_w"], w_m2 * 14.0, 1e-3);
     }
 }
 
@@ -95,7 +95,7 @@ async fn pressure_and_tables_are_looked_at_before_a_spacing_is_chosen() {
     let service = shared_service();
     // at 150 mm two loops are wanted for their pressure, and their laminar film takes what was left: 100 mm it is
     let floor = json!({"spacings_mm": [100, 150, 200, 250, 300]});
-    let closer = row(&service, &losing(79.0, 40.0, &floor)).await;
+    let closer = row(service, &losing(79.0, 40.0, &floor)).await;
     near("carried", &closer["output_w"], 79.0 * 14.0, 1e-3);
     assert_eq!(closer["spacing_mm"], 100.0);
     // 50 mm of 0.6 W/(mK) are beyond the limit curve at 300 mm: passed over and told
@@ -140,7 +140,7 @@ async fn where_it_is_warmer_below_the_water_gives_less_than_the_floor() {
     let service = shared_service();
     let mut job = losing(20.0, 30.0, &json!({"design_on": {"kind": "conduction"}}));
     job["rooms"]["room"]["surfaces"]["floor"]["faces"]["temperature_c"] = json!(33);
-    let row = row(&service, &job).await;
+    let row = row(service, &job).await;
     assert!(number(&row["downward_w"]) < 0.0);
     let conduction = &row["floor"]["occupied_zone"]["by_conduction"];
     near("both say so", &row["downward_w"], 14.0 * number(&conduction["downward_w_m2"]), 1e-3);

@@ -14,7 +14,7 @@ use super::helpers::{fixture, shared_service};
 #[tokio::test]
 async fn a_quoted_floor_needs_the_flow_temperature_that_standard_and_conduction_say() {
     let service = shared_service();
-    let standard = row(&service, &job(&json!({"design_on": {"kind": "standard"}}))).await;
+    let standard = row(service, &job(&json!({"design_on": {"kind": "standard"}}))).await;
     near("standard", &standard["floor"]["flow_temperature_least_c"], 31.88, 0.005);
     assert_eq!(standard["floor"]["occupied_zone"]["goes_by"], "standard");
     near("KH", &standard["floor"]["occupied_zone"]["by_standard"]["output_w_m2k"], 5.5396, 0.0001);
@@ -22,9 +22,9 @@ async fn a_quoted_floor_needs_the_flow_temperature_that_standard_and_conduction_
         let mut job = job(&json!({"loop_max_m": loop_max_m}));
         job["rooms"]["room"]["surfaces"]["floor"]["faces"]["temperature_c"] = json!(below_c);
         // at its own lowest flow temperature the floor runs as it was asked for it
-        let least = row(&service, &job).await["floor"]["flow_temperature_least_c"].clone();
+        let least = row(service, &job).await["floor"]["flow_temperature_least_c"].clone();
         job["heating"]["flow_temperature"]["flow_temperature_c"] = least.clone();
-        let zone = row(&service, &job).await["floor"]["occupied_zone"].clone();
+        let zone = row(service, &job).await["floor"]["occupied_zone"].clone();
         assert_eq!(zone["goes_by"], "conduction");
         let film = number(&zone["by_conduction"]["film_w_m2k"]);
         let (free, behind_250) = (1.0 / 5.036_353, 1.0 / 4.584_960);
@@ -41,9 +41,9 @@ async fn a_quoted_floor_needs_the_flow_temperature_that_standard_and_conduction_
 async fn both_outputs_are_told_of_the_same_water_and_the_lower_is_designed_on() {
     let service = shared_service();
     let zone = |design_on: &'static str| json!({"design_on": {"kind": design_on}});
-    let lower = row(&service, &job(&zone("lower"))).await;
+    let lower = row(service, &job(&zone("lower"))).await;
     let (conduction, standard) =
-        (row(&service, &job(&zone("conduction"))).await, row(&service, &job(&zone("standard"))).await);
+        (row(service, &job(&zone("conduction"))).await, row(service, &job(&zone("standard"))).await);
     assert_eq!(lower, conduction, "on bare tile conduction gives less");
     let of = |row: &Value, by: &str| number(&row["floor"]["occupied_zone"][by]["output_w_m2"]);
     near("conduction", &lower["floor"]["occupied_zone"]["by_conduction"]["output_w_m2"], 45.0, 1e-4);
@@ -78,14 +78,14 @@ async fn timber_holds_the_surface_to_27_degrees() {
     assert!(row["floor"].get("flow_temperature_least_c").is_none(), "no flow temperature helps against a limit");
     // tile of the same resistance bears 29 °C
     job["rooms"]["room"]["emitters"]["floor"]["covering"]["material"] = json!("tile");
-    let tile = super::floor_job::row(&service, &job).await;
+    let tile = super::floor_job::row(service, &job).await;
     assert!(number(&tile["limit_w_m2"]) > 80.0, "{tile}");
 }
 
 #[tokio::test]
 async fn the_edge_zone_has_its_own_spacing_limit_and_loops() {
     let service = shared_service();
-    let answer = row(&service, &job(&json!({"edge_area_m2": 4, "edge_spacing_mm": 100}))).await;
+    let answer = row(service, &job(&json!({"edge_area_m2": 4, "edge_spacing_mm": 100}))).await;
     let (occupied, edge) = (&answer["floor"]["occupied_zone"], &answer["floor"]["edge_zone"]);
     assert_eq!((number(&occupied["area_m2"]), number(&edge["area_m2"])), (10.0, 4.0));
     assert_eq!((&edge["spacing_mm"], &answer["spacing_mm"]), (&json!(100.0), &json!(150.0)));
@@ -105,7 +105,7 @@ async fn the_edge_zone_has_its_own_spacing_limit_and_loops() {
     assert!((water_w / given_w - 1.0).abs() < 1e-5, "{water_w} {given_w}");
     // under timber the edge zone is held to 27 °C as well
     let timber = json!({"thickness_mm": 18, "conductivity_w_mk": 0.18, "material": "timber"});
-    let held = row(&service, &job(&json!({"edge_area_m2": 4, "covering": timber}))).await;
+    let held = row(service, &job(&json!({"edge_area_m2": 4, "covering": timber}))).await;
     assert!(number(&held["floor"]["edge_zone"]["limit_w_m2"]) < 64.1, "{held}");
     assert_eq!(held["floor"]["edge_zone"]["spacing_mm"], 150.0);
 }
@@ -164,14 +164,14 @@ async fn under_the_greatest_covering_the_floor_just_carries_its_room() {
         ] {
             let mut job = job(&json!({"design_on": {"kind": design_on}, "surface_limit_c": null}));
             job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);
-            let before = row(&service, &job).await;
+            let before = row(service, &job).await;
             let greatest = &before["floor"][member];
             assert_eq!(greatest["tables_end"], false, "{before}");
             let resistance = number(&greatest["resistance_m2k_w"]);
             near("tog", &greatest["tog"], 10.0 * resistance, 1e-6);
             job["rooms"]["room"]["emitters"]["floor"]["covering"] =
                 json!({"thickness_mm": 100.0 * resistance, "conductivity_w_mk": 0.1, "material": material});
-            let after = row(&service, &job).await;
+            let after = row(service, &job).await;
             near(&format!("{design_on}, {material}, {flow_c} °C"), &after["capacity_w"], 630.0, 0.63);
             near("its own greatest", &after["floor"][member]["resistance_m2k_w"], resistance, 1e-3 * resistance);
         }
@@ -179,7 +179,7 @@ async fn under_the_greatest_covering_the_floor_just_carries_its_room() {
     // where the tables end before the floor is too weak, that is said
     let mut warm = job(&json!({"design_on": {"kind": "standard"}}));
     warm["heating"]["flow_temperature"]["flow_temperature_c"] = json!(48);
-    let row = row(&service, &warm).await;
+    let row = row(service, &warm).await;
     assert_eq!(row["floor"]["greatest_covering"], json!({"resistance_m2k_w": 0.15, "tog": 1.5, "tables_end": true}));
 }
 
@@ -207,7 +207,7 @@ async fn a_floor_cools_its_room_as_far_as_surface_and_dew_point_let_it() {
     let service = shared_service();
     let mut job = job(&json!({}));
     job["cooling"] = json!({"flow_temperature_c": 18, "rise_k": 3, "relative_humidity": 0.6});
-    let cooling = row(&service, &job).await["floor"]["cooling"].clone();
+    let cooling = row(service, &job).await["floor"]["cooling"].clone();
     near("output", &cooling["output_w_m2"], 26.79, 0.005);
     near("of the floor", &cooling["output_w"], 14.0 * 26.79, 0.07);
     near("surface", &cooling["floor_surface_c"], 22.17, 0.005);
@@ -219,7 +219,7 @@ async fn a_floor_cools_its_room_as_far_as_surface_and_dew_point_let_it() {
     job["cooling"]["relative_humidity"] = json!(0.8);
     job["cooling"]["dew_point_margin_k"] = json!(0);
     job["cooling"]["flow_temperature_c"] = json!(12);
-    let held = row(&service, &job).await["floor"]["cooling"].clone();
+    let held = row(service, &job).await["floor"]["cooling"].clone();
     near("dew point", &held["floor_surface_min_c"], 22.281, 0.05);
     assert_eq!(held["floor_surface_lowest_c"], held["floor_surface_min_c"], "the coldest spot is held");
     assert!(number(&held["floor_surface_c"]) > number(&held["floor_surface_lowest_c"]));
@@ -227,16 +227,16 @@ async fn a_floor_cools_its_room_as_far_as_surface_and_dew_point_let_it() {
     assert!(least > 12.0 && held["held_back"] == true);
     // water as cold as it may come takes the same
     job["cooling"]["flow_temperature_c"] = json!(least);
-    let at_least = row(&service, &job).await["floor"]["cooling"].clone();
+    let at_least = row(service, &job).await["floor"]["cooling"].clone();
     near("at the coldest flow", &at_least["output_w_m2"], number(&held["output_w_m2"]), 1e-3);
     job["cooling"].as_object_mut().unwrap().remove("dew_point_margin_k");
-    let margin = row(&service, &job).await["floor"]["cooling"].clone();
+    let margin = row(service, &job).await["floor"]["cooling"].clone();
     near("a kelvin above the dew point", &margin["floor_surface_min_c"], 23.281, 0.05);
     let cautions = service.answer("/v1/emitters", &job).await["notes"]["cautions"].to_string();
     assert!(cautions.contains("condensation") && cautions.contains("dew point"));
     // nothing where nobody asks
     job.as_object_mut().unwrap().remove("cooling");
-    assert!(row(&service, &job).await["floor"].get("cooling").is_none());
+    assert!(row(service, &job).await["floor"].get("cooling").is_none());
 }
 
 /// By the finite elements of d13 in `floor_conduction.csv`, at 300 mm on bare screed, the warmest spot lies 8.25/5.44 times as
@@ -247,7 +247,7 @@ async fn the_coldest_spot_between_wide_pipes_is_held_and_not_the_mean() {
     let service = shared_service();
     let mut job = job(&json!({"spacings_mm": [300]}));
     job["cooling"] = json!({"flow_temperature_c": 12, "rise_k": 2, "relative_humidity": 0.65, "dew_point_margin_k": 0});
-    let cooling = row(&service, &job).await["floor"]["cooling"].clone();
+    let cooling = row(service, &job).await["floor"]["cooling"].clone();
     assert!(cooling["held_back"] == true && number(&cooling["flow_temperature_least_c"]) > 13.0, "{cooling}");
     near("spot", &cooling["floor_surface_lowest_c"], 20.0, 1e-4);
     assert!(number(&cooling["floor_surface_c"]) > 21.0, "{cooling}");
@@ -273,7 +273,7 @@ async fn floors_of_other_kinds_go_by_their_own_standard_or_test() {
         (json!({"system": boards, "screed": null, "covering": covering}), 2.80),
     ];
     for (floor, kh_w_m2k) in cases {
-        let row = row(&service, &job(&floor)).await;
+        let row = row(service, &job(&floor)).await;
         let zone = &row["floor"]["occupied_zone"];
         near(&floor.to_string(), &zone["by_standard"]["output_w_m2k"], kh_w_m2k, 1e-3 * kh_w_m2k);
         assert!(zone.get("by_conduction").is_none() && zone["goes_by"] == "standard", "{zone}");
@@ -300,7 +300,7 @@ async fn the_drop_of_a_circuit_follows_the_rule_that_the_job_names() {
         for (rule, approximate) in [("logarithm", false), ("approximation", true)] {
             let mut job = job(&json!({"drop_rule": rule, "design_on": {"kind": "standard"}}));
             job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);
-            let row = row(&service, &job).await;
+            let row = row(service, &job).await;
             let excess_k = 45.0 / number(&row["floor"]["occupied_zone"]["by_standard"]["output_w_m2k"]);
             let drop_k = flow_c - number(&row["return_temperature_c"]);
             if approximate {
@@ -339,7 +339,7 @@ async fn loops_are_short_enough_and_a_manifold_is_balanced() {
     // a smaller pressure asks for more loops, each with less water
     let mut tight = job(&json!({"loop_pressure_drop_max_kpa": 2}));
     tight["heating"]["flow_temperature"]["flow_temperature_c"] = json!(34);
-    let (few, many) = (row(&service, &job(&json!({}))).await, row(&service, &tight).await);
+    let (few, many) = (row(service, &job(&json!({}))).await, row(service, &tight).await);
     let count = |row: &Value| row["loops"].as_array().unwrap().len();
     assert!(count(&few) == 1 && count(&many) > 1, "{} {}", count(&few), count(&many));
     assert!(number(&many["loops"][0]["pressure_drop_kpa"]) <= 2.0);

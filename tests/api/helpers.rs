@@ -26,10 +26,13 @@ pub struct TestService {
 /// The one open service of all tests that only ask: design endpoints keep nothing, so nobody sees who else asks.
 pub fn shared_service() -> &'static TestService {
     static SHARED: LazyLock<TestService> = LazyLock::new(|| {
-        let data = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("shared_service");
-        // what an earlier run left: the one of this run is there until the process ends
-        let _ = std::fs::remove_dir_all(&data);
-        start(&settings_in(data), None)
+        let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("shared_services");
+        // nothing ends with a process: what runs that are over have left goes when the next one begins
+        let left = std::fs::read_dir(&folder).into_iter().flatten().flatten();
+        left.filter(|one| !Path::new("/proc").join(one.file_name()).exists()).for_each(|one| {
+            let _ = std::fs::remove_dir_all(one.path());
+        });
+        start(&settings_in(folder.join(std::process::id().to_string())), None)
     });
     &SHARED
 }
@@ -236,4 +239,10 @@ pub fn assumed(answer: &Value, code: &str) -> usize {
 pub fn lowest(mut job: Value, least_c: f64, most_c: f64) -> Value {
     job["heating"]["flow_temperature"] = json!({"kind": "lowest", "least_c": least_c, "most_c": most_c});
     job
+}
+
+/// A figure is what it should be, to the sixth digit.
+pub fn same(found: &Value, expected: f64) {
+    let found = found.as_f64().unwrap();
+    assert!((found - expected).abs() <= 1e-6 * expected.abs().max(1.0), "{found} where {expected} was expected");
 }

@@ -61,7 +61,7 @@ async fn every_kind_year_area_and_storey_gives_a_job_that_the_stages_accept() {
                     let bedrooms = if floor_area_m2 > 500.0 { 10 } else { 2 };
                     let facts =
                         with(facts(kind, year, floor_area_m2), json!({"storeys": storeys, "bedrooms": bedrooms}));
-                    let mut job = job(&service, &facts).await;
+                    let mut job = job(service, &facts).await;
                     job["uncertainty"] = json!({"draws": 100});
                     for stage in ["heat-loss", "emitters", "pipework", "plant"] {
                         let response = service.post(&format!("/v1/{stage}"), &job).await;
@@ -128,7 +128,7 @@ async fn sides_follow_from_the_kind() {
     for (kind, party_sides) in
         [("detached", 0), ("semi_detached", 1), ("end_terrace", 1), ("mid_terrace", 2), ("flat", 4)]
     {
-        let job = job(&service, &facts(kind, 1970, 90.0)).await;
+        let job = job(service, &facts(kind, 1970, 90.0)).await;
         let sides: std::collections::BTreeSet<&String> = surfaces(&job)
             .filter(|(id, _)| id.starts_with("party_") && !id.ends_with("floor") && !id.ends_with("ceiling"))
             .map(|(id, _)| id)
@@ -136,7 +136,7 @@ async fn sides_follow_from_the_kind() {
         assert_eq!(sides.len(), party_sides, "{kind}: {sides:?}");
         assert_eq!(job["constructions"].get("party_floor").is_some(), kind == "flat");
     }
-    let job = job(&service, &facts("bungalow", 1970, 90.0)).await;
+    let job = job(service, &facts("bungalow", 1970, 90.0)).await;
     assert!(job["rooms"].as_object().unwrap().values().all(|room| room["storey"] == 0));
     assert_eq!(job["rooms"]["bathroom"]["use"], "bathroom");
 }
@@ -178,11 +178,11 @@ async fn a_quote_date_makes_the_job_one_that_can_be_priced() {
     let service = shared_service();
     for kind in KINDS {
         let facts = facts(kind, 1960, 85.0);
-        let response = service.post("/v1/proposal", &job(&service, &facts).await).await;
+        let response = service.post("/v1/proposal", &job(service, &facts).await).await;
         let problem = problem(response, 422).await;
         assert_eq!(faults(&problem), [("", "missing_field")]);
         let dated = with(facts, json!({"quote_date": "2026-11-25", "title": "First look"}));
-        let job = job(&service, &dated).await;
+        let job = job(service, &dated).await;
         assert_eq!(job["title"], "First look");
         let answer = service.answer("/v1/proposal", &job).await;
         assert!(answer["price"].is_object(), "{kind}");
@@ -193,7 +193,7 @@ async fn a_quote_date_makes_the_job_one_that_can_be_priced() {
 async fn improvements_lower_the_loss() {
     let service = shared_service();
     for kind in KINDS {
-        let as_built = loss_w(&service, &facts(kind, 1955, 90.0)).await;
+        let as_built = loss_w(service, &facts(kind, 1955, 90.0)).await;
         for improvement in [
             json!({"walls": "cavity_filled"}),
             json!({"walls": "insulated"}),
@@ -202,11 +202,11 @@ async fn improvements_lower_the_loss() {
             json!({"floor": "insulated"}),
             json!({"draught_proofed": true}),
         ] {
-            let improved = loss_w(&service, &with(facts(kind, 1955, 90.0), json!({"improvements": improvement}))).await;
+            let improved = loss_w(service, &with(facts(kind, 1955, 90.0), json!({"improvements": improvement}))).await;
             assert!(improved < as_built, "{kind} {improvement}: {improved} instead of {as_built}");
         }
         let all = json!({"walls": "insulated", "loft_insulation_mm": 400, "windows": "triple", "floor": "insulated", "draught_proofed": true});
-        let improved = loss_w(&service, &with(facts(kind, 1955, 90.0), json!({"improvements": all}))).await;
+        let improved = loss_w(service, &with(facts(kind, 1955, 90.0), json!({"improvements": all}))).await;
         assert!(improved < 0.7 * as_built, "{kind}: {improved} instead of {as_built}");
     }
 }
@@ -219,15 +219,15 @@ async fn a_larger_dwelling_loses_more_and_one_with_more_neighbours_less() {
         for floor_area_m2 in [20.0, 49.0, 51.0, 74.0, 76.0, 119.0, 121.0, 161.0, 400.0, 1000.0] {
             // a room more is another dwelling: bedrooms are cooler than what they take their floor from
             let facts = with(facts(kind, 1930, floor_area_m2), json!({"bedrooms": 3}));
-            let loss_w = loss_w(&service, &facts).await;
+            let loss_w = loss_w(service, &facts).await;
             assert!(loss_w > before, "{kind} of {floor_area_m2} m²: {loss_w} after {before}");
             before = loss_w;
         }
     }
     let [semi, end, mid] = [
-        loss_w(&service, &facts("semi_detached", 1970, 90.0)).await,
-        loss_w(&service, &facts("end_terrace", 1970, 90.0)).await,
-        loss_w(&service, &facts("mid_terrace", 1970, 90.0)).await,
+        loss_w(service, &facts("semi_detached", 1970, 90.0)).await,
+        loss_w(service, &facts("end_terrace", 1970, 90.0)).await,
+        loss_w(service, &facts("mid_terrace", 1970, 90.0)).await,
     ];
     assert!((semi - end).abs() < 1e-9 && mid < end, "{semi}, {end}, {mid}");
 }

@@ -1,6 +1,6 @@
 //! The whole way over HTTP: every stage of the fixture dwellings, and what jobs are refused for or told of.
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use tundish::catalogue::Catalogue;
 use tundish::intake::Gate;
 use tundish::job::Job;
@@ -31,6 +31,7 @@ const HOUSES: [&str; 6] = [
 
 #[actix_web::test]
 async fn every_stage_answers_every_fixture_dwelling_with_its_part_of_the_proposal() {
+    // the last one tells no commercial side
     for job in &HOUSES[..5] {
         let (status, whole) = ask("/v1/proposal", job).await;
         assert_eq!(status, 200, "{job}: {whole}");
@@ -50,10 +51,29 @@ async fn every_stage_answers_every_fixture_dwelling_with_its_part_of_the_proposa
 #[test]
 fn every_result_of_every_fixture_dwelling_is_as_it_must_be() {
     let (gate, catalogue) = (Gate::for_type::<Job>().unwrap(), Catalogue::try_built_in().unwrap());
-    for job in HOUSES {
-        let text = std::fs::read(format!("{}/fixtures/{job}", env!("CARGO_MANIFEST_DIR"))).unwrap();
-        let prepared = proposal::read(&gate, &catalogue, &text, Needs::Design).unwrap();
-        assert_eq!(proposal::check(&prepared), Ok(Ok(())), "{job}");
+    let changes: [fn(&mut Value); 7] = [
+        |_| {},
+        |job| job["heating"]["flow_temperature"] = json!({"kind": "lowest"}),
+        |job| job["heating"]["drop_k"] = json!(9),
+        |job| job["site"]["climate"] = json!({"kind": "given", "outside_design_c": -14}),
+        |job| job["pipework"]["stays_open"] = json!([]),
+        |job| job["pipework"]["hot_water_circuit"] = json!({"length_m": 4, "bends": 5}),
+        |job| {
+            job["heating"]["fluid"] = json!({"kind": "glycol", "substance": "propylene", "fraction": 0.3});
+            job["pipework"].as_object_mut().unwrap().remove("freeze_protection");
+        },
+    ];
+    for name in HOUSES {
+        let text = std::fs::read_to_string(format!("{}/fixtures/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap();
+        for (number, change) in changes.iter().enumerate() {
+            let mut job: Value = serde_json::from_str(&text).unwrap();
+            if number > 0 && name == "published/six_rooms.json" {
+                continue; // it has no pipes to change
+            }
+            change(&mut job);
+            let prepared = proposal::read(&gate, &catalogue, job.to_string().as_bytes(), Needs::Design).unwrap();
+            assert_eq!(proposal::check(&prepared), Ok(Ok(())), "{name}, change {number}");
+        }
     }
 }
 
@@ -85,9 +105,13 @@ async fn money_needs_a_date_and_says_so() {
 #[actix_web::test]
 async fn every_working_of_every_stage_holds_is_cited_and_points_at_a_figure() {
     let mut context = super::formulas::context();
-    for job in ["published/hand_house.json", "jobs/chapel.json", "jobs/terrace.json", "jobs/bungalow.json"] {
-        for stage in ["heat-loss", "emitters", "pipework", "plant", "proposal"] {
-            let (status, answer) = ask(&format!("/v1/{stage}?workings=true"), job).await;
+    // money has no equation of a published method
+    let shown =
+        ANSWERS.iter().map(|answered| answered.path).filter(|path| !["/bill", "/programme", "/price"].contains(path));
+    let shown: Vec<&str> = shown.chain(["/proposal"]).collect();
+    for job in &HOUSES[..5] {
+        for stage in &shown {
+            let (status, answer) = ask(&format!("/v1{stage}?workings=true"), job).await;
             assert_eq!(status, 200, "{job} {stage}");
             let cited: Vec<&Value> =
                 answer["sources"].as_array().unwrap().iter().map(|source| &source["key"]).collect();

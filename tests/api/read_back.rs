@@ -76,7 +76,9 @@ fn walk(value: &Value, schema: &Value, kind: &str, pointer: &str, found: &mut Me
         walk(value, &CONTRACT["components"]["schemas"][kind], kind, pointer, found);
     } else if let Some(either) = schema["oneOf"].as_array() {
         // a row that may be left out: itself or null
-        either.iter().for_each(|schema| walk(value, schema, kind, pointer, found));
+        for schema in either {
+            walk(value, schema, kind, pointer, found);
+        }
     } else if let (Some(properties), Some(row)) = (schema["properties"].as_object(), value.as_object()) {
         for (name, member) in row {
             let required = schema["required"].as_array().is_some_and(|names| names.contains(&json!(name)));
