@@ -93,16 +93,19 @@ pub struct Settings {
     pub key: Option<String>,
     /// Longest time that a sender may stay silent in the middle of a body.
     pub patience: Duration,
+    /// Longest time that one computation may run; a question that takes longer is told 503.
+    pub longest: Duration,
     /// Computations that may wait or run at once; more are turned away with 503.
     #[validate(range(min = 1, max = 100_000))]
     pub queue: usize,
 }
 
 impl Settings {
-    /// Settings with the usual patience and queue.
+    /// Settings with the usual patience, longest computation and queue.
     #[must_use]
     pub fn new(listen: SocketAddr, data_dir: PathBuf, key: Option<String>) -> Self {
-        Self { listen, data_dir, key, patience: Duration::from_secs(10), queue: 512 }
+        let (patience, longest) = (Duration::from_secs(10), Duration::from_mins(1));
+        Self { listen, data_dir, key, patience, longest, queue: 512 }
     }
 
     /// What is wrong with these settings, in words for whoever starts the service.
@@ -134,6 +137,7 @@ impl std::fmt::Debug for Settings {
             .field("data_dir", &self.data_dir)
             .field("key", &self.key.as_ref().map(|_| "…"))
             .field("patience", &self.patience)
+            .field("longest", &self.longest)
             .field("queue", &self.queue)
             .finish()
     }

@@ -26,6 +26,6 @@ use crate::outline::{Facts, Outline};
 #[post("/outline")]
 pub async fn outline(service: Data<Service>, request: JsonRequest) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
-    let outline = service.work.run(move || answer::text(&readers.outline(&request)?));
+    let outline = service.work.run(move |_| answer::text(&readers.outline(&request)?));
     Ok(answer::ok(outline.await?))
 }

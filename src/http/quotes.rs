@@ -1,5 +1,7 @@
 //! `POST /v1/quotes`, `GET /v1/quotes/{id}`: a job kept with its proposal.
 
+use std::time::Instant;
+
 use actix_web::http::StatusCode;
 use actix_web::http::header::{ETAG, EntityTag, Header as _, IfNoneMatch, LOCATION};
 use actix_web::web::{Data, Path};
@@ -43,8 +45,8 @@ pub struct Quote<'r> {
 }
 
 /// Makes the proposal of a job and puts both together as a draft.
-fn drafted(readers: &Readers, request: &JsonRequest) -> Result<Revision, ApiError> {
-    let proposal = proposal::proposal(&readers.kept_job(request)?, false)?;
+fn drafted(readers: &Readers, request: &JsonRequest, until: Instant) -> Result<Revision, ApiError> {
+    let proposal = proposal::proposal(&readers.kept_job(request, until)?, false)?;
     let job = utf8(&request.body).map_err(|fault| ProposalError::Faults(vec![fault]))?;
     Ok(Revision::draft(job, json::to_string(&proposal)?)?)
 }
@@ -100,8 +102,8 @@ fn is_held(request: &HttpRequest, revision: u32) -> bool {
 pub async fn create(service: Data<Service>, request: JsonRequest) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
     let id = Uuid::now_v7();
-    let drafted = service.work.run(move || {
-        let draft = drafted(&readers, &request)?;
+    let drafted = service.work.run(move |until| {
+        let draft = drafted(&readers, &request, until)?;
         Ok((draft.to_bytes()?, text(id, FIRST, &draft)?))
     });
     let (bytes, text) = drafted.await?;
@@ -133,6 +135,6 @@ pub async fn read(request: HttpRequest, id: Path<String>, service: Data<Service>
         return Ok(HttpResponse::NotModified().insert_header((ETAG, tag(kept.revision))).finish());
     }
     let number = kept.revision;
-    let text = service.work.run(move || text(id, number, &Revision::from_bytes(&kept.value)?)).await?;
+    let text = service.work.run(move |_| text(id, number, &Revision::from_bytes(&kept.value)?)).await?;
     Ok(answered(StatusCode::OK, id, number, text))
 }

@@ -60,7 +60,12 @@ pub fn start(settings: &Settings) -> Result<Running, ServeError> {
     }
     let readers = Readers::shared().map_err(ServeError::Program)?;
     let store = Store::open(&settings.data_dir)?;
-    let service = Data::new(Service { readers, store, work: Work::new(settings.queue), patience: settings.patience });
+    let service = Data::new(Service {
+        readers,
+        store,
+        work: Work::new(settings.queue, settings.longest),
+        patience: settings.patience,
+    });
     let key = Data::new(Key(settings.key.clone()));
     let known = Data::new(Routes::from_document(&GENERATED));
     let page = Data::new(Page::new());

@@ -1,7 +1,7 @@
 //! What every handler shares: gates, catalogue, store, and the place where work is done.
 
 use std::sync::{Arc, OnceLock};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -75,20 +75,25 @@ impl Document for NoQuery {
 }
 
 impl Readers {
-    /// Reads a question to a stage: every fault of document and query at once.
+    /// Reads a question to a stage, to be answered by a time: every fault of document and query at once.
     ///
     /// # Errors
     /// [`ApiError::Faults`].
-    pub fn stage(&self, request: &JsonRequest, needs: Needs) -> Result<(Prepared, StageQuery), ApiError> {
-        self.job(&self.stage_query, request, needs)
+    pub fn stage(
+        &self,
+        request: &JsonRequest,
+        needs: Needs,
+        until: Instant,
+    ) -> Result<(Prepared, StageQuery), ApiError> {
+        self.job(&self.stage_query, request, needs, until)
     }
 
-    /// Reads a job that is to be kept: every fault of document and query at once.
+    /// Reads a job that is to be kept, to be answered by a time: every fault of document and query at once.
     ///
     /// # Errors
     /// [`ApiError::Faults`].
-    pub fn kept_job(&self, request: &JsonRequest) -> Result<Prepared, ApiError> {
-        self.job::<NoQuery>(&self.no_query, request, Needs::Money).map(|(prepared, _)| prepared)
+    pub fn kept_job(&self, request: &JsonRequest, until: Instant) -> Result<Prepared, ApiError> {
+        self.job::<NoQuery>(&self.no_query, request, Needs::Money, until).map(|(prepared, _)| prepared)
     }
 
     /// Reads facts and makes a job of them: every fault of document and query at once.
@@ -113,11 +118,20 @@ impl Readers {
         if query.is_empty() { Ok(()) } else { Err(ApiError::Faults { document: Vec::new(), query }) }
     }
 
-    fn job<Q: Document>(&self, gate: &Gate, request: &JsonRequest, needs: Needs) -> Result<(Prepared, Q), ApiError> {
+    fn job<Q: Document>(
+        &self,
+        gate: &Gate,
+        request: &JsonRequest,
+        needs: Needs,
+        until: Instant,
+    ) -> Result<(Prepared, Q), ApiError> {
         let query = read_parameters::<Q>(gate, &request.query);
         let prepared = proposal::read(&self.job, &self.catalogue, &request.body, needs);
         match (prepared, query.document) {
-            (Ok(prepared), Some(parameters)) if query.faults.is_empty() => Ok((prepared, parameters)),
+            (Ok(mut prepared), Some(parameters)) if query.faults.is_empty() => {
+                prepared.limits.until = Some(until);
+                Ok((prepared, parameters))
+            }
             (Err(error), _) => Err(ApiError::Faults { document: error.into_faults()?, query: query.faults }),
             (Ok(_), _) => Err(ApiError::Faults { document: Vec::new(), query: query.faults }),
         }

@@ -25,8 +25,8 @@ async fn answered<R: Serialize + Send + 'static>(
     stage: fn(&Prepared, bool) -> Result<R, ProposalError>,
 ) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
-    let body = service.work.run(move || {
-        let (prepared, query) = readers.stage(&request, needs)?;
+    let body = service.work.run(move |until| {
+        let (prepared, query) = readers.stage(&request, needs, until)?;
         answer::text(&stage(&prepared, query.workings)?)
     });
     Ok(answer::ok(body.await?))

@@ -24,6 +24,7 @@ mod health;
 mod heat_loss;
 mod helpers;
 mod labour;
+mod limits;
 mod network;
 mod next_changes;
 mod notes;

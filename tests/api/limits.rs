@@ -1,0 +1,126 @@
+//! What an answer may cost: counted work, which is the same on every machine, and a clock that can only end a question.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use reqwest::Response;
+use reqwest::header::RETRY_AFTER;
+use serde_json::Value;
+use tundish::catalogue::Catalogue;
+use tundish::intake::{Fault, Gate};
+use tundish::job::Job;
+use tundish::proposal::{self, Needs, Prepared};
+
+use super::helpers::{fixture, lowest, problem, shared_service, spawn_service_with};
+
+/// That there was no time is told as such, with a time to ask again that a spreadsheet takes (whole seconds, 1 to 120).
+async fn is_out_of_time(response: Response) {
+    let seconds: u32 = response.headers()[RETRY_AFTER].to_str().unwrap().parse().unwrap();
+    assert!((1..=120).contains(&seconds));
+    let problem = problem(response, 503).await;
+    assert_eq!(problem["code"], "out_of_time");
+    // it is no fault of the job
+    assert_eq!(problem.get("errors").and_then(Value::as_array).map_or(0, Vec::len), 0, "{problem}");
+}
+
+#[tokio::test]
+async fn a_question_whose_time_is_over_is_told_503_and_nothing_is_kept_of_it() {
+    let service = spawn_service_with(|settings| settings.longest = Duration::ZERO);
+    let job = fixture("farmhouse");
+    let searching =
+        ["emitters", "flow-temperatures", "plant", "pipework", "bill", "programme", "price", "proposal", "quotes"];
+    for path in searching {
+        is_out_of_time(service.post(&format!("/v1/{path}"), &job).await).await;
+    }
+    is_out_of_time(service.post("/v1/pipework?workings=true", &job).await).await;
+    // what searches nothing is answered as ever, and a fault of the job is still its fault
+    let (here, there) =
+        (service.answer("/v1/heat-loss", &job).await, shared_service().answer("/v1/heat-loss", &job).await);
+    assert_eq!(here, there);
+    problem(service.post("/v1/pipework", &Value::Null).await, 422).await;
+}
+
+/// However late the clock strikes, what is answered is what is answered without one.
+#[tokio::test]
+async fn a_clock_ends_a_question_and_never_turns_it() {
+    let job = lowest(fixture("farmhouse"), 30.0, 55.0);
+    let asked = async |longest: Duration| {
+        let service = spawn_service_with(|settings| settings.longest = longest);
+        service.post("/v1/pipework", &job).await
+    };
+    let answer = shared_service().post("/v1/pipework", &job).await.text().await.unwrap();
+    let mut longest = Duration::from_millis(1);
+    let mut late = 0;
+    loop {
+        let response = asked(longest).await;
+        if response.status() == 200 {
+            assert_eq!(response.text().await.unwrap(), answer);
+            break;
+        }
+        is_out_of_time(response).await;
+        late += 1;
+        longest *= 2;
+    }
+    assert!(late > 0, "a lowest flow temperature was found within {longest:?}");
+}
+
+/// A job made ready, with no more work than this for its answer.
+fn prepared(job: &Value, work: u64) -> Prepared {
+    let (gate, catalogue) = (Gate::for_type::<Job>().unwrap(), Catalogue::try_built_in().unwrap());
+    let mut prepared = proposal::read(&gate, &catalogue, job.to_string().as_bytes(), Needs::Money).unwrap();
+    prepared.limits.work = work;
+    prepared
+}
+
+/// An answer of a stage as text, or its faults.
+type Answer = Result<String, Vec<Fault>>;
+
+/// The answer with so much work.
+type Stage = fn(&Prepared) -> Answer;
+
+const STAGES: [(&str, Stage); 3] = [
+    ("pipework", |job| written(proposal::pipework(job, false))),
+    ("flow temperatures", |job| written(proposal::flow_temperatures(job, true))),
+    ("proposal", |job| written(proposal::proposal(job, false))),
+];
+
+fn written<R: serde::Serialize>(report: Result<R, proposal::ProposalError>) -> Answer {
+    report.map(|report| serde_json::to_string(&report).unwrap()).map_err(|error| error.into_faults().unwrap())
+}
+
+/// One unit too little is refused as a fault of the job, at a place that the job has; just enough gives the answer that
+/// plenty gives. Where that lies is the same whoever asks, and however many at once.
+#[test]
+fn work_that_does_not_reach_is_a_fault_and_what_reaches_changes_nothing() {
+    let job = Arc::new(fixture("farmhouse"));
+    for (name, stage) in STAGES {
+        let answer = stage(&prepared(&job, u64::MAX)).unwrap();
+        let least = || {
+            let (mut too_little, mut enough) = (0, 200_000_000);
+            let mut question = prepared(&job, 0);
+            while enough - too_little > 1 {
+                question.limits.work = u64::midpoint(too_little, enough);
+                match stage(&question) {
+                    Ok(found) => {
+                        assert_eq!(found, answer, "{name} with {} units", question.limits.work);
+                        enough = question.limits.work;
+                    }
+                    Err(faults) => {
+                        let [fault] = faults.as_slice() else { panic!("{name}: {faults:?}") };
+                        assert_eq!(fault.code, "too_much_work", "{name}: {fault:?}");
+                        assert!(job.pointer(&fault.pointer).is_some(), "{name}: {fault:?}");
+                        too_little = question.limits.work;
+                    }
+                }
+            }
+            enough
+        };
+        let (here, there) = std::thread::scope(|scope| {
+            let (one, other) = (scope.spawn(least), scope.spawn(least));
+            (one.join().unwrap(), other.join().unwrap())
+        });
+        assert_eq!(here, there, "{name}");
+        // far below what is granted when nothing is said
+        assert!((100..50_000_000).contains(&here), "{name} takes {here} units");
+    }
+}
