@@ -128,24 +128,6 @@ pub fn solve_on(section: &Section, across_pipe: u32, budget: &Budget) -> Result<
     Ok(Solution { response, grid_error })
 }
 
-/// Units that [`solve_on`] takes of its budget. Whoever keeps solved sections takes them from the budget of the question where
-/// nothing is solved anew as well: else what is answered would depend on what was asked before.
-///
-/// # Source
-/// Multiplications of a factorisation by Cholesky within a band: half the square of its width for each row.
-/// # Units
-/// Those of [`Budget`].
-/// # Validity
-/// As [`respond`].
-/// # Errors
-/// [`MethodError::Impossible`] as [`respond`].
-/// # Examples
-/// See [`solve`].
-pub fn work(section: &Section, across_pipe: u32) -> Result<u64, MethodError> {
-    check(section)?;
-    Ok(units(&grid(section, across_pipe / 2)) + units(&grid(section, across_pipe)))
-}
-
 /// Multiplications of a factorisation by one unit of work.
 const MULTIPLICATIONS_PER_UNIT: usize = 1024;
 

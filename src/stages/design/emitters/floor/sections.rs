@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 
 use quick_cache::sync::Cache;
 
-use crate::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, Solution, solve_on, work};
+use crate::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, Solution, solve_on};
 use crate::methods::{Budget, MethodError};
 
 /// Sections that are kept: some hundred bytes each.
@@ -19,7 +19,8 @@ const FILM_W_M2K: f64 = 700.0;
 /// Every figure of a section, bit for bit.
 type Key = [u64; 11];
 
-static SECTIONS: LazyLock<Cache<Key, Solution>> = LazyLock::new(|| Cache::new(MOST_SECTIONS));
+/// A section solved, and the units of work that it took.
+static SECTIONS: LazyLock<Cache<Key, (Solution, u64)>> = LazyLock::new(|| Cache::new(MOST_SECTIONS));
 
 fn key(section: &Section) -> Key {
     let Section { spacing_m, pipe, film_w_m2k: _, under_m, cover_m, screed_w_mk, covering_m2k_w, .. } = *section;
@@ -48,16 +49,57 @@ fn key(section: &Section) -> Key {
 pub(super) fn solved(section: &Section, budget: &Budget) -> Result<Solution, MethodError> {
     let section = Section { film_w_m2k: FILM_W_M2K, ..*section };
     let key = key(&section);
-    if let Some(known) = SECTIONS.get(&key) {
-        budget.spend(work(&section, ACROSS_PIPE_IN_A_SEARCH)?)?;
-        return Ok(known);
+    let mut is_charged = false;
+    let (solution, units) = SECTIONS.get_or_insert_with(&key, || {
+        is_charged = true;
+        let before = budget.spent();
+        let solution = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, budget)?;
+        Ok::<_, MethodError>((solution, budget.spent() - before))
+    })?;
+    // solved before, or by another question while this one waited
+    if !is_charged {
+        budget.spend(units)?;
     }
-    SECTIONS.get_or_insert_with(&key, || solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, budget))
+    Ok(solution)
 }
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+    use std::sync::Barrier;
+
     use super::*;
+
+    /// Many questions at once about a section that nobody has asked about: each is charged what it takes.
+    #[test]
+    fn a_section_costs_the_same_whoever_solves_it() {
+        let pipe = Pipe { outside_m: 0.017, wall_m: 0.002, conductivity_w_mk: 0.35, sheath: None };
+        for spacing_m in [0.11, 0.21, 0.31] {
+            let section = Section {
+                spacing_m,
+                pipe,
+                film_w_m2k: FILM_W_M2K,
+                under_m: 0.0,
+                cover_m: 0.045,
+                screed_w_mk: 1.2,
+                covering_m2k_w: 0.0,
+                surface_w_m2k: 10.8,
+                below_m2k_w: 1.25,
+            };
+            let start = Barrier::new(8);
+            let spent = || {
+                start.wait();
+                let budget = Budget::unbounded();
+                solved(&section, &budget).unwrap();
+                budget.spent()
+            };
+            let spent: BTreeSet<u64> = std::thread::scope(|scope| {
+                let asked: Vec<_> = (0..8).map(|_| scope.spawn(spent)).collect();
+                asked.into_iter().map(|one| one.join().unwrap()).collect()
+            });
+            assert!(spent.len() == 1 && !spent.contains(&0), "{spent:?}");
+        }
+    }
 
     #[test]
     fn a_section_comes_back_as_it_was_solved() {
