@@ -2,12 +2,13 @@
 
 use crate::fixture::{assert_within, rows};
 use serde::Deserialize;
-use tundish::methods::friction::{Bore, content_l, drop_over, in_tube};
+use tundish::methods::friction::{Bore, drop_over, in_tube};
 use tundish::methods::handbook_zeta::{Named, zeta};
 use tundish::methods::joists::allowed;
 use tundish::methods::least_cost_tree::{Choice, Section, front, measure};
 use tundish::methods::pipe_loss::{Insulated, bare, insulated};
 use tundish::methods::pump_laws::{head_at, hydraulic_power, power_share, speed_for};
+use tundish::methods::tube::content_l;
 use tundish::methods::water::{Liquid, water};
 use tundish::methods::{Budget, Off, defrost, fittings};
 

@@ -24,7 +24,7 @@ use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
     Book, MethodError, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings, floor_loops,
     glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, part_load, pipe_loss, pump_laws,
-    routes,
+    routes, tube,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -221,7 +221,7 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     defrost::volume(0.58, 10.0, defrost::WATER_KWH_LK, w)?;
     hidden_tube::longest(18.0, 8953.0, 9720.0, w);
     friction::velocity_at(bore, &water, 0.0559, w);
-    friction::inside_diameter(0.016, 0.002, w);
+    tube::inside_diameter(0.016, 0.002, w);
     fittings::flow_at_head(76.47, 11_300.0, 10_100.0, w);
     fittings::zeta_of_run(6.0, 0.5, 1.5, 2.8, w);
     joists::place(joists::HOLES_AT.1, 3.7, w);

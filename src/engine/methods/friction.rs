@@ -57,24 +57,6 @@ pub struct Turbulent {
     pub iterations: usize,
 }
 
-/// Water in a length of tube.
-///
-/// # Source
-/// Geometry of a circular bore.
-/// # Units
-/// m; result l.
-/// # Validity
-/// Full tube.
-/// # Examples
-/// ```
-/// // 12 mm hold 0.1131 l in a metre
-/// assert!((tundish_engine::methods::friction::content_l(0.012, 1.0) - 0.1131).abs() < 5e-5);
-/// ```
-#[must_use]
-pub fn content_l(bore_m: f64, length_m: f64) -> f64 {
-    PI / 4.0 * bore_m * bore_m * length_m * 1000.0
-}
-
 /// Velocity, Reynolds number, friction factor and pressure gradient of water in a straight tube.
 ///
 /// # Source
@@ -339,25 +321,6 @@ pub fn velocity_at(bore: Bore, water: &Liquid, mass_flow_kg_s: f64, w: &mut impl
     let at_one_m_s_kg_s = mass_flow_at(bore, water, 1.0);
     eq!(w, FLUID_MECHANICS: velocity_m_s = mass_flow_kg_s / at_one_m_s_kg_s);
     velocity_m_s
-}
-
-/// Inside diameter of a tube.
-///
-/// # Source
-/// Geometry of a tube.
-/// # Units
-/// m; result m.
-/// # Validity
-/// A wall as thick all round.
-/// # Examples
-/// ```
-/// # use tundish_engine::methods::{friction, Off};
-/// // 16 x 2 mm
-/// assert!((friction::inside_diameter(0.016, 0.002, &mut Off) - 0.012).abs() < 1e-12);
-/// ```
-pub fn inside_diameter(outside_m: f64, wall_m: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, FLUID_MECHANICS: inside_m = outside_m - 2.0 * wall_m);
-    inside_m
 }
 
 #[cfg(test)]

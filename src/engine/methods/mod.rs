@@ -86,6 +86,7 @@ pub mod root;
 pub mod routes;
 /// Floors by their own published outputs.
 pub mod tested_floor;
+pub mod tube;
 /// Properties of liquid water.
 pub mod water;
 mod water_tables;

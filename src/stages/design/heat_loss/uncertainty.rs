@@ -96,7 +96,7 @@ pub fn uncertainty(asked: Asked<'_>, loss: &HeatLoss) -> Result<Option<Uncertain
     let Some(unsure) = &survey.unsure else { return Ok(None) };
     let mut trial = Trial::new(survey, &loss.u_values_w_m2k);
     let (dwelling, rooms) = drawn(unsure, &mut trial, survey, budget)?;
-    let variances = variances(survey, loss, unsure, &mut trial)?;
+    let variances = variances(survey, loss, unsure, &mut trial, budget)?;
     let names = &survey.names.rooms;
     let rooms = names.iter().zip(rooms).map(|(room, Percentiles { p10_w, p50_w, p90_w })| {
         let room = room.clone();
@@ -115,6 +115,11 @@ pub fn uncertainty(asked: Asked<'_>, loss: &HeatLoss) -> Result<Option<Uncertain
 /// Elements whose loss is a unit of work.
 const ELEMENTS_PER_UNIT: usize = 100;
 
+/// What one trial adds up: every element, and every room's air.
+fn steps(survey: &Survey) -> usize {
+    survey.rooms.iter().map(|room| room.elements.len() + 1).sum()
+}
+
 /// Percentiles of the dwelling and of its rooms over all draws.
 fn drawn(
     unsure: &Unsure,
@@ -122,15 +127,14 @@ fn drawn(
     survey: &Survey,
     budget: &Budget,
 ) -> Result<(Percentiles, Vec<Percentiles>), DesignError> {
-    let rooms = survey.rooms.len();
-    let elements: usize = survey.rooms.iter().map(|room| room.elements.len()).sum();
+    let (rooms, steps) = (survey.rooms.len(), steps(survey));
     let mut draws = Draws::new(unsure.seed);
     let count = usize::try_from(unsure.draws).unwrap_or_default();
     let mut dwelling_w = Vec::with_capacity(count);
     let mut rooms_w = vec![Vec::with_capacity(count); rooms];
     let mut factors = unsure.inputs.filled(1.0);
     for _ in 0..count {
-        budget.spend_steps(elements + rooms, ELEMENTS_PER_UNIT).map_err(DesignError::at("/uncertainty"))?;
+        budget.spend_steps(steps, ELEMENTS_PER_UNIT).map_err(DesignError::at("/uncertainty"))?;
         for (factor, input) in factors.iter_mut().zip(&unsure.inputs) {
             *factor = draws.factor(input.spread);
         }
@@ -153,7 +157,9 @@ fn variances(
     loss: &HeatLoss,
     unsure: &Unsure,
     trial: &mut Trial<'_>,
+    budget: &Budget,
 ) -> Result<Vec<f64>, DesignError> {
+    let steps = steps(survey);
     let by_surface = linear_in_area(survey, loss);
     let mut factors = unsure.inputs.filled(1.0);
     let mut variances = Vec::with_capacity(unsure.inputs.len());
@@ -163,6 +169,7 @@ fn variances(
             variances.push(draws::variance_of_part(input.spread, *loss_w));
             continue;
         }
+        budget.spend_steps(2 * steps, ELEMENTS_PER_UNIT).map_err(DesignError::at("/uncertainty"))?;
         let mut at = |factor: f64| {
             factors[index] = factor;
             trial.losses(&unsure.inputs, &factors).map(|(dwelling_w, _)| dwelling_w)

@@ -15,7 +15,7 @@ use crate::design::own_pump::{OwnPump, strongest_kpa};
 use crate::design::source::Source;
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
-use crate::methods::friction::content_l;
+use crate::methods::tube::content_l;
 use crate::methods::{Budget, MethodError, Off, Workings};
 use crate::survey::offer::Tube;
 use crate::survey::{Run, Survey};

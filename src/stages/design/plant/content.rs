@@ -7,7 +7,7 @@ use crate::design::source::Source;
 use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::methods::Off;
-use crate::methods::friction::{content_l, inside_diameter};
+use crate::methods::tube::{content_l, inside_diameter};
 use crate::survey::{Survey, offer};
 
 /// Water content, part by part (l).

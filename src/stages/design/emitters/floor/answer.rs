@@ -10,7 +10,7 @@ use super::{Floor, FloorCooling, Zone};
 use crate::design::emitters::LoopRow;
 use crate::design::units::{flow_l_h, kpa, mm};
 use crate::methods::Off;
-use crate::methods::friction::{content_l, inside_diameter};
+use crate::methods::tube::{content_l, inside_diameter};
 use crate::methods::water::Liquid;
 use crate::survey::{HeatedFloor, Survey};
 

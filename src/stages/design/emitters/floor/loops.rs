@@ -7,12 +7,12 @@ use crate::design::units::flow_l_h;
 use crate::methods::floor_circuit::Line;
 use crate::methods::friction::{self, Bore};
 use crate::methods::handbook_zeta::{self, Named};
-use crate::methods::{MethodError, Off, Workings, fittings, floor_loops};
+use crate::methods::{MethodError, Off, Workings, fittings, floor_loops, tube};
 use crate::survey::{FloorSystem, FloorTube, HeatedFloor, Survey};
 
 /// The inside of a floor tube.
 pub(in crate::design) fn bore(tube: &FloorTube) -> Bore {
-    let inside_m = friction::inside_diameter(tube.outside_m, tube.wall_m, &mut Off);
+    let inside_m = tube::inside_diameter(tube.outside_m, tube.wall_m, &mut Off);
     Bore { inside_diameter_mm: inside_m * 1000.0, roughness_mm: tube.roughness_m * 1000.0 }
 }
 

@@ -30,6 +30,9 @@ pub(super) struct Performance {
     pub drops_pa: Vec<f64>,
 }
 
+/// Units of work that the performance of a zone takes: what it can give, and the drop of its loops at a load.
+const UNITS_OF_A_ZONE: u64 = 10;
+
 impl Performance {
     /// Part of what they can give that a load takes (0–1).
     pub(super) fn part(&self, load_w: f64) -> f64 {
@@ -89,6 +92,7 @@ impl Look<'_> {
         flow_c: f64,
         load_w: f64,
     ) -> Result<Performance, MethodError> {
+        self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
         let mut found = Performance { capacity_w: 0.0, drops_pa: Vec::with_capacity(zones.len()) };
         let mut capacities_w_m2 = Vec::with_capacity(zones.len());
         for (plan, characteristic) in zones {
