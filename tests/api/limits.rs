@@ -5,13 +5,13 @@ use std::time::Duration;
 
 use reqwest::Response;
 use reqwest::header::RETRY_AFTER;
-use serde_json::Value;
+use serde_json::{Value, json};
 use tundish::catalogue::Catalogue;
 use tundish::intake::{Fault, Gate};
 use tundish::job::Job;
 use tundish::proposal::{self, Needs, Prepared};
 
-use super::helpers::{fixture, lowest, problem, shared_service, spawn_service_with};
+use super::helpers::{fixture, lowest, problem, shared_service, spawn_service_with, study};
 
 /// That there was no time is told as such, with a time to ask again that a spreadsheet takes (whole seconds, 1 to 120).
 async fn is_out_of_time(response: Response) {
@@ -123,4 +123,16 @@ fn work_that_does_not_reach_is_a_fault_and_what_reaches_changes_nothing() {
         // far below what is granted when nothing is said
         assert!((100..50_000_000).contains(&here), "{name} takes {here} units");
     }
+}
+
+/// Counted by hand: a trial of one wall and one room's air is a unit, so the draws take one each; what each unsure input gives
+/// is tried besides, up and down.
+#[test]
+fn what_each_unsure_input_gives_is_work_beside_the_draws() {
+    let mut job = study();
+    job["uncertainty"] = json!({"draws": 200});
+    job["commercial"] = json!({"quote_date": "2026-11-02"});
+    let answers = |work| proposal::heat_loss(&prepared(&job, work), false).is_ok();
+    assert!(!answers(200), "the draws alone take 200 units");
+    assert!(answers(2 * 200), "a study has not 200 unsure inputs");
 }
