@@ -154,8 +154,8 @@ impl RoomMaker<'_> {
     }
 
     fn differ(&self, one: &Cut, other: &Cut) -> bool {
-        let inside_c = |cut: &Cut| self.catalogue.room_use(cut.room_use).map(|row| row.inside_design_c);
-        inside_c(one) != inside_c(other)
+        let inside_c = |cut: &Cut| self.catalogue.room_use(cut.room_use).inside_design_c;
+        inside_c(one).total_cmp(&inside_c(other)).is_ne()
     }
 
     /// The floor of the lowest storey; other floors are ceilings of what is below.

@@ -4,13 +4,19 @@ use std::fmt::Debug;
 use std::time::Instant;
 
 use proptest::prelude::*;
+use serde_json::{Value, json};
+use tundish::design::stage::Tells;
+use tundish::design::{emitters, heat_loss, pipework, source};
 use tundish::methods::cutting::{Coil, cut};
 use tundish::methods::floor_conduction::{Pipe, Section as Floor, solve_on};
 use tundish::methods::friction::Bore;
 use tundish::methods::hidden_tube::{Lengths, Reading, Spread, flow_at, pairs};
 use tundish::methods::least_cost_tree::{Choice, Section, front};
 use tundish::methods::water::water;
-use tundish::methods::{Budget, MethodError};
+use tundish::methods::{Budget, MethodError, Off};
+use tundish::survey::Survey;
+
+use super::houses::{asked, prepared};
 
 /// With just the work that it takes, a search answers what it does with any amount, to the last bit; with a unit less it
 /// says so, and so it does where the time is over. What it takes is the same each time. Gives that back.
@@ -100,4 +106,62 @@ fn a_search_that_stops_by_itself_is_not_out_of_work() {
     let units = just_enough(|budget| cut(&loops_m, &coils, budget)).unwrap();
     let found = cut(&loops_m, &coils, &Budget::units(units)).unwrap().unwrap();
     assert!(!found.is_proven && units > 1000, "{units} units");
+}
+
+/// Twenty times the tubes on offer is twenty times the work for each of eight runs, a unit a tube; and as they are the same
+/// tubes, nothing else is chosen.
+#[test]
+fn every_tube_that_a_run_may_have_is_work() {
+    let text = include_str!("../../fixtures/published/hand_house.json");
+    let mut survey = prepared(&serde_json::from_str(text).unwrap()).survey;
+    let (runs, tubes) = (survey.pipes.runs.len(), survey.pipes.tubes.len());
+    assert_eq!(runs, 8);
+    let sized = |survey: &Survey| {
+        let loss = heat_loss::compute(survey, &mut Off).unwrap();
+        let before = Budget::unbounded();
+        let emitters = emitters::compute(asked(survey, Tells::Duty, &before), &loss, &mut Off).unwrap();
+        let source = source::compute(survey, &loss, &emitters, &mut Off).unwrap();
+        let budget = Budget::unbounded();
+        let found = pipework::compute(asked(survey, Tells::Duty, &budget), &emitters, &source, &mut Off).unwrap();
+        (found.sections, budget.spent())
+    };
+    let (few, work) = sized(&survey);
+    survey.pipes.tubes = survey.pipes.tubes.repeat(20);
+    let (many, more_work) = sized(&survey);
+    assert_eq!(few, many);
+    let tried = (runs * tubes) as u64;
+    assert!(work >= tried && more_work >= work + 19 * tried, "{work} and {more_work} units for {tried} candidates");
+}
+
+/// A room of 14 m² that loses 720 W, and no more.
+fn one_room(emitter: &Value) -> Value {
+    json!({"schema": 1,
+        "site": {"nation": "england", "climate": {"kind": "given", "outside_design_c": -3, "annual_mean_outside_c": 10}},
+        "dwelling": {"thermal_bridging": {"kind": "allowance", "allowance_w_m2k": 0}},
+        "constructions": {"wall": {"kind": "known", "u_value_w_m2k": 1}, "floor": {"kind": "known", "u_value_w_m2k": 0.2}},
+        "rooms": {"room": {"use": "living", "floor_area_m2": 14, "height_m": 2.4, "inside_design_c": 21, "air_changes_per_h": 0,
+            "surfaces": {"wall": {"part": "wall", "construction": "wall", "area_m2": 30, "faces": {"kind": "outside"}},
+                "floor": {"part": "floor", "construction": "floor", "area_m2": 14,
+                    "faces": {"kind": "temperature", "temperature_c": 21}}},
+            "emitters": {"floor": emitter}}},
+        "heating": {"flow_temperature": {"kind": "fixed", "flow_temperature_c": 38}, "drop_k": 5},
+        "pipework": {"manifolds": {"m": {}}}})
+}
+
+/// By the standard alone no section is solved: what a floor costs is what is counted for its zones, field and edge each.
+#[test]
+fn every_zone_of_a_floor_is_work() {
+    let work = |edge: Value| {
+        let mut floor = json!({"kind": "heated_floor", "tube": "floor_tube_16", "tail_m": 3, "screed": {},
+            "spacings_mm": [150], "design_on": {"kind": "standard"}});
+        floor.as_object_mut().unwrap().extend(edge.as_object().unwrap().clone());
+        let survey = prepared(&one_room(&floor)).survey;
+        let loss = heat_loss::compute(&survey, &mut Off).unwrap();
+        let budget = Budget::unbounded();
+        emitters::at(asked(&survey, Tells::Duty, &budget), &loss, 38.0, &mut Off).unwrap();
+        budget.spent()
+    };
+    let plain = work(json!({}));
+    let with_edge = work(json!({"edge_area_m2": 3, "edge_spacing_mm": 100}));
+    assert!(plain >= 10 && with_edge >= plain + 10, "{plain} and {with_edge} units");
 }

@@ -89,6 +89,58 @@ prop_compose! {
     }
 }
 
+/// What may lie on the way to an end: a tube that nobody has laid yet, one that lies there, or one that nobody can see.
+fn run() -> impl Strategy<Value = Value> {
+    let lies = prop::sample::select(vec![
+        json!({}),
+        json!({"existing_tube": "cu_15", "keep": "if_enough"}),
+        json!({"existing_tube": "cu_22", "keep": "always"}),
+        json!({"readings": {"points": [{"flow_l_h": 200, "pressure_difference_kpa": 2.2},
+            {"flow_l_h": 400, "pressure_difference_kpa": 7.6}]}}),
+        json!({"readings": {"points": [{"flow_l_h": 100, "pressure_difference_kpa": 20}]}, "keep": "always"}),
+    ]);
+    (1.0..25.0_f64, 0..6_u32, lies).prop_map(|(length_m, bends, mut run)| {
+        run["length_m"] = json!(length_m);
+        run["bends"] = json!(bends);
+        run
+    })
+}
+
+/// Runs to every end of a house from one trunk, a circuit for hot water, a primary, and cooling where there are floors.
+fn pipe(job: &mut Value, runs: &[Value], (has_circuits, cools): (bool, bool)) {
+    let mut ends: Vec<Value> = Vec::new();
+    let mut cooled: Vec<String> = Vec::new();
+    for (room, written) in job["rooms"].as_object().unwrap() {
+        for (emitter, kind) in written["emitters"].as_object().unwrap() {
+            if kind["kind"] == "heated_floor" {
+                cooled.push(room.clone());
+            } else {
+                ends.push(json!({"room": room, "emitter": emitter}));
+            }
+        }
+    }
+    if !cooled.is_empty() {
+        ends.push(json!({"manifold": "m"}));
+    }
+    let mut tree = json!({"trunk": runs[0]});
+    tree["trunk"]["from"] = json!("plant");
+    for (number, end) in ends.into_iter().enumerate() {
+        let mut run = runs[1 + number % (runs.len() - 1)].clone();
+        run["from"] = json!("trunk");
+        run["serves"] = json!([end]);
+        tree[format!("to_{number}")] = run;
+    }
+    job["pipework"]["runs"] = tree;
+    if has_circuits {
+        job["pipework"]["primary"] =
+            json!({"length_m": 9, "outdoor_m": 7, "bends": 6, "hoses": {"kv_m3_h": 8, "length_m": 1}});
+        job["pipework"]["hot_water_circuit"] = json!({"length_m": 2.5, "bends": 5});
+    }
+    if cools && !cooled.is_empty() {
+        job["cooling"] = json!({"flow_temperature_c": 17, "rise_k": 3, "rooms": cooled});
+    }
+}
+
 /// The emitters at a flow temperature; nothing where a floor lies outside its method.
 fn at(survey: &Survey, loss: &tundish::design::heat_loss::HeatLoss, flow_c: f64) -> Option<Emitters> {
     match emitters::at(asked(survey, Tells::Duty, &Budget::unbounded()), loss, flow_c, &mut Off) {
@@ -190,8 +242,14 @@ proptest! {
 
     /// Conservation and bookkeeping through every stage to the price.
     #[test]
-    fn every_result_is_as_it_must_be(job in house(true), is_lowest in any::<bool>(), all_shut in any::<bool>()) {
+    fn every_result_is_as_it_must_be(
+        job in house(true), is_lowest in any::<bool>(), all_shut in any::<bool>(),
+        piped in prop::option::of((prop::collection::vec(run(), 2..8), any::<(bool, bool)>())),
+    ) {
         let mut job = job;
+        if let Some((runs, besides)) = piped {
+            pipe(&mut job, &runs, besides);
+        }
         job["commercial"] = json!({"quote_date": "2026-11-02", "programme_start": "2027-01-11"});
         if is_lowest {
             job["heating"]["flow_temperature"] = json!({"kind": "lowest"});

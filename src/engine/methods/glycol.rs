@@ -187,6 +187,30 @@ pub fn freezing_point(substance: Substance, fraction: f64) -> Result<f64, Method
     Ok(polynomial(&fit.freezing_k, x) - FREEZING_K)
 }
 
+/// The weakest mixture, in whole hundredths, that is liquid down to a temperature (°C); nothing where none of [`FRACTION`] is.
+///
+/// # Errors
+/// None within [`FRACTION`], which is all that is tried.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::glycol::{Substance, freezing_point, weakest_that_stays_liquid};
+/// let weakest = weakest_that_stays_liquid(Substance::Propylene, -15.0)?;
+/// assert_eq!(weakest, Some(0.34));
+/// assert!(freezing_point(Substance::Propylene, 0.34)? <= -15.0 && freezing_point(Substance::Propylene, 0.33)? > -15.0);
+/// assert_eq!(weakest_that_stays_liquid(Substance::Propylene, -60.0)?, None);
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn weakest_that_stays_liquid(substance: Substance, coldest_c: f64) -> Result<Option<f64>, MethodError> {
+    // hundredths of whole numbers, so that the least and the greatest are those of the range to the last bit
+    for hundredths in (0..=100).map(|hundredths| f64::from(hundredths) / 100.0) {
+        let is_known = (FRACTION.min..=FRACTION.max).contains(&hundredths);
+        if is_known && freezing_point(substance, hundredths)? <= coldest_c {
+            return Ok(Some(hundredths));
+        }
+    }
+    Ok(None)
+}
+
 /// Distance from the base point in temperature and fraction, if the mixture is liquid there.
 fn point(substance: Substance, fraction: f64, temperature_c: f64) -> Result<(f64, f64), MethodError> {
     let min = freezing_point(substance, fraction)?;

@@ -11,7 +11,7 @@ use super::error::CatalogueError;
 use super::materials::{self, Material};
 use super::price_book::{self, PriceBook};
 use super::provenance::Provenance;
-use super::room_use::{self, RoomUse, RoomUseDefaults};
+use super::room_use::{self, RoomUse, RoomUseDefaults, RoomUses};
 use super::typical::{self, TypicalPart, TypicalUValue};
 use super::typology::{self, TypologyBuilding};
 
@@ -26,7 +26,7 @@ pub struct Catalogue {
     /// Climate stations.
     pub stations: Vec<Station>,
     /// Defaults by room use: one row for each use.
-    pub room_uses: Vec<RoomUseDefaults>,
+    pub room_uses: RoomUses,
     /// Floor coverings.
     pub coverings: Vec<Covering>,
     /// Building materials.
@@ -83,10 +83,10 @@ impl Catalogue {
         self.stations.iter().find(|station| station.code == code)
     }
 
-    /// The defaults of a room use. There is a row for every use in what is shipped.
+    /// The defaults of a room use.
     #[must_use]
-    pub fn room_use(&self, room_use: RoomUse) -> Option<&RoomUseDefaults> {
-        self.room_uses.iter().find(|row| row.code == room_use)
+    pub fn room_use(&self, room_use: RoomUse) -> &RoomUseDefaults {
+        self.room_uses.of(room_use)
     }
 
     /// The floor covering with this id.

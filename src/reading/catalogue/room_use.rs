@@ -127,15 +127,27 @@ impl RoomUseDefaults {
     }
 }
 
+/// Defaults of every use.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RoomUses([RoomUseDefaults; RoomUse::ALL.len()]);
+
+impl RoomUses {
+    /// The defaults of a use.
+    #[must_use]
+    pub fn of(&self, room_use: RoomUse) -> &RoomUseDefaults {
+        // rows stand in the order of the uses
+        &self.0[room_use as usize]
+    }
+}
+
 /// The shipped defaults: one row for each use, in the order of [`RoomUse::ALL`].
-pub(super) fn read() -> Result<Vec<RoomUseDefaults>, CatalogueError> {
+pub(super) fn read() -> Result<RoomUses, CatalogueError> {
     let file = data_file!("room_uses.csv");
     let rows: Vec<RoomUseDefaults> = rows::typed(file)?;
-    if rows.iter().map(|row| row.code).eq(RoomUse::ALL) {
-        Ok(rows)
-    } else {
-        Err(CatalogueError::File { file: file.name, detail: "it must have one row for each use, in order".to_owned() })
-    }
+    let is_in_order = rows.iter().map(|row| row.code).eq(RoomUse::ALL);
+    let each = rows.try_into().ok().filter(|_| is_in_order);
+    let detail = || "it must have one row for each use, in order".to_owned();
+    each.map(RoomUses).ok_or_else(|| CatalogueError::File { file: file.name, detail: detail() })
 }
 
 #[cfg(test)]
@@ -144,10 +156,18 @@ mod tests {
 
     #[test]
     fn newer_dwellings_are_no_leakier() {
-        for row in read().unwrap() {
+        for row in read().unwrap().0 {
             assert!(row.air_changes_before_2000_per_h >= row.air_changes_from_2000_per_h, "{:?}", row.code);
             assert!(row.air_changes_from_2000_per_h >= row.air_changes_from_2006_per_h, "{:?}", row.code);
             assert!(row.air_changes_from_2006_per_h > 0.0 && (18.0..=22.0).contains(&row.inside_design_c));
+        }
+    }
+
+    #[test]
+    fn every_use_has_its_own_row() {
+        let rows = read().unwrap();
+        for room_use in RoomUse::ALL {
+            assert_eq!(rows.of(room_use).code, room_use);
         }
     }
 
@@ -163,7 +183,7 @@ mod tests {
     #[test]
     fn the_class_picks_its_column() {
         let rows = read().unwrap();
-        let utility = rows.iter().find(|row| row.code == RoomUse::Utility).unwrap();
+        let utility = rows.of(RoomUse::Utility);
         let classes = [TightnessClass::Before2000, TightnessClass::From2000, TightnessClass::From2006];
         assert_eq!(classes.map(|class| utility.air_changes_per_h(class)), [3.0, 2.0, 0.5]);
     }

@@ -271,7 +271,7 @@ impl Gathering<'_> {
     fn air_changes_by_use(&mut self, id: &str, room: &Room) -> f64 {
         let class = self.tightness();
         let row = self.catalogue.room_use(room.room_use);
-        let (rate, source) = row.map_or((1.5, ""), |row| (row.air_changes_per_h(class), row.source.as_str()));
+        let (rate, source) = (row.air_changes_per_h(class), row.source.as_str());
         let detail = format!(
             "air changes of {rate} per hour by use of the room and tightness of the dwelling ({source}; from memory, confirm)"
         );

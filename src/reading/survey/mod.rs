@@ -308,7 +308,7 @@ impl Gathering<'_> {
     fn inside_design(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
         room.inside_design_c.unwrap_or_else(|| {
             let row = self.catalogue.room_use(room.room_use);
-            let (default, source) = row.map_or((20.0, ""), |row| (row.inside_design_c, row.source.as_str()));
+            let (default, source) = (row.inside_design_c, row.source.as_str());
             let detail =
                 format!("inside design temperature {default} °C by use of the room ({source}; from memory, confirm)");
             self.notes.assume("inside_design", format!("/rooms/{id}"), detail);

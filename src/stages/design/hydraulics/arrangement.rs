@@ -110,7 +110,7 @@ pub(super) fn arrange<W: Workings>(
         is_by_defrost: needed.by_defrost_l.is_some_and(|by_defrost_l| Some(by_defrost_l) == needed_water_l),
         buffer: (kind != Joined::Direct).then(|| buffer(survey, added_water_l)).flatten(),
         added_water_l,
-        second_pump: is_separated.then(|| second_pump(survey, pipework, cooling)).flatten(),
+        second_pump: if is_separated { second_pump(survey, pipework, cooling)? } else { None },
         second_head_kpa: is_separated.then(|| pipework.head_kpa()),
     })
 }
@@ -145,14 +145,24 @@ fn buffer(survey: &Survey, added_water_l: f64) -> Option<Index<Buffer>> {
 }
 
 /// The smallest circulator that carries heating and cooling, or where there is none the smallest for heating.
-fn second_pump(survey: &Survey, pipework: &Pipework, cooling: Option<(f64, f64)>) -> Option<Index<Circulator>> {
+fn second_pump(
+    survey: &Survey,
+    pipework: &Pipework,
+    cooling: Option<(f64, f64)>,
+) -> Result<Option<Index<Circulator>>, MethodError> {
     let heating = (pipework.flow_l_h(), pipework.head_kpa());
-    let carries = |pump: &Circulator, (flow_l_h, kpa): (f64, f64)| {
-        head_available(&curve(&pump.pump), flow_l_h, &mut Off).is_ok_and(|head_kpa| head_kpa >= kpa)
-    };
-    let both = |pump: &Circulator| carries(pump, heating) && cooling.is_none_or(|cooling| carries(pump, cooling));
-    let pumps = &survey.offer.circulators;
-    pumps.position(both).or_else(|| pumps.position(|pump| carries(pump, heating)))
+    let mut for_heating = None;
+    for (index, pump) in survey.offer.circulators.enumerate() {
+        let pump = curve(&pump.pump);
+        let carries = |(flow_l_h, kpa): (f64, f64)| Ok(head_available(&pump, flow_l_h, &mut Off)? >= kpa);
+        if carries(heating)? {
+            if cooling.map_or(Ok(true), carries)? {
+                return Ok(Some(index));
+            }
+            for_heating = for_heating.or(Some(index));
+        }
+    }
+    Ok(for_heating)
 }
 
 fn primary_l(pipework: &Pipework) -> f64 {

@@ -4,9 +4,8 @@ use crate::design::findings::{Pipe, Warning};
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::job::pipework::Place;
-use crate::methods::MethodError;
 use crate::methods::fluid::Fluid;
-use crate::methods::glycol::freezing_point;
+use crate::methods::{MethodError, glycol};
 use crate::survey::Survey;
 
 /// Looks at what can freeze: the outdoor unit itself holds water, whatever else does.
@@ -24,9 +23,8 @@ pub(super) fn frost(
         warnings.push(match survey.heating.fluid {
             Fluid::Water => Warning::WaterFreezes(freeze.coldest_c),
             Fluid::Glycol(substance, _) => {
-                let mut fractions = (10..=60).map(|hundredths| f64::from(hundredths) / 100.0);
-                let bears = |fraction: &f64| freezing_point(substance, *fraction).is_ok_and(|c| c <= freeze.coldest_c);
-                Warning::MixtureFreezes(freezing_c, freeze.coldest_c, fractions.find(bears))
+                let weakest = glycol::weakest_that_stays_liquid(substance, freeze.coldest_c)?;
+                Warning::MixtureFreezes(freezing_c, freeze.coldest_c, weakest)
             }
         });
     }

@@ -31,7 +31,7 @@ use super::source::Source;
 use super::stage::Asked;
 use crate::methods::performance_map::head_available;
 use crate::methods::pump_laws::Speed;
-use crate::methods::{Off, Workings};
+use crate::methods::{MethodError, Off, Workings};
 use crate::survey::{Survey, curve};
 use duty::Duty;
 use hidden_heat::Delivered;
@@ -92,7 +92,13 @@ pub fn compute<W: Workings>(
         hidden_heat::delivered(asked, emitters, pipework, &arrangement).map_err(DesignError::at("/pipework"))?;
     let duty = Duty::compute(survey, source, pipework, &arrangement, w).map_err(of_plant())?;
     let heating = duty::heating_unmet(survey, pipework, &arrangement, &duty).map_err(of_plant())?;
-    let cooling = cooled.map(|flow| Cooling { pump_kpa: cooling_pump_kpa(survey, &arrangement, &flow), flow });
+    let cooling = match cooled {
+        Some(flow) => {
+            let pump_kpa = cooling_pump_kpa(survey, &arrangement, &flow).map_err(of_plant())?;
+            Some(Cooling { flow, pump_kpa })
+        }
+        None => None,
+    };
     let unmet_cooling = match &cooling {
         Some(Cooling { flow, pump_kpa }) => {
             duty::cooling_unmet(survey, pipework, flow, *pump_kpa).map_err(of_plant())?
@@ -124,12 +130,16 @@ pub fn compute<W: Workings>(
 }
 
 /// Head that the pump which carries the system has while floors cool (kPa).
-fn cooling_pump_kpa(survey: &Survey, arrangement: &Arrangement, flow: &CoolingFlow) -> Option<f64> {
+fn cooling_pump_kpa(
+    survey: &Survey,
+    arrangement: &Arrangement,
+    flow: &CoolingFlow,
+) -> Result<Option<f64>, MethodError> {
     match arrangement.kind {
-        Joined::Direct | Joined::AddedWater => flow.own_kpa,
+        Joined::Direct | Joined::AddedWater => Ok(flow.own_kpa),
         Joined::Separated => {
-            let second = &survey.offer.circulators[arrangement.second_pump?];
-            head_available(&curve(&second.pump), flow.flow_l_h, &mut Off).ok()
+            let second = arrangement.second_pump.map(|index| curve(&survey.offer.circulators[index].pump));
+            second.map(|pump| head_available(&pump, flow.flow_l_h, &mut Off)).transpose()
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::arrangement::Joined;
-use super::{Hydraulics, SettingOf, compute};
+use super::{Cooling, Hydraulics, SettingOf, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{Place, Unmet, Warning};
@@ -33,9 +33,9 @@ impl Stage for Hydraulics {
         &self.warnings
     }
 
-    /// A second pump stands only behind a separation, a vessel holds what it must, every valve has its setting, and a pump is
-    /// turned down, not up.
-    fn check(&self, survey: &Survey, (_, _, pipework): Self::Before<'_>) -> Result<(), String> {
+    /// A second pump stands only behind a separation and gives what the system takes, a vessel holds what it must, every valve
+    /// has its setting, a pump is turned down, not up, and what a hidden tube lets through is no more than is wanted.
+    fn check(&self, survey: &Survey, (emitters, _, pipework): Self::Before<'_>) -> Result<(), String> {
         let arrangement = &self.arrangement;
         let is_separated = arrangement.kind == Joined::Separated;
         so(is_separated == pipework.joining.is_separated(), || "one answer to what parts the two".to_owned())?;
@@ -53,13 +53,59 @@ impl Stage for Hydraulics {
         let carries = own_kpa.is_none_or(|own_kpa| own_kpa >= self.carried_kpa);
         so(carries != is_told, || "the own pump carries its part, or it is told".to_owned())?;
         so(self.electric_w >= self.hydraulic_w, || "a pump takes no less than the water".to_owned())?;
-        so(self.delivered_w.len() == pipework.hidden.len(), || "heat of each hidden tube".to_owned())?;
+        self.check_second_pump(survey, pipework)?;
+        self.check_hidden(emitters, pipework)?;
+        self.check_cooling(survey, emitters, pipework)?;
         let is_turned_down = |speed: f64| speed > 0.0 && speed <= 1.0;
         so(self.speed.is_none_or(|found| is_turned_down(found.speed)), || "a share of full speed".to_owned())
     }
 }
 
 impl Hydraulics {
+    /// The pump behind a separation has the head that the system takes, read off its points; or its want is told.
+    fn check_second_pump(&self, survey: &Survey, pipework: &Pipework) -> Result<(), String> {
+        let is_told = self.unmet.iter().any(|unmet| unmet.place == Place::SecondPump);
+        let Some(chosen) = self.arrangement.second_pump else {
+            let is_separated = self.arrangement.kind == Joined::Separated;
+            return so(is_separated == is_told, || "a separation without a second pump is told".to_owned());
+        };
+        so(!is_told, || "a second pump stands and is told to be wanting".to_owned())?;
+        let points = &survey.offer.circulators[chosen].pump;
+        let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
+        // a curve falls: what it gives at the next point beyond is no more than what it gives here
+        let nearest_kpa = points.iter().rfind(|point| point.flow_l_h <= flow_l_h).map(|point| point.head_kpa);
+        so(nearest_kpa.is_some_and(|most_kpa| most_kpa >= head_kpa), || format!("a second pump for {head_kpa} kPa"))
+    }
+
+    /// Heat through each hidden tube: the least no more than the likely, the likely no more than its flow can carry.
+    fn check_hidden(&self, emitters: &Emitters, pipework: &Pipework) -> Result<(), String> {
+        so(self.delivered_w.len() == pipework.hidden.len(), || "heat of each hidden tube".to_owned())?;
+        let coldest_c = emitters.rooms.iter().flatten().map(|emitter| emitter.return_c).fold(emitters.flow_c, f64::min);
+        for (hidden, delivered_w) in pipework.hidden.iter().zip(&self.delivered_w) {
+            let Some((least_w, likely_w)) = *delivered_w else { continue };
+            let is_in_order = 0.0 <= least_w && least_w <= likely_w * (1.0 + 1e-9);
+            so(is_in_order, || format!("{least_w} to {likely_w} W through a hidden tube"))?;
+            let flow_kg_s = pipework.sections[hidden.run].flow_kg_s;
+            let carried_w = flow_kg_s * emitters.water.specific_heat_j_kgk * (emitters.flow_c - coldest_c);
+            so(likely_w <= carried_w * (1.0 + 1e-9), || format!("{likely_w} W in a flow that carries {carried_w}"))?;
+        }
+        Ok(())
+    }
+
+    /// While floors cool, the water takes up what they take out of their rooms.
+    fn check_cooling(&self, survey: &Survey, emitters: &Emitters, pipework: &Pipework) -> Result<(), String> {
+        let taken_w: f64 = emitters.floors().filter_map(|(_, floor, _)| Some(floor.cooling.as_ref()?.output_w)).sum();
+        let Some((Cooling { flow, .. }, wanted)) = self.cooling.as_ref().zip(survey.cooling.as_ref()) else {
+            return so(self.cooling.is_none() && taken_w <= 0.0, || format!("{taken_w} W of cooling without a flow"));
+        };
+        same(flow.output_w, taken_w, || "heat that floors take".to_owned())?;
+        // a litre of water or brine takes up between 0.85 and 1.17 Wh/K
+        let wh_lk = flow.output_w / (flow.flow_l_h * wanted.rise_k);
+        so((0.85..1.17).contains(&wh_lk), || format!("{wh_lk} Wh by litre and kelvin of cooling"))?;
+        let of_manifolds = pipework.circuits.iter().any(|circuit| Some(circuit.end) == flow.index);
+        so(of_manifolds && flow.head_kpa > 0.0, || "a way that cools takes head".to_owned())
+    }
+
     /// With its valve every way takes what the worst way takes: ends what the index circuit does, loops what the worst loop of
     /// their manifold does.
     fn check_balance(&self, pipework: &Pipework) -> Result<(), String> {

@@ -43,8 +43,8 @@ impl<'b> Basis<'b> {
         (flows_kg_s, unit_kg_s): (List<Run, f64>, f64),
     ) -> Result<Self, DesignError> {
         let needed = flows::needed(survey, emitters);
-        let hot_water =
-            HotWaterFlow::from_survey(survey, source).map_err(DesignError::at("/pipework/hot_water_circuit"))?;
+        let hot_water = HotWaterFlow::from_survey((survey, budget), source)
+            .map_err(DesignError::at("/pipework/hot_water_circuit"))?;
         let (candidates, hidden) = (Vec::new(), Vec::new());
         let mut basis = Self { survey, budget, emitters, flows_kg_s, unit_kg_s, needed, hot_water, candidates, hidden };
         if let Some(primary) = &survey.pipes.primary {
@@ -85,13 +85,14 @@ impl<'b> Basis<'b> {
             None => None,
         };
         self.hidden.extend(hidden);
-        Ok(lies.into_iter().chain(options::candidates(self.survey, run, duty)?).collect())
+        Ok(lies.into_iter().chain(options::candidates((self.survey, self.budget), run, duty)?).collect())
     }
 
     /// Tubes of the primary, which must bear the flow of heating and that of hot water.
     fn primary(&self, run: &Run) -> Result<List<Candidate>, MethodError> {
         let hottest_c = self.emitters.flow_c.max(self.survey.plant.hot_water.flow_c);
-        let mut found = options::candidates(self.survey, run, Duty { hottest_c, ..self.duty(self.unit_kg_s) })?;
+        let duty = Duty { hottest_c, ..self.duty(self.unit_kg_s) };
+        let mut found = options::candidates((self.survey, self.budget), run, duty)?;
         let Some(hot_water) = &self.hot_water else { return Ok(found) };
         for (candidate, while_making) in found.iter_mut().zip(&hot_water.primary) {
             let (_, is_served) = hot_water.tube_behind_primary(while_making.drop_pa);

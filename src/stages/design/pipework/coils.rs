@@ -32,7 +32,7 @@ pub(super) fn cut(survey: &Survey, loops: &[Loop], budget: &Budget) -> Result<Ve
         }
     }
     let cut = of_tubes.into_iter().map(|(products, loops)| {
-        let on_sale: Vec<Coil> = products.iter().map(|&product| coil(survey, product)).collect();
+        let on_sale = products.iter().map(|&product| coil(survey, product)).collect::<Result<Vec<_>, _>>()?;
         let coils = products.into_iter().zip(on_sale.iter().map(|coil| coil.length_m)).collect();
         let lengths_m: Vec<f64> = loops.iter().map(|one| one.length_m).collect();
         let longest_m = on_sale.iter().map(|coil| coil.length_m).fold(0.0, f64::max);
@@ -43,12 +43,12 @@ pub(super) fn cut(survey: &Survey, loops: &[Loop], budget: &Budget) -> Result<Ve
 }
 
 /// A product as a coil; one that is no floor tube has no length, and nothing is cut from it.
-fn coil(survey: &Survey, product: Index<Product>) -> Coil {
-    match survey.book.product(product) {
-        (_, Product::FloorTube { pack_m, unit_cost, .. }) => {
-            let cost = unit_cost.pennies().and_then(|pennies| u64::try_from(pennies).ok()).unwrap_or(0);
-            Coil { length_m: *pack_m, cost }
-        }
-        _ => Coil { length_m: 0.0, cost: 0 },
-    }
+fn coil(survey: &Survey, product: Index<Product>) -> Result<Coil, MethodError> {
+    let (_, Product::FloorTube { pack_m, unit_cost, .. }) = survey.book.product(product) else {
+        return Ok(Coil { length_m: 0.0, cost: 0 });
+    };
+    // the schema keeps prices between nothing and a thousand million
+    let pennies = unit_cost.pennies().and_then(|pennies| u64::try_from(pennies).ok());
+    let cost = pennies.ok_or(MethodError::Impossible { reason: "a coil's price must be an amount from nothing up" })?;
+    Ok(Coil { length_m: *pack_m, cost })
 }

@@ -146,11 +146,11 @@ pub(in crate::design) struct Through {
 }
 
 /// Whether all readings were taken at about one flow.
-pub(super) fn is_one_flow(run: &Run) -> bool {
+pub(super) fn is_one_flow(survey: &Survey, run: &Run) -> bool {
     let Some((readings, _)) = run.readings() else { return false };
     let flows = readings.iter().map(|reading| reading.flow_kg_s);
     let (low, high) = flows.fold((f64::INFINITY, 0.0_f64), |(low, high), flow| (low.min(flow), high.max(flow)));
-    high < 1.05 * low
+    high < survey.defaults.readings_apart.value * low
 }
 
 /// Velocity in a bore at a flow (m/s), for the words of an answer.

@@ -9,7 +9,7 @@ use crate::design::units::{flow_l_h, kpa};
 use crate::list::{Index, List};
 use crate::methods::performance_map::head_available;
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Off, Workings, carried_heat, en_442, fittings};
+use crate::methods::{Budget, MethodError, Off, Workings, carried_heat, en_442, fittings};
 use crate::survey::offer::Tube;
 use crate::survey::{HotWaterRun, Rule, Survey, curve};
 
@@ -60,7 +60,10 @@ pub(super) struct HotWaterFlow<'s> {
 impl<'s> HotWaterFlow<'s> {
     /// Flow and fluid by the heat source's output for hot water; nothing where the job tells no such circuit, or no heat
     /// source is chosen.
-    pub(super) fn from_survey(survey: &'s Survey, source: &Source) -> Result<Option<Self>, MethodError> {
+    pub(super) fn from_survey(
+        (survey, budget): (&'s Survey, &Budget),
+        source: &Source,
+    ) -> Result<Option<Self>, MethodError> {
         let (Some(circuit), Some(candidate)) = (&survey.pipes.hot_water, source.candidate()) else { return Ok(None) };
         let flow_c = survey.plant.hot_water.flow_c;
         let drop_k = circuit.drop_k.unwrap_or(survey.heating.drop_k);
@@ -73,9 +76,9 @@ impl<'s> HotWaterFlow<'s> {
         let pump = curve(&survey.offer.heat_sources[candidate.offer].pump);
         let own_kpa = Some(head_available(&pump, volume_l_h, &mut Off)?);
         let duty = Duty { flow_kg_s, liquid: &liquid, hottest_c: flow_c };
-        let candidates = options::candidates(survey, &circuit.run, duty)?;
+        let candidates = options::candidates((survey, budget), &circuit.run, duty)?;
         let primary = match &survey.pipes.primary {
-            Some(primary) => options::candidates(survey, &primary.run, duty)?,
+            Some(primary) => options::candidates((survey, budget), &primary.run, duty)?,
             None => List::default(),
         };
         let return_c = flow_c - drop_k;

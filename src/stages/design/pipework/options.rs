@@ -8,7 +8,7 @@ use crate::job::pipework::Place;
 use crate::list::{Index, List};
 use crate::methods::friction::{self, Bore, Friction};
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Off, Workings, fittings, handbook_zeta, joists};
+use crate::methods::{Budget, MethodError, Off, Workings, fittings, handbook_zeta, joists};
 use crate::survey::offer::Tube;
 use crate::survey::{Loss, Run, Survey};
 
@@ -105,12 +105,20 @@ impl Candidate {
 }
 
 /// Every tube that a run may have, by bore: the one that lies there, the new ones, or both, as it is to be kept. A tube that
-/// nobody can see is not among them.
-pub(super) fn candidates(survey: &Survey, run: &Run, duty: Duty<'_>) -> Result<List<Candidate>, MethodError> {
+/// nobody can see is not among them. Each is a unit of work.
+pub(super) fn candidates(
+    (survey, budget): (&Survey, &Budget),
+    run: &Run,
+    duty: Duty<'_>,
+) -> Result<List<Candidate>, MethodError> {
     let (keep, there) = (run.laid.as_ref().map(|laid| laid.keep), run.existing_tube());
     let lies = there.filter(|_| keep != Some(Keep::Never)).map(|tube| (tube, true));
     let new = survey.pipes.tubes.iter().filter(|_| keep != Some(Keep::Always)).map(|&tube| (tube, false));
-    lies.into_iter().chain(new).map(|tube| candidate(survey, run, tube, duty)).collect()
+    let each = lies.into_iter().chain(new).map(|tube| {
+        budget.spend(1)?;
+        candidate(survey, run, tube, duty)
+    });
+    each.collect()
 }
 
 /// One tube of a run, and whether it lies there already.

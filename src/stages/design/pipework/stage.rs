@@ -2,10 +2,10 @@
 
 use super::cautions::cautions;
 use super::circuits::before_pa;
-use super::{Pipework, compute, end_flow};
+use super::{Pipework, Section, compute, end_flow};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Unmet, Warning};
+use crate::design::findings::{Pipe, Unmet, Warning};
 use crate::design::source::Source;
 use crate::design::stage::{Asked, Caution, Stage, same, so};
 use crate::design::units::flow_l_h;
@@ -37,9 +37,11 @@ impl Stage for Pipework {
         cautions(survey)
     }
 
-    /// What flows into a run flows out of it, every way adds up, and the index circuit is the worst.
+    /// What flows into a run flows out of it, every way adds up, the index circuit is the worst, and what is laid is what was
+    /// chosen, with the water that it holds.
     fn check(&self, survey: &Survey, (emitters, _): Self::Before<'_>) -> Result<(), String> {
         self.check_flows(survey, emitters)?;
+        self.check_tubes(survey)?;
         let before_pa = before_pa(&self.joining, self.primary.as_ref());
         for circuit in &self.circuits {
             let runs_pa: f64 = circuit.sections.iter().map(|&section| self.sections[section].drop_pa).sum();
@@ -59,6 +61,33 @@ impl Stage for Pipework {
 }
 
 impl Pipework {
+    fn check_tubes(&self, survey: &Survey) -> Result<(), String> {
+        let picks = &self.sizes.chosen(survey.pipes.sizing.rule).picks;
+        let sections: Vec<&Section> = self.primary.iter().chain(&self.sections).collect();
+        so(picks.len() == sections.len(), || format!("{} picks for {} sections", picks.len(), sections.len()))?;
+        for (number, section) in sections.into_iter().enumerate().filter(|(_, section)| section.flow_kg_s > 0.0) {
+            let picked = self.tubes[number].get(picks[number]).copied().flatten();
+            so(picked == section.tube, || format!("section {number} has {:?}, picked was {picked:?}", section.tube))?;
+        }
+        for (pipe, run, section) in self.laid(survey) {
+            let Some(tube) = section.tube else { continue };
+            let hoses_m =
+                survey.pipes.primary.as_ref().and_then(|primary| primary.hoses).map_or(0.0, |hoses| hoses.length_m);
+            let length_m = run.length_m + if pipe == Pipe::Primary { hoses_m } else { 0.0 };
+            let bore_dm = 10.0 * survey.offer.tubes[tube].bore_m;
+            // both legs, each a cylinder
+            let content_l = 2.0 * std::f64::consts::FRAC_PI_4 * bore_dm * bore_dm * 10.0 * length_m;
+            same(section.content_l, content_l, || format!("water in {pipe:?}"))?;
+        }
+        let Some(hot_water) = &self.hot_water else { return Ok(()) };
+        let primary_pa = hot_water.primary_pa;
+        so((primary_pa > 0.0) == self.primary.is_some_and(|primary| primary.tube.is_some()), || {
+            "the primary is on the way to the cylinder".to_owned()
+        })?;
+        let way_pa = hot_water.section.drop_pa + primary_pa + hot_water.plant_pa + hot_water.coil_pa;
+        same(1000.0 * hot_water.head_kpa(), way_pa, || "way to the cylinder".to_owned())
+    }
+
     fn check_flows(&self, survey: &Survey, emitters: &Emitters) -> Result<(), String> {
         let runs = &survey.pipes.runs;
         so(self.sections.len() == runs.len(), || "a section for each run".to_owned())?;

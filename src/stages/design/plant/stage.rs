@@ -1,7 +1,7 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::cautions::cautions;
-use super::{Plant, compute, manifolds};
+use super::{Plant, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{Place, Unmet};
@@ -9,7 +9,6 @@ use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::design::stage::{Asked, Caution, Stage, same, so};
-use crate::list::indexed;
 use crate::methods::Workings;
 use crate::survey::Survey;
 
@@ -36,9 +35,9 @@ impl Stage for Plant {
     /// Every manifold that feeds something has its outlets, the water is that of the pipes, and vessel and cylinder are large
     /// enough, unless it is told that none is.
     fn check(&self, survey: &Survey, (emitters, _, pipework, hydraulics): Self::Before<'_>) -> Result<(), String> {
-        for (manifold, (loops, chosen)) in indexed(manifolds(survey, emitters)) {
-            so(self.manifolds[manifold] == chosen, || format!("manifold {manifold}"))?;
-            let outlets = chosen.map_or(0, |chosen| survey.offer.manifolds[chosen].outlets);
+        for (manifold, chosen) in self.manifolds.enumerate() {
+            let loops = pipework.loops.iter().filter(|one| one.manifold == manifold).count();
+            let outlets = chosen.map_or(0, |chosen| survey.offer.manifolds[chosen].outlets as usize);
             let is_told = self.unmet.iter().any(|unmet| unmet.place == Place::Manifold(manifold));
             so((outlets >= loops) != is_told, || format!("manifold {manifold}: {outlets} outlets, {loops} loops"))?;
         }

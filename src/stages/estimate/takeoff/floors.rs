@@ -153,7 +153,8 @@ impl TakeOff {
             let Product::InsulationBoard { thickness_mm, .. } = product else { return None };
             Some(thickness_mm.unwrap_or(wanted_mm))
         };
-        let thin = |product: &Product| thickness_mm(product).filter(|mm| *mm >= wanted_mm - 0.5);
+        let least_mm = wanted_mm - survey.defaults.board_thinner_mm.value;
+        let thin = |product: &Product| thickness_mm(product).filter(|mm| *mm >= least_mm);
         if survey.book.products.values().any(|product| thin(product).is_some()) {
             return self.nearest(survey, Wanted::InsulationBoard, thin);
         }

@@ -9,7 +9,7 @@ use crate::design::pipework::hidden::{self, Hidden};
 use crate::design::pipework::{Circuit, Pipework, options};
 use crate::design::units::kpa;
 use crate::methods::water::Liquid;
-use crate::survey::Survey;
+use crate::survey::{Run, Survey};
 
 /// The way from the plant to an end and back.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -141,7 +141,7 @@ impl Hidden {
         HiddenRow {
             section: run.id.clone(),
             pairs: pairs.collect(),
-            detail: words(self, run),
+            detail: words(survey, self, run),
             pressure_drop_pa: likely_pa,
             pressure_drop_least_pa: least_pa,
             pressure_drop_greatest_pa: greatest_pa,
@@ -151,7 +151,7 @@ impl Hidden {
     }
 }
 
-fn words(found: &Hidden, run: &crate::survey::Run) -> String {
+fn words(survey: &Survey, found: &Hidden, run: &Run) -> String {
     if found.pairs.is_empty() {
         return "no bore on offer explains these readings within their spread and the lengths that the route allows: take them \
                 again, or look at the tube"
@@ -165,7 +165,7 @@ fn words(found: &Hidden, run: &crate::survey::Run) -> String {
             kpa(high_pa)
         )
     });
-    let one = if hidden::is_one_flow(run) {
+    let one = if hidden::is_one_flow(survey, run) {
         " Read at one flow alone, they tell even less apart: read at a second one."
     } else {
         ""
