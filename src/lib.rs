@@ -10,6 +10,8 @@ pub mod http;
 pub mod outline;
 /// Quotes: a job and its proposal, kept together as numbered revisions.
 pub mod quotes;
+/// The register of codes.
+pub mod register;
 /// Results as text.
 pub mod render;
 /// Flags, environment and defaults.
@@ -18,5 +20,5 @@ pub mod settings;
 pub mod store;
 
 pub use tundish_engine::{methods, sources};
-pub use tundish_reading::{catalogue, intake, job, list, money, notes, survey};
+pub use tundish_reading::{catalogue, findings, intake, job, list, money, notes, survey};
 pub use tundish_stages::{design, estimate, proposal};

@@ -8,12 +8,13 @@ use std::path::{Path, PathBuf};
 use proc_macro2::{TokenStream, TokenTree};
 
 /// The layers, outermost first: a layer may use any below it, and not its neighbours on the same line.
-const ORDER: [&[&str]; 16] = [
+const ORDER: [&[&str]; 17] = [
     &["main"],
     &["console"],
     &["http", "client"],
     &["settings"],
     &["render", "store"],
+    &["register"],
     &["quotes", "commissioning", "outline"],
     &["proposal"],
     &["estimate"],
@@ -48,7 +49,7 @@ const STAGES: [(&str, &[&str]); 2] = [
             "units",
         ],
     ),
-    ("estimate", &["stage", "price", "programme", "emitter_cost", "bill", "labour", "takeoff"]),
+    ("estimate", &["stage", "price", "programme", "emitter_cost", "bill", "labour", "takeoff", "findings"]),
 ];
 
 /// Who may name an outside engine: `actix_web::rt` alone is free to the console, which starts it.

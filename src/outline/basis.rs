@@ -1,5 +1,6 @@
 //! How far an outline is known: a spread for each construction, for the air and for the areas, and the notes.
 
+use super::assumed::{Assumed, Doubted};
 use super::constructions::Chosen;
 use super::facts::Facts;
 use super::plan::Plan;
@@ -61,45 +62,31 @@ pub fn notes(
     (plan, proportions, constructions): (&Plan, &Proportions, &[Chosen]),
 ) -> Notes {
     let mut notes = Notes::default();
-    notes.assume("agreement", "", AGREEMENT);
+    notes.add(&Assumed::Agreement { agreement: AGREEMENT });
     if facts.construction_year < defaults.outline_improved_before_year.value && !facts.tells_of_improvements() {
-        let detail = "the dwelling is outlined as it was built: most of its age were improved since, and lose far less; say what was done in improvements";
-        notes.warn("as_built", "/constructions", detail);
+        notes.add(&Doubted::AsBuilt { construction_year: facts.construction_year });
     }
     if facts.bedrooms.is_none() {
-        let bedrooms = facts.bedrooms(defaults);
-        notes.assume("bedrooms", "/dwelling/bedrooms", format!("{bedrooms} bedrooms by the floor area"));
+        notes.add(&Assumed::Bedrooms { bedrooms: facts.bedrooms(defaults) });
     }
     if facts.storeys.is_none() {
-        let storeys = facts.storeys(defaults);
-        notes.assume("storeys", "/rooms", format!("storeys by the kind of dwelling: {storeys}"));
+        notes.add(&Assumed::Storeys { storeys: facts.storeys(defaults) });
     }
     for chosen in constructions {
-        let detail = format!("{}; spread {:.2}", chosen.why, chosen.spread);
-        notes.assume("construction", format!("/constructions/{}", chosen.id), detail);
+        let (construction, why) = (chosen.id.to_string(), chosen.why.clone());
+        notes.add(&Assumed::Construction { construction, why, spread: chosen.spread });
     }
-    let air = What::Air.spread(Known::Assumed, defaults);
-    notes.assume(
-        "tightness",
-        AIR,
-        format!("air changes by use of the rooms and year of construction; spread {air:.2}"),
-    );
-    let detail = format!("thermal bridges add {:.3} W/(m²K), as in the typology", proportions.bridging_w_m2k);
-    notes.assume("thermal_bridging", "/dwelling/thermal_bridging", detail);
+    notes.add(&Assumed::Tightness { spread: What::Air.spread(Known::Assumed, defaults) });
+    notes.add(&Assumed::ThermalBridging { allowance_w_m2k: proportions.bridging_w_m2k });
     proportions_noted(job, proportions, &mut notes);
     let depth_m = plan.depths_m.first().copied().unwrap_or(0.0);
-    let detail = format!(
-        "storeys are plain rectangles {:.1} m wide, the lowest {depth_m:.1} m deep, rooms {:.2} m high, cut into a front and a back row; walls look to no known direction; other areas have a spread of {:.2}",
-        plan.width_m,
-        plan.height_m,
-        What::Area(Index::new(0)).spread(Known::Assumed, defaults)
-    );
-    notes.assume("plan", "/rooms", detail);
+    let spread = What::Area(Index::new(0)).spread(Known::Assumed, defaults);
+    notes.add(&Assumed::Plan { width_m: plan.width_m, depth_m, height_m: plan.height_m, spread });
     for (id, room) in &job.rooms {
-        notes.assume("emitter", format!("/rooms/{id}/emitters/radiator"), "one radiator that may be of any size");
+        let at = format!("/rooms/{id}/emitters/radiator").into();
+        notes.add(&Assumed::Emitter { at, room: id.clone() });
         if room.floor_area_m2 < defaults.outline_small_room_m2.value {
-            let detail = format!("{:.1} m² are little for a room: the dwelling may have fewer", room.floor_area_m2);
-            notes.warn("small_room", format!("/rooms/{id}"), detail);
+            notes.add(&Doubted::SmallRoom { room: id.clone(), floor_area_m2: room.floor_area_m2 });
         }
     }
     notes
@@ -115,19 +102,27 @@ fn proportions_noted(job: &Job, proportions: &Proportions, notes: &mut Notes) {
         surfaces().filter_map(|surface| surface.openings.get(id)).map(|opening| opening.area_m2).sum()
     };
     let Proportions { wall, window, door_m2, ground, roof, .. } = proportions;
-    let by = proportions.buildings.join(", ");
-    for (code, area_m2, mean, what) in [
-        ("outer_walls", sum(Part::Wall, &Faces::Outside {}), wall, "outer walls with their windows and doors"),
-        ("windows", openings("window"), window, "windows"),
-        ("doors", openings("door"), door_m2, "doors to outside"),
-        ("ground", sum(Part::Floor, &Faces::Ground {}), ground, "floor on the ground"),
-        ("roof", sum(Part::Roof, &Faces::Outside {}), roof, "roof"),
-    ] {
-        if area_m2 <= 0.0 {
-            continue;
+    let of = |area_m2: f64, mean: &Mean| (area_m2, proportions.buildings.join(", "), mean.spread);
+    let mut note = |(area_m2, dwellings, spread): (f64, String, f64), told: fn(f64, String, f64) -> Assumed| {
+        if area_m2 > 0.0 {
+            notes.add(&told(area_m2, dwellings, spread));
         }
-        let detail =
-            format!("{area_m2:.1} m² of {what}, as in the dwellings {by} of the typology; spread {:.2}", mean.spread);
-        notes.assume(code, "/rooms", detail);
-    }
+    };
+    note(of(sum(Part::Wall, &Faces::Outside {}), wall), |area_m2, dwellings, spread| Assumed::OuterWalls {
+        area_m2,
+        dwellings,
+        spread,
+    });
+    note(of(openings("window"), window), |area_m2, dwellings, spread| Assumed::Windows { area_m2, dwellings, spread });
+    note(of(openings("door"), door_m2), |area_m2, dwellings, spread| Assumed::Doors { area_m2, dwellings, spread });
+    note(of(sum(Part::Floor, &Faces::Ground {}), ground), |area_m2, dwellings, spread| Assumed::Ground {
+        area_m2,
+        dwellings,
+        spread,
+    });
+    note(of(sum(Part::Roof, &Faces::Outside {}), roof), |area_m2, dwellings, spread| Assumed::Roof {
+        area_m2,
+        dwellings,
+        spread,
+    });
 }

@@ -8,6 +8,7 @@
 //! - `rooms`: the rooms with their surfaces
 //! - `basis`: how far everything is known
 
+mod assumed;
 mod basis;
 mod constructions;
 mod facts;
@@ -15,6 +16,7 @@ mod plan;
 mod proportions;
 mod rooms;
 
+pub use assumed::registered;
 pub use facts::{Facts, FloorImprovement, Glazing, Improvements, WallImprovement};
 
 use serde::{Deserialize, Serialize};

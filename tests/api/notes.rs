@@ -1,9 +1,11 @@
 //! What an answer says beside its figures.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
+use tundish::notes::Sort;
 use tundish::proposal::ANSWERS;
+use tundish::register;
 
 use super::helpers::{fixture, published, shared_service, study};
 
@@ -34,4 +36,84 @@ async fn assumptions_belong_to_the_stage_that_is_asked_and_those_before_it() {
     for later in ["price_book", "flow_temperature", "pipework", "hot_water", "tax_rule"] {
         assert!(!of(later), "{later}: {told:?}");
     }
+}
+
+/// Notes and needs of an answer, each with its sort.
+fn findings(answer: &Value) -> Vec<(Sort, &Value)> {
+    let mut found = Vec::new();
+    for (member, sort) in [("assumptions", Sort::Assumption), ("warnings", Sort::Warning), ("cautions", Sort::Caution)]
+    {
+        found.extend(answer["notes"][member].as_array().unwrap().iter().map(|note| (sort, note)));
+    }
+    for part in ["emitters", "pipework", "plant", "bill"] {
+        found.extend(answer[part]["unmet"].as_array().unwrap().iter().map(|row| (Sort::Unmet, row)));
+    }
+    found
+}
+
+/// Jobs in which much is assumed, much looks wrong and much is unmet.
+fn troubled() -> Vec<Value> {
+    let mut jobs = Vec::from(["bungalow", "chapel", "farmhouse", "terrace"].map(fixture));
+    jobs.push(published("hand_house"));
+    let mut starved = fixture("farmhouse");
+    starved["site"]["climate"] = serde_json::json!({"kind": "given", "outside_design_c": -25});
+    starved["heating"] = serde_json::json!({
+        "flow_temperature": {"kind": "fixed", "flow_temperature_c": 33}, "radiator_mean": "arithmetic",
+        "fluid": {"kind": "glycol", "substance": "ethylene", "fraction": 0.2}});
+    starved["pipework"]["stays_open"] = serde_json::json!([]);
+    starved["pipework"].as_object_mut().unwrap().remove("freeze_protection");
+    let mut hot = fixture("farmhouse");
+    hot["heating"]["flow_temperature"] = serde_json::json!({"kind": "fixed", "flow_temperature_c": 60});
+    let mut bare = fixture("terrace");
+    bare.as_object_mut()
+        .unwrap()
+        .retain(|part, _| !["heating", "plant", "hot_water", "pipework"].contains(&part.as_str()));
+    jobs.extend([starved, hot, bare]);
+    jobs
+}
+
+/// Every note and every need has its code in the register, with no value that the register does not name there, and each
+/// figure of its values stands in the sentence or carries its unit.
+#[tokio::test]
+async fn every_finding_is_registered_with_its_values() {
+    let register: BTreeMap<(Sort, &'static str), Vec<&str>> =
+        register::codes().into_iter().map(|code| ((code.sort, code.code), code.values)).collect();
+    let mut seen = BTreeSet::new();
+    for job in troubled() {
+        let answer = shared_service().answer("/v1/proposal", &job).await;
+        for (sort, finding) in findings(&answer) {
+            let told = finding["code"].as_str().unwrap();
+            let known = register.iter().find(|((of, code), _)| *of == sort && *code == told);
+            let (&(_, code), names) = known.unwrap_or_else(|| panic!("{sort:?} {told} is not registered"));
+            let values = finding["values"].as_object().unwrap();
+            for (name, value) in values {
+                assert!(names.contains(&name.as_str()), "{code} has a value {name} that is not registered");
+                assert!(!value.is_null() && !value.is_object() && !value.is_array(), "{code}: {name} is {value}");
+            }
+            for id in ["room", "manifold", "pipe"].iter().filter_map(|name| values.get(*name)?.as_str()) {
+                assert!(!id.is_empty(), "{finding}");
+            }
+            seen.insert((sort, code));
+        }
+    }
+    let sorts: BTreeSet<Sort> = seen.iter().map(|(sort, _)| *sort).collect();
+    assert!(sorts.len() == 4 && seen.len() > 60, "{} codes seen", seen.len());
+}
+
+/// What a sentence says in figures its values say too: an example of each sort, with values reckoned from the job.
+#[tokio::test]
+async fn values_are_the_figures_of_the_sentence() {
+    let mut job = study();
+    job["rooms"]["study"]["emitters"] = serde_json::json!({"rad": {"kind": "radiator", "fit": {"length_max_mm": 400}}});
+    job["heating"] = serde_json::json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 30}});
+    job["commercial"] = serde_json::json!({"quote_date": "2026-11-02"});
+    let answer = shared_service().answer("/v1/proposal", &job).await;
+    let drop = answer["notes"]["assumptions"].as_array().unwrap().iter().find(|note| note["code"] == "drop").unwrap();
+    assert_eq!(drop["values"], serde_json::json!({"drop_k": 5.0}));
+    let lost_w = &answer["heat_loss"]["rooms"][0]["design_heat_loss_w"];
+    let short = &answer["emitters"]["unmet"][0];
+    assert_eq!(short["values"]["need_w"], *lost_w, "{short}");
+    assert_eq!((&short["values"]["room"], &short["values"]["emitter"]), (&"study".into(), &"rad".into()), "{short}");
+    assert_eq!(short["values"]["need_w"], short["need"]);
+    assert_eq!(short["values"]["reached_w"], short["reached"]);
 }

@@ -70,6 +70,9 @@ async fn an_outline_is_read_back_and_written_as_the_same_text() {
 /// member is always written. One place for each kind and member.
 type Members = BTreeMap<(String, String), (String, bool)>;
 
+/// Members that quotes which were kept before do not have: they are always written, and need not be there.
+const SINCE_QUOTES_WERE_KEPT: [(&str, &str); 2] = [("Note", "values"), ("UnmetRow", "values")];
+
 /// Finds the members of a value by its schema.
 fn walk(value: &Value, schema: &Value, kind: &str, pointer: &str, found: &mut Members) {
     if let Some(kind) = schema["$ref"].as_str().and_then(|place| place.strip_prefix("#/components/schemas/")) {
@@ -115,7 +118,8 @@ fn strict_and_lenient<T: DeserializeOwned>(answer: &Value, report: &str, tried: 
         }
         if tried.insert((kind.clone(), member.clone())) {
             let read = changed::<T>(answer, &pointer, |row| drop(row.remove(&member)));
-            assert_eq!(read.is_err(), required, "{kind} without {member}: {:?}", read.err());
+            let must_be_there = required && !SINCE_QUOTES_WERE_KEPT.contains(&(kind.as_str(), member.as_str()));
+            assert_eq!(read.is_err(), must_be_there, "{kind} without {member}: {:?}", read.err());
         }
     }
 }

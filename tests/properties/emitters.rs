@@ -150,8 +150,9 @@ fn at(survey: &Survey, loss: &tundish::design::heat_loss::HeatLoss, flow_c: f64)
     }
 }
 
-fn part(unmet: &tundish::design::findings::Unmet) -> f64 {
-    unmet.reached / unmet.need
+fn part(unmet: &emitters::Unmet) -> f64 {
+    let (need, reached) = unmet.figures();
+    reached / need
 }
 
 proptest! {
@@ -168,7 +169,7 @@ proptest! {
             for (which, emitter) in room.enumerate() {
                 prop_assert!(emitter.load_w >= 0.0 && emitter.output_w <= emitter.load_w * (1.0 + 1e-9));
                 let is_enough = emitter.output_w >= emitter.load_w * (1.0 - 1e-9);
-                let is_told = found.unmet.iter().any(|unmet| unmet.place.emitter() == Some(EmitterAt { room: index, emitter: which }));
+                let is_told = found.unmet.iter().any(|unmet| unmet.emitter() == Some(EmitterAt { room: index, emitter: which }));
                 // a floor may be told for its loops besides
                 prop_assert!(is_enough != is_told || survey.rooms[index].emitters[which].floor().is_some());
                 match &emitter.kind {

@@ -31,12 +31,7 @@ impl<T> DefaultRow<T> {
     /// up again.
     #[must_use]
     pub fn told(&self) -> String {
-        let Provenance { source, confidence } = &self.provenance;
-        match confidence {
-            Confidence::Published | Confidence::Invented => source.clone(),
-            Confidence::CommonPractice => confidence.words().to_owned(),
-            Confidence::FromMemory => format!("{source}; {}", confidence.words()),
-        }
+        self.provenance.to_string()
     }
 }
 

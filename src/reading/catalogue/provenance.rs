@@ -1,7 +1,11 @@
 //! How a row is known: its source, and how far it is to be trusted.
 
+use std::fmt;
+
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+
+use crate::notes::{Field, Value, Values};
 
 /// How far a row of data is to be trusted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -42,6 +46,54 @@ pub struct Provenance {
     pub source: String,
     /// How far it is to be trusted.
     pub confidence: Confidence,
+}
+
+impl Provenance {
+    /// Recalled from a document.
+    #[must_use]
+    pub fn from_memory(source: &str) -> Self {
+        Self { source: source.to_owned(), confidence: Confidence::FromMemory }
+    }
+
+    /// What the trade does.
+    #[must_use]
+    pub fn common_practice() -> Self {
+        let confidence = Confidence::CommonPractice;
+        Self { source: confidence.words().to_owned(), confidence }
+    }
+}
+
+/// How it is known, as an assumption tells it: by its source, by common practice, or by a source that is to be looked up
+/// again.
+impl fmt::Display for Provenance {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { source, confidence } = self;
+        match confidence {
+            Confidence::Published | Confidence::Invented => f.write_str(source),
+            Confidence::CommonPractice => f.write_str(confidence.words()),
+            Confidence::FromMemory => write!(f, "{source}; {}", confidence.words()),
+        }
+    }
+}
+
+impl<C: ?Sized> Field<C> for Provenance {
+    type Said<'f>
+        = &'f Self
+    where
+        C: 'f;
+
+    fn names(_: &'static str) -> Vec<&'static str> {
+        vec!["source", "confidence"]
+    }
+
+    fn said<'f>(&'f self, _: &'f C) -> &'f Self {
+        self
+    }
+
+    fn put(&self, _: &'static str, _: &C, values: &mut Values) {
+        values.put("source", Value::Word(self.source.clone().into()));
+        values.put("confidence", Value::Word(self.confidence.words().into()));
+    }
 }
 
 #[cfg(test)]

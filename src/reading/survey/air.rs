@@ -1,6 +1,9 @@
 //! How air is changed, in the dwelling and in each room.
 
 use super::Gathering;
+use super::assumed::Air as Assumed;
+use super::doubted::Doubted;
+use crate::catalogue::provenance::Provenance;
 use crate::catalogue::room_use::{RoomUse, TightnessClass};
 use crate::intake::Fault;
 use crate::job::dwelling::{Leakage as WrittenLeakage, Ventilation};
@@ -123,16 +126,14 @@ impl Gathering<'_> {
             let surfaces = self.job.rooms.values().flat_map(|room| room.surfaces.values());
             let bounds = surfaces.filter(|surface| !matches!(surface.faces, Some(WrittenFaces::Room { .. })));
             let sum_m2: f64 = bounds.map(|surface| surface.area_m2).sum();
-            let detail = format!("envelope area {sum_m2:.1} m², that of the surfaces which bound the dwelling");
-            self.notes.assume("envelope_area", at, detail);
+            self.notes.add(&Assumed::EnvelopeArea { at: at.into(), envelope_area_m2: sum_m2 });
             if sum_m2 <= 0.0 {
                 let detail = "the permeability is related to an envelope area, and no surface bounds the dwelling: give envelope_area_m2";
                 self.faults.push(Fault::new(at, "no_envelope", detail).rests_on("/rooms"));
             }
             sum_m2
         });
-        let detail = "shielding moderate and rooms at the height of their storeys where the job says nothing else; shielding coefficients of EN 12831:2003 (from memory, confirm)";
-        self.notes.assume("exposure", at, detail);
+        self.notes.add(&Assumed::Exposure { at: at.into(), origin: Provenance::from_memory("EN 12831:2003") });
         Leakage { q50_m3_h_m2, envelope_m2 }
     }
 
@@ -143,9 +144,7 @@ impl Gathering<'_> {
         let defaults = &self.catalogue.defaults;
         let off_m3_h = (supply_m3_h - extract_m3_h).abs();
         if off_m3_h > defaults.ventilation_imbalance.value * supply_m3_h.max(extract_m3_h) {
-            let detail =
-                format!("the rooms are supplied with {supply_m3_h:.0} m³/h and {extract_m3_h:.0} m³/h are extracted");
-            self.notes.warn("ventilation_unbalanced", "/rooms", detail);
+            self.notes.add(&Doubted::VentilationUnbalanced { supply_m3_h, extract_m3_h });
         }
     }
 
@@ -160,15 +159,11 @@ impl Gathering<'_> {
             let wanted_m3_h = extract_m3_h - blown_m3_h - taken_m3_h;
             overflows |= !named && wanted_m3_h > 0.0;
             if named && wanted_m3_h > defaults.ventilation_imbalance.value * extract_m3_h {
-                let detail = format!(
-                    "{wanted_m3_h:.0} m³/h of the room's extract come from no room that is named, and are taken to come from outside"
-                );
-                self.notes.warn("air_from_outside", format!("/rooms/{id}/extract_m3_h"), detail);
+                self.notes.add(&Doubted::AirFromOutside { room: id.clone(), flow_m3_h: wanted_m3_h });
             }
         }
         if overflows {
-            let detail = "air flows from rooms with more supply than extract to rooms with more extract, mixed, and what is wanting beyond that comes from outside";
-            self.notes.assume("overflow", "/dwelling/ventilation", detail);
+            self.notes.add(&Assumed::Overflow {});
         }
     }
 
@@ -229,28 +224,27 @@ impl Gathering<'_> {
         let (chimney, open_flue) = (&defaults.chimney_m3_h, &defaults.open_flue_m3_h);
         let flow_m3_h = f64::from(chimneys) * chimney.value + f64::from(open_flues) * open_flue.value;
         if flow_m3_h > 0.0 {
-            let detail = format!(
-                "{flow_m3_h} m³/h drawn through chimneys ({} each) and open flues ({} each; {})",
-                chimney.value,
-                open_flue.value,
-                open_flue.told()
-            );
-            self.notes.assume("flues", format!("/rooms/{id}/flues"), detail);
+            self.notes.add(&Assumed::Flues {
+                room: id.to_owned(),
+                flow_m3_h,
+                chimney_m3_h: chimney.value,
+                open_flue_m3_h: open_flue.value,
+                origin: open_flue.provenance.clone(),
+            });
         }
         flow_m3_h
     }
 
-    fn no_mechanics(&mut self, id: &str, room: &Room, way: &str) {
+    fn no_mechanics(&mut self, id: &str, room: &Room, way: &'static str) {
         self.unused(id, "supply_m3_h", room.supply_m3_h.is_some(), way);
         self.unused(id, "extract_m3_h", room.extract_m3_h.is_some(), way);
         self.unused(id, "infiltration_m3_h", room.infiltration_m3_h.is_some(), way);
         self.unused(id, "transfer_from", !room.transfer_from.is_empty(), way);
     }
 
-    fn unused(&mut self, id: &str, field: &str, given: bool, way: &str) {
+    fn unused(&mut self, id: &str, member: &'static str, given: bool, ventilated: &'static str) {
         if given {
-            let detail = format!("{field} counts for nothing: the dwelling is ventilated {way}");
-            self.notes.warn("air_not_counted", format!("/rooms/{id}/{field}"), detail);
+            self.notes.add(&Doubted::AirNotCounted { room: id.to_owned(), member, ventilated });
         }
     }
 
@@ -263,20 +257,18 @@ impl Gathering<'_> {
             &defaults.least_air_changes_per_h
         };
         let least_per_h = least.value;
-        let detail = format!("least air changes of {least_per_h} per hour by use of the room ({})", least.told());
-        self.notes.assume("least_air_changes", format!("/rooms/{id}"), detail);
+        let (room, origin) = (id.to_owned(), least.provenance.clone());
+        self.notes.add(&Assumed::LeastChanges { room, air_changes_per_h: least_per_h, origin });
         least_per_h
     }
 
     fn air_changes_by_use(&mut self, id: &str, room: &Room) -> f64 {
         let class = self.tightness();
         let row = self.catalogue.room_use(room.room_use);
-        let (rate, source) = (row.air_changes_per_h(class), row.source.as_str());
-        let detail = format!(
-            "air changes of {rate} per hour by use of the room and tightness of the dwelling ({source}; from memory, confirm)"
-        );
-        self.notes.assume("air_changes", format!("/rooms/{id}"), detail);
-        rate
+        let air_changes_per_h = row.air_changes_per_h(class);
+        let origin = Provenance { source: row.source.clone(), confidence: row.confidence };
+        self.notes.add(&Assumed::Changes { room: id.to_owned(), air_changes_per_h, origin });
+        air_changes_per_h
     }
 
     /// The tightness class: as the job says, or by the year of construction, or the leakiest.
@@ -288,15 +280,7 @@ impl Gathering<'_> {
         let class = year
             .and_then(|year| i32::try_from(year).ok())
             .map_or(TightnessClass::Before2000, TightnessClass::of_construction_year);
-        let already = self.notes.assumptions.iter().any(|note| note.code == "tightness");
-        if !already {
-            let why = year.map_or_else(
-                || "the year of construction is not known".to_owned(),
-                |year| format!("it was built in {year}"),
-            );
-            let detail = format!("tightness of the dwelling as of houses {}, because {why}", words(class));
-            self.notes.assume("tightness", "/dwelling", detail);
-        }
+        self.notes.add_once(&Assumed::Tightness { houses: words(class), construction_year: year });
         class
     }
 }

@@ -1,6 +1,7 @@
 //! Thermal bridges of the dwelling and of rooms.
 
 use super::Gathering;
+use super::assumed::Fabric as Assumed;
 use crate::intake::Fault;
 use crate::job::dwelling::ThermalBridging;
 
@@ -33,12 +34,8 @@ impl Gathering<'_> {
     pub(super) fn bridging(&mut self, exposed_m2: &[f64]) -> Bridging {
         let Some(written) = &self.job.dwelling.thermal_bridging else {
             let default = &self.catalogue.defaults.thermal_bridging_w_m2k;
-            let detail = format!(
-                "thermal bridges add {} W/(m²K) to elements to outside and to unheated spaces ({})",
-                default.value,
-                default.told()
-            );
-            self.notes.assume("thermal_bridging", "/dwelling", detail);
+            let (allowance_w_m2k, origin) = (default.value, default.provenance.clone());
+            self.notes.add(&Assumed::ThermalBridging { allowance_w_m2k, origin });
             return Bridging::Allowance(default.value);
         };
         let shared_out = !matches!(written, ThermalBridging::Allowance { .. });

@@ -2,6 +2,8 @@
 
 use super::Gathering;
 use super::air::Air;
+use super::assumed::Fabric as Assumed;
+use super::doubted::Doubted;
 use crate::catalogue::Defaults;
 use crate::catalogue::default_rows::DefaultRow;
 use crate::intake::{Fault, holds};
@@ -123,10 +125,7 @@ impl Gathering<'_> {
         self.note_basis_without_effect(&inputs);
         let [u_values, air, areas] = [What::UValue(Index::new(0)), What::Air, What::Area(Index::new(0))]
             .map(|what| what.spreads_told(&self.catalogue.defaults));
-        let detail = format!(
-            "where the job gives no spread: U-values are known to {u_values}, air to {air}, areas to {areas}, as they are measured, documented or assumed (relative standard deviations chosen for this program)"
-        );
-        self.notes.assume("spread", "", detail);
+        self.notes.add(&Assumed::Spread { u_values, air, areas });
         Some(Unsure { draws, seed, inputs })
     }
 
@@ -135,11 +134,8 @@ impl Gathering<'_> {
         for pointer in self.job.basis.keys() {
             let counts = inputs.iter().any(|input| reaches(pointer, &input.pointer));
             if !counts {
-                let at = format!("/basis/{}", crate::intake::fault::escaped(pointer));
-                let detail = format!(
-                    "how {pointer} is known counts for nothing: constructions, the dwelling's air and the areas of surfaces are drawn, nothing within or beside them"
-                );
-                self.notes.warn("basis_without_effect", at, detail);
+                let at = crate::intake::fault::escaped(pointer).to_string().into();
+                self.notes.add(&Doubted::BasisWithoutEffect { basis: pointer.clone(), at });
             }
         }
     }

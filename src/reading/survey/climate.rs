@@ -1,6 +1,8 @@
 //! Outside temperatures.
 
 use super::Gathering;
+use super::assumed::Fabric as Assumed;
+use crate::catalogue::provenance::Provenance;
 use crate::intake::Fault;
 use crate::job::site;
 use crate::methods::workings::Off;
@@ -55,12 +57,9 @@ impl Gathering<'_> {
             site::Climate::Given { outside_design_c, annual_mean_outside_c } => {
                 let annual_mean_c = annual_mean_outside_c.unwrap_or_else(|| {
                     let default = &self.catalogue.defaults.annual_mean_outside_c;
-                    let (mean_c, source) = (default.value, default.source());
-                    let detail = format!(
-                        "annual mean outside temperature {mean_c} °C, the mean of the United Kingdom ({source})"
-                    );
-                    self.notes.assume("annual_mean_outside", "/site/climate", detail);
-                    mean_c
+                    let (annual_mean_outside_c, origin) = (default.value, default.provenance.clone());
+                    self.notes.add(&Assumed::AnnualMeanOutside { annual_mean_outside_c, origin });
+                    annual_mean_outside_c
                 });
                 Climate { outside: OutsideDesign::Given(*outside_design_c), annual_mean_c }
             }
@@ -77,20 +76,17 @@ impl Gathering<'_> {
             return Climate { outside: OutsideDesign::Given(f64::NEG_INFINITY), annual_mean_c };
         };
         let site_altitude_m = self.job.site.altitude_m.unwrap_or_else(|| {
-            let detail = format!("the site stands as high as its station {}, {} m", station.name, station.altitude_m);
-            self.notes.assume("altitude", "/site", detail);
-            station.altitude_m
+            let altitude_m = station.altitude_m;
+            self.notes.add(&Assumed::Altitude { station: station.name.clone(), altitude_m });
+            altitude_m
         });
-        let detail = format!(
-            "station {}: {} °C at {} m, corrected to the site's altitude; annual mean {} °C, not corrected ({}; {})",
-            station.name,
-            station.outside_design_c,
-            station.altitude_m,
-            station.annual_mean_outside_c,
-            station.source,
-            station.confidence.words()
-        );
-        self.notes.assume("station", "/site/climate", detail);
+        self.notes.add(&Assumed::Station {
+            station: station.name.clone(),
+            outside_design_c: station.outside_design_c,
+            altitude_m: station.altitude_m,
+            annual_mean_outside_c: station.annual_mean_outside_c,
+            origin: Provenance { source: station.source.clone(), confidence: station.confidence },
+        });
         let outside = OutsideDesign::Station {
             station_c: station.outside_design_c,
             station_altitude_m: station.altitude_m,

@@ -1,5 +1,8 @@
 //! The firm's side of the job, with every default filled.
 
+use super::assumed::Money as Assumed;
+use super::doubted::Doubted;
+use crate::catalogue::provenance::Provenance;
 use jiff::civil::{Date, Weekday};
 
 use super::{Construction, FloorSystem, Gathering, HeatedFloor, Room};
@@ -76,27 +79,22 @@ impl Gathering<'_> {
         self.rates(written, &supplies, &payments);
         let programme_start = written.programme_start.unwrap_or_else(|| {
             let start = next_monday(quote_date);
-            self.notes.assume(
-                "programme_start",
-                "/commercial",
-                format!("work begins on {start}, the Monday after the quote"),
-            );
+            self.notes.add(&Assumed::ProgrammeStart { programme_start: start.to_string() });
             start
         });
         let defaults = &self.catalogue.defaults;
         let (people, hours_per_day_h) = written.crew.as_ref().map_or_else(
             || {
-                let (people, hours_h) = (defaults.crew_people.value, defaults.crew_hours_per_day_h.value);
-                self.notes.assume("crew", "/commercial", format!("{people} people of {hours_h} hours a day"));
-                (people, hours_h)
+                let (people, hours_per_day_h) = (defaults.crew_people.value, defaults.crew_hours_per_day_h.value);
+                self.notes.add(&Assumed::Crew { people, hours_per_day_h });
+                (people, hours_per_day_h)
             },
             |crew| (crew.people, crew.hours_per_day_h),
         );
         let (materials_margin, labour_margin) = written.margins.as_ref().map_or_else(
             || {
                 let (materials, labour) = (defaults.materials_margin.value, defaults.labour_margin.value);
-                let detail = format!("mark-up of {materials} on materials and {labour} on labour");
-                self.notes.assume("margins", "/commercial", detail);
+                self.notes.add(&Assumed::Margins { materials, labour });
                 (materials, labour)
             },
             |margins| (margins.materials, margins.labour),
@@ -144,8 +142,7 @@ impl Gathering<'_> {
                 largest.is_some_and(|underside| constructions[underside.construction].insulation_m().is_some());
             let by_thickness = floors(room).any(|floor| !matches!(floor.system, FloorSystem::TestedBoards { .. }));
             if room.heated_floor_m2 > 0.0 && by_thickness && !described {
-                let detail = "what insulates the heated floor is not described by thickness: the thinnest board of the price book is billed";
-                self.notes.assume("board_thickness", format!("/rooms/{id}"), detail);
+                self.notes.add(&Assumed::BoardThickness { room: id.clone() });
             }
         }
     }
@@ -171,23 +168,13 @@ impl Gathering<'_> {
         lacking.extend((!lagged).then_some("pipe insulation"));
         lacking.extend((!guarded).then_some("frost protection"));
         let last = lacking.pop().unwrap_or_default();
-        let detail =
-            format!("the price holds what the bill lists and no more: {} and {last} are not in it", lacking.join(", "));
-        self.notes.assume("not_in_the_bill", "/commercial", detail);
-        let detail =
-            "visits follow one another on working days; public holidays, other trades and deliveries are not counted";
-        self.notes.assume("programme", "/commercial", detail);
+        self.notes.add(&Assumed::NotInTheBill { lacking: format!("{} and {last}", lacking.join(", ")) });
+        self.notes.add(&Assumed::Programme {});
         let binders = rooms.iter().flat_map(floors).filter_map(HeatedFloor::laid_binder);
         let defaults = &self.catalogue.defaults;
         let waits = binders.map(|binder| (binder, screed_days(binder, defaults)));
         let (binder, days) = waits.max_by_key(|(_, days)| days.value)?;
-        let detail = format!(
-            "a screed is first heated {} days after it is laid, as a {} one ({})",
-            days.value,
-            binder.words(),
-            days.told()
-        );
-        self.notes.assume("screed_age", "/commercial", detail);
+        self.notes.add(&Assumed::ScreedAge { days: days.value, binder, origin: days.provenance.clone() });
         Some(i64::from(days.value))
     }
 
@@ -220,11 +207,7 @@ impl Gathering<'_> {
             };
             match rule {
                 Some(rule) => {
-                    self.notes.assume(
-                        "tax_rule",
-                        "/commercial",
-                        format!("the supply {id} is taxed by the rule {rule}"),
-                    );
+                    self.notes.add(&Assumed::TaxRule { supply: id.clone(), rule: rule.clone() });
                     supplies.push((id, rule.clone()));
                 }
                 None => {
@@ -280,13 +263,13 @@ impl Gathering<'_> {
             return None;
         };
         if found.row.confidence == Confidence::FromMemory {
-            let detail = format!(
-                "the rule {key} says {} from {} on ({}; from memory, confirm)",
-                found.value, found.row.from, found.row.source
-            );
-            if !self.notes.assumptions.iter().any(|note| note.detail == detail) {
-                self.notes.assume("rule_from_memory", "/commercial", detail);
-            }
+            let rule = Assumed::RuleFromMemory {
+                rule: key.to_owned(),
+                figure: found.value,
+                from: found.row.from.to_string(),
+                origin: Provenance { source: found.row.source.clone(), confidence: found.row.confidence },
+            };
+            self.notes.add_once(&rule);
         }
         Some(found.value)
     }
@@ -313,20 +296,15 @@ impl Gathering<'_> {
             rates.sort_by(f64::total_cmp);
             rates.dedup();
             if let [least, .., most] = rates[..] {
-                let detail = format!(
-                    "the supply {supply} is taxed at {} to {} %, by the tax points of its payments; an accountant confirms them",
-                    percent(least),
-                    percent(most)
-                );
-                self.notes.warn("several_tax_rates", "/commercial/stage_payments", detail);
+                let (least_percent, most_percent) = (percent(least), percent(most));
+                self.notes.add(&Doubted::SeveralTaxRates { supply: supply.clone(), least_percent, most_percent });
             }
         }
     }
 
     fn payments(&mut self, written: &Written, quote_date: Date) -> Vec<Payment> {
         if written.stage_payments.is_empty() {
-            let detail = format!("one payment, taxed by the rates of the quote's date {quote_date}");
-            self.notes.assume("tax_point", "/commercial", detail);
+            self.notes.add(&Assumed::TaxPoint { tax_point: quote_date.to_string() });
             return vec![Payment { name: "the whole price".to_owned(), share: 1.0, tax_point: quote_date }];
         }
         let payments = written.stage_payments.iter();
@@ -340,13 +318,12 @@ impl Gathering<'_> {
             Some(Grant::Scheme { rule, application_date }) => {
                 self.check_rule("/commercial/grant/rule", rule, RuleKind::Grant);
                 self.rule_on(rule, *application_date, "/commercial/grant/application_date");
-                let detail = "the grant's conditions are taken as met: nation, owner, what is replaced, capacity, certificate; the scheme decides";
-                self.notes.assume("grant_conditions", "/commercial/grant", detail);
+                self.notes.add(&Assumed::GrantConditions {});
                 Some((rule.0.clone(), *application_date))
             }
             Some(Grant::None {}) => None,
             None => {
-                self.notes.assume("grant", "/commercial", "no grant is applied for");
+                self.notes.add(&Assumed::NoGrant {});
                 None
             }
         }

@@ -1,9 +1,11 @@
 //! Cooling through the heated floors, as it is meant.
 
+use super::assumed::Emitters as Assumed;
 use super::{Gathering, Room};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::intake::Fault;
 use crate::list::List;
+use crate::notes::Filled;
 
 /// Cooling through the heated floors.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,26 +29,28 @@ pub struct Cooling {
 impl Gathering<'_> {
     pub(super) fn cooling(&mut self, rooms: &List<Room>) -> Option<Cooling> {
         let written = self.job.cooling.as_ref()?;
-        let mut filled = Vec::new();
+        let mut filled = Filled::default();
         let defaults = &self.catalogue.defaults;
-        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, words: fn(f64) -> String| {
+        let mut or = |(name, given): (_, Option<f64>), default: &DefaultRow<f64>, words: fn(f64) -> String| {
             given.unwrap_or_else(|| {
-                filled.push(words(default.value));
+                filled.figure(name, default.value, words(default.value));
                 default.value
             })
         };
-        let inside_c = or(written.inside_c, &defaults.cooling_inside_c, |c| format!("rooms at {c} °C in summer"));
-        let relative_humidity = or(written.relative_humidity, &defaults.cooling_relative_humidity, |humidity| {
+        let inside_c =
+            or(("inside_c", written.inside_c), &defaults.cooling_inside_c, |c| format!("rooms at {c} °C in summer"));
+        let humidity = ("relative_humidity", written.relative_humidity);
+        let relative_humidity = or(humidity, &defaults.cooling_relative_humidity, |humidity| {
             format!("a relative humidity of {humidity} in summer")
         });
-        let surface_min_c = or(written.surface_min_c, &defaults.cooled_surface_min_c, |c| {
+        let surface_min_c = or(("surface_min_c", written.surface_min_c), &defaults.cooled_surface_min_c, |c| {
             format!("surfaces of cooled floors no colder than {c} °C")
         });
-        let dew_point_margin_k =
-            or(written.dew_point_margin_k, &defaults.dew_point_margin_k, |k| format!("{k} K above the dew point"));
+        let margin = ("dew_point_margin_k", written.dew_point_margin_k);
+        let dew_point_margin_k = or(margin, &defaults.dew_point_margin_k, |k| format!("{k} K above the dew point"));
         if !filled.is_empty() {
-            let told = defaults.cooling_inside_c.told();
-            self.notes.assume("cooling", "/cooling", format!("{} ({told})", filled.join("; ")));
+            let origin = defaults.cooling_inside_c.provenance.clone();
+            self.notes.add(&Assumed::Cooling { filled, origin });
         }
         let return_c = written.flow_temperature_c + written.rise_k;
         if return_c >= inside_c {

@@ -1,10 +1,12 @@
 //! What heats the rooms.
 
 use super::Gathering;
+use super::assumed::Emitters as Assumed;
 use super::heated_floors::HeatedFloor;
 use crate::catalogue::Defaults;
 use crate::catalogue::labour::Per;
 use crate::catalogue::products::Product;
+use crate::catalogue::provenance::Provenance;
 use crate::intake::Fault;
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
 use crate::job::pipework::Manifold;
@@ -13,6 +15,9 @@ use crate::list::Index;
 use crate::methods::en_442;
 use crate::methods::math::round_significant;
 use crate::notes::Stage;
+
+/// Where the factors on a radiator's rated output are recalled from.
+const FACTORS: &str = "practice of the heating trade";
 
 /// How far from 1 shares may add up, for digits that are not written.
 const ROUNDED: f64 = 0.005;
@@ -203,12 +208,10 @@ impl Gathering<'_> {
     }
 
     /// Notes that the price book has no labour norm for a kind of emitter.
-    fn note_norm(&mut self, at: &str, per: Per, words: &str) {
+    fn note_norm(&mut self, at: &str, per: Per, words: &'static str) {
         if !self.book.labour.counts(per) && self.book.labour.counts(Per::Radiator) {
             let before = self.notes.enter(Stage::Estimate);
-            let detail =
-                format!("the price book has no labour norm per {words}: it is hung in the hours of a radiator");
-            self.notes.assume("labour_norm", at, detail);
+            self.notes.add(&Assumed::LabourNorm { at: at.into(), per: words });
             self.notes.enter(before);
         }
     }
@@ -235,11 +238,7 @@ impl Gathering<'_> {
         if silent > 1 {
             let found = room.emitters.iter().filter(|(_, emitter)| emitter.share().is_none());
             let names: Vec<&str> = found.map(|(id, _)| id.as_str()).collect();
-            let detail = format!(
-                "what {} carry is found: heated floors as much as they can, the others equal parts of the rest as far as they can",
-                names.join(" and ")
-            );
-            self.notes.assume("shares_found", at, detail);
+            self.notes.add(&Assumed::SharesFound { at: at.into(), emitters: names.join(" and ") });
         }
         let left = (1.0 - taken).max(0.0);
         let silent_one = if silent == 1 { Share::Given(left) } else { Share::Found };
@@ -251,22 +250,13 @@ impl Gathering<'_> {
         let defaults = &self.catalogue.defaults;
         if fit.sill_height_mm.is_some() {
             let (below, over) = (&defaults.below_radiator_mm, &defaults.below_sill_mm);
-            let detail = format!(
-                "{} mm are left free below the radiator and {} mm between it and the sill ({})",
-                below.value,
-                over.value,
-                over.told()
-            );
-            self.notes.assume("radiator_clearance", format!("{at}/fit/sill_height_mm"), detail);
+            let (below_mm, below_sill_mm, origin) = (below.value, over.value, over.provenance.clone());
+            self.notes.add(&Assumed::BelowSill { at: at.into(), below_mm, below_sill_mm, origin });
         }
         if fit.clear_wall_mm.is_some() {
             let valve = &defaults.radiator_valve_mm;
-            let detail = format!(
-                "{} mm are left free at each end of the radiator for its valves ({})",
-                valve.value,
-                valve.told()
-            );
-            self.notes.assume("radiator_clearance", format!("{at}/fit/clear_wall_mm"), detail);
+            let (valve_mm, origin) = (valve.value, valve.provenance.clone());
+            self.notes.add(&Assumed::Valves { at: at.into(), valve_mm, origin });
         }
         let given = [fit.height_max_mm, fit.length_max_mm, fit.depth_max_mm];
         let walls_mm = walls_mm(fit, defaults);
@@ -285,9 +275,8 @@ impl Gathering<'_> {
             None | Some(Connection::SameEnd | Connection::TopBottomOppositeEnds) => 1.0,
             Some(Connection::BottomOppositeEnds) => {
                 let factor = en_442::BOTTOM_OPPOSITE_ENDS;
-                let detail =
-                    format!("connected at the bottom of both ends a radiator gives {factor} of its rated output");
-                self.assume_factor(format!("{at}/connection"), &detail);
+                let origin = Provenance::from_memory(FACTORS);
+                self.notes.add(&Assumed::Connection { at: at.into(), factor, origin });
                 factor
             }
         };
@@ -295,18 +284,14 @@ impl Gathering<'_> {
             None | Some(Finish::Standard) => 1.0,
             Some(Finish::Metallic) => {
                 let factor = en_442::METALLIC_PAINT;
-                let detail = format!("with a metallic paint a radiator gives {factor} of its rated output");
-                self.assume_factor(format!("{at}/finish"), &detail);
+                let origin = Provenance::from_memory(FACTORS);
+                self.notes.add(&Assumed::Finish { at: at.into(), factor, origin });
                 factor
             }
         };
         let enclosure = enclosure.unwrap_or(self.catalogue.defaults.radiator_enclosure_factor.value);
         let factors = Factors { connection, finish, enclosure };
         [connection, finish, enclosure].iter().any(|factor| *factor < 1.0).then_some(factors)
-    }
-
-    fn assume_factor(&mut self, at: String, detail: &str) {
-        self.notes.assume("radiator_factor", at, format!("{detail} (from memory, confirm)"));
     }
 
     fn existing(&mut self, at: &str, existing: &ExistingRadiator) -> Option<Existing> {
@@ -316,9 +301,9 @@ impl Gathering<'_> {
                 output_w: *output_w,
                 exponent: exponent.unwrap_or_else(|| {
                     let default = &self.catalogue.defaults.existing_radiator_exponent;
-                    let detail = format!("exponent {}, the default of {} for radiators", default.value, default.told());
-                    self.notes.assume("radiator_exponent", format!("{at}/existing"), detail);
-                    default.value
+                    let (exponent, origin) = (default.value, default.provenance.clone());
+                    self.notes.add(&Assumed::Exponent { at: at.into(), exponent, origin });
+                    exponent
                 }),
                 water_l: *water_l,
                 keep: *keep,

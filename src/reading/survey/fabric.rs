@@ -1,5 +1,7 @@
 //! What bounds the rooms: surfaces and openings become elements, and partitions stand on both sides.
 
+use super::assumed::Fabric as Assumed;
+use super::doubted::Doubted;
 use super::uses::{Uses, far};
 use super::{Construction, Gathering, Room, UnheatedSpace, Use};
 use crate::catalogue::typical::TypicalPart;
@@ -143,13 +145,7 @@ impl Gathering<'_> {
             }
         }
         if unnamed_sides > 0 {
-            let detail = match unnamed_sides {
-                1 => "one surface names nothing on its other side and is taken to face outside".to_owned(),
-                _ => {
-                    format!("{unnamed_sides} surfaces name nothing on their other side and are taken to face outside")
-                }
-            };
-            self.notes.assume("faces_outside", "/rooms", detail);
+            self.notes.add(&Assumed::FacesOutside { surfaces: unnamed_sides });
         }
         self.check_slabs(&fabric.elements);
         // before floors are left to their emitters: a junction leaks beside a heated floor too
@@ -310,8 +306,8 @@ impl Gathering<'_> {
                 .map(|element| element.area_m2)
                 .sum();
             if rooms_m2 > area_m2 * 1.001 {
-                let detail = format!("the rooms take {rooms_m2:.2} m² of a slab of {area_m2} m²");
-                self.notes.warn("slab_smaller_than_rooms", format!("/constructions/{id}/area_m2"), detail);
+                let slab = Doubted::SlabSmallerThanRooms { construction: id.clone(), rooms_m2, slab_m2: *area_m2 };
+                self.notes.add(&slab);
             }
         }
     }

@@ -2,12 +2,14 @@
 //! agree on has been checked. Made once by `resolve`; stages then compute from it as often as wanted.
 
 mod air;
+mod assumed;
 mod bridging;
 mod certainty;
 mod climate;
 mod commercial;
 mod constructions;
 mod cooling;
+mod doubted;
 mod emitters;
 mod exposure;
 mod fabric;
@@ -21,6 +23,7 @@ mod spaces;
 mod uses;
 
 pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};
+pub use assumed::registered;
 pub use bridging::Bridging;
 pub use certainty::{Input, Unsure, What};
 pub use climate::{Climate, OutsideDesign};
@@ -38,6 +41,8 @@ pub use places::{EmitterAt, Names};
 pub use plant::{Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
+use crate::catalogue::provenance::Provenance;
+use assumed::Fabric as Assumed;
 use std::sync::Arc;
 
 use indexmap::IndexMap;
@@ -192,9 +197,9 @@ impl Gathering<'_> {
         let adjoining = self.adjoining(&rooms);
         let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
             let default = &self.catalogue.defaults.air_heat_wh_m3k;
-            let detail = format!("a cubic metre of air carries {} Wh/K, as in {}", default.value, default.told());
-            self.notes.assume("air_heat", "/dwelling", detail);
-            default.value
+            let (air_heat_wh_m3k, origin) = (default.value, default.provenance.clone());
+            self.notes.add(&assumed::Air::Heat { air_heat_wh_m3k, origin });
+            air_heat_wh_m3k
         });
         self.note_ground_and_height(&rooms);
         self.notes.enter(Stage::Emitters);
@@ -299,20 +304,19 @@ impl Gathering<'_> {
     fn reheat(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
         let Some(reheat) = &room.reheat else { return 0.0 };
         // the schema bounds both
-        let factor = en_12831::reheat_factor(reheat.within_h, reheat.drop_k).unwrap_or(0.0);
-        let detail = format!("{factor} W/m² to be warm again (EN 12831:2003; from memory, confirm)");
-        self.notes.assume("reheat", format!("/rooms/{id}/reheat"), detail);
-        factor
+        let reheat_w_m2 = en_12831::reheat_factor(reheat.within_h, reheat.drop_k).unwrap_or(0.0);
+        let origin = Provenance::from_memory("EN 12831:2003");
+        self.notes.add(&Assumed::Reheat { room: id.to_owned(), reheat_w_m2, origin });
+        reheat_w_m2
     }
 
     fn inside_design(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
         room.inside_design_c.unwrap_or_else(|| {
             let row = self.catalogue.room_use(room.room_use);
-            let (default, source) = (row.inside_design_c, row.source.as_str());
-            let detail =
-                format!("inside design temperature {default} °C by use of the room ({source}; from memory, confirm)");
-            self.notes.assume("inside_design", format!("/rooms/{id}"), detail);
-            default
+            let inside_design_c = row.inside_design_c;
+            let origin = Provenance { source: row.source.clone(), confidence: row.confidence };
+            self.notes.add(&Assumed::InsideDesign { room: id.to_owned(), inside_design_c, origin });
+            inside_design_c
         })
     }
 
@@ -324,17 +328,16 @@ impl Gathering<'_> {
         };
         let on_ground = rooms.iter().any(faces);
         if on_ground && self.job.dwelling.ground_water_near.is_none() {
-            let detail = "ground water is taken to lie deeper than 1 m below the floors";
-            self.notes.assume("ground_water", "/dwelling", detail);
+            self.notes.add(&Assumed::GroundWater {});
         }
         let factor = |room: &Room| en_12831::height_factor(room.height_m, room.by_convection);
         if let Some((id, room)) = self.job.rooms.keys().zip(rooms).find(|(_, room)| factor(room) > 1.0) {
-            let detail = format!(
-                "a room above {} m in height loses {:.0} % more as far as it is warmed by convection (EN 12831:2003; from memory, confirm)",
-                en_12831::HIGH_ROOM_M,
-                100.0 * (factor(room) - 1.0)
-            );
-            self.notes.assume("high_room", format!("/rooms/{id}/height_m"), detail);
+            self.notes.add(&Assumed::HighRoom {
+                room: id.clone(),
+                above_m: en_12831::HIGH_ROOM_M,
+                more: factor(room) - 1.0,
+                origin: Provenance::from_memory("EN 12831:2003"),
+            });
         }
     }
 
@@ -342,8 +345,7 @@ impl Gathering<'_> {
     fn perimeter(&mut self, id: &str, room: &crate::job::rooms::Room) -> f64 {
         let perimeter_m = perimeter_m(room);
         if room.perimeter_m.is_none() && self.heated_floor_m2(room) > 0.0 {
-            let detail = format!("perimeter {perimeter_m:.2} m, that of a square of the floor's area");
-            self.notes.assume("perimeter", format!("/rooms/{id}"), detail);
+            self.notes.add(&Assumed::Perimeter { room: id.to_owned(), perimeter_m });
         }
         perimeter_m
     }
@@ -356,9 +358,7 @@ impl Gathering<'_> {
             None => {
                 let temperature_c = self.catalogue.defaults.adjoining_dwelling_c.value;
                 if used {
-                    let detail =
-                        format!("adjoining dwellings stand at {temperature_c} °C, the practice when rooms are sized");
-                    self.notes.assume("adjoining", "/dwelling", detail);
+                    self.notes.add(&Assumed::Adjoining { adjoining_dwelling_c: temperature_c });
                 }
                 Adjoining::Fixed { temperature_c }
             }

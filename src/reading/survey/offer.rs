@@ -203,8 +203,7 @@ impl Gathering<'_> {
             },
             Some(PriceBookChoice::BuiltIn {}) => built_in,
             None => {
-                let detail = "prices, products and labour norms are the program's own, which are invented";
-                self.notes.assume("price_book", "/commercial", detail);
+                self.notes.add(&super::assumed::Plant::PriceBook {});
                 built_in
             }
         }

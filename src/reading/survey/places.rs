@@ -1,8 +1,11 @@
 //! Where in a job a thing stands, and what it is called there.
 
-use super::{Construction, ElementName, Emitter, Gathering, Room, Survey, UnheatedSpace};
+use std::fmt;
+
+use super::{Construction, ElementName, Emitter, Gathering, HeatSource, Room, Survey, UnheatedSpace};
 use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
+use crate::notes::{Field, Value, Values};
 
 /// An emitter by its room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -50,6 +53,81 @@ impl Names {
     pub fn emitter_pointer(&self, at: EmitterAt) -> String {
         let (room, emitter) = self.emitter(at);
         format!("/rooms/{room}/emitters/{emitter}")
+    }
+}
+
+impl Field<Survey> for Index<Room> {
+    type Said<'f> = &'f str;
+
+    fn said<'f>(&'f self, survey: &'f Survey) -> &'f str {
+        &survey.names.rooms[*self]
+    }
+
+    fn put(&self, name: &'static str, survey: &Survey, values: &mut Values) {
+        values.put(name, Value::Word(survey.names.rooms[*self].clone().into()));
+    }
+}
+
+impl Field<Survey> for Index<Manifold> {
+    type Said<'f> = &'f str;
+
+    fn said<'f>(&'f self, survey: &'f Survey) -> &'f str {
+        &survey.names.manifolds[*self]
+    }
+
+    fn put(&self, name: &'static str, survey: &Survey, values: &mut Values) {
+        values.put(name, Value::Word(survey.names.manifolds[*self].clone().into()));
+    }
+}
+
+impl Field<Survey> for Index<HeatSource> {
+    type Said<'f> = &'f str;
+
+    fn said<'f>(&'f self, survey: &'f Survey) -> &'f str {
+        let product = survey.offer.heat_sources[*self].product;
+        product.map_or("the heat source given", |product| survey.book.product(product).0)
+    }
+
+    fn put(&self, name: &'static str, survey: &Survey, values: &mut Values) {
+        let product = survey.offer.heat_sources[*self].product;
+        let code = product.map_or("given", |product| survey.book.product(product).0);
+        values.put(name, Value::Word(code.to_owned().into()));
+    }
+}
+
+/// An emitter as sentences say it; by itself it is its JSON Pointer.
+#[derive(Debug, Clone, Copy)]
+pub struct SaidEmitter<'f> {
+    /// Id of its room.
+    pub room: &'f str,
+    /// Its own id.
+    pub emitter: &'f str,
+    /// Which it is.
+    pub at: EmitterAt,
+}
+
+impl fmt::Display for SaidEmitter<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "/rooms/{}/emitters/{}", self.room, self.emitter)
+    }
+}
+
+impl Field<Survey> for EmitterAt {
+    type Said<'f> = SaidEmitter<'f>;
+
+    fn names(_: &'static str) -> Vec<&'static str> {
+        vec!["room", "emitter"]
+    }
+
+    fn said<'f>(&'f self, survey: &'f Survey) -> SaidEmitter<'f> {
+        let (room, emitter) = survey.names.emitter(*self);
+        SaidEmitter { room, emitter, at: *self }
+    }
+
+    fn put(&self, _: &'static str, survey: &Survey, values: &mut Values) {
+        let (room, emitter) = survey.names.emitter(*self);
+        values.put("room", Value::Word(room.to_owned().into()));
+        values.put("emitter", Value::Word(emitter.to_owned().into()));
     }
 }
 

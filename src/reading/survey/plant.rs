@@ -1,6 +1,8 @@
 //! Flow temperature, heat source, cylinder, expansion vessel and hot water, with every default filled.
 
 use super::Gathering;
+use super::assumed::{Emitters, Plant as Assumed};
+use super::doubted::Doubted;
 use super::offer::{self, HeatSource};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
@@ -14,6 +16,7 @@ use crate::methods::en_442::Mean;
 use crate::methods::fluid::Fluid;
 use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 use crate::methods::{Off, en_12828};
+use crate::notes::Filled;
 
 /// The heating circuit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -79,14 +82,13 @@ impl Gathering<'_> {
             Some(FlowTemperature::Lowest { least_c, most_c }) => self.flow_bounds(*least_c, *most_c),
             None => {
                 let flow_c = defaults.flow_temperature_c.value;
-                let detail = format!("flow temperature {flow_c} °C in design conditions");
-                self.notes.assume("flow_temperature", "/heating", detail);
+                self.notes.add(&Emitters::FlowTemperature { flow_temperature_c: flow_c });
                 Flow::Fixed(flow_c)
             }
         };
         let drop_k = heating.and_then(|heating| heating.drop_k).unwrap_or_else(|| {
             let drop_k = defaults.flow_drop_k.value;
-            self.notes.assume("drop", "/heating", format!("nominal drop {drop_k} K between flow and return"));
+            self.notes.add(&Emitters::Drop { drop_k });
             drop_k
         });
         let radiator_mean = match heating.and_then(|heating| heating.radiator_mean) {
@@ -96,8 +98,7 @@ impl Gathering<'_> {
         let emitter_choice = heating.and_then(|heating| heating.emitter_choice).unwrap_or_else(|| {
             let rooms = self.job.rooms.values();
             if rooms.flat_map(|room| room.emitters.values()).any(Emitter::is_chosen) {
-                let detail = "of the radiators and fan convectors that fit and are enough the cheapest is taken";
-                self.notes.assume("emitter_choice", "/heating", detail);
+                self.notes.add(&Emitters::EmitterChoice {});
             }
             EmitterChoice::LeastCost
         });
@@ -117,8 +118,7 @@ impl Gathering<'_> {
         let least = least_c.unwrap_or(defaults.lowest_flow_from_c.value);
         let most = most_c.unwrap_or(defaults.lowest_flow_to_c.value);
         if least_c.is_none() || most_c.is_none() {
-            let detail = format!("the lowest flow temperature is sought from {least} to {most} °C");
-            self.notes.assume("flow_bounds", at, detail);
+            self.notes.add(&Emitters::FlowBounds { least_c: least, most_c: most });
         }
         if least > most {
             let default = |given: Option<f64>| if given.is_none() { ", which holds when left out" } else { "" };
@@ -143,16 +143,12 @@ impl Gathering<'_> {
             let (low, high) = storeys.fold((0, 0), |(low, high), storey| (storey.min(low), storey.max(high)));
             let storey_m = defaults.static_height_per_storey_m.value;
             let height_m = en_12828::static_height(storey_m, f64::from(high - low + 1), &mut Off);
-            self.notes.assume(
-                "static_height",
-                "/plant",
-                format!("the system stands {height_m} m above the vessel, by its storeys"),
-            );
+            self.notes.add(&Assumed::StaticHeight { static_height_m: height_m });
             height_m
         });
         let safety_valve_bar = vessel.and_then(|vessel| vessel.safety_valve_bar).unwrap_or_else(|| {
             let valve_bar = defaults.safety_valve_bar.value;
-            self.notes.assume("safety_valve", "/plant", format!("a safety valve of {valve_bar} bar"));
+            self.notes.add(&Assumed::SafetyValve { safety_valve_bar: valve_bar });
             valve_bar
         });
         Plant { heat_sources, cylinders, static_height_m, safety_valve_bar, hot_water: self.hot_water() }
@@ -223,53 +219,53 @@ impl Gathering<'_> {
 
     fn hot_water(&mut self) -> HotWater {
         let hot_water = self.job.hot_water.as_ref();
-        let mut filled = Vec::new();
+        let mut filled = Filled::default();
         let defaults = &self.catalogue.defaults;
-        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, words: fn(&DefaultRow<f64>) -> String| {
-            given.unwrap_or_else(|| {
-                filled.push(words(default));
-                default.value
-            })
-        };
+        let mut or =
+            |given: Option<f64>, (name, default): (_, &DefaultRow<f64>), words: fn(&DefaultRow<f64>) -> String| {
+                given.unwrap_or_else(|| {
+                    filled.figure(name, default.value, words(default));
+                    default.value
+                })
+            };
         let litres_per_person = or(
             hot_water.and_then(|water| water.litres_per_person_at_60_c),
-            &defaults.hot_water_litres_per_person_l,
+            ("litres_per_person_at_60_c_l", &defaults.hot_water_litres_per_person_l),
             |row| format!("{} l a person at 60 °C ({})", row.value, row.provenance.confidence.words()),
         );
-        let storage_c =
-            or(hot_water.and_then(|water| water.storage_temperature_c), &defaults.hot_water_storage_c, |row| {
-                format!("stored at {} °C", row.value)
-            });
-        let flow_c = or(hot_water.and_then(|water| water.flow_temperature_c), &defaults.hot_water_flow_c, |row| {
-            format!("made at a flow of {} °C", row.value)
-        });
-        let loss_factor = or(hot_water.and_then(|water| water.loss_factor), &defaults.hot_water_loss_factor, |row| {
-            format!("{} parts of heat made for each part drawn", row.value)
-        });
+        let storage_c = or(
+            hot_water.and_then(|water| water.storage_temperature_c),
+            ("storage_temperature_c", &defaults.hot_water_storage_c),
+            |row| format!("stored at {} °C", row.value),
+        );
+        let flow_c = or(
+            hot_water.and_then(|water| water.flow_temperature_c),
+            ("flow_temperature_c", &defaults.hot_water_flow_c),
+            |row| format!("made at a flow of {} °C", row.value),
+        );
+        let loss_factor = or(
+            hot_water.and_then(|water| water.loss_factor),
+            ("loss_factor", &defaults.hot_water_loss_factor),
+            |row| format!("{} parts of heat made for each part drawn", row.value),
+        );
         let bedrooms = self.bedrooms();
         let might = bedrooms + 1;
         let occupants = self.job.dwelling.occupants.unwrap_or(0);
         match self.job.dwelling.occupants {
             None => {
-                let detail = format!("hot water for one person more than there are bedrooms: {might}");
-                self.notes.assume("occupants", "/dwelling", detail);
+                self.notes.add(&Assumed::PeopleByBedrooms { people: might });
             }
             Some(occupants) if occupants < might => {
-                let detail = format!(
-                    "hot water for {might}, one more than there are bedrooms, not for the {occupants} who live there now"
-                );
-                self.notes.assume("occupants", "/dwelling/occupants", detail);
+                self.notes.add(&Assumed::MorePeople { people: might, occupants });
             }
             Some(_) => {}
         }
         if !filled.is_empty() {
-            self.notes.assume("hot_water", "/hot_water", filled.join("; "));
+            self.notes.add(&Assumed::HotWater { filled });
         }
         if flow_c < storage_c {
-            let detail = format!(
-                "hot water is made at a flow of {flow_c} °C and stored at {storage_c} °C: the heat source cannot reach that"
-            );
-            self.notes.warn("flow_below_storage", "/hot_water", detail);
+            let (flow_temperature_c, storage_temperature_c) = (flow_c, storage_c);
+            self.notes.add(&Doubted::FlowBelowStorage { flow_temperature_c, storage_temperature_c });
         }
         HotWater { occupants, bedrooms, litres_per_person, storage_c, flow_c, loss_factor }
     }
@@ -280,7 +276,7 @@ impl Gathering<'_> {
             let is_bedroom = |use_of: RoomUse| matches!(use_of, RoomUse::Bedroom | RoomUse::BedroomEnSuite);
             let count = self.job.rooms.values().filter(|room| is_bedroom(room.room_use)).count();
             let count = u32::try_from(count).unwrap_or(u32::MAX);
-            self.notes.assume("bedrooms", "/dwelling", format!("number of bedrooms, counted from the rooms: {count}"));
+            self.notes.add(&Assumed::Bedrooms { bedrooms: count });
             count
         })
     }

@@ -1,9 +1,8 @@
 //! What every stage shows of itself to whoever runs them in order.
 
-use std::borrow::Cow;
-
-use super::findings::{Unmet, Warning};
+use crate::findings;
 use crate::methods::{Budget, Workings};
+use crate::notes::Finding;
 use crate::survey::Survey;
 
 /// A stage, which is its result.
@@ -14,6 +13,12 @@ pub trait Stage: Sized {
     type Before<'b>;
     /// Why it could not be computed.
     type Error;
+    /// Needs that it may not meet.
+    type Unmet: Finding<Survey>;
+    /// What may look wrong.
+    type Warning: Finding<Survey>;
+    /// What to beware of.
+    type Caution: Finding<Survey>;
 
     /// Computes the stage.
     ///
@@ -22,18 +27,18 @@ pub trait Stage: Sized {
     fn compute<W: Workings>(asked: Asked<'_>, before: Self::Before<'_>, w: &mut W) -> Result<Self, Self::Error>;
 
     /// Needs that it does not meet.
-    fn unmet(&self) -> &[Unmet] {
+    fn unmet(&self) -> &[Self::Unmet] {
         &[]
     }
 
     /// What looks wrong.
-    fn warnings(&self) -> &[Warning] {
+    fn warnings(&self) -> &[Self::Warning] {
         &[]
     }
 
     /// What to beware of when it is carried out.
     #[must_use]
-    fn cautions(_: &Survey) -> Vec<Caution> {
+    fn cautions(_: &Survey) -> Vec<Self::Caution> {
         Vec::new()
     }
 
@@ -82,22 +87,22 @@ pub enum Tells {
     All,
 }
 
-/// Safety text of the trade. It defers to local codes and licensed practice.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Caution {
-    /// Stable name, in snake case.
-    pub code: &'static str,
-    /// JSON Pointer into the job.
-    pub pointer: &'static str,
-    /// What to beware of, in words.
-    pub detail: Cow<'static, str>,
+findings! {
+    /// Needs of a stage that has none.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum NothingUnmet: Unmet of survey: Survey {}
 }
 
-impl Caution {
-    /// A caution.
-    pub fn new(code: &'static str, pointer: &'static str, detail: impl Into<Cow<'static, str>>) -> Self {
-        Self { code, pointer, detail: detail.into() }
-    }
+findings! {
+    /// Warnings of a stage that has none.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum NoWarning: Warning of survey: Survey {}
+}
+
+findings! {
+    /// Cautions of a stage that has none.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum NoCaution: Caution of survey: Survey {}
 }
 
 /// Refuses a result in which something is not so.

@@ -5,10 +5,10 @@ use utoipa::ToSchema;
 
 use super::labour::{self, Task};
 use super::takeoff::{Item, take_off};
-use super::{Design, EstimateError};
+use super::{Design, EstimateError, Unmet};
 use crate::catalogue::labour::Per;
 use crate::catalogue::price_book::FITTINGS;
-use crate::design::findings::{self, Pointed, Unmet, UnmetRow};
+use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::money::Money;
 use crate::survey::{Commercial, HEATING, Survey};
 

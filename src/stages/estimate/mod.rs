@@ -2,6 +2,7 @@
 
 pub mod bill;
 mod emitter_cost;
+mod findings;
 mod labour;
 pub mod price;
 pub mod programme;
@@ -9,6 +10,7 @@ mod stage;
 mod takeoff;
 
 pub use emitter_cost::{Counted, emitter_cost};
+pub use findings::{Caution, Unmet, Wanted, Warning};
 
 use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;

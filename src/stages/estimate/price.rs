@@ -5,9 +5,9 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::bill::Bill;
-use super::{Design, EstimateError};
+use super::{Design, EstimateError, Warning};
 use crate::catalogue::rules::{self, Found};
-use crate::design::findings::{Pointed, Warning};
+use crate::design::findings::Pointed;
 use crate::money::Money;
 use crate::survey::{Commercial, Survey};
 
@@ -126,7 +126,7 @@ impl<'r> Rules<'r> {
         let missing = || EstimateError::NoRule { pointer: pointer.to_owned(), key: key.to_owned(), date };
         let found = found.ok_or_else(missing)?;
         if found.beyond {
-            self.warnings.push(Warning::RuleBeyond);
+            self.warnings.push(Warning::RuleBeyond {});
         }
         Ok(found)
     }
@@ -140,15 +140,16 @@ impl<'r> Rules<'r> {
         let Some((key, date)) = &self.commercial.grant else { return Ok(Money::ZERO) };
         let value = self.rule(key, *date, "/commercial/grant")?.value;
         let Some(candidate) = design.source.candidate() else {
-            self.warnings.push(Warning::GrantWithoutSource);
+            self.warnings.push(Warning::GrantWithoutSource {});
             return Ok(Money::ZERO);
         };
         let capacity_kw = candidate.capacity_w / 1000.0;
-        if capacity_kw > self.survey.defaults.grant_heat_source_max_kw.value {
-            self.warnings.push(Warning::GrantAboveLimit(capacity_kw));
+        let most_kw = self.survey.defaults.grant_heat_source_max_kw.value;
+        if capacity_kw > most_kw {
+            self.warnings.push(Warning::GrantAboveLimit { capacity_kw, most_kw });
             return Ok(Money::ZERO);
         }
-        self.warnings.extend(self.commercial.grant_doubts.iter().map(|why| Warning::GrantDoubtful(why)));
+        self.warnings.extend(self.commercial.grant_doubts.iter().map(|&doubt| Warning::GrantDoubtful { doubt }));
         Money::from_f64(value).ok_or_else(|| EstimateError::OddRule { key: key.clone() })
     }
 }

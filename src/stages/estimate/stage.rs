@@ -3,10 +3,9 @@
 use super::bill::{self, Bill};
 use super::price::{self, Price};
 use super::programme::{self, ProgrammeAnswer};
-use super::{Design, EstimateError};
+use super::{Caution, Design, EstimateError, Unmet, Warning};
 use crate::catalogue::price_book::FITTINGS;
-use crate::design::findings::{Unmet, Warning};
-use crate::design::stage::{Asked, Caution, Stage, same, so};
+use crate::design::stage::{Asked, NoCaution, NoWarning, NothingUnmet, Stage, same, so};
 use crate::methods::Workings;
 use crate::money::Money;
 use crate::survey::{Commercial, Survey};
@@ -19,12 +18,15 @@ fn commercial(survey: &Survey) -> Result<&Commercial, EstimateError> {
 impl Stage for Bill {
     type Before<'b> = Design<'b>;
     type Error = EstimateError;
+    type Unmet = Unmet;
+    type Warning = NoWarning;
+    type Caution = NoCaution;
 
     fn compute<W: Workings>(asked: Asked<'_>, design: Design<'_>, _: &mut W) -> Result<Self, EstimateError> {
         bill::compute(design, commercial(asked.survey)?)
     }
 
-    fn unmet(&self) -> &[Unmet] {
+    fn unmet(&self) -> &[Self::Unmet] {
         &self.unmet
     }
 
@@ -52,6 +54,9 @@ impl Stage for Bill {
 impl Stage for ProgrammeAnswer {
     type Before<'b> = &'b Bill;
     type Error = EstimateError;
+    type Unmet = NothingUnmet;
+    type Warning = NoWarning;
+    type Caution = NoCaution;
 
     fn compute<W: Workings>(asked: Asked<'_>, bill: &Bill, _: &mut W) -> Result<Self, EstimateError> {
         programme::compute(bill, commercial(asked.survey)?)
@@ -81,6 +86,9 @@ impl Stage for ProgrammeAnswer {
 impl Stage for Price {
     type Before<'b> = (Design<'b>, &'b Bill);
     type Error = EstimateError;
+    type Unmet = NothingUnmet;
+    type Warning = Warning;
+    type Caution = Caution;
 
     fn compute<W: Workings>(
         asked: Asked<'_>,
@@ -90,13 +98,12 @@ impl Stage for Price {
         price::compute(design, commercial(asked.survey)?, bill)
     }
 
-    fn warnings(&self) -> &[Warning] {
+    fn warnings(&self) -> &[Self::Warning] {
         &self.warnings
     }
 
-    fn cautions(_: &Survey) -> Vec<Caution> {
-        let detail = "rates of tax follow each supply and its tax point; an accountant confirms them";
-        vec![Caution::new("tax", "/commercial", detail)]
+    fn cautions(_: &Survey) -> Vec<Self::Caution> {
+        vec![Caution::Tax {}]
     }
 
     /// Payments and supplies both come to the bill, to the penny, and a grant never to more than the price.

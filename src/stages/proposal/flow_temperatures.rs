@@ -201,13 +201,13 @@ fn lowest_row(
     let (next_changes, blocked_by) = next_changes(asked, &lowest, found, bounds(survey))?;
     // half a kelvin below, or where not even the highest carries every room there
     let unmet = if lowest.carries { below.map_or(&[][..], |below| &below.unmet) } else { &found.unmet };
-    let others = unmet.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by.place != unmet.place));
+    let others = unmet.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by != **unmet));
     Ok(LowestRow {
         flow_temperature_c: lowest.flow_c,
         complete: lowest.carries,
         next_changes,
-        blocked_by: blocked_by.map(|unmet| unmet.row(survey)),
-        held_by: lowest.held_by.map(|unmet| unmet.row(survey)),
+        blocked_by: blocked_by.and_then(|unmet| findings::row(survey, &unmet)),
+        held_by: lowest.held_by.and_then(|unmet| findings::row(survey, &unmet)),
         also_held_by: findings::rows(survey, others),
     })
 }

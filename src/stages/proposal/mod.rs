@@ -18,6 +18,7 @@ pub use reports::{
     ANSWERS, Answered, BillReport, EmittersReport, Figure, HeatLossReport, PipeworkReport, PlantReport, PriceReport,
     ProgrammeReport, ProposalReport, bill, check, emitters, heat_loss, pipework, plant, price, programme, proposal,
 };
+pub use run::registered;
 
 use crate::design::DesignError;
 use crate::estimate::EstimateError;

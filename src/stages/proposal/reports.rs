@@ -167,16 +167,14 @@ fn said(
     (notes, shown): (&Notes, Vec<Shown>),
     places: &Places<'_>,
 ) -> Result<Said, ProposalError> {
-    let survey = run.survey();
     let mut notes = notes.up_to(question.notes());
     let cited = Cited::default();
     for shown in shown {
-        shown.warnings.iter().for_each(|warning| warning.note(survey, &mut notes));
-        shown.cautions.into_iter().for_each(|caution| notes.caution(caution.code, caution.pointer, caution.detail));
+        notes.append(shown.notes);
         cited.join(&shown.cited);
     }
     if question.notes() == Stage::Estimate {
-        incomplete::note_design(survey, &run.design_unmet()?, places, &mut notes);
+        incomplete::note_design(run.design_unmet()?, places, &mut notes);
         incomplete::note_labour(run.bill()?, &mut notes);
     }
     places.settle(notes.pointers());

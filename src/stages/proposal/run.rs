@@ -3,15 +3,16 @@
 use std::cell::{OnceCell, RefCell};
 
 use super::ProposalError;
+use super::incomplete::LeftOut;
 use super::question::Question;
 use crate::design::emitters::{Emitters, Tells};
-use crate::design::findings::{Unmet, Warning};
+use crate::design::findings::{self, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::plant::Plant;
 use crate::design::source::Source;
-use crate::design::stage::{Asked, Caution, Stage};
+use crate::design::stage::{Asked, Stage};
 use crate::each_stage;
 use crate::estimate::Design;
 use crate::estimate::bill::Bill;
@@ -19,20 +20,27 @@ use crate::estimate::price::Price;
 use crate::estimate::programme::ProgrammeAnswer;
 use crate::methods::workings::{Cited, Citing};
 use crate::methods::{Book, Budget, Step};
-use crate::notes;
-use crate::survey::Survey;
+use crate::notes::{self, Finding as _, Notes, Registered};
+use crate::survey::{self, Survey};
 
 /// What a stage shows of itself.
 pub(super) struct Shown {
-    pub warnings: Vec<Warning>,
+    /// Its warnings and cautions in words.
+    pub notes: Notes,
     pub cited: Cited,
-    pub cautions: Vec<Caution>,
 }
 
 impl Shown {
     /// Of a stage for a survey.
     pub(super) fn from_stage<S: Stage>(found: &S, cited: &Cited, survey: &Survey) -> Self {
-        Self { warnings: found.warnings().to_vec(), cited: cited.clone(), cautions: S::cautions(survey) }
+        let mut notes = Notes::default();
+        for warning in found.warnings() {
+            notes.take(warning, survey);
+        }
+        for caution in S::cautions(survey) {
+            notes.take(&caution, survey);
+        }
+        Self { notes, cited: cited.clone() }
     }
 }
 
@@ -85,12 +93,17 @@ macro_rules! run {
             }
 
             /// Needs that the design does not meet, in the order of its stages.
-            pub(super) fn design_unmet(&self) -> Result<Vec<&Unmet>, ProposalError> {
+            pub(super) fn design_unmet(&self) -> Result<Vec<UnmetRow>, ProposalError> {
                 let mut unmet = Vec::new();
                 $(if notes::Stage::$notes < notes::Stage::Estimate {
-                    unmet.extend(self.$name()?.unmet());
+                    unmet.extend(findings::rows(self.survey, self.$name()?.unmet()));
                 })*
                 Ok(unmet)
+            }
+
+            /// Whether the design leaves no need unmet.
+            pub(super) fn is_design_met(&self) -> Result<bool, ProposalError> {
+                Ok(true $(&& (notes::Stage::$notes >= notes::Stage::Estimate || self.$name()?.unmet().is_empty()))*)
             }
 
             /// Holds every result against what must be true of it; those of money where the job gives a date to quote at.
@@ -109,6 +122,21 @@ macro_rules! run {
 }
 
 each_stage!(run);
+
+/// The entries of every note and need of a proposal in the register of codes.
+#[must_use]
+pub fn registered() -> Vec<Registered> {
+    /// Those of one stage.
+    fn of<S: Stage>() -> Vec<Registered> {
+        [S::Unmet::registered(), S::Warning::registered(), S::Caution::registered()].concat()
+    }
+    macro_rules! of_each {
+        ($(stage $name:ident: $result:ident { $($rest:tt)* })*) => {
+            [survey::registered(), $(of::<$result>(),)* LeftOut::registered()].concat()
+        };
+    }
+    each_stage!(of_each)
+}
 
 impl<'s> Run<'s> {
     /// The job as meant.
@@ -154,11 +182,6 @@ impl<'s> Run<'s> {
             hydraulics: self.hydraulics()?,
             plant: self.plant()?,
         })
-    }
-
-    /// Whether the design leaves no need unmet.
-    pub(super) fn is_design_met(&self) -> Result<bool, ProposalError> {
-        Ok(self.design_unmet()?.is_empty())
     }
 
     /// Whether the bill leaves none either.

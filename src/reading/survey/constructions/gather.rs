@@ -2,6 +2,7 @@
 
 use super::{Bridge, Construction, Corrections, Fixings, Layer, LayerKind, Layered, Measures, Window};
 use crate::catalogue::default_rows::DefaultRow;
+use crate::catalogue::provenance::Provenance;
 use crate::catalogue::{Confidence, Defaults};
 use crate::intake::Fault;
 use crate::job::constructions::{self as written, Construction as Written, EdgeInsulation, EdgeLies};
@@ -12,7 +13,9 @@ use crate::list::List;
 use crate::methods::iso_6946::Outline;
 use crate::methods::iso_10077;
 use crate::methods::iso_13370::{self, Basement, Edge, Slab, Suspended};
+use crate::notes::Filled;
 use crate::survey::Gathering;
+use crate::survey::assumed::Fabric as Assumed;
 
 impl Gathering<'_> {
     pub(in crate::survey) fn constructions(&mut self) -> List<Construction> {
@@ -58,8 +61,8 @@ impl Gathering<'_> {
                 layers: self.layers_below(&format!("{at}/layers"), layers),
             },
             Written::Basement { floor_layers, wall_layers, depth_m, .. } => {
-                let detail = "floor and walls of a basement by the formulas of ISO 13370 (from memory, confirm)";
-                self.notes.assume("basement", at.clone(), detail);
+                let origin = Provenance::from_memory("ISO 13370");
+                self.notes.add(&Assumed::Basement { at: at.as_str().into(), origin });
                 let Slab { area_m2, perimeter_m, wall_thickness_m, ground_w_mk, .. } = self.slab(&at, construction);
                 Construction::Basement {
                     basement: Basement {
@@ -79,8 +82,8 @@ impl Gathering<'_> {
     }
 
     fn edge(&mut self, at: &str, edge: &EdgeInsulation) -> Edge {
-        let detail = "insulation along the edge by the formulas of ISO 13370 (from memory, confirm)";
-        self.notes.assume("edge_insulation", format!("{at}/edge_insulation"), detail);
+        let origin = Provenance::from_memory("ISO 13370");
+        self.notes.add(&Assumed::EdgeInsulation { at: at.into(), origin });
         Edge {
             is_horizontal: edge.lies == EdgeLies::Horizontal,
             reach_m: edge.reach_m,
@@ -112,14 +115,13 @@ impl Gathering<'_> {
             self.faults.push(Fault::new(at, "unknown_element", detail));
             return NONE;
         };
-        let detail = format!(
-            "{}, built in {year}: {} W/(m²K) ({}; {})",
-            row.description,
-            row.u_value_w_m2k,
-            row.source,
-            row.confidence.words()
-        );
-        self.notes.assume("typical_u_value", at, detail);
+        self.notes.add(&Assumed::TypicalUValue {
+            at: at.into(),
+            element: row.description.clone(),
+            construction_year: year,
+            u_value_w_m2k: row.u_value_w_m2k,
+            origin: Provenance { source: row.source.clone(), confidence: row.confidence },
+        });
         row.u_value_w_m2k
     }
 
@@ -187,13 +189,12 @@ impl Gathering<'_> {
             return 1.0;
         };
         if material.confidence == Confidence::FromMemory {
-            let detail = format!(
-                "{} conducts {} W/(mK) ({}; from memory, confirm)",
-                material.description, material.conductivity_w_mk, material.source
-            );
-            if !self.notes.assumptions.iter().any(|note| note.detail == detail) {
-                self.notes.assume("material", at, detail);
-            }
+            self.notes.add_once(&Assumed::Material {
+                at: at.into(),
+                material: material.description.clone(),
+                conductivity_w_mk: material.conductivity_w_mk,
+                origin: Provenance { source: material.source.clone(), confidence: material.confidence },
+            });
         }
         material.conductivity_w_mk
     }
@@ -212,9 +213,7 @@ impl Gathering<'_> {
                 let (width_m, height_m) =
                     (defaults.window_width_mm.value / 1000.0, defaults.window_height_mm.value / 1000.0);
                 if width_mm.is_none() || height_mm.is_none() {
-                    let detail =
-                        format!("a window of {width_m} m x {height_m} m, the standard's, where no size is given");
-                    self.notes.assume("window_size", format!("{at}/measures"), detail);
+                    self.notes.add(&Assumed::WindowSize { at: at.into(), width_m, height_m });
                 }
                 let metres = |given_mm: Option<f64>, default_m: f64| given_mm.map_or(default_m, |mm| mm / 1000.0);
                 Measures::Share(metres(width_mm, width_m), metres(height_mm, height_m), frame_share)
@@ -227,9 +226,7 @@ impl Gathering<'_> {
             Some(FrameMaterial::WoodOrPlastic) | None => iso_10077::PSI_WOOD_OR_PLASTIC_W_MK,
             Some(FrameMaterial::MetalWithBreak) => iso_10077::PSI_METAL_WITH_BREAK_W_MK,
         };
-        let detail =
-            format!("the glass edge has {psi_w_mk} W/(mK), a standard spacer with low-emissivity glass (ISO 10077-1)");
-        self.notes.assume("spacer", at, detail);
+        self.notes.add(&Assumed::Spacer { at: at.into(), psi_w_mk });
         psi_w_mk
     }
 
@@ -243,8 +240,8 @@ impl Gathering<'_> {
             return Slab { area_m2: 1.0, perimeter_m: 0.0, wall_thickness_m: 0.0, ground_w_mk: 1.0, floor_m2k_w: 0.0 };
         };
         if *soil != written::Soil::Clay {
-            let detail = "the ground's conductivity is taken from ISO 13370 (from memory, confirm)";
-            self.notes.assume("soil", format!("{at}/soil"), detail);
+            let (ground_w_mk, origin) = (conductivity(*soil), Provenance::from_memory("ISO 13370"));
+            self.notes.add(&Assumed::Soil { at: at.into(), ground_w_mk, origin });
         }
         Slab {
             area_m2: *area_m2,
@@ -267,23 +264,24 @@ impl Gathering<'_> {
             };
         let defaults = &self.catalogue.defaults;
         let wind_m_s = defaults.suspended_floor_wind_m_s.value;
-        let mut filled = vec![format!("wind of {wind_m_s} m/s")];
-        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, words: fn(f64) -> String| {
+        let mut filled = Filled::default();
+        filled.figure("wind_m_s", wind_m_s, format!("wind of {wind_m_s} m/s"));
+        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, name, words: fn(f64) -> String| {
             given.unwrap_or_else(|| {
-                filled.push(words(default.value));
+                filled.figure(name, default.value, words(default.value));
                 default.value
             })
         };
-        let height_m = or(height_m, &defaults.suspended_floor_height_m, |m| format!("{m} m above the ground"));
-        let space_wall_w_m2k = or(wall_w_m2k, &defaults.suspended_floor_wall_w_m2k, |w_m2k| {
-            format!("walls of the space of {w_m2k} W/(m²K)")
-        });
-        let vents_mm2_m =
-            or(vents_mm2_m, &defaults.suspended_floor_vents_mm2_m, |mm2_m| format!("vents of {mm2_m} mm² a metre"));
+        let height_m =
+            or(height_m, &defaults.suspended_floor_height_m, "height_m", |m| format!("{m} m above the ground"));
+        let wall = (wall_w_m2k, &defaults.suspended_floor_wall_w_m2k);
+        let space_wall_w_m2k =
+            or(wall.0, wall.1, "space_wall_u_value_w_m2k", |w_m2k| format!("walls of the space of {w_m2k} W/(m²K)"));
+        let vents = (vents_mm2_m, &defaults.suspended_floor_vents_mm2_m);
+        let vents_mm2_m = or(vents.0, vents.1, "vents_mm2_m", |mm2_m| format!("vents of {mm2_m} mm² a metre"));
         let vents_m2_m = vents_mm2_m / 1e6;
-        let told = defaults.suspended_floor_wind_m_s.told();
-        let detail = format!("the floor over the ventilated space: {} ({told})", filled.join(", "));
-        self.notes.assume("suspended_floor", at, detail);
+        let origin = defaults.suspended_floor_wind_m_s.provenance.clone();
+        self.notes.add(&Assumed::SuspendedFloor { at: at.into(), filled, origin });
         let wind_shielding = match shielding {
             Some(Shielding::None) => defaults.wind_shielding_none.value,
             Some(Shielding::Moderate) | None => defaults.wind_shielding_moderate.value,

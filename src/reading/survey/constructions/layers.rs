@@ -1,8 +1,11 @@
 //! What layers rest on, and what of them does not count.
 
 use super::{Fixings, Layer, Layered};
+use crate::catalogue::provenance::Provenance;
 use crate::intake::Fault;
 use crate::survey::Gathering;
+use crate::survey::assumed::Fabric as Assumed;
+use crate::survey::doubted::Doubted;
 
 impl Gathering<'_> {
     /// What rests on memory in the layers of a wall or roof, and what of them does not count.
@@ -11,25 +14,19 @@ impl Gathering<'_> {
         self.note_air(at, layers);
         let outermost = layered.well_ventilated();
         if let Some(index) = outermost {
-            let detail =
-                format!("a well ventilated layer of air: it and the {index} layers outside it do not count (ISO 6946)");
-            self.notes.assume("ventilated_layer", format!("{at}/layers/{index}"), detail);
+            self.notes.add(&Assumed::VentilatedLayer { at: at.into(), layer: index });
         }
         let counts = |index: usize| outermost.is_none_or(|outermost| index > outermost);
-        let outside = "lies in or outside a well ventilated layer of air, and counts for nothing";
         if let Some((index, ..)) = taper.filter(|(index, ..)| !counts(*index)) {
-            let detail = format!("the taper {outside}");
-            self.notes.warn("layer_not_counted", format!("{at}/layers/{index}/taper"), detail);
+            self.notes.add(&Doubted::TaperOutside { at: at.into(), layer: index });
         }
         let Some(corrections) = corrections else { return };
-        let detail = "corrections for air gaps and fixings by ISO 6946 (from memory, confirm)";
-        self.notes.assume("corrections", format!("{at}/corrections"), detail);
+        let origin = Provenance::from_memory("ISO 6946");
+        self.notes.add(&Assumed::Corrections { at: at.into(), origin });
         if taper.is_some() {
-            let detail = "corrections count for nothing in a construction with a tapered layer";
-            self.notes.warn("layer_not_counted", format!("{at}/corrections"), detail);
+            self.notes.add(&Doubted::CorrectionsWithTaper { at: at.into() });
         } else if !counts(corrections.insulation) {
-            let detail = format!("the insulation that is corrected {outside}");
-            self.notes.warn("layer_not_counted", format!("{at}/corrections"), detail);
+            self.notes.add(&Doubted::CorrectedOutside { at: at.into() });
         }
         let insulation = layers.get(corrections.insulation);
         let no_thickness = insulation.is_some_and(|layer| layer.kind.thickness_m().is_none());
@@ -44,14 +41,13 @@ impl Gathering<'_> {
         self.note_air(at, layers);
         let open = |layer: &Layer| layer.kind.openings_mm2_m().is_some_and(|mm2| mm2 > 0.0);
         if let Some(index) = layers.iter().position(open) {
-            let detail = "openings of a layer of air count for nothing in the ground";
-            self.notes.warn("layer_not_counted", format!("{at}/{index}/openings_mm2_m"), detail);
+            self.notes.add(&Doubted::OpenInTheGround { at: at.into(), layer: index });
         }
     }
 
     fn note_air(&mut self, at: &str, layers: &[Layer]) {
         if layers.iter().any(|layer| layer.kind.openings_mm2_m().is_some()) {
-            self.notes.assume("air_layers", at, "air layers by the table of ISO 6946 (from memory, confirm)");
+            self.notes.add(&Assumed::AirLayers { at: at.into(), origin: Provenance::from_memory("ISO 6946") });
         }
     }
 }

@@ -6,7 +6,9 @@ use crate::catalogue::products::Product;
 use crate::intake::Fault;
 use crate::job::heated_floors::{FloorSystem as Written, Screed};
 use crate::methods::en_1264_2::{COVER, Sheath};
+use crate::notes::{Filled, Value};
 use crate::survey::Gathering;
+use crate::survey::assumed::FilledFloor;
 
 /// Least cover over a pipe (m), EN 1264-2.
 const LEAST_COVER_M: f64 = COVER.min;
@@ -62,7 +64,7 @@ impl Gathering<'_> {
         written: Option<&Screed>,
         system: &FloorSystem,
         tube: &FloorTube,
-        filled: &mut Vec<String>,
+        filled: &mut Filled<FilledFloor>,
     ) -> (f64, f64) {
         let Some(screed) = written else {
             if matches!(system, FloorSystem::TestedBoards { with_screed: false, .. }) {
@@ -80,8 +82,13 @@ impl Gathering<'_> {
         }
         let defaults = &self.catalogue.defaults;
         let binder = screed.binder.unwrap_or_else(|| {
-            filled.push(format!("a screed bound with {}", defaults.screed_binder.value.words()));
-            defaults.screed_binder.value
+            let binder = defaults.screed_binder.value;
+            filled.value(
+                "binder",
+                Value::Word(binder.code().into()),
+                format!("a screed bound with {}", binder.words()),
+            );
+            binder
         });
         let (cover, conductivity) = match binder {
             Binder::Cement => (&defaults.cement_screed_cover_mm, &defaults.cement_screed_w_mk),
@@ -90,7 +97,8 @@ impl Gathering<'_> {
             }
         };
         let screed_w_mk = screed.conductivity_w_mk.unwrap_or_else(|| {
-            filled.push(format!("a screed of {} W/(mK) ({})", conductivity.value, conductivity.told()));
+            let words = format!("a screed of {} W/(mK) ({})", conductivity.value, conductivity.told());
+            filled.figure("conductivity_w_mk", conductivity.value, words);
             conductivity.value
         });
         let (under_m, pipe_m) = match system {
@@ -118,7 +126,8 @@ impl Gathering<'_> {
                 left_m.max(LEAST_COVER_M)
             }
             (None, None) => {
-                filled.push(format!("{} mm of screed over the pipe ({})", cover.value, cover.told()));
+                let words = format!("{} mm of screed over the pipe ({})", cover.value, cover.told());
+                filled.figure("cover_mm", cover.value, words);
                 cover.value / 1000.0
             }
         };
@@ -130,7 +139,7 @@ impl Gathering<'_> {
         &self,
         given_mm: impl Iterator<Item = f64>,
         system: Option<&FloorSystem>,
-        filled: &mut Vec<String>,
+        filled: &mut Filled<FilledFloor>,
     ) -> Vec<f64> {
         if let Some(FloorSystem::TestedBoards { product, .. }) = system {
             if let (_, Product::FloorBoard { spacing_mm, .. }) = self.book.product(*product) {
@@ -142,7 +151,11 @@ impl Gathering<'_> {
             let defaults = &self.catalogue.defaults;
             let (least_mm, most_mm) = (defaults.floor_spacing_least_mm.value, defaults.floor_spacing_most_mm.value);
             let step_mm = defaults.floor_spacing_step_mm.value;
-            filled.push(format!("spacings of {least_mm} to {most_mm} mm in steps of {step_mm}"));
+            filled.words(format!("spacings of {least_mm} to {most_mm} mm in steps of {step_mm}"));
+            let figures = [("spacing_least_mm", least_mm), ("spacing_most_mm", most_mm), ("spacing_step_mm", step_mm)];
+            for (name, figure) in figures {
+                filled.put(name, Value::Figure(figure));
+            }
             let steps = std::iter::successors(Some(least_mm), |spacing_mm| Some(spacing_mm + step_mm));
             spacings_m =
                 steps.take_while(|spacing_mm| *spacing_mm <= most_mm).map(|spacing_mm| spacing_mm / 1000.0).collect();

@@ -6,8 +6,10 @@ use crate::job::pipework::Manifold;
 use crate::job::rooms::{Position, Room};
 use crate::list::Index;
 use crate::methods::{Off, floor_loops, routes};
+use crate::notes::{Filled, Value};
 use crate::survey;
 use crate::survey::Gathering;
+use crate::survey::assumed::FilledFloor;
 
 /// How the loops of a floor are laid.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,7 +29,13 @@ pub struct Laying {
 }
 
 impl Gathering<'_> {
-    pub(super) fn laying(&mut self, at: &str, id: &str, floor: &Emitter, filled: &mut Vec<String>) -> Option<Laying> {
+    pub(super) fn laying(
+        &mut self,
+        at: &str,
+        id: &str,
+        floor: &Emitter,
+        filled: &mut Filled<FilledFloor>,
+    ) -> Option<Laying> {
         let Emitter::HeatedFloor {
             manifold,
             tail_m,
@@ -68,16 +76,17 @@ impl Gathering<'_> {
                 None => (defaults.floor_tail_m.value, "for want of a plan"),
             };
             let tail_m = least_m.max(passed_m);
-            filled.push(format!("tails of {tail_m:.1} m, {how}"));
+            filled.figure("tail_m", tail_m, format!("tails of {tail_m:.1} m, {how}"));
             tail_m
         });
         if passes.is_empty() {
-            filled.push("what its tails give counts for its own room".to_owned());
+            filled.words("what its tails give counts for its own room");
         } else {
-            filled.push(format!(
-                "what lines give to the rooms that they pass is reckoned by the slope of this floor with pipes {} mm apart",
-                defaults.lines_apart_mm.value
-            ));
+            let apart_mm = defaults.lines_apart_mm.value;
+            let words = format!(
+                "what lines give to the rooms that they pass is reckoned by the slope of this floor with pipes {apart_mm} mm apart"
+            );
+            filled.figure("lines_apart_mm", apart_mm, words);
         }
         if passed_m > tail_m + 1e-9 {
             let detail = format!("the tails pass {passed_m} m of other rooms, and are {tail_m} m long");
@@ -85,11 +94,12 @@ impl Gathering<'_> {
         }
         let mut loop_max_m = loop_max_m.unwrap_or_else(|| {
             let longest_m = defaults.floor_loop_max_m.value;
-            filled.push(format!("loops of at most {longest_m} m"));
+            filled.figure("loop_max_m", longest_m, format!("loops of at most {longest_m} m"));
             longest_m
         });
         if let Some(coil_m) = self.longest_coil_m(floor).filter(|coil_m| *coil_m < loop_max_m) {
-            filled.push(format!("loops of at most {coil_m} m, the longest coil of their tube: none is joined"));
+            let words = format!("loops of at most {coil_m} m, the longest coil of their tube: none is joined");
+            filled.figure("loop_max_m", coil_m, words);
             loop_max_m = coil_m;
         }
         if 2.0 * tail_m >= loop_max_m {
@@ -98,11 +108,12 @@ impl Gathering<'_> {
         }
         let most_kpa = loop_pressure_drop_max_kpa.unwrap_or_else(|| {
             let most = &defaults.floor_loop_pressure_drop_max_kpa;
-            filled.push(format!("loops of at most {} kPa ({})", most.value, most.told()));
+            let words = format!("loops of at most {} kPa ({})", most.value, most.told());
+            filled.figure("loop_pressure_drop_max_kpa", most.value, words);
             most.value
         });
         if loop_bends.is_none() {
-            filled.push("bends of its loops not counted".to_owned());
+            filled.words("bends of its loops not counted");
         }
         let (loop_max_pa, loop_bends) = (1000.0 * most_kpa, f64::from(loop_bends.unwrap_or(0)));
         Some(Laying { manifold, tail_m, passes, loop_max_m, loop_max_pa, loop_bends })
@@ -116,7 +127,7 @@ impl Gathering<'_> {
         at: &str,
         room: &Room,
         floor: &Emitter,
-        filled: &mut Vec<String>,
+        filled: &mut Filled<FilledFloor>,
     ) -> Option<Index<Manifold>> {
         let job = self.job;
         let count = job.pipework.as_ref().map_or(0, |pipework| pipework.manifolds.len());
@@ -151,7 +162,8 @@ impl Gathering<'_> {
             (_, false) => "the first, as no place is known",
         };
         let left = if full || count == 1 { "" } else { " with outlets left" };
-        filled.push(format!("on manifold {}, {why}{left}", id.map_or("", String::as_str)));
+        let id = id.map_or("", String::as_str);
+        filled.value("manifold", Value::Word(id.to_owned().into()), format!("on manifold {id}, {why}{left}"));
         Some(manifold)
     }
 

@@ -9,6 +9,9 @@ use crate::list::List;
 use crate::methods::en_1264_2::COVERING;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::{Off, iso_6946};
+use crate::notes::Filled;
+use crate::survey::assumed::FilledFloor;
+use crate::survey::doubted::Doubted;
 use crate::survey::{Construction, Faces, Gathering};
 
 /// The surface limits of a heated floor (°C).
@@ -58,7 +61,7 @@ impl Gathering<'_> {
         at: &str,
         (room_use, inside_c): (RoomUse, f64),
         emitter: &written::Emitter,
-        filled: &mut Vec<String>,
+        filled: &mut Filled<FilledFloor>,
     ) -> Limits {
         let defaults = &self.catalogue.defaults;
         let held_by = |covering: Option<&Covering>, limit_c| held_by(covering, limit_c, defaults);
@@ -86,13 +89,14 @@ impl Gathering<'_> {
         };
         let occupied_c = surface_limit_c.unwrap_or_else(|| {
             let (limit_c, why) = held_by(covering.as_ref(), whole_c);
-            filled.push(format!("surface at most {limit_c} °C ({why})"));
+            filled.figure("surface_limit_c", limit_c, format!("surface at most {limit_c} °C ({why})"));
             limit_c
         });
         let edge_c = edge_surface_limit_c.unwrap_or_else(|| {
             let (limit_c, why) = held_by(covering.as_ref(), whole_edge_c);
             if edge_area_m2.is_some_and(|edge_m2| edge_m2 > 0.0) {
-                filled.push(format!("surface of the edge zone at most {limit_c} °C ({why})"));
+                let words = format!("surface of the edge zone at most {limit_c} °C ({why})");
+                filled.figure("edge_surface_limit_c", limit_c, words);
             }
             limit_c
         });
@@ -100,12 +104,12 @@ impl Gathering<'_> {
         let worst_c = given.map(|limit_c| held_by(worst_covering.as_ref(), limit_c).0);
         let warmest = [*surface_limit_c, *edge_surface_limit_c].into_iter().flatten().fold(0.0, f64::max);
         if held_by(covering.as_ref(), warmest).0 < warmest {
-            let detail = format!(
-                "the job lets the surface come to {warmest} °C under a covering that by {} bears {} °C: have its maker confirm that",
-                defaults.timber_surface_max_c.told(),
-                defaults.timber_surface_max_c.value
-            );
-            self.notes.warn("timber_above_its_limit", at, detail);
+            self.notes.add(&Doubted::TimberAboveItsLimit {
+                at: at.into(),
+                surface_c: warmest,
+                bears_c: defaults.timber_surface_max_c.value,
+                origin: defaults.timber_surface_max_c.provenance.clone(),
+            });
         }
         let limits = [
             (occupied_c, "surface_limit_c", surface_limit_c.is_some()),

@@ -6,6 +6,7 @@ mod limits;
 
 pub use laying::Laying;
 
+use super::assumed::{FilledFloor, Floors as Assumed};
 use super::{Gathering, perimeter_m};
 use crate::catalogue::binder::Binder;
 use crate::catalogue::products::{BoardOutput, Product};
@@ -16,6 +17,7 @@ use crate::job::heated_floors::{DesignOn, DropRule, FloorSystem as Written};
 use crate::job::rooms::Room;
 use crate::list::Index;
 use crate::methods::en_1264_2::{Sheath, WIDEST_M};
+use crate::notes::Filled;
 
 /// A heated floor.
 #[derive(Debug, Clone, PartialEq)]
@@ -213,7 +215,7 @@ impl Gathering<'_> {
         };
         let limits = self.surface_limits(at, (room.room_use, inside_c), emitter, &mut filled);
         if covering.is_none() {
-            filled.push("no covering on the screed".to_owned());
+            filled.words("no covering on the screed");
         }
         let covering_m2k_w = self.covering(at, "covering", covering.as_ref()).unwrap_or(0.0);
         let worst_covering_m2k_w = self.covering(at, "worst_covering", worst_covering.as_ref());
@@ -235,13 +237,13 @@ impl Gathering<'_> {
         let binder = screed.as_ref().and_then(|screed| screed.binder);
         let design_on = self.design_on(at, design_on.as_ref(), system.as_ref(), &mut filled);
         if spacings_m.first().is_some_and(|widest_m| *widest_m > WIDEST_M) {
-            filled.push("beyond 375 mm the limit goes towards 100 W/m² (EN 1264-2; from memory, confirm)".to_owned());
+            filled.words("beyond 375 mm the limit goes towards 100 W/m² (EN 1264-2; from memory, confirm)");
         }
         if drop_rule.is_none() {
-            filled.push("drops by the logarithm".to_owned());
+            filled.words("drops by the logarithm");
         }
         if !filled.is_empty() {
-            self.notes.assume("heated_floor", at, filled.join("; "));
+            self.notes.add(&Assumed::HeatedFloor { at: at.into(), filled });
         }
         Some(HeatedFloor {
             system: system?,
@@ -284,7 +286,7 @@ impl Gathering<'_> {
         at: &str,
         written: Option<&DesignOn>,
         system: Option<&FloorSystem>,
-        filled: &mut Vec<String>,
+        filled: &mut Filled<FilledFloor>,
     ) -> DesignOn {
         let in_screed = system.is_none_or(|system| matches!(system, FloorSystem::InScreed(_)));
         if let (Some(DesignOn::Conduction {}), false) = (written, in_screed) {
@@ -292,11 +294,9 @@ impl Gathering<'_> {
             self.faults.push(Fault::new(format!("{at}/design_on"), "conduction_not_solved", detail));
         }
         if let (None | Some(DesignOn::Lower {}), false) = (written, in_screed) {
-            filled.push(
-                "designed on its standard or test, conduction is solved for pipes in the screed alone".to_owned(),
-            );
+            filled.words("designed on its standard or test, conduction is solved for pipes in the screed alone");
         } else if written.is_none() {
-            filled.push("designed on the lower of EN 1264-2 and conduction".to_owned());
+            filled.words("designed on the lower of EN 1264-2 and conduction");
         }
         written.cloned().unwrap_or(DesignOn::Lower {})
     }
@@ -322,38 +322,34 @@ impl Gathering<'_> {
                 if unheated_m2 <= 0.0 {
                     continue;
                 }
-                let detail = format!(
-                    "{unheated_m2:.2} m² of the floor lie under furniture and are not heated ({})",
-                    kitchen.told()
-                );
-                self.notes.assume("unheated_floor", format!("/rooms/{id}/emitters/{emitter_id}"), detail);
+                let at = format!("/rooms/{id}/emitters/{emitter_id}").into();
+                let origin = kitchen.provenance.clone();
+                self.notes.add(&Assumed::UnheatedFloor { at, unheated_m2, origin });
             }
         }
     }
 }
 
 /// What is taken for the kind of a floor, and what of it is from memory or not known.
-fn system_words(written: Option<&Written>, pipe_height_mm: Option<f64>) -> Vec<String> {
-    let mut words = Vec::new();
+fn system_words(written: Option<&Written>, pipe_height_mm: Option<f64>) -> Filled<FilledFloor> {
+    let mut words = Filled::default();
     match written {
         None | Some(Written::InScreed {}) => {
             if written.is_none() {
-                words.push("pipes in the screed".to_owned());
+                words.words("pipes in the screed");
             }
             if pipe_height_mm.is_none() {
-                words.push("pipes on the insulation".to_owned());
+                words.words("pipes on the insulation");
             }
         }
-        Some(Written::UnderPlates { .. }) => words.push(
-            "the contact factor of ISO 11855-2, and its share of the screed below 100 mm, are from memory, confirm;              type B has no limit curve here, and its mean surface is held alone"
-                .to_owned(),
+        Some(Written::UnderPlates { .. }) => words.words(
+            "the contact factor of ISO 11855-2, and its share of the screed below 100 mm, are from memory, confirm;              type B has no limit curve here, and its mean surface is held alone",
         ),
-        Some(Written::PlaneSection {}) => words.push(
-            "type D has no limit curve here, and its mean surface is held alone; tube and spacing tell its loops and              nothing of its output, and the plane section itself is not in the bill"
-                .to_owned(),
+        Some(Written::PlaneSection {}) => words.words(
+            "type D has no limit curve here, and its mean surface is held alone; tube and spacing tell its loops and              nothing of its output, and the plane section itself is not in the bill",
         ),
         Some(Written::TestedBoards { .. }) => {
-            words.push("heat downward by the slope of the boards' test, on the safe side".to_owned());
+            words.words("heat downward by the slope of the boards' test, on the safe side");
         }
     }
     words

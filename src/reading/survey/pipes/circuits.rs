@@ -7,6 +7,7 @@ use crate::intake::Fault;
 use crate::job::heating::Fluid;
 use crate::job::pipework::Place;
 use crate::survey::Climate;
+use crate::survey::assumed::Pipes as Assumed;
 
 /// The circuit between the outdoor unit and the plant room.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,12 +50,8 @@ pub struct Freeze {
 impl Gathering<'_> {
     pub(super) fn primary(&mut self, written: &Pipework, climate: &Climate) -> Option<Primary> {
         let Some(primary) = &written.primary else {
-            let valves =
-                if self.freeze_valve_kv(written).is_some() { ", its freeze-protection valves among it" } else { "" };
-            let detail = format!(
-                "the circuit to the outdoor unit is not told: the Kv of the plant room stands for it as well{valves}"
-            );
-            self.notes.assume("primary", "/pipework", detail);
+            let has_freeze_valves = self.freeze_valve_kv(written).is_some();
+            self.notes.add(&Assumed::NoPrimary { has_freeze_valves });
             return None;
         };
         let at = "/pipework/primary";
@@ -106,8 +103,7 @@ impl Gathering<'_> {
         let at = "/pipework/hot_water_circuit";
         let coil_kv_m3_h = circuit.coil_kv_m3_h.unwrap_or_else(|| {
             let coil_kv_m3_h = self.catalogue.defaults.coil_kv_m3_h.value;
-            let detail = format!("a Kv of {coil_kv_m3_h} m³/h for the coil of the cylinder");
-            self.notes.assume("coil_kv", at, detail);
+            self.notes.add(&Assumed::CoilKv { coil_kv_m3_h });
             coil_kv_m3_h
         });
         let place = circuit.place.unwrap_or(Place::PlantRoom);
@@ -144,12 +140,9 @@ impl Gathering<'_> {
             self.faults.push(fault.rests_on("/heating/fluid"));
         }
         let coldest_c = protection.and_then(|protection| protection.coldest_c).unwrap_or_else(|| {
-            let below_k = self.catalogue.defaults.coldest_air_below_design_k.value;
-            let coldest_c = climate.outside_design_c() - below_k;
-            let detail = format!(
-                "water outdoors is to bear {coldest_c:.1} °C, {below_k} K below the outside design temperature"
-            );
-            self.notes.assume("coldest_air", "/pipework", detail);
+            let below_design_k = self.catalogue.defaults.coldest_air_below_design_k.value;
+            let coldest_c = climate.outside_design_c() - below_design_k;
+            self.notes.add(&Assumed::ColdestAir { coldest_c, below_design_k });
             coldest_c
         });
         Freeze { by_valves, coldest_c }
@@ -157,16 +150,10 @@ impl Gathering<'_> {
 
     /// Where pipes lose their heat to, unless the job says it of each.
     pub(super) fn note_surroundings(&mut self, written: &Pipework) {
-        let room_c = self.catalogue.defaults.pipe_surrounding_c.value;
-        let detail = format!(
-            "runs for which the job names no place lie in occupied rooms, the hot-water circuit in the plant room; pipes \
-             lose heat to {room_c} °C in rooms and plant room, to the outside design temperature in the open, and to \
-             what lies midway in lofts and unheated places"
-        );
-        self.notes.assume("surroundings", "/pipework", detail);
+        let surrounding_c = self.catalogue.defaults.pipe_surrounding_c.value;
+        self.notes.add(&Assumed::Surroundings { surrounding_c });
         if written.insulation.is_none() && written.runs.values().any(|run| run.insulation.is_none()) {
-            let detail = "runs for which the job names no insulation are bare";
-            self.notes.assume("insulation", "/pipework", detail);
+            self.notes.add(&Assumed::Bare {});
         }
     }
 }

@@ -9,6 +9,7 @@ pub use circuits::{Freeze, HotWaterRun, Primary};
 pub use run::{Joists, Lagging, Laid, Loss, Lying, Run};
 pub use sizing::{Rule, Sizing};
 
+use super::assumed::Pipes as Assumed;
 use super::{Climate, Gathering};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{Product, TubeMaterial};
@@ -16,6 +17,7 @@ use crate::intake::Fault;
 use crate::job::pipework::Manifold;
 use crate::job::pipework::{Fittings, Pipework};
 use crate::list::{Index, List};
+use crate::notes::{Filled, Value};
 use crate::survey::EmitterAt;
 use crate::survey::offer::Tube;
 
@@ -62,7 +64,7 @@ impl Gathering<'_> {
         let default = Pipework::default();
         let (job, defaults) = (self.job, &self.catalogue.defaults);
         let written = job.pipework.as_ref().unwrap_or(&default);
-        let mut filled = Vec::new();
+        let mut filled = Filled::default();
         let sizing = sizing::sizing(written, defaults, &mut filled);
         if let Some(least_m_s) = sizing.velocity_min_m_s.filter(|least_m_s| *least_m_s >= sizing.velocity_max_m_s) {
             let most_m_s = sizing.velocity_max_m_s;
@@ -73,26 +75,32 @@ impl Gathering<'_> {
             Some(Fittings::Zeta { bend_zeta, tee_zeta }) => (bend_zeta, tee_zeta),
             None => {
                 let (bend_zeta, tee_zeta) = (defaults.bend_zeta.value, defaults.tee_zeta.value);
-                filled.push(format!("a zeta of {bend_zeta} for a bend and {tee_zeta} for a tee"));
+                filled.figure(
+                    "bend_zeta",
+                    bend_zeta,
+                    format!("a zeta of {bend_zeta} for a bend and {tee_zeta} for a tee"),
+                );
+                filled.put("tee_zeta", Value::Figure(tee_zeta));
                 (bend_zeta, tee_zeta)
             }
         };
-        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, what: &str| {
+        let mut or = |given: Option<f64>, default: &DefaultRow<f64>, (name, what): (_, &str)| {
             given.unwrap_or_else(|| {
-                filled.push(format!("a Kv of {} m³/h for {what}", default.value));
+                filled.figure(name, default.value, format!("a Kv of {} m³/h for {what}", default.value));
                 default.value
             })
         };
-        let radiator_kv_m3_h = or(written.radiator_kv_m3_h, &defaults.radiator_kv_m3_h, "a radiator with its valves");
-        let plant_kv_m3_h = or(written.plant_kv_m3_h, &defaults.plant_kv_m3_h, "the plant room");
+        let of_radiator = ("radiator_kv_m3_h", "a radiator with its valves");
+        let radiator_kv_m3_h = or(written.radiator_kv_m3_h, &defaults.radiator_kv_m3_h, of_radiator);
+        let plant_kv_m3_h = or(written.plant_kv_m3_h, &defaults.plant_kv_m3_h, ("plant_kv_m3_h", "the plant room"));
+        let of_loop = ("loop_kv_m3_h", "the valves of a loop");
         let manifold_loop_kv_m3_h = written
             .manifolds
             .values()
-            .map(|manifold| or(manifold.loop_kv_m3_h, &defaults.floor_loop_kv_m3_h, "the valves of a loop"))
+            .map(|manifold| or(manifold.loop_kv_m3_h, &defaults.floor_loop_kv_m3_h, of_loop))
             .collect();
         if !filled.is_empty() {
-            filled.dedup();
-            self.notes.assume("pipework", "/pipework", filled.join("; "));
+            self.notes.add(&Assumed::Pipework { filled });
         }
         let tubes = self.tubes(&written.tubes.iter().map(|tube| &**tube).collect::<Vec<_>>());
         let mut runs = self.runs(written, rooms, climate);
@@ -129,8 +137,7 @@ impl Gathering<'_> {
                 all.filter(|(_, tube)| Some(tube.material) == first).map(|(index, _)| index).collect();
             if tubes.len() < self.offer.tubes.len() {
                 let material = first.flatten().map_or("unnamed material", TubeMaterial::words);
-                let detail = format!("runs of {material} tube, the first material of the price book");
-                self.notes.assume("tubes", "/pipework", detail);
+                self.notes.add(&Assumed::Tubes { material });
             }
             return tubes;
         }
@@ -154,8 +161,7 @@ impl Gathering<'_> {
     /// What thermostats never shut.
     fn stays_open(&mut self, written: &Pipework, rooms: &List<super::Room>) -> Option<Vec<End>> {
         let Some(open) = &written.stays_open else {
-            let detail = "nothing shuts an emitter or a loop: every one stays open to the heat source";
-            self.notes.assume("stays_open", "/pipework", detail);
+            self.notes.add(&Assumed::AllStaysOpen {});
             return None;
         };
         let mut ends = Vec::with_capacity(open.len());

@@ -9,7 +9,9 @@ use crate::methods::handbook_zeta::Named;
 use crate::methods::hidden_tube::{Reading, Spread};
 use crate::methods::water::water;
 use crate::methods::{Off, pipe_loss};
+use crate::notes::Filled;
 use crate::survey::Climate;
+use crate::survey::assumed::Pipes as Assumed;
 use crate::survey::offer::Tube;
 
 /// One run, or one of the circuits of the plant.
@@ -142,15 +144,15 @@ impl Gathering<'_> {
     fn read(&mut self, at: &str, readings: &Readings) -> Lying {
         let defaults = &self.catalogue.defaults;
         let (spread, water_c) = (defaults.reading_spread.value, defaults.reading_water_c.value);
-        let mut filled = Vec::new();
-        let mut or = |given: Option<f64>, default: f64, what: &str| {
+        let mut filled = Filled::default();
+        let mut or = |given: Option<f64>, name, what: &str| {
             given.unwrap_or_else(|| {
-                filled.push(format!("{default} {what}"));
-                default
+                filled.figure(name, spread, format!("{spread} {what}"));
+                spread
             })
         };
-        let flow = or(readings.flow_spread, spread, "of every flow reading");
-        let drop = or(readings.pressure_spread, spread, "of every pressure reading");
+        let flow = or(readings.flow_spread, "flow_spread", "of every flow reading");
+        let drop = or(readings.pressure_spread, "pressure_spread", "of every pressure reading");
         let points = readings.points.iter().filter_map(|point| {
             let temperature_c = point.temperature_c.unwrap_or(water_c);
             // the schema keeps the temperature where water is liquid
@@ -160,11 +162,10 @@ impl Gathering<'_> {
         });
         let points = points.collect();
         if readings.points.iter().any(|point| point.temperature_c.is_none()) {
-            filled.push(format!("water of {water_c} °C"));
+            filled.figure("temperature_c", water_c, format!("water of {water_c} °C"));
         }
         if !filled.is_empty() {
-            let detail = format!("readings with a standard deviation of {}", filled.join(", "));
-            self.notes.assume("readings", format!("{at}/readings"), detail);
+            self.notes.add(&Assumed::Readings { at: at.into(), filled });
         }
         Lying::Read(points, Spread { flow, drop })
     }

@@ -4,6 +4,8 @@ use crate::catalogue::Defaults;
 use crate::job::pipework::{Pipework, Sizing as Written};
 use crate::methods::Off;
 use crate::methods::pump_laws::{self, Running};
+use crate::notes::{Filled, Value};
+use crate::survey::assumed::FilledPipework;
 
 /// Which of the two ways decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,7 +52,7 @@ impl Sizing {
 }
 
 /// How the job wants tubes chosen; what it leaves out is added to `filled`.
-pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Vec<String>) -> Sizing {
+pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Filled<FilledPipework>) -> Sizing {
     let least = Sizing {
         rule: Rule::LeastCost,
         gradient_max_pa_m: defaults.gradient_max_pa_m.value,
@@ -85,7 +87,7 @@ pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Vec<S
             ]
             .contains(&true);
             if velocity_max_m_s.is_none() {
-                filled.push(format!("tubes at least cost within {} m/s in occupied places", least.velocity_max_m_s));
+                fill_velocity(least.velocity_max_m_s, filled);
             }
             Sizing {
                 velocity_max_m_s: velocity_max_m_s.unwrap_or(least.velocity_max_m_s),
@@ -98,12 +100,12 @@ pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Vec<S
             }
         }
         None => {
-            filled.push(format!("tubes at least cost within {} m/s in occupied places", least.velocity_max_m_s));
+            fill_velocity(least.velocity_max_m_s, filled);
             least
         }
     };
     if life {
-        filled.push(format!(
+        filled.words(format!(
             "tube and pump electricity over {} years of {} h at {} a kWh, the pump turning {} of it into flow ({})",
             sizing.life_years,
             sizing.pump_running_h,
@@ -111,6 +113,20 @@ pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Vec<S
             sizing.pump_efficiency,
             defaults.life_years.told()
         ));
+        let figures = [
+            ("life_years", sizing.life_years),
+            ("pump_running_h", sizing.pump_running_h),
+            ("electricity_per_kwh", sizing.electricity_per_kwh),
+            ("pump_efficiency", sizing.pump_efficiency),
+        ];
+        for (name, figure) in figures {
+            filled.put(name, Value::Figure(figure));
+        }
     }
     sizing
+}
+
+fn fill_velocity(most_m_s: f64, filled: &mut Filled<FilledPipework>) {
+    let words = format!("tubes at least cost within {most_m_s} m/s in occupied places");
+    filled.figure("velocity_max_m_s", most_m_s, words);
 }

@@ -6,6 +6,8 @@ use crate::intake::Fault;
 use crate::job::pipework::{Place, Run as Written, Served};
 use crate::list::{Index, List};
 use crate::methods::{Off, routes};
+use crate::survey::assumed::Pipes as Assumed;
+use crate::survey::doubted::Doubted;
 use crate::survey::emitters::EmitterKind;
 use crate::survey::{Climate, EmitterAt, Room};
 
@@ -182,15 +184,9 @@ impl Gathering<'_> {
             };
             let storey_m = defaults.route_storey_m.value;
             let length_m = routes::length(across_m, storey_m, f64::from(storey.abs()), &mut Off);
-            let detail = format!(
-                "no run serves {name}: one of {length_m:.1} m with {bends} bends is taken from the plant, by the floor area"
-            );
-            self.notes.assume("run", "/pipework/runs", detail);
+            self.notes.add(&Assumed::Run { serves: name.clone(), length_m, bends });
             if !written.runs.is_empty() {
-                let detail = format!(
-                    "the job has runs, and none of them serves {name}: one was taken for it, and is in the bill"
-                );
-                self.notes.warn("run_missing", "/pipework/runs", detail);
+                self.notes.add(&Doubted::RunMissing { serves: name.clone() });
             }
             let (open_m, surrounding_c, open_c) = self.surroundings(Place::Occupied, length_m, (None, None), climate);
             runs.push(Run {

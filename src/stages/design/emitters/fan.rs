@@ -4,8 +4,8 @@
 use super::choice::{Asked, Candidate, fits};
 use super::findings::Findings;
 use super::{Common, Emitter, Emitters, Kind};
+use super::{Warning, Why};
 use crate::catalogue::products::Product;
-use crate::design::findings::{Warning, Why};
 use crate::list::Index;
 use crate::methods::fan_convector::Running;
 use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
@@ -140,8 +140,8 @@ impl Emitters {
     pub(super) fn warn_of_hot_data(&self, findings: &mut Findings) {
         let beyond = self.fan_convectors().filter(|(.., unit)| unit.difference_k > unit.read_at_k);
         let hottest = beyond.max_by(|(.., a), (.., b)| a.difference_k.total_cmp(&b.difference_k));
-        if let Some((at, read_at_k)) = hottest.map(|(at, unit)| (at, unit.read_at_k)) {
-            findings.warnings.push(Warning::AboveItsData(at, read_at_k));
+        if let Some((at, difference_k)) = hottest.map(|(at, unit)| (at, unit.read_at_k)) {
+            findings.warnings.push(Warning::AboveItsData { at, difference_k });
         }
     }
 

@@ -1,7 +1,7 @@
 //! What the stage tells of its emitters: needs that are not met, and what looks wrong.
 
-use super::{Emitters, Kind, Standing, fan, radiator, shares};
-use crate::design::findings::{Place, Unmet, Warning, Why};
+use super::unmet::sound_max_db;
+use super::{Emitters, Kind, Standing, Unmet, Warning, Why, fan, radiator, shares};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
 use crate::job::emitters::Keep;
@@ -49,12 +49,12 @@ impl Emitters {
         let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
         let from_lines_w = self.from_lines_w[room];
         if self.rooms[room].is_empty() && loss_w > from_lines_w {
-            findings.unmet.push(Unmet { place: Place::Room(room), need: loss_w, reached: from_lines_w });
+            findings.unmet.push(Unmet::NoEmitter { room, need_w: loss_w, reached_w: from_lines_w });
         }
         if from_lines_w > loss_w {
             // the room does not need it, and the water gives it all the same
             findings.downward_w += from_lines_w - loss_w;
-            findings.warnings.push(Warning::LinesOverheat(room, from_lines_w, loss_w));
+            findings.warnings.push(Warning::LinesOverheat { room, given_w: from_lines_w, loss_w });
         }
         for emitter in survey.rooms[room].emitters.indices() {
             self.note(survey, EmitterAt { room, emitter }, findings);
@@ -67,57 +67,67 @@ impl Emitters {
         let (load_w, output_w) = (emitter.load_w, emitter.output_w);
         let written = survey.emitter(at);
         if shares::is_needless(written, load_w) {
-            let reason = (!self.can_hang(survey, at)).then(|| self.why(survey, at, true));
-            findings.warnings.push(Warning::LeftOut(at, reason));
+            let why = (!self.can_hang(survey, at)).then(|| self.why(survey, at, true));
+            findings.warnings.push(Warning::LeftOut { at, why });
         } else if shares::is_idle(written, load_w) {
-            findings.warnings.push(Warning::Idle(at, self.from_lines_w[room] > 0.0));
+            findings.warnings.push(Warning::Idle { at, heated_by_lines: self.from_lines_w[room] > 0.0 });
         }
-        let place = match &emitter.kind {
+        let (need_w, reached_w) = (load_w, output_w);
+        let unmet = match &emitter.kind {
             Kind::Radiator(Some(radiator)) => {
                 let goes_if_short = written.existing().is_some_and(|existing| existing.keep == Keep::IfEnough);
                 match radiator.standing {
-                    Standing::Kept if !self.comes_back_warm(survey, room) => Place::Nothing(at, Why::Water),
-                    Standing::Kept if goes_if_short => Place::OldRadiator(at),
-                    Standing::Kept => Place::KeptRadiator(at),
-                    Standing::New | Standing::Replaced | Standing::TooSmall => Place::Radiator(at),
+                    Standing::Kept if !self.comes_back_warm(survey, room) => {
+                        Unmet::WaterTooCool { at, need_w, reached_w }
+                    }
+                    Standing::Kept if goes_if_short => Unmet::NoStrongerRadiator { at, need_w, reached_w },
+                    Standing::Kept => Unmet::KeptRadiator { at, need_w, reached_w },
+                    Standing::New | Standing::Replaced | Standing::TooSmall => {
+                        Unmet::NoRadiator { at, need_w, reached_w }
+                    }
                 }
             }
-            Kind::FanConvector(Some(_)) => Place::FanConvector(at),
-            Kind::Radiator(None) | Kind::FanConvector(None) => Place::Nothing(at, self.why(survey, at, load_w > 0.0)),
+            Kind::FanConvector(Some(_)) => {
+                Unmet::NoFanConvector { at, need_w, reached_w, sound_max_db: sound_max_db(survey, at) }
+            }
+            Kind::Radiator(None) | Kind::FanConvector(None) => {
+                match (self.why(survey, at, load_w > 0.0), &emitter.kind) {
+                    (Why::Water, _) => Unmet::WaterTooCool { at, need_w, reached_w },
+                    (why, Kind::FanConvector(_)) => Unmet::NoFanConvectorAtAll { at, why, need_w, reached_w },
+                    (why, Kind::Radiator(_) | Kind::Floor(_)) => Unmet::NoRadiatorAtAll { at, why, need_w, reached_w },
+                }
+            }
             Kind::Floor(floor) => {
                 // what comes up where it is warmer below is not counted on
                 findings.downward_w += floor.downward_w.max(0.0);
                 if survey.rooms[room].undersides.is_empty() {
-                    findings.warnings.push(Warning::NoUnderside(at));
+                    findings.warnings.push(Warning::NoUnderside { at });
                 }
                 let most_pa = survey.emitter(at).floor().map_or(f64::INFINITY, |floor| floor.laying.loop_max_pa);
                 let worst_pa = floor.zones.iter().map(|zone| zone.loop_pa).fold(0.0, f64::max);
                 if worst_pa > most_pa * (1.0 + 1e-4) {
-                    let place = Place::Loops(at);
-                    findings.unmet.push(Unmet { place, need: kpa(most_pa), reached: kpa(worst_pa) });
+                    findings.unmet.push(Unmet::Loops { at, most_kpa: kpa(most_pa), reached_kpa: kpa(worst_pa) });
                 }
                 for &spacing_m in &floor.passed_over_m {
-                    findings.warnings.push(Warning::SpacingPassedOver(at, spacing_m));
+                    findings.warnings.push(Warning::SpacingPassedOver { at, spacing_mm: 1000.0 * spacing_m });
                 }
                 if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
-                    findings.warnings.push(Warning::ThinInsulation(at, wanted_m2k_w, has_m2k_w));
+                    findings.warnings.push(Warning::ThinInsulation { at, wanted_m2k_w, has_m2k_w });
                 }
                 if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
-                    findings.warnings.push(Warning::WorstCovering(at, load_w, reached_w));
+                    findings.warnings.push(Warning::WorstCovering { at, load_w, reached_w });
                 }
-                if !self.comes_back_warm(survey, room) {
-                    Place::Nothing(at, Why::Water)
-                } else if floor.is_held() {
-                    Place::HeldFloor(at)
+                if self.comes_back_warm(survey, room) {
+                    Unmet::FloorTooWeak { at, at_surface_limit: floor.is_held(), need_w, reached_w }
                 } else {
-                    Place::HeatedFloor(at)
+                    Unmet::WaterTooCool { at, need_w, reached_w }
                 }
             }
         };
         // a towel rail is wanted even where it has nothing to carry
         let is_missed = matches!(emitter.kind, Kind::Radiator(None)) && shares::is_idle(written, load_w);
         if load_w > output_w * (1.0 + 1e-9) || is_missed {
-            findings.unmet.push(Unmet { place, need: load_w, reached: output_w });
+            findings.unmet.push(unmet);
         }
     }
 
@@ -162,7 +172,7 @@ impl Emitters {
             .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < least_l_min)
             .collect();
         if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
-            findings.warnings.push(Warning::SlowLoops(slow.len(), room, flow_l_min));
+            findings.warnings.push(Warning::SlowLoops { loops: slow.len(), room, flow_l_min });
         }
     }
 
@@ -171,7 +181,7 @@ impl Emitters {
         let on_screed = |at: EmitterAt| survey.emitter(at).floor().is_some_and(HeatedFloor::has_screed);
         let most_c = survey.defaults.screed_flow_max_c.value;
         if self.flow_c > most_c && self.floors().any(|(at, ..)| on_screed(at)) {
-            findings.unmet.push(Unmet { place: Place::Screed, need: most_c, reached: self.flow_c });
+            findings.unmet.push(Unmet::Screed { most_c, flow_c: self.flow_c });
         }
     }
 }

@@ -1,9 +1,9 @@
 //! The lowest flow temperature at which every room is carried.
 
+use super::Unmet;
 use super::rounds::alone_is_short;
 use super::{Asked, Emitters, at};
 use crate::design::DesignError;
-use crate::design::findings::Unmet;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::Index;
 use crate::methods::Workings;
@@ -96,7 +96,10 @@ fn has_screed(survey: &Survey) -> bool {
 /// The need of which the least part is reached.
 #[must_use]
 pub fn furthest(unmet: &[Unmet]) -> Option<Unmet> {
-    let part = |unmet: &Unmet| if unmet.need > 0.0 { unmet.reached / unmet.need } else { 1.0 };
+    let part = |unmet: &Unmet| {
+        let (need, reached) = unmet.figures();
+        if need > 0.0 { reached / need } else { 1.0 }
+    };
     unmet.iter().min_by(|a, b| part(a).total_cmp(&part(b))).copied()
 }
 
@@ -111,7 +114,10 @@ impl Emitters {
             (need_w > reached_w * (1.0 + 1e-9)).then_some((room, need_w, reached_w))
         });
         // a room without any emitter has its need among what is unmet
-        let bare = self.unmet.iter().filter_map(|unmet| Some((unmet.bare_room()?, unmet.need, unmet.reached)));
+        let bare = self.unmet.iter().filter_map(|unmet| {
+            let Unmet::NoEmitter { room, need_w, reached_w } = *unmet else { return None };
+            Some((room, need_w, reached_w))
+        });
         let mut all: Vec<_> = short.chain(bare).collect();
         all.sort_by_key(|(room, ..)| *room);
         all

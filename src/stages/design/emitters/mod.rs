@@ -15,19 +15,23 @@ mod radiator;
 mod rounds;
 mod shares;
 mod stage;
+mod unmet;
+mod warning;
 
 pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
+pub use cautions::Caution;
 pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
 pub use lowest::{Lowest, STEP_K, Sought, furthest, lowest};
 pub use radiator::{Radiator, Standing};
 pub use rounds::{at, redone};
+pub use unmet::{Unmet, Why};
+pub use warning::Warning;
 
 pub use super::stage::{Asked, Tells};
 
 use super::DesignError;
-use super::findings::{Unmet, Warning};
 use super::heat_loss::HeatLoss;
 use crate::catalogue::products::Product;
 use crate::job::emitters::Keep;

@@ -1,11 +1,11 @@
 //! One radiator: the one on offer that fits, carries its share and is cheapest or smallest, or the one that hangs there
 //! already.
 
+use super::Warning;
 use super::choice::{Asked, Candidate, fits};
 use super::findings::Findings;
 use super::{Common, Emitter, Emitters, Kind};
 use crate::catalogue::products::Product;
-use crate::design::findings::Warning;
 use crate::job::emitters::Keep;
 use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
@@ -236,7 +236,7 @@ impl Emitters {
         let excesses = self.running().map(|(at, radiator, _)| (at.room, radiator.excess_k));
         let lowest = excesses.min_by(|(_, a), (_, b)| a.total_cmp(b));
         if let Some((room, excess_k)) = lowest.filter(|(_, excess_k)| *excess_k < en_442::TESTED_FROM_K) {
-            findings.warnings.push(Warning::BelowTestedRange(room, excess_k));
+            findings.warnings.push(Warning::BelowTestedRange { room, excess_k });
         }
     }
 
@@ -251,7 +251,7 @@ impl Emitters {
                 let ratios = self.running().map(|(at, .., emitter)| (at.room, ratio(at.room, emitter.return_c)));
                 let lowest = ratios.min_by(|(_, a), (_, b)| a.total_cmp(b));
                 if let Some((room, ratio)) = lowest.filter(|(_, ratio)| *ratio < en_442::ARITHMETIC_FROM) {
-                    findings.warnings.push(Warning::ArithmeticMean(room, ratio));
+                    findings.warnings.push(Warning::ArithmeticMean { room, ratio });
                 }
             }
         }
@@ -262,7 +262,8 @@ impl Emitters {
         let limit = |at: EmitterAt| survey.emitter(at).hanging().map_or(f64::INFINITY, |hanging| hanging.oversize_max);
         let ratios = self.running().map(|(at, _, emitter)| (at, emitter.capacity_w / emitter.load_w));
         let beyond = ratios.filter(|&(at, ratio)| ratio > limit(at));
-        let warnings: Vec<Warning> = beyond.map(|(at, ratio)| Warning::Oversized(at, ratio, limit(at))).collect();
+        let oversized = |(at, times)| Warning::Oversized { at, times, times_max: limit(at) };
+        let warnings: Vec<Warning> = beyond.map(oversized).collect();
         findings.warnings.extend(warnings);
     }
 }

@@ -1,8 +1,8 @@
 //! Every room at one flow temperature, over and over until the heat that lines give to other rooms has settled.
 
+use super::Warning;
 use super::{Asked, Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares};
 use crate::design::DesignError;
-use crate::design::findings::Warning;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::{Index, List};
 use crate::methods::{MethodError, Off, Workings, carried_heat};
@@ -37,7 +37,7 @@ pub fn at<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, flow_c: f64, w: &mut W
     let common = common(asked, loss, flow_c, w)?;
     let from_lines = settled(&Common { tells: Tells::Duty, ..common }, &mut w.unshown())?;
     let found = round(&common, from_lines.each_w, w)?;
-    let unsettled = (!from_lines.is_settled).then_some(Warning::LinesUnsettled);
+    let unsettled = (!from_lines.is_settled).then_some(Warning::LinesUnsettled {});
     Ok(found.with_findings(asked.survey, loss, unsettled))
 }
 

@@ -1,11 +1,10 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::cautions::cautions;
-use super::{Emitter, Emitters, Kind, compute};
+use super::{Caution, Emitter, Emitters, Kind, Unmet, Warning, compute};
 use crate::design::DesignError;
-use crate::design::findings::{Unmet, Warning};
 use crate::design::heat_loss::{self, HeatLoss};
-use crate::design::stage::{Asked, Caution, Stage, same, so};
+use crate::design::stage::{Asked, Stage, same, so};
 use crate::list::indexed;
 use crate::methods::{Off, Workings, carried_heat};
 use crate::survey::Survey;
@@ -13,20 +12,23 @@ use crate::survey::Survey;
 impl Stage for Emitters {
     type Before<'b> = &'b HeatLoss;
     type Error = DesignError;
+    type Unmet = Unmet;
+    type Warning = Warning;
+    type Caution = Caution;
 
     fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Result<Self, DesignError> {
         compute(asked, loss, w)
     }
 
-    fn unmet(&self) -> &[Unmet] {
+    fn unmet(&self) -> &[Self::Unmet] {
         &self.unmet
     }
 
-    fn warnings(&self) -> &[Warning] {
+    fn warnings(&self) -> &[Self::Warning] {
         &self.warnings
     }
 
-    fn cautions(survey: &Survey) -> Vec<Caution> {
+    fn cautions(survey: &Survey) -> Vec<Self::Caution> {
         cautions(survey)
     }
 

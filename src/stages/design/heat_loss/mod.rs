@@ -9,15 +9,16 @@ mod stage;
 mod trial;
 mod u_values;
 mod uncertainty;
+mod warning;
 
 pub use answer::{DwellingLoss, ElementLoss, HeatLossAnswer, RoomLoss, SpaceLoss, UValue};
 pub use spaces::Space;
 pub use uncertainty::{InputShare, Measurement, Percentiles, RoomPercentiles, Uncertainty, uncertainty};
+pub use warning::Warning;
 
 pub(super) use fabric::difference;
 
 use super::DesignError;
-use super::findings::Warning;
 use crate::list::{Index, List};
 use crate::methods::{Off, Workings, en_12831};
 use crate::survey::{Survey, UnheatedSpace, Use};
@@ -130,14 +131,14 @@ pub fn compute<W: Workings>(survey: &Survey, w: &mut W) -> Result<HeatLoss, Desi
     let outside_design_c = survey.climate.outside_design_with(&mut w.at(|| "/heat_loss/outside_design_c".to_owned()));
     let too_high = |room: &crate::survey::Room| room.height_m > en_12831::CONVECTION_MAX_M && room.by_convection > 0.0;
     let high = survey.rooms.position(too_high);
-    let mut warnings: Vec<Warning> = high.map(Warning::HighRoom).into_iter().collect();
+    let mut warnings: Vec<Warning> = high.map(|room| Warning::HighRoom { room }).into_iter().collect();
     let by_area = |(index, room): (Index<crate::survey::Room>, &Room)| {
         (index, room.design_heat_loss_w / survey.rooms[index].floor_area_m2)
     };
     let corrected = rooms.enumerate().filter(|(_, room)| room.height_w > 0.0).map(by_area);
     let most = corrected.max_by(|a, b| a.1.total_cmp(&b.1));
     let beyond = most.filter(|(_, w_m2)| *w_m2 > en_12831::HIGH_ROOM_MAX_W_M2);
-    warnings.extend(beyond.map(|(room, w_m2)| Warning::HighRoomLoss(room, w_m2)));
+    warnings.extend(beyond.map(|(room, w_m2)| Warning::of_high_loss(room, w_m2)));
     Ok(HeatLoss { outside_design_c, u_values_w_m2k, spaces, rooms, dwelling, warnings })
 }
 

@@ -1,21 +1,23 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
-use super::{HeatLoss, compute};
+use super::{HeatLoss, Warning, compute};
 use crate::design::DesignError;
-use crate::design::findings::Warning;
-use crate::design::stage::{Asked, Stage, same, so};
+use crate::design::stage::{Asked, NoCaution, NothingUnmet, Stage, same, so};
 use crate::methods::Workings;
 use crate::survey::Survey;
 
 impl Stage for HeatLoss {
     type Before<'b> = ();
     type Error = DesignError;
+    type Unmet = NothingUnmet;
+    type Warning = Warning;
+    type Caution = NoCaution;
 
     fn compute<W: Workings>(asked: Asked<'_>, (): (), w: &mut W) -> Result<Self, DesignError> {
         compute(asked.survey, w)
     }
 
-    fn warnings(&self) -> &[Warning] {
+    fn warnings(&self) -> &[Self::Warning] {
         &self.warnings
     }
 

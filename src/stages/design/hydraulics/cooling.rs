@@ -1,9 +1,9 @@
 //! The circuits that cool: the same tubes with the flow that cooled floors take.
 
+use super::Warning;
 use crate::design::emitters::{Emitters, is_on};
-use crate::design::findings::{Pipe, Warning};
 use crate::design::own_pump::own_head;
-use crate::design::pipework::{self, Pipework, Section};
+use crate::design::pipework::{self, Pipe, Pipework, Section};
 use crate::design::source::Source;
 use crate::design::units::{flow_kg_s, flow_l_h, kpa};
 use crate::list::{List, indexed};
@@ -33,8 +33,8 @@ pub struct CoolingFlow {
 impl CoolingFlow {
     /// What looks wrong of it.
     pub(super) fn warnings(&self) -> impl Iterator<Item = Warning> {
-        let fast = self.fast.map(|(pipe, found, limit)| Warning::FastCooling(pipe, found, limit));
-        std::iter::once(Warning::CoolingNotTold).chain(fast)
+        let too_fast = |(pipe, velocity_m_s, limit_m_s)| Warning::FastCooling { pipe, velocity_m_s, limit_m_s };
+        std::iter::once(Warning::CoolingNotTold {}).chain(self.fast.map(too_fast))
     }
 }
 

@@ -2,8 +2,8 @@
 
 use super::arrangement::{Arrangement, Joined};
 use super::cooling::CoolingFlow;
+use super::{Unmet, Untold, Warning};
 use crate::catalogue::products::PumpPoint;
-use crate::design::findings::{Place, Unmet, Untold, Wanted, Warning};
 use crate::design::own_pump::strongest_kpa;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
@@ -87,12 +87,13 @@ fn before_separation_kpa(pipework: &Pipework) -> f64 {
 /// What the heat source's own pump cannot do while hot water is made.
 pub(super) fn making_unmet(pipework: &Pipework) -> Vec<Unmet> {
     let Some(hot_water) = &pipework.hot_water else { return Vec::new() };
-    let (need, own_kpa) = (hot_water.head_kpa(), hot_water.own_kpa);
-    let weak = own_kpa.filter(|own_kpa| *own_kpa < need).map(|reached| (Place::HotWaterPump, need, reached));
-    let reached = flow_l_h(hot_water.section.flow_kg_s, hot_water.liquid.density_kg_m3);
-    let least = pipework.joining.least_l_h.filter(|least_l_h| reached < *least_l_h);
-    let slow = least.map(|need| (Place::HotWaterFlow, need, reached));
-    weak.into_iter().chain(slow).map(|(place, need, reached)| Unmet { place, need, reached }).collect()
+    let (need_kpa, own_kpa) = (hot_water.head_kpa(), hot_water.own_kpa);
+    let weak = own_kpa.filter(|own_kpa| *own_kpa < need_kpa);
+    let reached_l_h = flow_l_h(hot_water.section.flow_kg_s, hot_water.liquid.density_kg_m3);
+    let least = pipework.joining.least_l_h.filter(|least_l_h| reached_l_h < *least_l_h);
+    let weak = weak.map(|reached_kpa| Unmet::HotWaterPump { need_kpa, reached_kpa });
+    let slow = least.map(|need_l_h| Unmet::HotWaterFlow { need_l_h, reached_l_h });
+    weak.into_iter().chain(slow).collect()
 }
 
 /// What the pumps cannot carry while the house is heated, and what no vessel on offer holds.
@@ -103,19 +104,18 @@ pub(super) fn heating_unmet(
     duty: &Duty,
 ) -> Result<Vec<Unmet>, MethodError> {
     let mut unmet = Vec::new();
-    let need = duty.carried_kpa;
-    let weak = pipework.joining.own.head_kpa.filter(|own_kpa| *own_kpa < need);
-    unmet.extend(weak.map(|reached| Unmet { place: Place::Pump, need, reached }));
-    if let (None, Some(need)) = (arrangement.second_pump, arrangement.second_head_kpa) {
-        let reached = strongest_kpa(survey, pipework.flow_l_h())?.unwrap_or(0.0);
-        unmet.push(Unmet { place: Place::SecondPump, need, reached });
+    let need_kpa = duty.carried_kpa;
+    let weak = pipework.joining.own.head_kpa.filter(|own_kpa| *own_kpa < need_kpa);
+    unmet.extend(weak.map(|reached_kpa| Unmet::Pump { need_kpa, reached_kpa }));
+    if let (None, Some(need_kpa)) = (arrangement.second_pump, arrangement.second_head_kpa) {
+        let reached_kpa = strongest_kpa(survey, pipework.flow_l_h())?.unwrap_or(0.0);
+        unmet.push(Unmet::SecondPump { need_kpa, reached_kpa });
     }
     if arrangement.kind != Joined::Direct && arrangement.buffer.is_none() {
-        let reached = survey.offer.buffers.last().map_or(0.0, |buffer| buffer.volume_l);
-        let need = arrangement.added_water_l;
-        // a vessel of any size would part the two
-        let any = Unmet { place: Place::Product(Wanted::BufferVessel), need: 1.0, reached: 0.0 };
-        unmet.push(if need > 0.0 { Unmet { place: Place::Buffer, need, reached } } else { any });
+        let reached_l = survey.offer.buffers.last().map_or(0.0, |buffer| buffer.volume_l);
+        let need_l = arrangement.added_water_l;
+        // where no water is wanting a vessel of any size would part the two
+        unmet.push(if need_l > 0.0 { Unmet::Buffer { need_l, reached_l } } else { Unmet::AnyBuffer {} });
     }
     Ok(unmet)
 }
@@ -126,9 +126,9 @@ pub(super) fn untold(survey: &Survey, source: &Source) -> Option<Warning> {
     let knows_water = unit.minimum_water_l.is_some() || unit.defrost_kwh.is_some();
     match (unit.minimum_flow_l_h.is_some(), knows_water) {
         (true, true) => None,
-        (true, false) => Some(Warning::FlowNotTold(Untold::Water)),
-        (false, true) => Some(Warning::FlowNotTold(Untold::Flow)),
-        (false, false) => Some(Warning::FlowNotTold(Untold::Both)),
+        (true, false) => Some(Warning::FlowNotTold { untold: Untold::Water }),
+        (false, true) => Some(Warning::FlowNotTold { untold: Untold::Flow }),
+        (false, false) => Some(Warning::FlowNotTold { untold: Untold::Both }),
     }
 }
 
@@ -142,20 +142,20 @@ pub(super) fn cooling_unmet(
     let mut unmet = Vec::new();
     let is_separated = pipework.joining.is_separated();
     let takes_kpa = if is_separated { cooling.unit_kpa } else { cooling.head_kpa };
-    if let Some(reached) = cooling.own_kpa.filter(|own_kpa| *own_kpa < takes_kpa) {
-        unmet.push(Unmet { place: Place::CoolingPump, need: takes_kpa, reached });
+    if let Some(reached_kpa) = cooling.own_kpa.filter(|own_kpa| *own_kpa < takes_kpa) {
+        unmet.push(Unmet::CoolingPump { need_kpa: takes_kpa, reached_kpa });
     }
     if is_separated {
         let strongest_kpa = strongest_kpa(survey, cooling.flow_l_h)?.unwrap_or(0.0);
         let reached = pump_kpa.unwrap_or(strongest_kpa);
         if reached < cooling.head_kpa {
-            let reached = reached.max(strongest_kpa).min(cooling.head_kpa);
-            unmet.push(Unmet { place: Place::CoolingSecondPump, need: cooling.head_kpa, reached });
+            let reached_kpa = reached.max(strongest_kpa).min(cooling.head_kpa);
+            unmet.push(Unmet::CoolingSecondPump { need_kpa: cooling.head_kpa, reached_kpa });
         }
     }
-    let reached = cooling.flow_l_h;
-    if let Some(need) = pipework.joining.least_l_h.filter(|least_l_h| !is_separated && reached < *least_l_h) {
-        unmet.push(Unmet { place: Place::CoolingFlow, need, reached });
+    let reached_l_h = cooling.flow_l_h;
+    if let Some(need_l_h) = pipework.joining.least_l_h.filter(|least_l_h| !is_separated && reached_l_h < *least_l_h) {
+        unmet.push(Unmet::CoolingFlow { need_l_h, reached_l_h });
     }
     Ok(unmet)
 }

@@ -1,7 +1,7 @@
 //! Water outdoors, and whether it can freeze.
 
-use crate::design::findings::{Pipe, Warning};
-use crate::design::pipework::Pipework;
+use super::Warning;
+use crate::design::pipework::{Pipe, Pipework};
 use crate::design::source::Source;
 use crate::job::pipework::Place;
 use crate::methods::fluid::Fluid;
@@ -21,10 +21,10 @@ pub(super) fn frost(
     let freezing_c = survey.heating.fluid.freezing_point()?;
     if is_outdoors && freezing_c > freeze.coldest_c && !freeze.by_valves {
         warnings.push(match survey.heating.fluid {
-            Fluid::Water => Warning::WaterFreezes(freeze.coldest_c),
+            Fluid::Water => Warning::WaterFreezes { coldest_c: freeze.coldest_c },
             Fluid::Glycol(substance, _) => {
-                let weakest = glycol::weakest_that_stays_liquid(substance, freeze.coldest_c)?;
-                Warning::MixtureFreezes(freezing_c, freeze.coldest_c, weakest)
+                let enough_fraction = glycol::weakest_that_stays_liquid(substance, freeze.coldest_c)?;
+                Warning::MixtureFreezes { freezing_c, coldest_c: freeze.coldest_c, enough_fraction }
             }
         });
     }
@@ -33,8 +33,8 @@ pub(super) fn frost(
             *pipe != Pipe::HotWater && section.tube.is_some() && section.lagged.thickness_mm <= 0.0
         });
         let chilled: Vec<Pipe> = chilled.map(|(pipe, ..)| pipe).collect();
-        if let Some(&first) = chilled.first() {
-            warnings.push(Warning::BareAndChilled(first, chilled.len()));
+        if let Some(&pipe) = chilled.first() {
+            warnings.push(Warning::BareAndChilled { pipe, pipes: chilled.len() });
         }
     }
     let bare = found.laid(survey).filter(|(_, run, section)| {
@@ -43,8 +43,8 @@ pub(super) fn frost(
         section.content_l > 0.0 && (in_the_open || is_cold && section.lagged.thickness_mm <= 0.0)
     });
     let bare: Vec<Pipe> = bare.map(|(pipe, ..)| pipe).collect();
-    if let Some(&first) = bare.first() {
-        warnings.push(Warning::BareInTheCold(first, bare.len()));
+    if let Some(&pipe) = bare.first() {
+        warnings.push(Warning::BareInTheCold { pipe, pipes: bare.len() });
     }
     Ok(warnings)
 }

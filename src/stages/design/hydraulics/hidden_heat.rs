@@ -1,9 +1,9 @@
 //! The heat that hidden tubes let through with the head that is left for them.
 
 use super::arrangement::{Arrangement, Joined};
+use super::{Unmet, Warning};
 use crate::design::emitters::{Emitter, Emitters, is_on};
-use crate::design::findings::{Place, Unmet, Warning};
-use crate::design::pipework::{Hidden, Pipework};
+use crate::design::pipework::{Hidden, Pipe, Pipework};
 use crate::design::stage::Asked;
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, carried_heat};
@@ -41,13 +41,14 @@ pub(super) fn delivered(
         let flow_kg_s = hidden.flow_kg_s.max(f64::MIN_POSITIVE);
         let heat = |kg_s: f64| carried_heat::heat_through(wanted_w, flow_kg_s, kg_s, &mut Off);
         let heat_w = through.map(|through| (heat(through.least_kg_s), heat(through.likely_kg_s)));
+        let pipe = Pipe::Run(hidden.run);
         let enough_w = wanted_w * (1.0 - NOTHING_LESS);
         match heat_w {
             Some((_, likely_w)) if likely_w < enough_w => {
-                unmet.push(Unmet { place: Place::HiddenTube(hidden.run), need: wanted_w, reached: likely_w });
+                unmet.push(Unmet::HiddenTube { pipe, need_w: wanted_w, reached_w: likely_w });
             }
             Some((least_w, _)) if least_w < enough_w => {
-                warnings.push(Warning::HiddenMayLack(hidden.run, least_w, wanted_w));
+                warnings.push(Warning::HiddenMayLack { pipe, least_w, wanted_w });
             }
             Some(_) | None => {}
         }

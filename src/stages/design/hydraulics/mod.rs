@@ -17,15 +17,18 @@ mod duty;
 mod frost;
 mod hidden_heat;
 mod stage;
+mod unmet;
+mod warning;
 
 pub use answer::{ArrangementRow, CoolingCircuitRow, PipeworkAnswer, PumpRow, SettingRow};
 pub use arrangement::{Arrangement, Joined, Reason};
 pub use balancing::{Beyond, Setting, SettingOf};
 pub use cooling::CoolingFlow;
+pub use unmet::Unmet;
+pub use warning::{Untold, Warning};
 
 use super::DesignError;
 use super::emitters::Emitters;
-use super::findings::{Unmet, Warning};
 use super::pipework::Pipework;
 use super::source::Source;
 use super::stage::Asked;

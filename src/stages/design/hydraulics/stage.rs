@@ -1,13 +1,12 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::arrangement::Joined;
-use super::{Cooling, Hydraulics, SettingOf, compute};
+use super::{Cooling, Hydraulics, SettingOf, Unmet, Warning, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Place, Unmet, Warning};
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
-use crate::design::stage::{Asked, Stage, same, so};
+use crate::design::stage::{Asked, NoCaution, Stage, same, so};
 use crate::list::Index;
 use crate::methods::Workings;
 use crate::survey::Survey;
@@ -16,6 +15,9 @@ use crate::survey::offer::Buffer;
 impl Stage for Hydraulics {
     type Before<'b> = (&'b Emitters, &'b Source, &'b Pipework);
     type Error = DesignError;
+    type Unmet = Unmet;
+    type Warning = Warning;
+    type Caution = NoCaution;
 
     fn compute<W: Workings>(
         asked: Asked<'_>,
@@ -25,11 +27,11 @@ impl Stage for Hydraulics {
         compute(asked, emitters, source, pipework, w)
     }
 
-    fn unmet(&self) -> &[Unmet] {
+    fn unmet(&self) -> &[Self::Unmet] {
         &self.unmet
     }
 
-    fn warnings(&self) -> &[Warning] {
+    fn warnings(&self) -> &[Self::Warning] {
         &self.warnings
     }
 
@@ -49,7 +51,7 @@ impl Stage for Hydraulics {
         so(self.settings.len() == valves, || format!("{} settings of {valves} valves", self.settings.len()))?;
         self.check_balance(pipework)?;
         let own_kpa = pipework.joining.own.head_kpa;
-        let is_told = self.unmet.iter().any(|unmet| unmet.place == Place::Pump);
+        let is_told = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::Pump { .. }));
         let carries = own_kpa.is_none_or(|own_kpa| own_kpa >= self.carried_kpa);
         so(carries != is_told, || "the own pump carries its part, or it is told".to_owned())?;
         so(self.electric_w >= self.hydraulic_w, || "a pump takes no less than the water".to_owned())?;
@@ -64,7 +66,7 @@ impl Stage for Hydraulics {
 impl Hydraulics {
     /// The pump behind a separation has the head that the system takes, read off its points; or its want is told.
     fn check_second_pump(&self, survey: &Survey, pipework: &Pipework) -> Result<(), String> {
-        let is_told = self.unmet.iter().any(|unmet| unmet.place == Place::SecondPump);
+        let is_told = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::SecondPump { .. }));
         let Some(chosen) = self.arrangement.second_pump else {
             let is_separated = self.arrangement.kind == Joined::Separated;
             return so(is_separated == is_told, || "a separation without a second pump is told".to_owned());

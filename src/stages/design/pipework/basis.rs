@@ -7,10 +7,9 @@ use super::judge::Findings;
 use super::options::{self, Candidate, Duty, Limit};
 use super::section::{Section, Warmth};
 use super::sizing::{self, Sizes, Tree};
-use super::{ends, flows};
+use super::{Pipe, Unmet, Warning, ends, flows};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Pipe, Unmet, Warning};
 use crate::design::own_pump::{OwnPump, strongest_kpa};
 use crate::design::source::Source;
 use crate::job::emitters::Keep;
@@ -220,7 +219,7 @@ impl<'b> Basis<'b> {
             };
             sections.push(section.map_err(DesignError::at(run.at.clone()))?);
             if run.serves.is_empty() && !runs.iter().any(|other| other.from == Some(index)) {
-                findings.warnings.push(Warning::DeadEnd(index));
+                findings.warnings.push(Warning::DeadEnd { pipe: Pipe::Run(index) });
             }
         }
         Ok(sections)

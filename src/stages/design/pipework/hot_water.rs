@@ -1,9 +1,9 @@
 //! The hot-water circuit: while the cylinder is heated the whole flow goes through the primary and the coil.
 
 use super::options::{self, Candidate, Duty, Limit};
+use super::pipe::Breaks;
 use super::section::{Section, Warmth};
 use super::sizing::{self, Verdict};
-use crate::design::findings::Breaks;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
 use crate::list::{Index, List};

@@ -2,7 +2,7 @@
 
 use super::options::{Candidate, Limit};
 use super::sizing::{self, Verdict};
-use crate::design::findings::{Breaks, Pipe, Place, Unmet, Warning};
+use super::{Breaks, Pipe, Unmet, Warning};
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
 use crate::survey::{Rule, Run, Survey};
@@ -33,18 +33,20 @@ impl Findings {
             sizing::verdict(keep, candidates, pick, by_rule)
         };
         let Some(chosen) = candidates.get(pick) else {
-            let place = match pipe {
-                Pipe::Run(index) if run.readings().is_some() => Place::Unexplained(index),
-                Pipe::Run(_) | Pipe::Primary | Pipe::PrimaryMaking | Pipe::HotWater => Place::NoTube(pipe),
-            };
-            self.unmet.push(Unmet { place, need: 1.0, reached: 0.0 });
+            self.unmet.push(match pipe {
+                Pipe::Run(_) if run.readings().is_some() => Unmet::Unexplained { pipe },
+                Pipe::Run(_) | Pipe::Primary | Pipe::PrimaryMaking | Pipe::HotWater => Unmet::NoTube { pipe },
+            });
             return verdict;
         };
         match verdict {
-            Some(Verdict::Refused(limit)) => self.lacks(Place::KeptTube(pipe_of(pipe, limit), limit.breaks), limit),
-            Some(Verdict::KeptBeyond(limit)) => {
-                let Limit { breaks, found, limit: allowed, .. } = limit;
-                self.warnings.push(Warning::KeptTube(pipe_of(pipe, limit), breaks, found, allowed));
+            Some(Verdict::Refused(broken)) => {
+                let (pipe, Limit { breaks, found, limit, .. }) = (pipe_of(pipe, broken), broken);
+                self.unmet.push(Unmet::KeptTube { pipe, breaks, found, limit });
+            }
+            Some(Verdict::KeptBeyond(broken)) => {
+                let (pipe, Limit { breaks, found, limit, .. }) = (pipe_of(pipe, broken), broken);
+                self.warnings.push(Warning::KeptTube { pipe, breaks, found, limit });
             }
             Some(Verdict::Kept | Verdict::Replaced(_)) | None => {}
         }
@@ -53,15 +55,12 @@ impl Findings {
             // too slow is no fault of a tube that is the narrowest, and what the pump lacks is told of the pump
             let of_pump = |limit: &Limit| matches!(limit.breaks, Breaks::Head | Breaks::Pump);
             let told = chosen.broken.filter(|limit| !limit.is_slow() && !of_pump(limit)).or(steep);
-            if let Some(limit) = told {
-                self.lacks(Place::NewTube(pipe_of(pipe, limit), limit.breaks), limit);
+            if let Some(broken) = told {
+                let (pipe, Limit { breaks, found, limit, .. }) = (pipe_of(pipe, broken), broken);
+                self.unmet.push(Unmet::BeyondLimit { pipe, breaks, found, limit });
             }
         }
         verdict
-    }
-
-    fn lacks(&mut self, place: Place, limit: Limit) {
-        self.unmet.push(Unmet { place, need: limit.limit, reached: limit.found });
     }
 }
 

@@ -1,7 +1,7 @@
 //! The tubes that a run may have: what each takes and costs, and which limit it breaks.
 
+use super::pipe::Breaks;
 use crate::catalogue::products::TubeMaterial;
-use crate::design::findings::Breaks;
 use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;

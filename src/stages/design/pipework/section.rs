@@ -3,8 +3,8 @@
 use super::hidden::Hidden;
 use super::lagging::{self, Lagged};
 use super::options::{self, Candidate, Duty, Limit};
+use super::pipe::Breaks;
 use super::sizing::Verdict;
-use crate::design::findings::Breaks;
 use crate::list::{Index, List};
 use crate::methods::friction;
 use crate::methods::tube::content_l;

@@ -1,7 +1,7 @@
 //! Which tube each run gets: all of them together at least cost, or each by itself by the handbook's rule.
 
 use super::options::{Candidate, Limit};
-use crate::design::findings::Breaks;
+use super::pipe::Breaks;
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
 use crate::methods::least_cost_tree::{self, Choice, Point, Section as Node};

@@ -2,12 +2,11 @@
 
 use super::cautions::cautions;
 use super::circuits::before_pa;
-use super::{Pipework, Section, compute, end_flow};
+use super::{Caution, Pipe, Pipework, Section, Unmet, Warning, compute, end_flow};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Pipe, Unmet, Warning};
 use crate::design::source::Source;
-use crate::design::stage::{Asked, Caution, Stage, same, so};
+use crate::design::stage::{Asked, Stage, same, so};
 use crate::design::units::flow_l_h;
 use crate::list::indexed;
 use crate::methods::Workings;
@@ -16,6 +15,9 @@ use crate::survey::Survey;
 impl Stage for Pipework {
     type Before<'b> = (&'b Emitters, &'b Source);
     type Error = DesignError;
+    type Unmet = Unmet;
+    type Warning = Warning;
+    type Caution = Caution;
 
     fn compute<W: Workings>(
         asked: Asked<'_>,
@@ -25,15 +27,15 @@ impl Stage for Pipework {
         compute(asked, emitters, source, w)
     }
 
-    fn unmet(&self) -> &[Unmet] {
+    fn unmet(&self) -> &[Self::Unmet] {
         &self.unmet
     }
 
-    fn warnings(&self) -> &[Warning] {
+    fn warnings(&self) -> &[Self::Warning] {
         &self.warnings
     }
 
-    fn cautions(survey: &Survey) -> Vec<Caution> {
+    fn cautions(survey: &Survey) -> Vec<Self::Caution> {
         cautions(survey)
     }
 

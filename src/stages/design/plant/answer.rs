@@ -123,7 +123,7 @@ impl Plant {
                 final_pressure_bar: vessel.final_bar,
                 needed_l: vessel.needed_l,
             },
-            unmet: findings::rows(survey, source.unmet.iter().chain(&self.unmet)),
+            unmet: [findings::rows(survey, &source.unmet), findings::rows(survey, &self.unmet)].concat(),
             complete: source.unmet.is_empty() && self.unmet.is_empty(),
         }
     }

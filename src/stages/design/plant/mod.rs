@@ -3,13 +3,15 @@
 mod answer;
 mod cautions;
 mod content;
+mod findings;
 mod stage;
 
 pub use answer::{CylinderAnswer, PlantAnswer, VesselAnswer, WaterContent};
+pub use cautions::Caution;
+pub use findings::Unmet;
 
 use super::DesignError;
 use super::emitters::Emitters;
-use super::findings::{Place, Unmet};
 use super::hydraulics::Hydraulics;
 use super::pipework::Pipework;
 use super::source::Source;
@@ -81,8 +83,8 @@ pub fn compute<W: Workings>(
         vessel(survey, emitters.flow_c, content.total_l(), &mut w).map_err(DesignError::at("/plant"))?
     };
     if vessel.chosen.is_none() {
-        let reached = survey.offer.vessels.last().map_or(0.0, |vessel| vessel.volume_l);
-        unmet.push(Unmet { place: Place::Vessel, need: vessel.needed_l, reached });
+        let reached_l = survey.offer.vessels.last().map_or(0.0, |vessel| vessel.volume_l);
+        unmet.push(Unmet::Vessel { need_l: vessel.needed_l, reached_l });
     }
     Ok(Plant { stored_l, cylinder, manifolds, content, vessel, unmet })
 }
@@ -94,7 +96,7 @@ fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<In
     let enough = allowed.clone().find(|&index| volume_l(index) >= stored_l);
     enough.or_else(|| {
         let largest = allowed.next_back();
-        unmet.push(Unmet { place: Place::Cylinder, need: stored_l, reached: largest.map_or(0.0, volume_l) });
+        unmet.push(Unmet::Cylinder { need_l: stored_l, reached_l: largest.map_or(0.0, volume_l) });
         largest
     })
 }
@@ -122,11 +124,7 @@ fn chosen_manifolds(
     let most = survey.offer.manifolds.last().map_or(0, |offered| offered.outlets);
     let found = manifolds(survey, emitters);
     let short = found.enumerate().filter(|(_, (loops, chosen))| *loops > 0 && chosen.is_none());
-    unmet.extend(short.map(|(manifold, &(loops, _))| Unmet {
-        place: Place::Manifold(manifold),
-        need: f64::from(loops),
-        reached: f64::from(most),
-    }));
+    unmet.extend(short.map(|(manifold, &(loops, _))| Unmet::Manifold { manifold, loops, outlets: most }));
     found.into_iter().map(|(_, chosen)| chosen).collect()
 }
 

@@ -1,20 +1,22 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::cautions::cautions;
-use super::{Plant, compute};
+use super::{Caution, Plant, Unmet, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Place, Unmet};
 use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
-use crate::design::stage::{Asked, Caution, Stage, same, so};
+use crate::design::stage::{Asked, NoWarning, Stage, same, so};
 use crate::methods::Workings;
 use crate::survey::Survey;
 
 impl Stage for Plant {
     type Before<'b> = (&'b Emitters, &'b Source, &'b Pipework, &'b Hydraulics);
     type Error = DesignError;
+    type Unmet = Unmet;
+    type Warning = NoWarning;
+    type Caution = Caution;
 
     fn compute<W: Workings>(
         asked: Asked<'_>,
@@ -24,11 +26,11 @@ impl Stage for Plant {
         compute(asked.survey, emitters, source, (pipework, hydraulics), w)
     }
 
-    fn unmet(&self) -> &[Unmet] {
+    fn unmet(&self) -> &[Self::Unmet] {
         &self.unmet
     }
 
-    fn cautions(survey: &Survey) -> Vec<Caution> {
+    fn cautions(survey: &Survey) -> Vec<Self::Caution> {
         cautions(survey)
     }
 
@@ -38,7 +40,8 @@ impl Stage for Plant {
         for (manifold, chosen) in self.manifolds.enumerate() {
             let loops = pipework.loops.iter().filter(|one| one.manifold == manifold).count();
             let outlets = chosen.map_or(0, |chosen| survey.offer.manifolds[chosen].outlets as usize);
-            let is_told = self.unmet.iter().any(|unmet| unmet.place == Place::Manifold(manifold));
+            let is_told =
+                self.unmet.iter().any(|unmet| matches!(unmet, Unmet::Manifold { manifold: of, .. } if *of == manifold));
             so((outlets >= loops) != is_told, || format!("manifold {manifold}: {outlets} outlets, {loops} loops"))?;
         }
         let laid_l: f64 = pipework.laid(survey).map(|(.., section)| section.content_l).sum();
@@ -49,12 +52,13 @@ impl Stage for Plant {
         same(self.content.radiators_l, radiators_l + fans_l, || "water in radiators".to_owned())?;
         let buffer_l = hydraulics.arrangement.buffer.map_or(0.0, |buffer| survey.offer.buffers[buffer].volume_l);
         same(self.content.buffer_l, buffer_l, || "water in the vessel that joins".to_owned())?;
-        let is_told = |place: Place| self.unmet.iter().any(|unmet| unmet.place == place);
+        let no_vessel = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::Vessel { .. }));
+        let no_cylinder = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::Cylinder { .. }));
         let vessel_l = self.vessel.chosen.map(|chosen| survey.offer.vessels[chosen].volume_l);
         let takes_it = vessel_l.is_some_and(|vessel_l| vessel_l >= self.vessel.expansion_l);
-        so(takes_it != is_told(Place::Vessel), || "the vessel takes the expansion, or it is told".to_owned())?;
+        so(takes_it != no_vessel, || "the vessel takes the expansion, or it is told".to_owned())?;
         let cylinder_l = self.cylinder.map(|cylinder| survey.offer.cylinders[cylinder].volume_l);
         let holds_it = cylinder_l.is_some_and(|cylinder_l| cylinder_l >= self.stored_l);
-        so(holds_it != is_told(Place::Cylinder), || "the cylinder holds the hot water, or it is told".to_owned())
+        so(holds_it != no_cylinder, || "the cylinder holds the hot water, or it is told".to_owned())
     }
 }

@@ -2,15 +2,16 @@
 //! the space loss of 24. Chosen before the pipes that its pump must serve.
 
 mod answer;
+mod findings;
 mod part_load;
 mod stage;
 
 pub use answer::{CandidateRow, HeatSourceAnswer};
+pub use findings::{Unmet, Warning};
 pub use part_load::PartLoad;
 
 use super::DesignError;
 use super::emitters::Emitters;
-use super::findings::{Place, Unmet, Warning};
 use super::heat_loss::HeatLoss;
 use crate::list::Index;
 use crate::methods::performance_map::PerformanceMap;
@@ -89,7 +90,7 @@ pub fn compute<W: Workings>(
     for &offer in &survey.plant.heat_sources {
         match candidate(survey, offer, duty, &mut Off) {
             Ok(candidate) => candidates.push(candidate),
-            Err(MethodError::OutOfRange { .. }) => warnings.push(Warning::OutsideItsData(offer)),
+            Err(MethodError::OutOfRange { .. }) => warnings.push(Warning::OutsideItsData { heat_source: offer }),
             Err(
                 error @ (MethodError::Impossible { .. }
                 | MethodError::NotConverged { .. }
@@ -151,15 +152,15 @@ fn largest(candidates: &[Candidate]) -> Option<Candidate> {
 /// The need that none carries.
 fn short(largest: Option<Candidate>, duty: Duty) -> Unmet {
     let finite = largest.map(|largest| largest.needed_w).filter(|needed_w| needed_w.is_finite());
-    let need = finite.unwrap_or_else(|| hot_water::least_output(duty.load_w, duty.hot_water_kwh, &mut Off));
-    Unmet { place: Place::HeatSource, need, reached: largest.map_or(0.0, |largest| largest.capacity_w) }
+    let need_w = finite.unwrap_or_else(|| hot_water::least_output(duty.load_w, duty.hot_water_kwh, &mut Off));
+    Unmet::NoHeatSource { need_w, reached_w: largest.map_or(0.0, |largest| largest.capacity_w) }
 }
 
 /// What is doubtful of a heat source's data at this flow temperature.
 fn doubts(survey: &Survey, offer: Index<HeatSource>, flow_c: f64) -> impl Iterator<Item = Warning> {
     let lowest_c = lowest_flow_c(survey, offer);
-    let below = (lowest_c > flow_c).then_some(Warning::BelowItsData(offer, lowest_c));
-    let defrost = (!survey.offer.heat_sources[offer].defrost_included).then_some(Warning::DefrostNotIncluded);
+    let below = (lowest_c > flow_c).then_some(Warning::BelowItsData { heat_source: offer, lowest_c });
+    let defrost = (!survey.offer.heat_sources[offer].defrost_included).then_some(Warning::DefrostNotIncluded {});
     below.into_iter().chain(defrost)
 }
 

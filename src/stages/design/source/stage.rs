@@ -1,17 +1,19 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
-use super::{Candidate, Source, compute};
+use super::{Candidate, Source, Unmet, Warning, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::findings::{Unmet, Warning};
 use crate::design::heat_loss::HeatLoss;
-use crate::design::stage::{Asked, Stage, same, so};
+use crate::design::stage::{Asked, NoCaution, Stage, same, so};
 use crate::methods::Workings;
 use crate::survey::Survey;
 
 impl Stage for Source {
     type Before<'b> = (&'b HeatLoss, &'b Emitters);
     type Error = DesignError;
+    type Unmet = Unmet;
+    type Warning = Warning;
+    type Caution = NoCaution;
 
     fn compute<W: Workings>(
         asked: Asked<'_>,
@@ -21,11 +23,11 @@ impl Stage for Source {
         compute(asked.survey, loss, emitters, w)
     }
 
-    fn unmet(&self) -> &[Unmet] {
+    fn unmet(&self) -> &[Self::Unmet] {
         &self.unmet
     }
 
-    fn warnings(&self) -> &[Warning] {
+    fn warnings(&self) -> &[Self::Warning] {
         &self.warnings
     }
 

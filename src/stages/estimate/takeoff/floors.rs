@@ -2,10 +2,10 @@
 
 use super::{TakeOff, entry, packs};
 use crate::catalogue::products::Product;
-use crate::design::findings::{Place, Unmet, Wanted};
 use crate::design::pipework::TubeCutting;
 use crate::design::plant::Plant;
 use crate::estimate::Design;
+use crate::estimate::{Unmet, Wanted};
 use crate::list::Index;
 use crate::methods::math::round_significant;
 use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Room, Survey};
@@ -106,8 +106,8 @@ impl TakeOff {
     /// The coils that a tube's loops are cut from.
     fn coils(&mut self, tube: &TubeCutting) {
         let Some(cutting) = &tube.cutting else {
-            let need = tube.loops.iter().map(|one| one.length_m).fold(0.0, f64::max);
-            self.unmet.push(Unmet { place: Place::Coil, need, reached: tube.longest_m });
+            let loop_m = tube.loops.iter().map(|one| one.length_m).fold(0.0, f64::max);
+            self.unmet.push(Unmet::Coil { loop_m, coil_m: tube.longest_m });
             return;
         };
         for (coil, &(product, coil_m)) in tube.coils.iter().enumerate() {
@@ -159,8 +159,8 @@ impl TakeOff {
             return self.nearest(survey, Wanted::InsulationBoard, thin);
         }
         let thickest = self.nearest(survey, Wanted::InsulationBoard, |product| thickness_mm(product).map(|mm| -mm));
-        if let Some(reached) = thickest.and_then(|index| thickness_mm(survey.book.product(index).1)) {
-            self.unmet.push(Unmet { place: Place::Board(room), need: wanted_mm, reached });
+        if let Some(reached_mm) = thickest.and_then(|index| thickness_mm(survey.book.product(index).1)) {
+            self.unmet.push(Unmet::Board { room, need_mm: wanted_mm, reached_mm });
         }
         thickest
     }
@@ -180,10 +180,7 @@ impl TakeOff {
             return self.nearest(survey, Wanted::Screed, of_binder);
         }
         let other = self.nearest(survey, Wanted::Screed, far)?;
-        let place = Place::ScreedBinder(floor.binder);
-        if !self.unmet.iter().any(|unmet| unmet.place == place) {
-            self.unmet.push(Unmet { place, need: 1.0, reached: 0.0 });
-        }
+        self.want(Unmet::ScreedBinder { binder: floor.binder });
         Some(other)
     }
 
@@ -198,8 +195,8 @@ impl TakeOff {
             .enumerate()
             .filter_map(|(index, product)| Some((index, far(product)?)))
             .min_by(|(_, a), (_, b)| a.total_cmp(b));
-        if found.is_none() && !self.unmet.iter().any(|unmet| unmet.place == Place::Product(wanted)) {
-            self.unmet.push(Unmet { place: Place::Product(wanted), need: 1.0, reached: 0.0 });
+        if found.is_none() {
+            self.want(Unmet::Product { product: wanted });
         }
         found.map(|(index, _)| index)
     }

@@ -6,7 +6,7 @@ mod radiators;
 
 use super::{Design, EstimateError};
 use crate::catalogue::products::Product;
-use crate::design::findings::{Place, Unmet, Wanted};
+use crate::estimate::{Unmet, Wanted};
 use crate::list::Index;
 use crate::survey::{HEATING, Survey};
 
@@ -84,11 +84,18 @@ impl TakeOff {
         }
     }
 
+    /// A need that is told once.
+    fn want(&mut self, unmet: Unmet) {
+        if !self.unmet.contains(&unmet) {
+            self.unmet.push(unmet);
+        }
+    }
+
     /// The first product of a kind, or the want of it.
     fn first(&mut self, survey: &Survey, wanted: Wanted, is: impl Fn(&Product) -> bool) -> Option<Index<Product>> {
         let found = survey.book.enumerate().find(|(_, product)| is(product)).map(|(index, _)| index);
         if found.is_none() {
-            self.unmet.push(Unmet { place: Place::Product(wanted), need: 1.0, reached: 0.0 });
+            self.unmet.push(Unmet::Product { product: wanted });
         }
         found
     }
@@ -97,7 +104,7 @@ impl TakeOff {
         let (survey, plant) = (design.survey, design.plant);
         match design.source.chosen.map(|index| survey.offer.heat_sources[index].product) {
             Some(Some(product)) => self.add(product, 1.0, HEATING, "the day's balance".to_owned()),
-            Some(None) => self.unmet.push(Unmet { place: Place::HeatSourcePrice, need: 1.0, reached: 0.0 }),
+            Some(None) => self.unmet.push(Unmet::GivenHeatSource {}),
             None => {}
         }
         if let Some(cylinder) = plant.cylinder {

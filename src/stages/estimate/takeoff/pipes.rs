@@ -3,9 +3,9 @@
 use super::{TakeOff, entry, packs};
 use crate::catalogue::glycol::Substance;
 use crate::catalogue::products::Product;
-use crate::design::findings::{Place, Unmet, Wanted};
 use crate::estimate::takeoff::Item;
 use crate::estimate::{Design, EstimateError};
+use crate::estimate::{Unmet, Wanted};
 use crate::list::Index;
 use crate::methods::fluid::Fluid;
 use crate::methods::{Off, glycol};
@@ -36,8 +36,8 @@ impl TakeOff {
                 }
                 let is_given = matches!(run.lagging, Lagging::Given(..));
                 if lagged.is_wanting {
-                    let part = Place::GivenPart("insulation that is");
-                    self.want(if is_given { part } else { Place::Product(Wanted::PipeInsulation) });
+                    let product = Unmet::Product { product: Wanted::PipeInsulation };
+                    self.want(if is_given { Unmet::GivenInsulation {} } else { product });
                 }
             }
         }
@@ -87,14 +87,9 @@ impl TakeOff {
             match long_enough.clone().find(|(_, kv_m3_h)| *kv_m3_h >= wanted.kv_m3_h - 1e-9) {
                 Some((hose, _)) => self.add(hose, 2.0, HEATING, "one on each leg of the outdoor unit".to_owned()),
                 None => {
-                    let reached = long_enough.map(|(_, kv_m3_h)| kv_m3_h).fold(0.0, f64::max);
-                    #[expect(
-                        clippy::cast_possible_truncation,
-                        clippy::cast_sign_loss,
-                        reason = "the schema keeps it below 10 m"
-                    )]
-                    let place = Place::Hoses((1000.0 * wanted.length_m).round() as u32);
-                    self.unmet.push(Unmet { place, need: wanted.kv_m3_h, reached });
+                    let reached_m3_h = long_enough.map(|(_, kv_m3_h)| kv_m3_h).fold(0.0, f64::max);
+                    let (length_m, need_m3_h) = (wanted.length_m, wanted.kv_m3_h);
+                    self.unmet.push(Unmet::Hoses { length_m, need_m3_h, reached_m3_h });
                 }
             }
         }
@@ -148,11 +143,5 @@ impl TakeOff {
         );
         self.add(index, packs(litres, *pack_l), HEATING, from);
         Ok(())
-    }
-
-    fn want(&mut self, place: Place) {
-        if !self.unmet.iter().any(|unmet| unmet.place == place) {
-            self.unmet.push(Unmet { place, need: 1.0, reached: 0.0 });
-        }
     }
 }

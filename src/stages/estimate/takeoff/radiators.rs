@@ -2,8 +2,8 @@
 
 use super::TakeOff;
 use crate::catalogue::products::Product;
-use crate::design::findings::Wanted;
 use crate::estimate::Design;
+use crate::estimate::Wanted;
 use crate::list::Index;
 use crate::survey::HEATING;
 

@@ -11,8 +11,7 @@ use utoipa::ToSchema;
 
 use self::change::{At, Change, Step};
 use super::ProposalError;
-use crate::design::emitters::{self, Asked, Emitters, Lowest, STEP_K, Sought};
-use crate::design::findings::Unmet;
+use crate::design::emitters::{self, Asked, Emitters, Lowest, STEP_K, Sought, Unmet};
 use crate::design::{DesignError, heat_loss};
 use crate::estimate::{Counted, emitter_cost};
 use crate::methods::{MethodError, Off};
@@ -96,7 +95,7 @@ pub(super) fn next_changes(
 ) -> Result<(Vec<NextChange>, Option<Unmet>), ProposalError> {
     let survey = asked.survey;
     let mut blocked_by = lowest.held_by;
-    let Some(holder) = lowest.held_by.and_then(|unmet| unmet.place.emitter()) else {
+    let Some(holder) = lowest.held_by.and_then(|unmet| unmet.emitter()) else {
         return Ok((Vec::new(), blocked_by));
     };
     let look = Look { asked, lowest, bounds };
@@ -107,7 +106,7 @@ pub(super) fn next_changes(
             Followed::Enough(steps, changed) => (steps, changed),
             Followed::Short(unmet) => {
                 // what is short besides the holder is what no change of this house meets
-                blocked_by = unmet.filter(|unmet| unmet.place.emitter() != Some(holder)).or(blocked_by);
+                blocked_by = unmet.filter(|unmet| unmet.emitter() != Some(holder)).or(blocked_by);
                 continue;
             }
         };
@@ -166,7 +165,7 @@ fn cheapest(asked: Asked<'_>, before: &Emitters, holder: At) -> Result<Option<(S
             continue;
         };
         let cost = emitter_cost(&then, &found, Counted::Bought)?;
-        let is_enough = found.unmet.iter().all(|unmet| unmet.place.emitter() != Some(holder));
+        let is_enough = found.unmet.iter().all(|unmet| unmet.emitter() != Some(holder));
         if is_enough && best.as_ref().is_none_or(|(.., least)| cost < *least) {
             best = Some((step, found, cost));
         }
@@ -192,7 +191,7 @@ impl Look<'_> {
 
     /// A need of the job itself; nothing for one of an emitter that a change would add.
     fn of_the_job(&self, unmet: Unmet) -> Option<Unmet> {
-        Some(unmet).filter(|unmet| unmet.place.emitter().is_none_or(|at| self.stands(at)))
+        Some(unmet).filter(|unmet| unmet.emitter().is_none_or(|at| self.stands(at)))
     }
 
     /// A first change for an emitter with those that others take.
@@ -204,7 +203,7 @@ impl Look<'_> {
         };
         while let Some(worst) = emitters::furthest(&found.unmet) {
             let short = Ok(Followed::Short(self.of_the_job(worst)));
-            let Some(next) = worst.place.emitter().filter(|next| self.stands(*next) && !helped.contains(next)) else {
+            let Some(next) = worst.emitter().filter(|next| self.stands(*next) && !helped.contains(next)) else {
                 return short;
             };
             let Some((step, then)) = cheapest(self.asked.with_survey(&changed), &found, next)? else { return short };

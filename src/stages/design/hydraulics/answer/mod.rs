@@ -107,7 +107,7 @@ impl Hydraulics {
             balancing: self.setting_rows(survey),
             hidden_tubes: hidden.map(|(hidden, heat_w)| hidden.row(survey, water, *heat_w)).collect(),
             coils: pipework.coil_rows(survey),
-            unmet: findings::rows(survey, pipework.unmet.iter().chain(&self.unmet)),
+            unmet: [findings::rows(survey, &pipework.unmet), findings::rows(survey, &self.unmet)].concat(),
             complete: pipework.unmet.is_empty() && self.unmet.is_empty(),
         }
     }

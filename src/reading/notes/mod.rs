@@ -1,5 +1,15 @@
 //! What an answer says beside its figures: what was assumed, what looks wrong, what to beware of.
 
+mod filled;
+mod finding;
+mod values;
+
+pub use filled::{Filled, Fills};
+pub use finding::{Finding, Need, Registered, Sort};
+pub use values::{At, Field, Value, Values};
+
+use std::borrow::Cow;
+
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -18,21 +28,25 @@ pub enum Stage {
 }
 
 /// One note.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Note {
     /// The stage that it belongs to. It is not written: a note that is read back gets the first one.
     #[serde(skip)]
     pub stage: Stage,
     /// Stable name of the kind of note, in snake case.
-    pub code: String,
+    pub code: Cow<'static, str>,
     /// JSON Pointer into the job, to the place that the note is about or that lacks what was filled in.
     pub pointer: String,
     /// The note in plain words.
     pub detail: String,
+    /// The figures, ids and words of the sentence.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub values: Values,
 }
 
 /// The notes of an answer.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
 pub struct Notes {
     /// Whatever the job left out and the program filled in, with the value and why.
     pub assumptions: Vec<Note>,
@@ -69,22 +83,42 @@ impl Notes {
         assumptions.iter_mut().chain(warnings).chain(cautions).map(|note| &mut note.pointer)
     }
 
-    fn note(&self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) -> Note {
-        Note { stage: self.stage, code: code.to_owned(), pointer: pointer.into(), detail: detail.into() }
+    /// Takes a finding, in a context that knows what things are called.
+    pub fn take<C: ?Sized, F: Finding<C>>(&mut self, finding: &F, context: &C) {
+        let note = Note {
+            stage: self.stage,
+            code: Cow::Borrowed(finding.code()),
+            pointer: finding.pointer(context),
+            detail: finding.detail(context),
+            values: finding.values(context),
+        };
+        match F::SORT {
+            Sort::Assumption => self.assumptions.push(note),
+            Sort::Warning | Sort::Unmet => self.warnings.push(note),
+            Sort::Caution => self.cautions.push(note),
+        }
     }
 
-    /// Notes an assumption.
-    pub fn assume(&mut self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) {
-        self.assumptions.push(self.note(code, pointer, detail));
+    /// The same, unless it was said already of another place.
+    pub fn add_once<F: Finding<()>>(&mut self, finding: &F) {
+        let (code, detail) = (finding.code(), finding.detail(&()));
+        let all = self.assumptions.iter().chain(&self.warnings).chain(&self.cautions);
+        if !all.into_iter().any(|note| note.code == code && note.detail == detail) {
+            self.add(finding);
+        }
     }
 
-    /// Notes a warning.
-    pub fn warn(&mut self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) {
-        self.warnings.push(self.note(code, pointer, detail));
+    /// Takes the notes of another part of the answer.
+    pub fn append(&mut self, other: Self) {
+        let stage = self.stage;
+        let of_stage = |notes: Vec<Note>| notes.into_iter().map(move |note| Note { stage, ..note });
+        self.assumptions.extend(of_stage(other.assumptions));
+        self.warnings.extend(of_stage(other.warnings));
+        self.cautions.extend(of_stage(other.cautions));
     }
 
-    /// Notes a caution.
-    pub fn caution(&mut self, code: &str, pointer: impl Into<String>, detail: impl Into<String>) {
-        self.cautions.push(self.note(code, pointer, detail));
+    /// Takes a finding that says all by itself.
+    pub fn add<F: Finding<()>>(&mut self, finding: &F) {
+        self.take(finding, &());
     }
 }

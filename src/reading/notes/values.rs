@@ -1,0 +1,166 @@
+//! The figures and words of a finding beside its sentence, so that no client reads prose.
+
+use std::borrow::Cow;
+
+use indexmap::IndexMap;
+use serde::{Deserialize, Serialize};
+use utoipa::openapi::schema::{AdditionalProperties, OneOfBuilder};
+use utoipa::openapi::{ObjectBuilder, RefOr, Schema, Type};
+use utoipa::{PartialSchema, ToSchema};
+
+/// A figure, a word or a yes or no.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Value {
+    /// A count.
+    Whole(u64),
+    /// A figure, in the unit that its name ends in.
+    Figure(f64),
+    /// Yes or no.
+    Flag(bool),
+    /// An id of the job, or a word.
+    Word(Cow<'static, str>),
+}
+
+/// Values by their names, in the order in which the finding declares them.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Values(IndexMap<Cow<'static, str>, Value>);
+
+impl Values {
+    /// Adds a value.
+    pub fn put(&mut self, name: &'static str, value: Value) {
+        self.0.insert(Cow::Borrowed(name), value);
+    }
+
+    /// The same with those of a field.
+    #[must_use]
+    pub fn with<C: ?Sized, F: Field<C>>(mut self, name: &'static str, field: &F, context: &C) -> Self {
+        field.put(name, context, &mut self);
+        self
+    }
+
+    /// The names, in their order.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.0.keys().map(AsRef::as_ref)
+    }
+}
+
+impl PartialSchema for Values {
+    fn schema() -> RefOr<Schema> {
+        let of = |kind: Type| ObjectBuilder::new().schema_type(kind);
+        let any = OneOfBuilder::new().item(of(Type::Number)).item(of(Type::String)).item(of(Type::Boolean));
+        let any: RefOr<Schema> = Schema::OneOf(any.build()).into();
+        let description = "The figures, ids and words of the sentence by name, units in the names: which there are for each \
+                           code stands in the table of codes.";
+        let object = of(Type::Object).additional_properties(Some(AdditionalProperties::RefOr(any)));
+        Schema::Object(object.description(Some(description)).build()).into()
+    }
+}
+
+impl ToSchema for Values {}
+
+/// What a finding can hold, in a context that knows what things are called.
+pub trait Field<C: ?Sized> {
+    /// What its sentence says of it.
+    type Said<'f>
+    where
+        Self: 'f,
+        C: 'f;
+
+    /// Names of its values where it is called so.
+    #[must_use]
+    fn names(name: &'static str) -> Vec<&'static str> {
+        vec![name]
+    }
+
+    /// What its sentence says of it.
+    fn said<'f>(&'f self, context: &'f C) -> Self::Said<'f>;
+
+    /// Adds its values.
+    fn put(&self, name: &'static str, context: &C, values: &mut Values);
+}
+
+/// Fields that are the same wherever they stand.
+macro_rules! plain {
+    ($($type:ty => $said:ty, |$field:ident| $text:expr, $value:expr;)*) => {
+        $(impl<C: ?Sized> Field<C> for $type {
+            type Said<'f> = $said where C: 'f;
+
+            fn said<'f>(&'f self, _: &'f C) -> Self::Said<'f> {
+                let $field = self;
+                $text
+            }
+
+            fn put(&self, name: &'static str, _: &C, values: &mut Values) {
+                let $field = self;
+                values.put(name, $value);
+            }
+        })*
+    };
+}
+
+plain! {
+    f64 => f64, |figure| *figure, Value::Figure(*figure);
+    u32 => u32, |count| *count, Value::Whole(u64::from(*count));
+    usize => usize, |count| *count, Value::Whole(*count as u64);
+    bool => bool, |flag| *flag, Value::Flag(*flag);
+    String => &'f str, |word| word.as_str(), Value::Word(Cow::Owned(word.clone()));
+    &'static str => &'static str, |word| *word, Value::Word(Cow::Borrowed(*word));
+}
+
+/// What may be absent has no value then.
+impl<C: ?Sized, F: Field<C>> Field<C> for Option<F> {
+    type Said<'f>
+        = Option<F::Said<'f>>
+    where
+        F: 'f,
+        C: 'f;
+
+    fn names(name: &'static str) -> Vec<&'static str> {
+        F::names(name)
+    }
+
+    fn said<'f>(&'f self, context: &'f C) -> Self::Said<'f> {
+        self.as_ref().map(|field| field.said(context))
+    }
+
+    fn put(&self, name: &'static str, context: &C, values: &mut Values) {
+        if let Some(field) = self {
+            field.put(name, context, values);
+        }
+    }
+}
+
+/// A place in the job that a note is about. It is its pointer, and no value beside it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct At(String);
+
+impl From<&str> for At {
+    fn from(pointer: &str) -> Self {
+        Self(pointer.to_owned())
+    }
+}
+
+impl From<String> for At {
+    fn from(pointer: String) -> Self {
+        Self(pointer)
+    }
+}
+
+impl<C: ?Sized> Field<C> for At {
+    type Said<'f>
+        = &'f str
+    where
+        C: 'f;
+
+    fn names(_: &'static str) -> Vec<&'static str> {
+        Vec::new()
+    }
+
+    fn said<'f>(&'f self, _: &'f C) -> &'f str {
+        &self.0
+    }
+
+    fn put(&self, _: &'static str, _: &C, _: &mut Values) {}
+}

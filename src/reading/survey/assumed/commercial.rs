@@ -1,0 +1,71 @@
+//! What is filled in about money and days.
+
+use crate::catalogue::binder::Binder;
+use crate::catalogue::provenance::Provenance;
+use crate::findings;
+
+findings! {
+    /// What is filled in about money and days.
+    #[derive(Debug, Clone, PartialEq)]
+    pub enum Money: Assumption of nothing: () {
+        /// When work begins.
+        "programme_start" ProgrammeStart { programme_start: String }
+        at "/commercial"
+        says "work begins on {programme_start}, the Monday after the quote";
+
+        /// Who works, and how long a day.
+        "crew" Crew { people: u32, hours_per_day_h: f64 }
+        at "/commercial"
+        says "{people} people of {hours_per_day_h} hours a day";
+
+        /// What is added to costs.
+        "margins" Margins { materials: f64, labour: f64 }
+        at "/commercial"
+        says "mark-up of {materials} on materials and {labour} on labour";
+
+        /// The board under a heated floor whose insulation is not described.
+        "board_thickness" BoardThickness { room: String }
+        at "/rooms/{room}"
+        says "what insulates the heated floor is not described by thickness: the thinnest board of the price book is billed";
+
+        /// What the price does not hold.
+        "not_in_the_bill" NotInTheBill { lacking: String }
+        at "/commercial"
+        says "the price holds what the bill lists and no more: {lacking} are not in it";
+
+        /// What the programme takes for granted.
+        "programme" Programme {}
+        at "/commercial"
+        says "visits follow one another on working days; public holidays, other trades and deliveries are not counted";
+
+        /// How long a screed waits for its first heating.
+        "screed_age" ScreedAge { days: u32, binder: Binder, origin: Provenance }
+        at "/commercial"
+        says "a screed is first heated {days} days after it is laid, as a {binder} one ({origin})";
+
+        /// The rule of tax of a supply.
+        "tax_rule" TaxRule { supply: String, rule: String }
+        at "/commercial"
+        says "the supply {supply} is taxed by the rule {rule}";
+
+        /// A rule that rests on memory.
+        "rule_from_memory" RuleFromMemory { rule: String, figure: f64, from: String, origin: Provenance }
+        at "/commercial"
+        says "the rule {rule} says {figure} from {from} on ({origin})";
+
+        /// When the price is taxed.
+        "tax_point" TaxPoint { tax_point: String }
+        at "/commercial"
+        says "one payment, taxed by the rates of the quote's date {tax_point}";
+
+        /// The conditions of a grant are taken as met.
+        "grant_conditions" GrantConditions {}
+        at "/commercial/grant"
+        says "the grant's conditions are taken as met: nation, owner, what is replaced, capacity, certificate; the scheme decides";
+
+        /// No grant.
+        "grant" NoGrant {}
+        at "/commercial"
+        says "no grant is applied for";
+    }
+}

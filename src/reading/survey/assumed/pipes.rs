@@ -1,0 +1,91 @@
+//! What is filled in about pipes.
+
+use crate::findings;
+use crate::notes::{At, Filled, Fills};
+
+findings! {
+    /// What is filled in about pipes.
+    #[derive(Debug, Clone, PartialEq)]
+    pub enum Pipes: Assumption of nothing: () {
+        /// How tubes are chosen, and what fittings and valves take.
+        "pipework" Pipework { filled: Filled<FilledPipework> }
+        at "/pipework"
+        says { filled.join("; ") };
+
+        /// The material of the tubes.
+        "tubes" Tubes { material: &'static str }
+        at "/pipework"
+        says "runs of {material} tube, the first material of the price book";
+
+        /// What thermostats never shut: everything.
+        "stays_open" AllStaysOpen {}
+        at "/pipework"
+        says "nothing shuts an emitter or a loop: every one stays open to the heat source";
+
+        /// The circuit to the outdoor unit is not told; whether freeze-protection valves are in it.
+        "primary" NoPrimary { has_freeze_valves: bool }
+        at "/pipework"
+        says {
+            let valves = if has_freeze_valves { ", its freeze-protection valves among it" } else { "" };
+            format!("the circuit to the outdoor unit is not told: the Kv of the plant room stands for it as well{valves}")
+        };
+
+        /// What the coil of the cylinder takes.
+        "coil_kv" CoilKv { coil_kv_m3_h: f64 }
+        at "/pipework/hot_water_circuit"
+        says "a Kv of {coil_kv_m3_h} m³/h for the coil of the cylinder";
+
+        /// The coldest air that water outdoors is to bear.
+        "coldest_air" ColdestAir { coldest_c: f64, below_design_k: f64 }
+        at "/pipework"
+        says "water outdoors is to bear {coldest_c:.1} °C, {below_design_k} K below the outside design temperature";
+
+        /// Where pipes lie, and what they lose heat to.
+        "surroundings" Surroundings { surrounding_c: f64 }
+        at "/pipework"
+        says "runs for which the job names no place lie in occupied rooms, the hot-water circuit in the plant room; pipes lose heat to {surrounding_c} °C in rooms and plant room, to the outside design temperature in the open, and to what lies midway in lofts and unheated places";
+
+        /// Runs without insulation.
+        "insulation" Bare {}
+        at "/pipework"
+        says "runs for which the job names no insulation are bare";
+
+        /// How well readings of a hidden tube are known.
+        "readings" Readings { at: At, filled: Filled<FilledReadings> }
+        at "{at}/readings"
+        says ("readings with a standard deviation of {}", filled.join(", "));
+
+        /// A run that is taken for what no run of the job serves.
+        "run" Run { serves: String, length_m: f64, bends: u32 }
+        at "/pipework/runs"
+        says "no run serves {serves}: one of {length_m:.1} m with {bends} bends is taken from the plant, by the floor area";
+    }
+}
+
+/// What is filled in about pipework.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FilledPipework;
+
+impl Fills for FilledPipework {
+    const NAMES: &'static [&'static str] = &[
+        "life_years",
+        "electricity_per_kwh",
+        "pump_running_h",
+        "pump_efficiency",
+        "velocity_max_m_s",
+        "gradient_max_pa_m",
+        "bend_zeta",
+        "tee_zeta",
+        "radiator_kv_m3_h",
+        "plant_kv_m3_h",
+        "loop_kv_m3_h",
+    ];
+}
+
+/// What is filled in about readings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FilledReadings;
+
+impl Fills for FilledReadings {
+    const NAMES: &'static [&'static str] = &["flow_spread", "pressure_spread", "temperature_c"];
+}

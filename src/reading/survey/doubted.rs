@@ -1,0 +1,76 @@
+//! What looks wrong in a job as it is meant.
+
+use crate::catalogue::provenance::Provenance;
+use crate::findings;
+use crate::notes::At;
+
+findings! {
+    /// What looks wrong in a job as it is meant.
+    #[derive(Debug, Clone, PartialEq)]
+    pub enum Doubted: Warning of nothing: () {
+        /// A supply is taxed at several rates.
+        "several_tax_rates" SeveralTaxRates { supply: String, least_percent: f64, most_percent: f64 }
+        at "/commercial/stage_payments"
+        says "the supply {supply} is taxed at {least_percent} to {most_percent} %, by the tax points of its payments; an accountant confirms them";
+
+        /// The job lets a surface under timber come to more than timber bears.
+        "timber_above_its_limit" TimberAboveItsLimit { at: At, surface_c: f64, bears_c: f64, origin: Provenance }
+        at "{at}"
+        says "the job lets the surface come to {surface_c} °C under a covering that by {origin} bears {bears_c} °C: have its maker confirm that";
+
+        /// A taper outside a well ventilated layer counts for nothing.
+        "layer_not_counted" TaperOutside { at: At, layer: usize }
+        at "{at}/layers/{layer}/taper"
+        says "the taper lies in or outside a well ventilated layer of air, and counts for nothing";
+
+        /// Corrections in a construction with a taper count for nothing.
+        "layer_not_counted" CorrectionsWithTaper { at: At }
+        at "{at}/corrections"
+        says "corrections count for nothing in a construction with a tapered layer";
+
+        /// Corrected insulation outside a well ventilated layer counts for nothing.
+        "layer_not_counted" CorrectedOutside { at: At }
+        at "{at}/corrections"
+        says "the insulation that is corrected lies in or outside a well ventilated layer of air, and counts for nothing";
+
+        /// Openings of an air layer in the ground count for nothing.
+        "layer_not_counted" OpenInTheGround { at: At, layer: usize }
+        at "{at}/{layer}/openings_mm2_m"
+        says "openings of a layer of air count for nothing in the ground";
+
+        /// Hot water is to be stored hotter than it is made.
+        "flow_below_storage" FlowBelowStorage { flow_temperature_c: f64, storage_temperature_c: f64 }
+        at "/hot_water"
+        says "hot water is made at a flow of {flow_temperature_c} °C and stored at {storage_temperature_c} °C: the heat source cannot reach that";
+
+        /// The job has runs, and none serves something.
+        "run_missing" RunMissing { serves: String }
+        at "/pipework/runs"
+        says "the job has runs, and none of them serves {serves}: one was taken for it, and is in the bill";
+
+        /// Rooms take more of a slab than it has.
+        "slab_smaller_than_rooms" SlabSmallerThanRooms { construction: String, rooms_m2: f64, slab_m2: f64 }
+        at "/constructions/{construction}/area_m2"
+        says "the rooms take {rooms_m2:.2} m² of a slab of {slab_m2} m²";
+
+        /// How something is known that nothing hangs on.
+        "basis_without_effect" BasisWithoutEffect { basis: String, at: At }
+        at "/basis/{at}"
+        says "how {basis} is known counts for nothing: constructions, the dwelling's air and the areas of surfaces are drawn, nothing within or beside them";
+
+        /// Supply and extract differ.
+        "ventilation_unbalanced" VentilationUnbalanced { supply_m3_h: f64, extract_m3_h: f64 }
+        at "/rooms"
+        says "the rooms are supplied with {supply_m3_h:.0} m³/h and {extract_m3_h:.0} m³/h are extracted";
+
+        /// Extract air that comes from no room named.
+        "air_from_outside" AirFromOutside { room: String, flow_m3_h: f64 }
+        at "/rooms/{room}/extract_m3_h"
+        says "{flow_m3_h:.0} m³/h of the room's extract come from no room that is named, and are taken to come from outside";
+
+        /// A member about air that counts for nothing with this ventilation.
+        "air_not_counted" AirNotCounted { room: String, member: &'static str, ventilated: &'static str }
+        at "/rooms/{room}/{member}"
+        says "{member} counts for nothing: the dwelling is ventilated {ventilated}";
+    }
+}

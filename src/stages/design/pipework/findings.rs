@@ -1,0 +1,69 @@
+//! What pipes do not meet, and what looks wrong with them.
+
+use super::pipe::{Breaks, Pipe};
+use crate::findings;
+use crate::survey::Survey;
+
+findings! {
+    /// Needs that pipes do not meet.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum Unmet: Unmet of survey: Survey {
+        /// No tube is on offer, or the one taken breaks a limit that none on offer keeps.
+        "no_tube" NoTube { pipe: Pipe }
+        at { pipe.at }
+        wants (1.0, 0.0, "tubes")
+        says ("no tube is on offer for {name}", name = pipe.name);
+
+        /// A new tube breaks a limit that none on offer keeps.
+        "no_tube" BeyondLimit { pipe: Pipe, breaks: Breaks, found: f64, limit: f64 }
+        at { pipe.at }
+        wants (*limit, *found, breaks.unit())
+        says (
+            "no tube on offer carries {name} within its limits: the one taken {does}",
+            name = pipe.name,
+            does = breaks.words(found, limit, pipe.lies)
+        );
+
+        /// A tube that the job wants kept must not stay in use.
+        "existing_tube_refused" KeptTube { pipe: Pipe, breaks: Breaks, found: f64, limit: f64 }
+        at { pipe.at }
+        wants (*limit, *found, breaks.unit())
+        says (
+            "the tube that lies in {name} must not stay in use: it {does}",
+            name = pipe.name,
+            does = breaks.words(found, limit, pipe.lies)
+        );
+
+        /// No bore explains the readings of a tube that nobody can see.
+        "readings_unexplained" Unexplained { pipe: Pipe }
+        at ("{}/readings", pipe.at)
+        wants (1.0, 0.0, "bores")
+        says (
+            "no bore on offer explains the readings of {name} within their spread and the length of its route: what it takes is not in the figures; read it again, or look at the tube",
+            name = pipe.name
+        );
+    }
+}
+
+findings! {
+    /// What looks wrong with pipes.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum Warning: Warning of survey: Survey {
+        /// A tube that stays breaks a limit that can be lived with.
+        "kept_tube" KeptTube { pipe: Pipe, breaks: Breaks, found: f64, limit: f64 }
+        at ("{}/existing_tube", pipe.at)
+        says (
+            "the tube that stays in {name} {does}",
+            name = pipe.name,
+            does = breaks.words(found, limit, pipe.lies)
+        );
+
+        /// A run serves nothing and leads to nothing.
+        "run_serves_nothing" DeadEnd { pipe: Pipe }
+        at { pipe.at }
+        says (
+            "{name} serves nothing and leads to nothing: water stands in it; name what it serves, or leave it out",
+            name = pipe.name
+        );
+    }
+}

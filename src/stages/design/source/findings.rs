@@ -1,0 +1,38 @@
+//! What looks wrong with heat sources, and what they do not meet.
+
+use crate::findings;
+use crate::list::Index;
+use crate::survey::{HeatSource, Survey};
+
+findings! {
+    /// Needs that no heat source meets.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum Unmet: Unmet of survey: Survey {
+        /// No heat source that may be taken carries house and hot water in design conditions.
+        "no_heat_source" NoHeatSource { need_w: f64, reached_w: f64 }
+        at "/plant"
+        wants (*need_w, *reached_w, "W")
+        says "house and hot water need {need_w:.0} W in design conditions; the strongest heat source that may be taken gives {reached_w:.0} W";
+    }
+}
+
+findings! {
+    /// What looks wrong with heat sources.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum Warning: Warning of survey: Survey {
+        /// The chosen heat source's outputs do not have defrosting taken off.
+        "defrost_not_included" DefrostNotIncluded {}
+        at "/plant"
+        says "the outputs of the chosen heat source do not have defrosting taken off: it gives less in frost";
+
+        /// A heat source on offer has no data at the design point, and is passed over.
+        "outside_its_data" OutsideItsData { heat_source: Index<HeatSource> }
+        at "/plant"
+        says "{heat_source} has no data at the design outside temperature and the flow temperatures, and was passed over";
+
+        /// A heat source is taken below the lowest flow temperature of its data.
+        "below_its_data" BelowItsData { heat_source: Index<HeatSource>, lowest_c: f64 }
+        at "/plant"
+        says "{heat_source} is reckoned at {lowest_c} °C, the lowest flow temperature of its data: at a lower one it gives no less";
+    }
+}

@@ -1,0 +1,170 @@
+//! What a bill cannot price, and what looks wrong with a price.
+
+use crate::catalogue::binder::Binder;
+use crate::findings;
+use crate::list::Index;
+use crate::notes::{Field, Value, Values};
+use crate::survey::{Room, Survey};
+
+findings! {
+    /// What a bill cannot price.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum Unmet: Unmet of survey: Survey {
+        /// No flexible hose of the price book is wide and long enough.
+        "no_hose" Hoses { length_m: f64, need_m3_h: f64, reached_m3_h: f64 }
+        at "/pipework/primary/hoses"
+        wants (*need_m3_h, *reached_m3_h, "m³/h")
+        says "no flexible hose of the price book is {length_m} m long with a Kv of {need_m3_h} m³/h: of those long enough the widest has {reached_m3_h} m³/h; none is in the bill";
+
+        /// Something is given with the job and has no price.
+        "no_price" GivenInsulation {}
+        at "/pipework"
+        wants (1.0, 0.0, "each")
+        says "insulation that is given with the job has no price; it is not in the bill";
+
+        /// The heat source is given with the job and has no price.
+        "no_price" GivenHeatSource {}
+        at "/plant/heat_source"
+        wants (1.0, 0.0, "each")
+        says "the heat source is given with the job and has no price; it is not in the bill";
+
+        /// The boards of the price book are thinner than the insulation that a floor is designed with.
+        "board_too_thin" Board { room: Index<Room>, need_mm: f64, reached_mm: f64 }
+        at "/rooms/{room}"
+        wants (*need_mm, *reached_mm, "mm")
+        says "the floor of room {room} is designed with {need_mm:.0} mm of insulation, and the thickest board has {reached_mm:.0} mm";
+
+        /// No screed of the price book has the binder that floors are designed with.
+        "no_screed_of_binder" ScreedBinder { binder: Binder }
+        at "/commercial"
+        wants (1.0, 0.0, "each")
+        says "the price book has no {binder} screed; the one nearest in conductivity is in the bill";
+
+        /// A loop is longer than the coils that it would be cut from.
+        "coil_too_short" Coil { loop_m: f64, coil_m: f64 }
+        at "/rooms"
+        wants (*loop_m, *coil_m, "m")
+        says "a loop of {loop_m:.1} m is longer than the coils of its tube, {coil_m:.0} m; lay shorter loops";
+
+        /// The price book has no product of a kind that the bill needs.
+        "no_product" Product { product: Wanted }
+        at "/commercial"
+        wants (1.0, 0.0, "each")
+        says "the price book has no {product}; it is not in the bill";
+    }
+}
+
+findings! {
+    /// What looks wrong with a price.
+    #[derive(Debug, Clone, PartialEq)]
+    pub enum Warning: Warning of survey: Survey {
+        /// A grant is asked for, and no heat source is in the bill that it could be for.
+        "grant_without_heat_source" GrantWithoutSource {}
+        at "/commercial/grant"
+        says "no heat source is in the bill, so no grant is taken off";
+
+        /// A grant is asked for a heat source above the scheme's limit.
+        "grant_above_limit" GrantAboveLimit { capacity_kw: f64, most_kw: f64 }
+        at "/commercial/grant"
+        says "the heat source gives {capacity_kw:.1} kW, and the scheme ends at {most_kw} kW: no grant is taken off";
+
+        /// A grant is asked for, and the job says what speaks against it.
+        "grant_doubtful" GrantDoubtful { doubt: &'static str }
+        at "/commercial/grant"
+        says "{doubt}: schemes mostly ask for an older house and a heating that is replaced; make sure of the grant";
+
+        /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
+        "rule_beyond" RuleBeyond {}
+        at "/commercial"
+        says "a date lies after the last rule known; the last one is used and must be confirmed";
+    }
+}
+
+findings! {
+    /// What to beware of with a price.
+    #[derive(Debug, Clone, Copy, PartialEq)]
+    pub enum Caution: Caution of survey: Survey {
+        /// Rates of tax are confirmed by an accountant.
+        "tax" Tax {}
+        at "/commercial"
+        says "rates of tax follow each supply and its tax point; an accountant confirms them";
+    }
+}
+
+/// A kind of product that a bill needs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    /// Valves of a radiator.
+    RadiatorValves,
+    /// The electrical connection of a fan convector.
+    FusedSpur,
+    /// The limiter of a floor's flow temperature.
+    FlowLimiter,
+    /// Insulation boards.
+    InsulationBoard,
+    /// Separating layer under a calcium sulphate screed.
+    SeparatingLayer,
+    /// Edge strip.
+    EdgeStrip,
+    /// Screed.
+    Screed,
+    /// Strainer, valves and gauges of the plant room.
+    PlantKit,
+    /// Corrosion inhibitor.
+    Inhibitor,
+    /// Insulation for tubes.
+    PipeInsulation,
+    /// Valve that lets water out before it freezes.
+    FreezeValve,
+    /// Antifreeze.
+    Antifreeze,
+}
+
+impl Wanted {
+    fn words(self) -> &'static str {
+        match self {
+            Self::RadiatorValves => "radiator valves",
+            Self::FusedSpur => "fused spur",
+            Self::FlowLimiter => "flow temperature limiter",
+            Self::InsulationBoard => "insulation board",
+            Self::SeparatingLayer => "separating layer",
+            Self::EdgeStrip => "edge strip",
+            Self::Screed => "screed",
+            Self::PlantKit => "plant kit",
+            Self::Inhibitor => "inhibitor",
+            Self::PipeInsulation => "insulation for a tube of the runs",
+            Self::FreezeValve => "freeze-protection valve",
+            Self::Antifreeze => "antifreeze of the kind that the job names",
+        }
+    }
+
+    /// The kind of product as price books name it.
+    fn code(self) -> &'static str {
+        match self {
+            Self::RadiatorValves => "radiator_valves",
+            Self::FusedSpur => "fused_spur",
+            Self::FlowLimiter => "flow_limiter",
+            Self::InsulationBoard => "insulation_board",
+            Self::SeparatingLayer => "separating_layer",
+            Self::EdgeStrip => "edge_strip",
+            Self::Screed => "screed",
+            Self::PlantKit => "plant_kit",
+            Self::Inhibitor => "inhibitor",
+            Self::PipeInsulation => "pipe_insulation",
+            Self::FreezeValve => "freeze_valve",
+            Self::Antifreeze => "antifreeze",
+        }
+    }
+}
+
+impl Field<Survey> for Wanted {
+    type Said<'f> = &'static str;
+
+    fn said<'f>(&'f self, _: &'f Survey) -> &'static str {
+        self.words()
+    }
+
+    fn put(&self, name: &'static str, _: &Survey, values: &mut Values) {
+        values.put(name, Value::Word(self.code().into()));
+    }
+}
