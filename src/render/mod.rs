@@ -6,3 +6,4 @@ pub mod json;
 pub mod summary;
 /// Aligned tables and figures as people read them.
 mod table;
+mod units;

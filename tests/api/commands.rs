@@ -145,6 +145,38 @@ fn price_says_what_is_not_met() {
     assert!(out.lines().last().unwrap().starts_with("payable, not complete "), "{out}");
 }
 
+/// The lines under a heading, up to the next one.
+fn under<'o>(out: &'o str, heading: &str) -> Vec<&'o str> {
+    let lines: Vec<&str> = out.lines().collect();
+    let at = lines.iter().position(|line| line.starts_with(heading)).unwrap_or_else(|| panic!("no {heading} in {out}"));
+    lines[at + 2..].iter().copied().take_while(|line| !line.is_empty()).collect()
+}
+
+/// An entry a code with its places, what is recalled gathered once, and what the price does not hold right before it.
+#[tokio::test]
+async fn a_summary_tells_notes_by_their_codes() {
+    let output = program().arg("price").arg("fixtures/jobs/farmhouse.json").output().unwrap();
+    let (out, err) = said(&output);
+    assert!(output.status.success(), "{err}");
+    let answer = shared_service().answer("/v1/proposal", &fixture("farmhouse")).await;
+    let codes: std::collections::BTreeSet<&str> =
+        answer["notes"]["assumptions"].as_array().unwrap().iter().map(|note| note["code"].as_str().unwrap()).collect();
+    let entries = under(&out, "Assumed").into_iter().filter(|line| line.starts_with('*')).count();
+    // what is not in the bill stands beside the price
+    assert_eq!(entries, codes.len() - 1, "{out}");
+    assert_eq!(out.to_lowercase().matches("from memory").count(), 1, "{out}");
+    let one_line = under(&out, "Assumed").join(" ").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(one_line.contains("[living, kitchen, study; hall, utility, bed1, bed2: 18 °C; bath: 22 °C]"), "{one_line}");
+    assert!(
+        under(&out, "From memory").join(" ").contains("CIBSE Domestic Heating Design Guide; EN 12831-1:2017"),
+        "{out}"
+    );
+    let (before, price) = (out.find("Not in the price").unwrap(), out.find("Price in GBP").unwrap());
+    assert!(
+        before < price && out[before..price].matches("---").count() > 0 && !out[before..price].contains("Cautions")
+    );
+}
+
 /// The page that opens the project shows a question with its answer: both are real.
 #[tokio::test]
 async fn the_answer_that_the_readme_shows_is_the_one_that_is_given() {

@@ -5,7 +5,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::notes::{Field, Value, Values};
+use crate::notes::{Field, Filled, Fills, Value, Values};
 
 /// How far a row of data is to be trusted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -53,6 +53,19 @@ impl Provenance {
     #[must_use]
     pub fn from_memory(source: &str) -> Self {
         Self { source: source.to_owned(), confidence: Confidence::FromMemory }
+    }
+
+    /// The document that it is recalled from, to be looked up again; nothing where it is known otherwise.
+    #[must_use]
+    pub fn recalled(&self) -> Option<&str> {
+        Some(self.source.as_str()).filter(|_| self.confidence == Confidence::FromMemory)
+    }
+
+    /// Tells a note that fills something in by it, where it is recalled.
+    pub fn tell<F: Fills>(&self, filled: &mut Filled<F>) {
+        if let Some(source) = self.recalled() {
+            filled.from_memory(source);
+        }
     }
 
     /// What the trade does.

@@ -4,6 +4,9 @@ use std::marker::PhantomData;
 
 use super::values::{Field, Value, Values};
 
+/// The value that names the documents which a note recalls, each to be looked up again, with `; ` between them.
+pub const FROM_MEMORY: &str = "from_memory";
+
 /// What a note may fill in.
 pub trait Fills {
     /// Names of the values, units in them.
@@ -51,6 +54,18 @@ impl<F: Fills> Filled<F> {
         self.values.push((name, value));
     }
 
+    /// That something that was filled in is recalled from a document.
+    pub fn from_memory(&mut self, source: &str) {
+        let known = self.values.iter_mut().find(|(name, _)| *name == FROM_MEMORY);
+        match known {
+            Some((_, Value::Word(sources))) if sources.split("; ").all(|known| known != source) => {
+                *sources = format!("{sources}; {source}").into();
+            }
+            Some(_) => {}
+            None => self.values.push((FROM_MEMORY, Value::Word(source.to_owned().into()))),
+        }
+    }
+
     /// Whether nothing was filled in.
     #[must_use]
     pub fn is_empty(&self) -> bool {
@@ -67,7 +82,7 @@ impl<C: ?Sized, F: Fills> Field<C> for Filled<F> {
         F: 'f;
 
     fn names(_: &'static str) -> Vec<&'static str> {
-        F::NAMES.to_vec()
+        [F::NAMES, &[FROM_MEMORY]].concat()
     }
 
     fn said<'f>(&'f self, _: &'f C) -> &'f [String] {

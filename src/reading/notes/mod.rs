@@ -4,7 +4,7 @@ mod filled;
 mod finding;
 mod values;
 
-pub use filled::{Filled, Fills};
+pub use filled::{FROM_MEMORY, Filled, Fills};
 pub use finding::{Finding, Need, Registered, Sort};
 pub use values::{At, Field, Value, Values};
 

@@ -40,9 +40,24 @@ impl Values {
         self
     }
 
-    /// The names, in their order.
-    pub fn names(&self) -> impl Iterator<Item = &str> {
-        self.0.keys().map(AsRef::as_ref)
+    /// A value by its name.
+    #[must_use]
+    pub fn get(&self, name: &str) -> Option<&Value> {
+        self.0.get(name)
+    }
+
+    /// A word by its name.
+    #[must_use]
+    pub fn word(&self, name: &str) -> Option<&str> {
+        match self.get(name)? {
+            Value::Word(word) => Some(word),
+            Value::Whole(_) | Value::Figure(_) | Value::Flag(_) => None,
+        }
+    }
+
+    /// All of them by name, in their order.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, &Value)> {
+        self.0.iter().map(|(name, value)| (name.as_ref(), value))
     }
 }
 

@@ -225,6 +225,7 @@ impl Gathering<'_> {
             |given: Option<f64>, (name, default): (_, &DefaultRow<f64>), words: fn(&DefaultRow<f64>) -> String| {
                 given.unwrap_or_else(|| {
                     filled.figure(name, default.value, words(default));
+                    default.provenance.tell(&mut filled);
                     default.value
                 })
             };

@@ -2,11 +2,13 @@
 
 mod design;
 mod money;
+mod notes;
 
 use super::table::{Column, aligned};
 use crate::design::findings::UnmetRow;
 use crate::notes::{Note, Notes};
 use crate::proposal::ProposalReport;
+use notes::{BESIDE_THE_PRICE, grouped, recalled};
 
 /// Reads the answer of `/v1/proposal` and writes its summary under a title.
 ///
@@ -22,7 +24,7 @@ pub fn text(title: &str, proposal: &str) -> Result<String, serde_json::Error> {
         money::labour(&proposal.bill),
         money::programme(&proposal.programme),
         notes(&proposal.notes),
-        unmet(&proposal),
+        not_in_the_price(&proposal),
         money::price(&proposal.price),
     ];
     Ok(sections.into_iter().filter(|section| !section.is_empty()).collect::<Vec<_>>().join("\n"))
@@ -39,34 +41,38 @@ fn section(title: &str, columns: &[(&str, Column)], rows: Vec<Vec<String>>) -> S
     heading(title, '-') + &aligned(columns, rows)
 }
 
-/// Texts one under the other.
-fn list<'t>(title: &str, texts: impl Iterator<Item = &'t str>) -> String {
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for text in texts {
-        // the same of several places is said once
-        if !rows.iter().any(|row| row[1] == text) {
-            rows.push(vec!["*".to_owned(), text.to_owned()]);
-        }
-    }
-    if rows.is_empty() { String::new() } else { section(title, &[("", Column::Word), ("", Column::Text)], rows) }
-}
-
-fn details(notes: &[Note]) -> impl Iterator<Item = &str> {
-    notes.iter().map(|note| note.detail.as_str())
-}
-
+/// What was assumed, what looks wrong and what to beware of, but for what is told beside the price.
 fn notes(notes: &Notes) -> String {
+    let is_here = |note: &&Note| !BESIDE_THE_PRICE.contains(&note.code.as_ref());
     let lists = [
-        list("Assumed", details(&notes.assumptions)),
-        list("Warnings", details(&notes.warnings)),
-        list("Cautions", details(&notes.cautions)),
+        grouped("Assumed", notes.assumptions.iter().filter(is_here)),
+        recalled(notes.assumptions.iter()),
+        grouped("Warnings", notes.warnings.iter().filter(is_here)),
+        grouped("Cautions", notes.cautions.iter()),
     ];
     lists.into_iter().filter(|list| !list.is_empty()).collect::<Vec<_>>().join("\n")
 }
 
-/// What the design does not meet, so that the price is not the whole price.
-fn unmet(proposal: &ProposalReport) -> String {
-    let ProposalReport { emitters, pipework, plant, bill, .. } = proposal;
-    let all = [&emitters.unmet, &pipework.unmet, &plant.unmet, &bill.unmet].into_iter().flatten();
-    list("Not met: the price is not complete", all.map(|UnmetRow { detail, .. }| detail.as_str()))
+/// What the price does not hold: needs that are not met, hours that are not counted, and what is never in it.
+fn not_in_the_price(proposal: &ProposalReport) -> String {
+    let ProposalReport { emitters, pipework, plant, bill, notes, .. } = proposal;
+    let unmet = [&emitters.unmet, &pipework.unmet, &plant.unmet, &bill.unmet].into_iter().flatten();
+    let mut rows: Vec<String> = Vec::new();
+    for UnmetRow { detail, .. } in unmet {
+        // the same of several places is said once
+        if !rows.contains(detail) {
+            rows.push(detail.clone());
+        }
+    }
+    let unmet = list("Not met: the price is not complete", rows);
+    let beside = notes.warnings.iter().chain(&notes.assumptions);
+    let beside = beside.filter(|note| BESIDE_THE_PRICE.contains(&note.code.as_ref()) && note.code != "design_unmet");
+    let beside = list("Not in the price", beside.map(|note| note.detail.clone()).collect());
+    [unmet, beside].into_iter().filter(|list| !list.is_empty()).collect::<Vec<_>>().join("\n")
+}
+
+/// Texts one under the other.
+fn list(title: &str, texts: Vec<String>) -> String {
+    let rows: Vec<Vec<String>> = texts.into_iter().map(|text| vec!["*".to_owned(), text]).collect();
+    if rows.is_empty() { String::new() } else { section(title, &[("", Column::Word), ("", Column::Text)], rows) }
 }

@@ -99,6 +99,7 @@ impl Gathering<'_> {
         let screed_w_mk = screed.conductivity_w_mk.unwrap_or_else(|| {
             let words = format!("a screed of {} W/(mK) ({})", conductivity.value, conductivity.told());
             filled.figure("conductivity_w_mk", conductivity.value, words);
+            conductivity.provenance.tell(filled);
             conductivity.value
         });
         let (under_m, pipe_m) = match system {
@@ -128,6 +129,7 @@ impl Gathering<'_> {
             (None, None) => {
                 let words = format!("{} mm of screed over the pipe ({})", cover.value, cover.told());
                 filled.figure("cover_mm", cover.value, words);
+                cover.provenance.tell(filled);
                 cover.value / 1000.0
             }
         };

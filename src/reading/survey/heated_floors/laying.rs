@@ -110,6 +110,7 @@ impl Gathering<'_> {
             let most = &defaults.floor_loop_pressure_drop_max_kpa;
             let words = format!("loops of at most {} kPa ({})", most.value, most.told());
             filled.figure("loop_pressure_drop_max_kpa", most.value, words);
+            most.provenance.tell(filled);
             most.value
         });
         if loop_bends.is_none() {

@@ -113,6 +113,7 @@ pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Fille
             sizing.pump_efficiency,
             defaults.life_years.told()
         ));
+        defaults.life_years.provenance.tell(filled);
         let figures = [
             ("life_years", sizing.life_years),
             ("pump_running_h", sizing.pump_running_h),
