@@ -166,7 +166,6 @@ defaults! {
     screed_rest_days: u32,
     separating_layer_laps: f64,
     heating_tax_rule: String,
-    grant_heat_source_max_kw: f64,
     board_thinner_mm: f64,
     floor_build_tax_rule: String,
     crew_people: u32,

@@ -67,6 +67,10 @@ pub struct Rule {
     /// What it says: a share from 0 to 1 for a tax, an amount of money for a grant.
     #[schema(minimum = 0, maximum = 1_000_000)]
     pub value: f64,
+    /// Output of the largest heat source that a grant is paid for (kW); no limit when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0.0, maximum = 10_000.0)]
+    pub heat_source_max_kw: Option<f64>,
     /// Document or scheme that the row comes from.
     #[schema(min_length = 1, max_length = 200)]
     pub source: String,
@@ -154,7 +158,17 @@ mod tests {
 
     fn rule(from: Date, until: Option<Date>, value: f64) -> Rule {
         let (key, source) = ("tax".to_owned(), "none".to_owned());
-        Rule { key, nation: Nation::Wales, kind: None, from, until, value, source, confidence: Confidence::Invented }
+        Rule {
+            key,
+            nation: Nation::Wales,
+            kind: None,
+            from,
+            until,
+            value,
+            heat_source_max_kw: None,
+            source,
+            confidence: Confidence::Invented,
+        }
     }
 
     fn pointers(rows: &[Rule]) -> Vec<String> {

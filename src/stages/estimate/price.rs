@@ -138,14 +138,13 @@ impl<'r> Rules<'r> {
     /// The grant, where there is a heat source that it can be for; what speaks against it is warned of.
     fn grant(&mut self, design: Design<'_>) -> Result<Money, EstimateError> {
         let Some((key, date)) = &self.commercial.grant else { return Ok(Money::ZERO) };
-        let value = self.rule(key, *date, "/commercial/grant")?.value;
+        let Found { value, row, .. } = self.rule(key, *date, "/commercial/grant")?;
         let Some(candidate) = design.source.candidate() else {
             self.warnings.push(Warning::GrantWithoutSource {});
             return Ok(Money::ZERO);
         };
         let capacity_kw = candidate.capacity_w / 1000.0;
-        let most_kw = self.survey.defaults.grant_heat_source_max_kw.value;
-        if capacity_kw > most_kw {
+        if let Some(most_kw) = row.heat_source_max_kw.filter(|most_kw| capacity_kw > *most_kw) {
             self.warnings.push(Warning::GrantAboveLimit { capacity_kw, most_kw });
             return Ok(Money::ZERO);
         }
