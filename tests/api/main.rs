@@ -7,6 +7,7 @@ mod auth;
 mod circuits;
 mod circuits_limits;
 mod commands;
+mod contract;
 mod defaults;
 mod edge;
 mod emitters;

@@ -191,7 +191,8 @@ fn every_object_that_a_request_brings_is_closed_and_everything_in_it_has_bounds(
                 assert!(bound(["maximum", "exclusiveMaximum"]), "{name} has a number without a greatest value: {text}");
             }
             if says(schema, "string") {
-                let bounded = ["maxLength", "pattern", "enum", "format"].iter().any(|word| schema.contains_key(*word));
+                let bounded =
+                    ["maxLength", "pattern", "enum", "const", "format"].iter().any(|word| schema.contains_key(*word));
                 assert!(bounded, "{name} has a text without a limit: {text}");
             }
         });

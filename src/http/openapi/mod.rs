@@ -1,13 +1,20 @@
 //! The published document: generated from the code, mended where the generator cannot know better.
 
+mod amounts;
+mod answers;
+mod defaults;
+mod descriptions;
+mod unions;
+mod walk;
+
 use std::sync::LazyLock;
 
 use serde_json::{Map, Value, json};
 use utoipa::OpenApi as _;
 use utoipa::openapi::OpenApi;
 
-use super::routes;
 use crate::catalogue::Defaults;
+use crate::http::routes;
 use crate::intake::schema;
 use crate::job::Job;
 use crate::outline::Facts;
@@ -47,38 +54,17 @@ pub fn document() -> Value {
         components.insert("securitySchemes".to_owned(), json!({"key": {"type": "http", "scheme": "bearer"}}));
         if let Some(schemas) = components.get_mut("schemas").and_then(Value::as_object_mut) {
             close_requests(schemas);
+            unions::name_members(schemas);
+            schemas.sort_keys();
         }
     }
     if let Ok(defaults) = Defaults::try_built_in() {
-        fill_defaults(&mut document, &defaults);
+        defaults::fill(&mut document, &defaults);
     }
+    amounts::in_words(&mut document);
+    descriptions::lift(&mut document);
+    answers::never_null(&mut document);
     document
-}
-
-/// How a doc comment begins the name of a default.
-const BEFORE_NAME: &str = "`default:";
-
-/// Puts defaults where descriptions name them; a name that no default has stays, and a test finds it.
-fn fill_defaults(document: &mut Value, defaults: &Defaults) {
-    match document {
-        Value::Array(items) => items.iter_mut().for_each(|item| fill_defaults(item, defaults)),
-        Value::Object(members) => members.values_mut().for_each(|member| fill_defaults(member, defaults)),
-        Value::String(text) if text.contains(BEFORE_NAME) => *text = filled(text, defaults),
-        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {}
-    }
-}
-
-fn filled(text: &str, defaults: &Defaults) -> String {
-    let mut parts = text.split(BEFORE_NAME);
-    let mut filled = parts.next().unwrap_or_default().to_owned();
-    for part in parts {
-        let known = part.split_once('`').and_then(|(name, rest)| Some((defaults.written(name)?, rest)));
-        match known {
-            Some((written, rest)) => filled.extend([written, rest]),
-            None => filled.extend([BEFORE_NAME, part]),
-        }
-    }
-    filled
 }
 
 /// Puts what requests are read by in the place of what was generated: closed objects, null for absent.
@@ -86,5 +72,4 @@ fn close_requests(schemas: &mut Map<String, Value>) {
     for (name, schema) in schema::of_type::<Job>().named.into_iter().chain(schema::of_type::<Facts>().named) {
         schemas.insert(name, schema);
     }
-    schemas.sort_keys();
 }
