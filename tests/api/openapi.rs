@@ -105,6 +105,10 @@ fn every_operation_has_an_id_of_its_own_and_says_what_it_answers() {
             assert!(responses.keys().any(|status| status.starts_with('2')), "{method} {path}");
             assert!(!responses.contains_key("default"), "generators of clients stumble over a default answer");
             for (status, response) in responses {
+                let response = match response["$ref"].as_str() {
+                    Some(place) => document.pointer(place.trim_start_matches('#')).unwrap(),
+                    None => response,
+                };
                 assert!(!response["description"].as_str().unwrap().is_empty(), "{method} {path} {status}");
                 if status == "304" {
                     assert!(
@@ -271,13 +275,17 @@ fn fetches(text: &str) -> Vec<String> {
 #[tokio::test]
 async fn the_interactive_page_is_served_from_within_and_fetches_from_no_other_host() {
     let service = shared_service();
-    let sent_on = service.get("/docs").await;
-    assert_eq!((sent_on.status().as_u16(), sent_on.headers()["location"].to_str().unwrap()), (302, "/docs/"));
+    for path in ["/", "/docs"] {
+        let sent_on = service.get(path).await;
+        let location = sent_on.headers()["location"].to_str().unwrap();
+        assert_eq!((sent_on.status().as_u16(), location), (302, "/docs/"), "{path}");
+    }
     let page = service.get("/docs/").await;
     assert_eq!(page.status(), 200);
     assert!(page.headers()["content-type"].to_str().unwrap().starts_with("text/html"));
     let page = page.text().await.unwrap();
     assert!(!page.contains("://"), "{page}");
+    assert!(page.contains("<title>tundish</title>") && page.matches("<title>").count() == 1, "{page}");
     let files = named_files(&page);
     assert!(
         files.iter().any(|file| Path::new(file).extension().is_some_and(|extension| extension == "js")),

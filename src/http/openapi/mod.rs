@@ -4,6 +4,8 @@ mod amounts;
 mod answers;
 mod defaults;
 mod descriptions;
+mod examples;
+mod problems;
 mod unions;
 mod walk;
 
@@ -14,6 +16,7 @@ use utoipa::OpenApi as _;
 use utoipa::openapi::OpenApi;
 
 use crate::catalogue::Defaults;
+use crate::http::error::Problem;
 use crate::http::routes;
 use crate::intake::schema;
 use crate::job::Job;
@@ -30,7 +33,8 @@ use crate::outline::Facts;
         (name = "design", description = "One job in, one stage out; nothing is kept."),
         (name = "quotes", description = "Jobs kept with their proposals."),
         (name = "operation", description = "For those who run the service."),
-    )
+    ),
+    components(schemas(Problem))
 )]
 struct Base;
 
@@ -49,8 +53,9 @@ pub(super) static PUBLISHED: LazyLock<String> = LazyLock::new(|| document().to_s
 pub fn document() -> Value {
     // a document is made of text, numbers and maps: it always has a JSON form
     let mut document = serde_json::to_value(&*GENERATED).unwrap_or(Value::Null);
-    document["security"] = json!([{}, {"key": []}]);
+    lock(&mut document);
     if let Some(components) = document.get_mut("components").and_then(Value::as_object_mut) {
+        components.insert("responses".to_owned(), problems::components());
         components.insert("securitySchemes".to_owned(), json!({"key": {"type": "http", "scheme": "bearer"}}));
         if let Some(schemas) = components.get_mut("schemas").and_then(Value::as_object_mut) {
             close_requests(schemas);
@@ -64,7 +69,24 @@ pub fn document() -> Value {
     amounts::in_words(&mut document);
     descriptions::lift(&mut document);
     answers::never_null(&mut document);
+    if let Err(error) = examples::add(&mut document) {
+        tracing::error!(error, "the document lacks its examples");
+    }
     document
+}
+
+/// Says which operations take the key: those below `/v1`, where the service has one.
+fn lock(document: &mut Value) {
+    document["security"] = json!([{}, {"key": []}]);
+    let paths = document["paths"].as_object_mut().into_iter().flatten();
+    let open = paths.filter(|(path, _)| !path.starts_with("/v1/")).filter_map(|(_, path)| path.as_object_mut());
+    open.flat_map(Map::values_mut).for_each(|operation| operation["security"] = json!([]));
+}
+
+/// Every operation.
+fn operations(document: &mut Value) -> impl Iterator<Item = &mut Value> {
+    let paths = document["paths"].as_object_mut().into_iter().flat_map(Map::values_mut);
+    paths.filter_map(Value::as_object_mut).flat_map(Map::values_mut)
 }
 
 /// Puts what requests are read by in the place of what was generated: closed objects, null for absent.
