@@ -43,4 +43,5 @@ mod screeds;
 mod shares;
 mod steps;
 mod uncertainty;
+mod validated;
 mod walls;
