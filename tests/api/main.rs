@@ -6,6 +6,7 @@ mod air;
 mod auth;
 mod circuits;
 mod circuits_limits;
+mod clients;
 mod commands;
 mod contract;
 mod defaults;
