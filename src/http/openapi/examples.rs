@@ -15,9 +15,9 @@ use crate::proposal::{self, Needs, Prepared, ProposalError};
 use crate::render::json;
 
 /// The job of the examples.
-const JOB: &str = include_str!("../../../openapi/examples/job.json");
+const JOB: &str = include_str!("annexe.json");
 /// The facts of the examples.
-const FACTS: &str = include_str!("../../../openapi/examples/facts.json");
+const FACTS: &str = include_str!("flat.json");
 /// An id as quotes have one.
 const ID: &str = "019a44d2-5c00-7b3e-9d1f-3a8e5c7b2f60";
 
