@@ -7,8 +7,9 @@ use actix_web::web::{Data, Path};
 use actix_web::{HttpResponse, get};
 use utoipa_swagger_ui::Config;
 
-use super::error::{ApiError, Problem};
+use super::error::ApiError;
 use super::openapi::PUBLISHED;
+use super::problems::Program;
 
 /// The page's own settings.
 pub struct Page(Arc<Config<'static>>);
@@ -27,8 +28,7 @@ impl Page {
     operation_id = "openapi",
     responses(
         (status = 200, description = "OpenAPI 3.1 document", body = Object, content_type = "application/json"),
-        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
-        (status = "5XX", description = "The service could not answer", body = Problem, content_type = "application/problem+json"),
+        Program,
     )
 )]
 #[get("/openapi.json")]
@@ -36,9 +36,19 @@ pub async fn openapi() -> HttpResponse {
     HttpResponse::Ok().insert_header((CONTENT_TYPE, "application/json")).body(PUBLISHED.as_str())
 }
 
+/// Sends whoever comes without a path to the interactive page.
+#[get("/")]
+pub async fn root() -> HttpResponse {
+    to_page()
+}
+
 /// Sends the reader to the page's own folder, which its relative links need.
 #[get("/docs")]
 pub async fn docs() -> HttpResponse {
+    to_page()
+}
+
+fn to_page() -> HttpResponse {
     HttpResponse::Found().insert_header((LOCATION, "/docs/")).finish()
 }
 
@@ -57,5 +67,14 @@ pub async fn page(file: Path<String>, page: Data<Page>) -> Result<HttpResponse, 
     if file.gzpipped {
         response.insert_header((CONTENT_ENCODING, ContentEncoding::Gzip));
     }
-    Ok(response.content_type(file.content_type).body(file.bytes.to_vec()))
+    let bytes = if file.content_type.starts_with("text/html") { titled(&file.bytes) } else { file.bytes.to_vec() };
+    Ok(response.content_type(file.content_type).body(bytes))
+}
+
+/// A page under our own title.
+fn titled(html: &[u8]) -> Vec<u8> {
+    let html = String::from_utf8_lossy(html);
+    let parts = html.split_once("<title>").and_then(|(before, rest)| Some((before, rest.split_once("</title>")?.1)));
+    let Some((before, after)) = parts else { return html.into_owned().into_bytes() };
+    format!("{before}<title>tundish</title>{after}").into_bytes()
 }

@@ -17,7 +17,7 @@ use super::TARGET_LIMIT;
 use super::error::ApiError;
 
 /// The interactive page: paths that the document, made for machines, does not list.
-const PAGES: [&str; 2] = ["/docs", "/docs/{file:.*}"];
+const PAGES: [&str; 3] = ["/", "/docs", "/docs/{file:.*}"];
 
 /// Every path with its methods, from the document that is published, and the interactive page.
 pub struct Routes(Vec<(ResourceDef, String)>);

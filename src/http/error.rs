@@ -154,6 +154,17 @@ impl ApiError {
         }
     }
 
+    /// The problem as it is sent.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let (status, code, detail) = self.parts();
+        let title = status.canonical_reason().unwrap_or("Problem");
+        let problem =
+            Problem { kind: "about:blank", title, status: status.as_u16(), code, detail, errors: self.items() };
+        // a problem holds text and finite limits: it can always be written
+        json::to_string(&problem).unwrap_or_default()
+    }
+
     fn items(&self) -> Vec<ProblemItem> {
         let Self::Faults { document, query } = self else { return Vec::new() };
         let item = |fault: &Fault| ProblemItem {
@@ -183,11 +194,7 @@ impl ResponseError for ApiError {
     }
 
     fn error_response(&self) -> HttpResponse<BoxBody> {
-        let (status, code, detail) = self.parts();
-        let title = status.canonical_reason().unwrap_or("Problem");
-        let problem =
-            Problem { kind: "about:blank", title, status: status.as_u16(), code, detail, errors: self.items() };
-        let mut response = HttpResponse::build(status);
+        let mut response = HttpResponse::build(self.status_code());
         response.insert_header((CONTENT_TYPE, "application/problem+json"));
         match self {
             Self::Method(allowed) => _ = response.insert_header((ALLOW, allowed.as_str())),
@@ -202,8 +209,7 @@ impl ResponseError for ApiError {
             | Self::Moved { .. }
             | Self::Internal => {}
         }
-        // a problem holds text and finite limits: it can always be written
-        response.body(json::to_string(&problem).unwrap_or_default())
+        response.body(self.text())
     }
 }
 

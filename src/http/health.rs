@@ -6,7 +6,8 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::answer;
-use super::error::{ApiError, Problem};
+use super::error::ApiError;
+use super::problems::{Program, Readiness};
 use super::service::Service;
 
 /// The state of the service.
@@ -28,8 +29,7 @@ fn health(health: &'static str) -> Result<HttpResponse, ApiError> {
     operation_id = "health_live",
     responses(
         (status = 200, description = "It is there", body = Health),
-        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
-        (status = "5XX", description = "The service could not answer", body = Problem, content_type = "application/problem+json"),
+        Program,
     )
 )]
 #[get("/health/live")]
@@ -43,8 +43,7 @@ pub async fn live() -> Result<HttpResponse, ApiError> {
     operation_id = "health_ready",
     responses(
         (status = 200, description = "It can work", body = Health),
-        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
-        (status = "5XX", description = "It cannot", body = Problem, content_type = "application/problem+json"),
+        Readiness,
     )
 )]
 #[get("/health/ready")]

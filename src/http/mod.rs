@@ -8,6 +8,7 @@ mod error;
 mod health;
 mod openapi;
 mod outline;
+mod problems;
 mod quotes;
 mod request;
 mod routes;

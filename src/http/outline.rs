@@ -4,7 +4,8 @@ use actix_web::web::Data;
 use actix_web::{HttpResponse, post};
 
 use super::answer;
-use super::error::{ApiError, Problem};
+use super::error::ApiError;
+use super::problems::Question;
 use super::request::JsonRequest;
 use super::service::Service;
 use crate::outline::{Facts, Outline};
@@ -19,8 +20,7 @@ use crate::outline::{Facts, Outline};
     request_body(content = Facts, description = "The facts: at most 2 MiB of JSON, nested at most 32 levels deep", content_type = "application/json"),
     responses(
         (status = 200, description = "The job and what was assumed for it", body = Outline),
-        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
-        (status = "5XX", description = "The service could not answer", body = Problem, content_type = "application/problem+json"),
+        Question,
     )
 )]
 #[post("/outline")]

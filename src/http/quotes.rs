@@ -12,7 +12,8 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 use super::answer;
-use super::error::{ApiError, Problem};
+use super::error::ApiError;
+use super::problems::{Keeping, Reading};
 use super::request::JsonRequest;
 use super::service::{Readers, Service};
 use crate::intake::utf8;
@@ -94,8 +95,7 @@ fn is_held(request: &HttpRequest, revision: u32) -> bool {
             ("Location" = String, description = "Where it can be read"),
             ("ETag" = String, description = "Tag of this revision"),
         )),
-        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
-        (status = "5XX", description = "The service could not keep it", body = Problem, content_type = "application/problem+json"),
+        Keeping,
     )
 )]
 #[post("/quotes")]
@@ -121,8 +121,7 @@ pub async fn create(service: Data<Service>, request: JsonRequest) -> Result<Http
     responses(
         (status = 200, description = "The quote", body = Quote, headers(("ETag" = String, description = "Tag of this revision"))),
         (status = 304, description = "The asker holds this revision already, by `If-None-Match`"),
-        (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
-        (status = "5XX", description = "The service could not read it", body = Problem, content_type = "application/problem+json"),
+        Reading,
     )
 )]
 #[get("/quotes/{id}")]

@@ -76,6 +76,7 @@ pub fn start(settings: &Settings) -> Result<Running, ServeError> {
             .app_data(known.clone())
             .app_data(page.clone())
             .configure(routes::register)
+            .service(docs::root)
             .service(docs::docs)
             .service(docs::page)
             .default_service(web::to(edge::otherwise))

@@ -8,7 +8,8 @@ use tundish_stages::each_stage;
 use utoipa_actix_web::service_config;
 
 use super::answer;
-use super::error::{ApiError, Problem};
+use super::error::ApiError;
+use super::problems::Question;
 use super::request::JsonRequest;
 use super::service::{Service, StageQuery};
 use crate::job::Job;
@@ -43,8 +44,7 @@ macro_rules! handler {
             request_body(content = Job, description = "The job: at most 2 MiB of JSON, nested at most 32 levels deep", content_type = "application/json"),
             responses(
                 (status = 200, description = $says, body = $report),
-                (status = "4XX", description = "What is wrong with the request", body = Problem, content_type = "application/problem+json"),
-                (status = "5XX", description = "The service could not answer", body = Problem, content_type = "application/problem+json"),
+                Question,
             )
         )]
         #[post($path)]

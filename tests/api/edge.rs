@@ -55,7 +55,7 @@ async fn options_tells_the_methods_of_every_published_path() {
 #[tokio::test]
 async fn a_path_that_is_not_there_is_404_and_a_method_that_is_not_there_405() {
     let service = spawn_service();
-    for path in ["/", "/nothing", "/v1", "/v1/", "/v1/nothing", "/v1/heat-loss/", "/V1/heat-loss", "/docs/nothing"] {
+    for path in ["/nothing", "/v1", "/v1/", "/v1/nothing", "/v1/heat-loss/", "/V1/heat-loss", "/docs/nothing"] {
         assert_eq!(problem(service.get(path).await, 404).await["code"], "not_found", "{path}");
     }
     for (method, path, allow) in [
@@ -64,6 +64,7 @@ async fn a_path_that_is_not_there_is_404_and_a_method_that_is_not_there_405() {
         (Method::DELETE, "/health/live", "GET, HEAD, OPTIONS"),
         (Method::POST, "/openapi.json", "GET, HEAD, OPTIONS"),
         (Method::POST, "/docs/", "GET, HEAD, OPTIONS"),
+        (Method::POST, "/", "GET, HEAD, OPTIONS"),
         (Method::TRACE, "/v1/heat-loss", "POST, OPTIONS"),
     ] {
         let response = service.client.request(method.clone(), service.url(path)).send().await.unwrap();

@@ -105,6 +105,10 @@ fn every_operation_has_an_id_of_its_own_and_says_what_it_answers() {
             assert!(responses.keys().any(|status| status.starts_with('2')), "{method} {path}");
             assert!(!responses.contains_key("default"), "generators of clients stumble over a default answer");
             for (status, response) in responses {
+                let response = match response["$ref"].as_str() {
+                    Some(place) => document.pointer(place.trim_start_matches('#')).unwrap(),
+                    None => response,
+                };
                 assert!(!response["description"].as_str().unwrap().is_empty(), "{method} {path} {status}");
                 if status == "304" {
                     assert!(
@@ -191,7 +195,8 @@ fn every_object_that_a_request_brings_is_closed_and_everything_in_it_has_bounds(
                 assert!(bound(["maximum", "exclusiveMaximum"]), "{name} has a number without a greatest value: {text}");
             }
             if says(schema, "string") {
-                let bounded = ["maxLength", "pattern", "enum", "format"].iter().any(|word| schema.contains_key(*word));
+                let bounded =
+                    ["maxLength", "pattern", "enum", "const", "format"].iter().any(|word| schema.contains_key(*word));
                 assert!(bounded, "{name} has a text without a limit: {text}");
             }
         });
@@ -270,13 +275,17 @@ fn fetches(text: &str) -> Vec<String> {
 #[tokio::test]
 async fn the_interactive_page_is_served_from_within_and_fetches_from_no_other_host() {
     let service = shared_service();
-    let sent_on = service.get("/docs").await;
-    assert_eq!((sent_on.status().as_u16(), sent_on.headers()["location"].to_str().unwrap()), (302, "/docs/"));
+    for path in ["/", "/docs"] {
+        let sent_on = service.get(path).await;
+        let location = sent_on.headers()["location"].to_str().unwrap();
+        assert_eq!((sent_on.status().as_u16(), location), (302, "/docs/"), "{path}");
+    }
     let page = service.get("/docs/").await;
     assert_eq!(page.status(), 200);
     assert!(page.headers()["content-type"].to_str().unwrap().starts_with("text/html"));
     let page = page.text().await.unwrap();
     assert!(!page.contains("://"), "{page}");
+    assert!(page.contains("<title>tundish</title>") && page.matches("<title>").count() == 1, "{page}");
     let files = named_files(&page);
     assert!(
         files.iter().any(|file| Path::new(file).extension().is_some_and(|extension| extension == "js")),

@@ -180,8 +180,8 @@ pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemp
         ];
         Ok((answer, shown.into()))
     })?;
-    let Said { notes, sources, workings } = said;
-    Ok(FlowTemperaturesReport { flow_temperatures, notes, sources, workings })
+    let Said { title, reference, notes, sources, workings } = said;
+    Ok(FlowTemperaturesReport { title, reference, flow_temperatures, notes, sources, workings })
 }
 
 fn bounds(survey: &Survey) -> (f64, f64) {

@@ -17,6 +17,7 @@ use crate::each_stage;
 use crate::estimate::bill::BillAnswer;
 use crate::estimate::price::PriceAnswer;
 use crate::estimate::programme::ProgrammeAnswer;
+use crate::job::Job;
 use crate::methods::workings::Cited;
 use crate::notes::{Notes, Stage};
 
@@ -26,6 +27,12 @@ macro_rules! report {
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
         pub struct $report {
+            /// What the firm calls the job, where it says so.
+            #[serde(skip_serializing_if = "Option::is_none")]
+            pub title: Option<String>,
+            /// The firm's own reference, where the job has one.
+            #[serde(skip_serializing_if = "Option::is_none")]
+            pub reference: Option<String>,
             $($(#[$field])* pub $name: $row,)+
             /// What was assumed, what looks wrong, what to beware of.
             pub notes: Notes,
@@ -66,8 +73,8 @@ macro_rules! reports {
                     let answer = $answer;
                     Ok((answer, $run.shown()?))
                 })?;
-                let Said { notes, sources, workings } = said;
-                Ok($report { $name: row, notes, sources, workings })
+                let Said { title, reference, notes, sources, workings } = said;
+                Ok($report { title, reference, $name: row, notes, sources, workings })
             }
         )?)*
 
@@ -98,8 +105,8 @@ macro_rules! reports {
         pub fn proposal(prepared: &Prepared, workings: bool) -> Result<ProposalReport, ProposalError> {
             let (rows, said) = answered(prepared, Question::Proposal, workings, |run| Ok((rows(run)?, run.shown()?)))?;
             let Rows { $($($name,)?)* } = rows;
-            let Said { notes, sources, workings } = said;
-            Ok(ProposalReport { $($($name,)?)* notes, sources, workings })
+            let Said { title, reference, notes, sources, workings } = said;
+            Ok(ProposalReport { title, reference, $($($name,)?)* notes, sources, workings })
         }
 
         /// Every stage that answers a question by itself, in order.
@@ -135,23 +142,24 @@ pub enum Figure {
 
 /// What an answer says beside its rows.
 pub(super) struct Said {
+    pub title: Option<String>,
+    pub reference: Option<String>,
     pub notes: Notes,
     pub sources: Vec<CitedSource>,
     pub workings: Option<Vec<Working>>,
 }
 
-/// Answers a question about a job by its row and what the stages behind it show. Whatever is told, in an answer as in a refusal, points at places that the job has: this is
-/// the only way out.
+/// Answers a question about a job by its row and what the stages behind it show, under the names that the firm gave the job.
+/// Whatever is told, in an answer as in a refusal, points at places that the job has: this is the only way out.
 pub(super) fn answered<R: Pointed>(
     prepared: &Prepared,
     question: Question,
     workings: bool,
     row: impl FnOnce(&Run<'_>) -> Result<(R, Vec<Shown>), ProposalError>,
 ) -> Result<(R, Said), ProposalError> {
-    let Prepared { job, survey, notes, .. } = prepared;
-    let places = Places::new(job);
-    let run = Run::new(survey, question, workings, prepared.limits.budget());
-    let found = row(&run).and_then(|(row, shown)| Ok((row, said(run, question, (notes, shown), &places)?)));
+    let places = Places::new(&prepared.job);
+    let run = Run::new(&prepared.survey, question, workings, prepared.limits.budget());
+    let found = row(&run).and_then(|(row, shown)| Ok((row, said(run, question, (prepared, shown), &places)?)));
     match found {
         Ok((mut row, said)) => {
             places.settle(row.pointers());
@@ -164,10 +172,11 @@ pub(super) fn answered<R: Pointed>(
 fn said(
     run: Run<'_>,
     question: Question,
-    (notes, shown): (&Notes, Vec<Shown>),
+    (prepared, shown): (&Prepared, Vec<Shown>),
     places: &Places<'_>,
 ) -> Result<Said, ProposalError> {
-    let mut notes = notes.up_to(question.notes());
+    let Job { title, reference, .. } = &prepared.job;
+    let mut notes = prepared.notes.up_to(question.notes());
     let cited = Cited::default();
     for shown in shown {
         notes.append(shown.notes);
@@ -179,7 +188,8 @@ fn said(
     }
     places.settle(notes.pointers());
     let workings = run.into_steps().map(|steps| steps.into_iter().map(Working::from).collect());
-    Ok(Said { notes, sources: cited.sources().map(CitedSource::from).collect(), workings })
+    let sources = cited.sources().map(CitedSource::from).collect();
+    Ok(Said { title: title.clone(), reference: reference.clone(), notes, sources, workings })
 }
 
 /// Computes every stage of a job and holds each result against what must be true of it: the stages of money where the job

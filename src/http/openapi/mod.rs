@@ -1,13 +1,24 @@
 //! The published document: generated from the code, mended where the generator cannot know better.
 
+mod amounts;
+mod answers;
+mod codes;
+mod defaults;
+mod descriptions;
+mod examples;
+mod problems;
+mod unions;
+mod walk;
+
 use std::sync::LazyLock;
 
 use serde_json::{Map, Value, json};
 use utoipa::OpenApi as _;
 use utoipa::openapi::OpenApi;
 
-use super::routes;
 use crate::catalogue::Defaults;
+use crate::http::error::Problem;
+use crate::http::routes;
 use crate::intake::schema;
 use crate::job::Job;
 use crate::outline::Facts;
@@ -23,7 +34,8 @@ use crate::outline::Facts;
         (name = "design", description = "One job in, one stage out; nothing is kept."),
         (name = "quotes", description = "Jobs kept with their proposals."),
         (name = "operation", description = "For those who run the service."),
-    )
+    ),
+    components(schemas(Problem))
 )]
 struct Base;
 
@@ -42,43 +54,41 @@ pub(super) static PUBLISHED: LazyLock<String> = LazyLock::new(|| document().to_s
 pub fn document() -> Value {
     // a document is made of text, numbers and maps: it always has a JSON form
     let mut document = serde_json::to_value(&*GENERATED).unwrap_or(Value::Null);
-    document["security"] = json!([{}, {"key": []}]);
+    lock(&mut document);
+    codes::add(&mut document);
     if let Some(components) = document.get_mut("components").and_then(Value::as_object_mut) {
+        components.insert("responses".to_owned(), problems::components());
         components.insert("securitySchemes".to_owned(), json!({"key": {"type": "http", "scheme": "bearer"}}));
         if let Some(schemas) = components.get_mut("schemas").and_then(Value::as_object_mut) {
             close_requests(schemas);
+            unions::name_members(schemas);
+            schemas.sort_keys();
         }
     }
     if let Ok(defaults) = Defaults::try_built_in() {
-        fill_defaults(&mut document, &defaults);
+        defaults::fill(&mut document, &defaults);
+    }
+    amounts::in_words(&mut document);
+    descriptions::lift(&mut document);
+    answers::never_null(&mut document);
+    if let Err(error) = examples::add(&mut document) {
+        tracing::error!(error, "the document lacks its examples");
     }
     document
 }
 
-/// How a doc comment begins the name of a default.
-const BEFORE_NAME: &str = "`default:";
-
-/// Puts defaults where descriptions name them; a name that no default has stays, and a test finds it.
-fn fill_defaults(document: &mut Value, defaults: &Defaults) {
-    match document {
-        Value::Array(items) => items.iter_mut().for_each(|item| fill_defaults(item, defaults)),
-        Value::Object(members) => members.values_mut().for_each(|member| fill_defaults(member, defaults)),
-        Value::String(text) if text.contains(BEFORE_NAME) => *text = filled(text, defaults),
-        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {}
-    }
+/// Says which operations take the key: those below `/v1`, where the service has one.
+fn lock(document: &mut Value) {
+    document["security"] = json!([{}, {"key": []}]);
+    let paths = document["paths"].as_object_mut().into_iter().flatten();
+    let open = paths.filter(|(path, _)| !path.starts_with("/v1/")).filter_map(|(_, path)| path.as_object_mut());
+    open.flat_map(Map::values_mut).for_each(|operation| operation["security"] = json!([]));
 }
 
-fn filled(text: &str, defaults: &Defaults) -> String {
-    let mut parts = text.split(BEFORE_NAME);
-    let mut filled = parts.next().unwrap_or_default().to_owned();
-    for part in parts {
-        let known = part.split_once('`').and_then(|(name, rest)| Some((defaults.written(name)?, rest)));
-        match known {
-            Some((written, rest)) => filled.extend([written, rest]),
-            None => filled.extend([BEFORE_NAME, part]),
-        }
-    }
-    filled
+/// Every operation.
+fn operations(document: &mut Value) -> impl Iterator<Item = &mut Value> {
+    let paths = document["paths"].as_object_mut().into_iter().flat_map(Map::values_mut);
+    paths.filter_map(Value::as_object_mut).flat_map(Map::values_mut)
 }
 
 /// Puts what requests are read by in the place of what was generated: closed objects, null for absent.
@@ -86,5 +96,4 @@ fn close_requests(schemas: &mut Map<String, Value>) {
     for (name, schema) in schema::of_type::<Job>().named.into_iter().chain(schema::of_type::<Facts>().named) {
         schemas.insert(name, schema);
     }
-    schemas.sort_keys();
 }

@@ -1,0 +1,154 @@
+//! One small job, sent to every operation: what it asks and what it is answered, as this program answers it.
+//!
+//! The answers are made when the document is, so that an example is never another program's.
+
+use serde_json::{Map, Value, json};
+use tundish_stages::each_stage;
+
+use super::operations;
+use crate::http::error::ApiError;
+use crate::http::problems::Shared;
+use crate::http::service::Readers;
+use crate::intake::Fault;
+use crate::outline;
+use crate::proposal::{self, Needs, Prepared, ProposalError};
+use crate::render::json;
+
+/// The job of the examples.
+const JOB: &str = include_str!("annexe.json");
+/// The facts of the examples.
+const FACTS: &str = include_str!("flat.json");
+/// An id as quotes have one.
+const ID: &str = "019a44d2-5c00-7b3e-9d1f-3a8e5c7b2f60";
+
+/// The name of the quote that two operations answer with.
+const QUOTE: &str = "AnnexeQuote";
+/// What is said of an answer.
+const ANSWERED: &str = "What is answered";
+
+/// How an operation answers a job.
+type Answer = fn(&Prepared) -> Result<String, ApiError>;
+
+macro_rules! answers {
+    ($(stage $stage:ident: $result:ident {
+        from |$from:ident| $before:expr;
+        notes $notes:ident;
+        told $told:ident;
+        $(answers $name:ident: $question:ident {
+            $(#[$of:meta])* report $report:ident;
+            $(#[$field:meta])* row $row:ident = |$run:ident| $answer:expr;
+            $(#[$doc:meta])* at $path:literal for $needs:ident says $says:literal;
+            figures $figures:tt;
+        })?
+    })*) => {
+        /// The operations that take a job, by id.
+        const ANSWERS: &[(&str, Answer)] = &[
+            $($((stringify!($name), |job| Ok(json::to_string(&proposal::$name(job, false)?)?)),)?)*
+            ("flow_temperatures", |job| Ok(json::to_string(&proposal::flow_temperatures(job, false)?)?)),
+            ("proposal", |job| Ok(json::to_string(&proposal::proposal(job, false)?)?)),
+        ];
+    };
+}
+
+each_stage!(answers);
+
+/// Gives every operation that takes a document or answers with one an example of it.
+///
+/// # Errors
+/// The examples cannot be read or answered: a fault of the program, which the tests would have refused.
+pub fn add(document: &mut Value) -> Result<(), String> {
+    let (readers, told) = (Readers::shared()?, |error: ApiError| error.to_string());
+    let job = read(&readers, JOB).map_err(|error| ApiError::from(error).to_string())?;
+    for (operation, answer) in ANSWERS {
+        put(document, operation, Some(named("annexe", "An annexe of one room", JOB)?), &answer(&job).map_err(told)?)?;
+    }
+    let outline = outline::read(&readers.facts, &readers.catalogue, FACTS.as_bytes());
+    let outline = outline.map_err(|document| told(ApiError::Faults { document, query: Vec::new() }))?;
+    let facts = named("flat", "A flat that nobody has surveyed", FACTS)?;
+    put(document, "outline", Some(facts), &json::to_string(&outline).map_err(|error| error.to_string())?)?;
+    document["components"]["examples"] = json!({QUOTE: {"summary": ANSWERED, "value": quote(&job).map_err(told)?}});
+    let kept = json!({"annexe": {"$ref": format!("#/components/examples/{QUOTE}")}});
+    put_value(document, "create_quote", Some(named("annexe", "An annexe of one room", JOB)?), &kept)?;
+    put_value(document, "read_quote", None, &kept)?;
+    for health in ["live", "ready"] {
+        let answer = json!({"health": health, "version": env!("CARGO_PKG_VERSION")}).to_string();
+        put(document, &format!("health_{health}"), None, &answer)?;
+    }
+    Ok(())
+}
+
+fn read(readers: &Readers, job: &str) -> Result<Prepared, ProposalError> {
+    proposal::read(&readers.job, &readers.catalogue, job.as_bytes(), Needs::Money)
+}
+
+/// The job as a quote; whichever program keeps it, the document names none by its commit.
+fn quote(job: &Prepared) -> Result<Value, ApiError> {
+    let proposal = json::to_string(&proposal::proposal(job, false)?)?;
+    let value = |text: &str| serde_json::from_str::<Value>(text).unwrap_or_default();
+    Ok(json!({"id": ID, "revision": 1, "state": "draft", "program": env!("CARGO_PKG_VERSION"),
+        "job": value(JOB), "proposal": value(&proposal)}))
+}
+
+fn named(name: &str, summary: &str, text: &str) -> Result<Value, String> {
+    let value: Value = serde_json::from_str(text).map_err(|error| error.to_string())?;
+    Ok(json!({name: {"summary": summary, "value": value}}))
+}
+
+/// Puts what an operation asks, and the text that it answers, beside its schemas.
+fn put(document: &mut Value, id: &str, asked: Option<Value>, answer: &str) -> Result<(), String> {
+    let name = asked.as_ref().and_then(|asked| asked.as_object()?.keys().next().cloned());
+    let answer = named(name.as_deref().unwrap_or("answer"), ANSWERED, answer)?;
+    put_value(document, id, asked, &answer)
+}
+
+fn put_value(document: &mut Value, id: &str, asked: Option<Value>, answer: &Value) -> Result<(), String> {
+    let operation = operations(document).find(|operation| operation["operationId"] == id);
+    let operation = operation.ok_or_else(|| format!("there is no operation {id}"))?;
+    if let (Some(asked), Some(content)) = (asked, operation.pointer_mut("/requestBody/content/application~1json")) {
+        content["examples"] = asked;
+    }
+    let responses = operation["responses"].as_object_mut().into_iter().flatten();
+    for (_, response) in responses.filter(|(status, _)| status.starts_with('2')) {
+        response["content"]["application/json"]["examples"] = answer.clone();
+    }
+    Ok(())
+}
+
+/// Examples of a problem, each as it is sent.
+pub fn of_problem(problem: Shared) -> Value {
+    let all: Map<String, Value> = errors(problem)
+        .into_iter()
+        .map(|(name, error)| {
+            (name.to_owned(), json!({"value": serde_json::from_str(&error.text()).unwrap_or(Value::Null)}))
+        })
+        .collect();
+    Value::Object(all)
+}
+
+fn errors(problem: Shared) -> Vec<(&'static str, ApiError)> {
+    match problem {
+        Shared::Unreadable => vec![("broken_text", refused("{\"schema\": 1,"))],
+        Shared::Unauthorized => vec![("unauthorized", ApiError::Unauthorized)],
+        Shared::NotFound => vec![("no_quote", ApiError::NoQuote)],
+        Shared::Stalled => vec![("stalled", ApiError::Stalled)],
+        Shared::TooLarge => vec![("too_large", ApiError::TooLarge)],
+        Shared::TargetTooLong => vec![("target_too_long", ApiError::TargetTooLong)],
+        Shared::MediaType => vec![("media_type", ApiError::MediaType)],
+        Shared::Unprocessable => vec![("nothing_but_its_number", refused("{\"schema\": 1}"))],
+        Shared::Internal => vec![("internal", ApiError::Internal)],
+        Shared::Busy => vec![("busy", ApiError::Busy), ("out_of_time", ApiError::OutOfTime)],
+        Shared::NotReady => vec![("not_ready", ApiError::NotReady)],
+        Shared::Unavailable => {
+            vec![("busy", ApiError::Busy), ("out_of_time", ApiError::OutOfTime), ("not_ready", ApiError::NotReady)]
+        }
+    }
+}
+
+/// How a job that cannot be read is refused.
+fn refused(job: &str) -> ApiError {
+    let faults: Vec<Fault> = match Readers::shared().ok().map(|readers| read(&readers, job)) {
+        Some(Err(error)) => error.into_faults().unwrap_or_default(),
+        Some(Ok(_)) | None => Vec::new(),
+    };
+    ApiError::Faults { document: faults, query: Vec::new() }
+}

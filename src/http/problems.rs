@@ -1,0 +1,151 @@
+//! The problems that each kind of operation answers with: told beside its handler, published once for all.
+
+use std::collections::BTreeMap;
+
+use utoipa::IntoResponses;
+use utoipa::openapi::response::Response;
+use utoipa::openapi::{Ref, RefOr};
+
+/// Where shared answers stand in the published document.
+const PREFIX: &str = "#/components/responses/";
+
+/// A problem, by the name that it is published under.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shared {
+    /// The text or the query cannot be read.
+    Unreadable,
+    /// The key is missing or wrong.
+    Unauthorized,
+    /// There is no such thing.
+    NotFound,
+    /// The body stopped coming.
+    Stalled,
+    /// The body is too large.
+    TooLarge,
+    /// The target is too long.
+    TargetTooLong,
+    /// The body is not JSON.
+    MediaType,
+    /// The document has faults.
+    Unprocessable,
+    /// A fault of the program.
+    Internal,
+    /// No turn, or not enough time.
+    Busy,
+    /// The store does not answer.
+    NotReady,
+    /// No turn, not enough time, or the store does not answer.
+    Unavailable,
+}
+
+/// All of them.
+pub const SHARED: [Shared; 12] = [
+    Shared::Busy,
+    Shared::Internal,
+    Shared::MediaType,
+    Shared::NotFound,
+    Shared::NotReady,
+    Shared::Stalled,
+    Shared::TargetTooLong,
+    Shared::TooLarge,
+    Shared::Unauthorized,
+    Shared::Unavailable,
+    Shared::Unprocessable,
+    Shared::Unreadable,
+];
+
+/// A header that comes with a problem.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HeaderOf {
+    /// Its name.
+    pub name: &'static str,
+    /// What it says.
+    pub says: &'static str,
+    /// What kind of value it has.
+    pub kind: &'static str,
+}
+
+const CHALLENGE: HeaderOf =
+    HeaderOf { name: "WWW-Authenticate", says: "`Bearer`: how the key is brought", kind: "string" };
+const AGAIN: HeaderOf =
+    HeaderOf { name: "Retry-After", says: "Seconds after which it may be asked again", kind: "integer" };
+
+impl Shared {
+    /// Its name in the published document.
+    #[must_use]
+    pub fn name(self) -> String {
+        format!("{self:?}")
+    }
+
+    /// Its status and what it is.
+    #[must_use]
+    pub fn told(self) -> (u16, &'static str) {
+        match self {
+            Self::Unreadable => (400, "The text is no JSON that can be read, it broke off, or the query is at fault"),
+            Self::Unauthorized => (401, "The key of the service is missing or wrong"),
+            Self::NotFound => (404, "There is no quote of this id"),
+            Self::Stalled => (408, "The body stopped coming"),
+            Self::TooLarge => (413, "The body is too large"),
+            Self::TargetTooLong => (414, "Path and query are too long"),
+            Self::MediaType => (415, "The body does not say that it is JSON in UTF-8, without a content coding"),
+            Self::Unprocessable => (422, "The document was read and has faults: all of them, each with its place"),
+            Self::Internal => (500, "The service failed; it is not the request's fault"),
+            Self::Busy => (503, "Too many questions at once, or not enough time for an answer"),
+            Self::NotReady => (503, "The store does not answer"),
+            Self::Unavailable => {
+                (503, "Too many questions at once, not enough time for an answer, or the store does not answer")
+            }
+        }
+    }
+
+    /// The header that comes with it.
+    #[must_use]
+    pub fn header(self) -> Option<HeaderOf> {
+        match self {
+            Self::Unauthorized => Some(CHALLENGE),
+            Self::Busy | Self::NotReady | Self::Unavailable => Some(AGAIN),
+            Self::Unreadable
+            | Self::NotFound
+            | Self::Stalled
+            | Self::TooLarge
+            | Self::TargetTooLong
+            | Self::MediaType
+            | Self::Unprocessable
+            | Self::Internal => None,
+        }
+    }
+}
+
+/// Declares what a kind of operation answers with when it fails.
+macro_rules! failing {
+    ($($(#[$doc:meta])* $name:ident: $($problem:ident),+;)+) => {
+        $(
+            $(#[$doc])*
+            pub struct $name;
+
+            impl IntoResponses for $name {
+                fn responses() -> BTreeMap<String, RefOr<Response>> {
+                    refer(&[$(Shared::$problem),+])
+                }
+            }
+        )+
+    };
+}
+
+failing! {
+    /// A question that brings a document and keeps nothing.
+    Question: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Unprocessable, Internal, Busy;
+    /// A question whose answer is kept.
+    Keeping: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Unprocessable, Internal, Unavailable;
+    /// Reading what is kept.
+    Reading: Unreadable, Unauthorized, NotFound, TargetTooLong, Internal, Unavailable;
+    /// Whether the service can work.
+    Readiness: TargetTooLong, Internal, NotReady;
+    /// What the program itself knows.
+    Program: TargetTooLong, Internal;
+}
+
+fn refer(problems: &[Shared]) -> BTreeMap<String, RefOr<Response>> {
+    let place = |problem: &Shared| RefOr::Ref(Ref::new(format!("{PREFIX}{}", problem.name())));
+    problems.iter().map(|problem| (problem.told().0.to_string(), place(problem))).collect()
+}
