@@ -4,6 +4,7 @@
 mod agreement;
 mod air;
 mod auth;
+mod bill;
 mod circuits;
 mod circuits_limits;
 mod commands;
