@@ -31,6 +31,20 @@ async fn loops_are_balanced_against_those_of_their_own_manifold() {
     assert!((worst[0] / worst[1] - 1.0).abs() > 0.05, "manifolds that are alike would tell nothing: {worst:?}");
 }
 
+/// Source: the hand-worked house: its index circuit takes 13,468.9 Pa, those of the radiators 6755.63, 11,313.6 and 8741.52 Pa;
+/// each valve takes the difference. Tolerance: 1 % of the circuits, as the page is held.
+#[tokio::test]
+async fn valves_take_what_the_index_circuit_takes_more() {
+    let answer = shared_service().answer("/v1/pipework", &published("hand_house")).await;
+    let settings = answer["pipework"]["balancing"].as_array().unwrap();
+    for (at, own_pa) in [("m1", 13_468.9), ("utility/rad", 6755.63), ("bed1/rad", 11_313.6), ("bed2/rad", 8741.52)] {
+        let setting = settings.iter().find(|row| row["at"] == at && row["valve"] != "loop").unwrap();
+        let off_pa = number(&setting["excess_pressure_pa"]) - (13_468.9 - own_pa);
+        assert!(off_pa.abs() < 0.01 * 13_468.9, "{setting}");
+        assert_eq!(setting.get("kv_m3_h").is_some(), at != "m1", "the index circuit stays open: {setting}");
+    }
+}
+
 /// A lockshield that wants a flow coefficient is set to the position nearest by ratio: one of 1.9 times is nearer than one of a
 /// half, and one of 1/1.9 nearer than one of twice.
 #[tokio::test]
