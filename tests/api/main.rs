@@ -24,6 +24,7 @@ mod hand_house;
 mod health;
 mod heat_loss;
 mod helpers;
+mod invented_houses;
 mod labour;
 mod limits;
 mod network;
