@@ -13,7 +13,8 @@ fn fans(count: usize) -> Value {
     job
 }
 
-/// By hand: 10 m of 26.2 mm bore hold 5.3913 l, 6 m of 20.2 mm 1.9228 l: 7.3141 l in the circuits of the plant.
+/// By hand: 10 m of 26.2 mm bore hold 5.3913 l, 6 m of 20.2 mm 1.9228 l: 7.3141 l in the circuits of the plant, the former
+/// open to the heat source.
 #[tokio::test]
 async fn primary_and_hot_water_circuit_hold_water() {
     let service = shared_service();
@@ -22,6 +23,7 @@ async fn primary_and_hot_water_circuit_hold_water() {
     job["pipework"]["primary"] = json!({"length_m": 5, "existing_tube": "cu_28"});
     job["pipework"]["hot_water_circuit"] = json!({"length_m": 3, "existing_tube": "cu_22"});
     let with = service.answer("/v1/plant", &job).await["plant"]["water_content"].clone();
+    let open = service.answer("/v1/pipework", &job).await["pipework"]["arrangement"]["open_water_l"].clone();
     close(&with["circuits_l"], 7.3141, 1e-4);
     assert!(without["circuits_l"] == 0.0 && without["buffer_vessel_l"] == with["buffer_vessel_l"]);
     let parts = ["radiators_l", "loops_l", "runs_l", "circuits_l", "buffer_vessel_l", "manifolds_l", "heat_source_l"];
@@ -29,6 +31,9 @@ async fn primary_and_hot_water_circuit_hold_water() {
         let sum: f64 = parts.iter().map(|part| number(&water[part])).sum::<f64>() + number(&water["cylinder_coil_l"]);
         close(&water["total_l"], sum, 1e-6);
     }
+    // with nothing shut the heat source has its own, the primary, runs and emitters about it, and not the way to the cylinder
+    let about: f64 = ["heat_source_l", "runs_l", "radiators_l"].iter().map(|part| number(&with[part])).sum();
+    close(&open, about + 5.3913, 1e-4);
     let runs_l = number(&with["runs_l"]) - number(&without["runs_l"]);
     assert!((number(&with["total_l"]) - number(&without["total_l"]) - runs_l - 7.3141).abs() < 1e-3);
 }
