@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use regex::Regex;
-use serde_json::{Map, Value};
+use serde_json::{Map, Value, json};
 use tundish::catalogue::Defaults;
 use tundish::http::openapi_document;
 use tundish::intake::schema;
 use tundish::job::Job;
 use tundish::outline::Facts;
+
+use super::helpers::{close, rooms_of, row, same, shared_service, study};
 
 /// A place of a doc comment that a default is put into.
 const NAMED: &str = r"`default:([a-z0-9_]+)`";
@@ -120,4 +122,24 @@ fn defaults_lie_within_the_bounds_of_what_they_fill() {
         }
     });
     assert!(count > 20, "{count} defaults fill a member with bounds");
+}
+
+/// What stands in for three figures of standards is what they print, as the answer shows by what it makes of it. By hand: a
+/// radiator of 1000 W (EN 442, 49.833 K) and the exponent 1.3 of EN 15316-1 gives 1000 x (21.402 / 49.833)^1.3 = 333.3 W at
+/// 45/40 °C in 21 °C; 43.2 m³/h of EN 12831's 0.34 Wh/(m³K) take 352.512 W over 24 K; a window of 30 % of frame has in the
+/// 1.23 x 1.48 m of ISO 10077-1 a frame of 0.10963 m, so 4.54296 m of edge at 0.08 W/(mK): 0.7 x 1.1 + 0.3 x 1.4 + 0.19965.
+#[tokio::test]
+async fn what_is_left_out_is_what_the_standards_print() {
+    let service = shared_service();
+    let old = json!({"old": {"kind": "radiator", "existing": {"kind": "rated", "output_w": 1000, "water_l": 5, "keep": "always"}}});
+    let mut job = rooms_of(&[(300.0, 14.0, old)]);
+    job["heating"] = json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 45}, "drop_k": 5});
+    let emitters = service.answer("/v1/emitters", &job).await["emitters"].clone();
+    close(&emitters["rooms"][0]["emitters"][0]["capacity_w"], 333.3, 2e-4);
+    let mut job = study();
+    job["constructions"]["window"] = json!({"kind": "window", "measures": {"kind": "share", "frame_share": 0.3},
+        "glazing_u_value_w_m2k": 1.1, "frame_u_value_w_m2k": 1.4});
+    let heat_loss = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
+    same(&heat_loss["rooms"][0]["ventilation_w"], 352.512);
+    close(&row(&heat_loss["constructions"], "construction", "window")["u_value_w_m2k"], 1.38965, 1e-5);
 }

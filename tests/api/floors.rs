@@ -61,6 +61,22 @@ async fn both_outputs_are_told_of_the_same_water_and_the_lower_is_designed_on() 
     assert!((1e-5..0.01).contains(&grid_error), "{grid_error}");
 }
 
+/// Source: EN 1264-2, cells of 0.3 m under 0.0625 m²K/W. By hand: 75 mm of 1.2 W/(mK), bare; aB (1/10.8 + 0.045) / (1/10.8 +
+/// 0.0375) = 1.05765, KH 6.7 · 1.05765 · 1.23⁻³ · 1.0395⁻³ / 1.053 = 3.21959 W/(m²K); φ (8/9)^1.1 = 0.878481; BG 57.5 and nG
+/// 0.145 make ΔθH,G = φ · (57.5/3.21959)^(1/0.855) = 25.5803 K and 82.358 W/m².
+#[tokio::test]
+async fn pipes_300_mm_apart_under_a_thick_screed_reach_the_limit_of_the_standard() {
+    let service = shared_service();
+    let screed = json!({"conductivity_w_mk": 1.2, "cover_mm": 75});
+    let mut job = job(&json!({"screed": screed, "spacings_mm": [300], "design_on": {"kind": "standard"}}));
+    job["rooms"]["room"]["surfaces"]["wall"]["area_m2"] = json!(60);
+    job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(55);
+    let row = row(service, &job).await;
+    near("KH", &row["floor"]["occupied_zone"]["by_standard"]["output_w_m2k"], 3.21959, 1e-5);
+    near("limit", &row["limit_w_m2"], 82.358, 0.001);
+    assert_eq!(row["output_w_m2"], row["limit_w_m2"]);
+}
+
 /// Source: common practice, 27 °C under timber; 63.1 W/m² in a room of 21 °C at 150 mm under 0.10 m²K/W (EN 1264-2).
 #[tokio::test]
 async fn timber_holds_the_surface_to_27_degrees() {

@@ -52,12 +52,20 @@ async fn a_primary_through_an_occupied_place_is_of_28_mm() {
         let answer = service.answer("/v1/pipework", &job).await;
         assert_eq!(answer["pipework"]["primary"]["tube"], "cu_28", "{}", answer["pipework"]["primary"]);
     }
-    // in the plant room 22 mm is quiet enough, and only its head speaks against it
+    // in the plant room 22 mm is quiet enough. By hand, for 8 m and 8 bends at 1,400 l/h: 798 Pa/m at 1.21 m/s and 727 Pa a
+    // bend, 12.2 kPa; in 28 mm 227 Pa/m at 0.72 m/s and 257 Pa a bend, 3.9 kPa. Over 20 years of 5,000 h at 0.27 and 0.3 that
+    // is 8.3 x 1400 / 3600 / 0.3 W more, 291 of electricity, against some 40 that the tube costs less
     job["pipework"]["primary"]["place"] = json!("plant_room");
     let answer = service.answer("/v1/pipework", &job).await;
     let primary = &answer["pipework"]["primary"];
     assert!((number(&primary["velocity_max_m_s"]) - 1.5).abs() < 1e-9, "{primary}");
-    assert!(primary["tube"] == "cu_22" || primary["narrower"]["breaks"] == "head", "{primary}");
+    let narrower = &primary["narrower"];
+    let found = [&primary["tube"], &narrower["tube"], &narrower["breaks"]];
+    assert_eq!(found, [&json!("cu_28"), &json!("cu_22"), &json!("head")], "{primary}");
+    // with electricity for nothing nothing speaks against it
+    let mut free = job.clone();
+    free["pipework"]["sizing"] = json!({"kind": "least_cost", "electricity_per_kwh": 0});
+    assert_eq!(service.answer("/v1/pipework", &free).await["pipework"]["primary"]["tube"], "cu_22");
     // the primary is on every way
     let circuit = &answer["pipework"]["circuits"][0];
     let runs: f64 = circuit["sections"]
@@ -107,7 +115,6 @@ async fn flows_balance_and_valves_make_every_way_alike() {
                 .as_f64()
                 .map_or(0.0, |kv| 1e5 * pow(number(&setting["flow_l_h"]) / 1000.0 / kv, 2.0) * 0.99);
             assert!((drop_pa + valve_pa - index_pa).abs() < 0.015 * index_pa, "{name} {}", circuit["serves"]);
-            assert!((drop_pa + number(&setting["excess_pressure_pa"]) - index_pa).abs() < 0.1);
         }
         // what is least over the life is no dearer than the handbook's rule wherever that keeps within the pump
         let choice = &pipework["choice"];

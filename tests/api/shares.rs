@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::figures::number;
-use super::helpers::{fixture, problem, shared_service};
+use super::helpers::{fixture, problem, rooms_of, row, shared_service};
 
 fn emitters<'a>(answer: &'a Value, room: &str) -> Vec<&'a Value> {
     let rooms = answer["emitters"]["rooms"].as_array().unwrap();
@@ -164,4 +164,28 @@ async fn radiators_share_equally_as_far_as_they_can_and_an_old_one_stays_while_a
         json!({"a": {"kind": "radiator", "share": 0.7}, "b": {"kind": "radiator", "share": 0.6}});
     let refused = problem(service.post("/v1/emitters", &job).await, 422).await;
     assert!(refused["errors"].as_array().unwrap().iter().any(|error| error["code"] == "shares_do_not_add_up"));
+}
+
+/// Two old radiators of 600 W (at 50 K) that could be replaced: by one of any size, or by one no longer than 400 mm. Where both
+/// as they hang are too weak, the one goes first in whose place most can hang, and the other stays, whichever is written first.
+#[tokio::test]
+async fn the_old_radiator_goes_first_in_whose_place_most_can_hang() {
+    let service = shared_service();
+    let old = |fit: Value| {
+        json!({"kind": "radiator", "fit": fit, "existing":
+            {"kind": "rated", "output_w": 600, "exponent": 1.3, "water_l": 3, "keep": "if_enough"}})
+    };
+    let (free, short) = (old(json!({})), old(json!({"length_max_mm": 400})));
+    for emitters in [json!({"free": free, "short": short}), json!({"short": short, "free": free})] {
+        // at 45/40 °C in 21 °C an excess of 21.4 K leaves each (21.4 / 50)^1.3 of 600 W, 199 W
+        let mut job = rooms_of(&[(1000.0, 20.0, emitters)]);
+        job["heating"] = json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 45}, "drop_k": 5});
+        let answer = service.answer("/v1/emitters", &job).await;
+        assert_eq!(answer["emitters"]["complete"], true, "{}", answer["emitters"]["unmet"]);
+        let rows = &answer["emitters"]["rooms"][0]["emitters"];
+        let (free, short) = (row(rows, "emitter", "free"), row(rows, "emitter", "short"));
+        assert_eq!((&free["standing"], &short["standing"]), (&json!("replaced"), &json!("kept")), "{rows}");
+        assert!((number(&short["load_w"]) - 199.0).abs() < 1.0, "{short}");
+        assert!((number(&free["load_w"]) + number(&short["load_w"]) - 1000.0).abs() < 1e-3, "{rows}");
+    }
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{faults, fixture, problem, shared_service};
+use super::helpers::{faults, fixture, problem, row, shared_service};
 
 /// One room of 21 °C at -4 °C outside: a wall of 20 m² at 0.5, a window of 4 m² at 2.0 and a roof of 16 m² at 0.25
 /// W/(m²K), no bridges, 40 m³ changed once an hour.
@@ -170,6 +170,37 @@ async fn the_basis_speaks_for_what_lies_below_it() {
         !measured.iter().any(|row| row["pointer"] == "/constructions/wall/u_value_w_m2k"),
         "it is measured already"
     );
+}
+
+/// Air that is measured is known to 10 %, documented to 20 %, assumed to 50 %, as every answer says of itself. Shares of variance
+/// by hand: air of 340 W, U-values of 250, 200 and 100 W to 10 %, areas of 450 and 100 W to 2 %:
+/// 625 + 400 + 100 + 81 + 4 = 1210 beside 34² = 1156, 68² = 4624 or 170² = 28,900.
+#[tokio::test]
+async fn air_is_as_sure_as_it_is_known() {
+    for (known, spread, variance) in
+        [("measured", 0.1, 1156.0), ("documented", 0.2, 4624.0), ("assumed", 0.5, 28_900.0)]
+    {
+        let mut job = room([0.1; 5]);
+        job["basis"] = json!({"/dwelling": {"known": known}});
+        let answer = shared_service().answer("/v1/heat-loss", &job).await;
+        let inputs = answer["heat_loss"]["uncertainty"]["inputs"].as_array().unwrap();
+        let air = inputs.iter().find(|row| row["pointer"] == "/dwelling/ventilation").unwrap();
+        assert_eq!((&air["known"], &air["spread"]), (&json!(known), &json!(spread)));
+        assert!((air["share"].as_f64().unwrap() - variance / (1210.0 + variance)).abs() < 1e-6, "{air}");
+        let assumptions = answer["notes"]["assumptions"].as_array().unwrap();
+        let told = assumptions.iter().find(|note| note["code"] == "spread").unwrap()["detail"].as_str().unwrap();
+        assert!(told.contains("air to 10, 20 or 50 %"), "{told}");
+    }
+    // what the rooms tell is documented, what goes by their use is assumed
+    let mut job = room([0.1; 5]);
+    for (given, known) in [(true, "documented"), (false, "assumed")] {
+        job["basis"] = json!({});
+        if !given {
+            job["rooms"]["room"].as_object_mut().unwrap().remove("air_changes_per_h");
+        }
+        let inputs = asked(&job).await["uncertainty"]["inputs"].clone();
+        assert_eq!(row(&inputs, "pointer", "/dwelling/ventilation")["known"], known);
+    }
 }
 
 /// However wide the spread, no draw takes a sound job out of what can be computed.

@@ -5,7 +5,9 @@ use proptest::prelude::*;
 use serde::Deserialize;
 use tundish::methods::en_1264_2::{self, TypeA};
 use tundish::methods::en_1264_4::{self, Below};
-use tundish::methods::{Off, en_1264_3};
+use tundish::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section, solve_on};
+use tundish::methods::math::pow;
+use tundish::methods::{Budget, Off, en_1264_3};
 
 /// The floor that most of the tables are given for.
 const FLOOR: TypeA = TypeA {
@@ -103,6 +105,67 @@ fn limits_by_the_warmest_spot() {
         assert_within("excess", limit.excess_k, row.excess_k, 0.005);
         assert_within("limit", limit.limit_w_m2, row.limit_w_m2, 0.05);
         assert_within("KH times excess", kh * limit.excess_k, limit.limit_w_m2, 1e-9);
+    }
+}
+
+/// Source: EN 1264-2, tables A.4 and A.6, their rows of 0.3 m once more (from memory, confirm): resistance of the cover, BG, nG.
+const AT_300_MM: [(f64, f64, f64); 9] = [
+    (0.0100, 20.5, 0.254),
+    (0.0208, 26.8, 0.253),
+    (0.0292, 31.6, 0.253),
+    (0.0375, 36.4, 0.245),
+    (0.0458, 41.5, 0.228),
+    (0.0542, 47.5, 0.195),
+    (0.0625, 57.5, 0.145),
+    (0.0708, 65.3, 0.114),
+    (0.0792, 72.4, 0.086),
+];
+
+/// Every cell of the limit tables at 0.3 m by what the limit makes of it: KH ΔθH,G = BG ΔθH,G^nG at φ = 1, whence
+/// qG = (BG / KH^nG)^(1/(1 − nG)).
+#[test]
+fn limits_of_pipes_300_mm_apart_under_every_cover() {
+    for (cover_m2k_w, bg, ng) in AT_300_MM {
+        // a hair inside of the range, whose ends belong to it
+        let cover_m = 1.2 * cover_m2k_w.clamp(0.01 + 1e-9, 0.0792 - 1e-9);
+        let floor = TypeA { spacing_m: 0.3, cover_m, covering_m2k_w: 0.0, ..FLOOR };
+        let kh = kh(&floor);
+        let limit = en_1264_2::limit(&floor, kh, 29.0, 20.0, &mut Off).unwrap();
+        assert_within("BG", limit.bg_w_m2, bg, 1e-5);
+        assert_within("nG", limit.ng, ng, 1e-7);
+        let expected = pow(bg / pow(kh, ng), 1.0 / (1.0 - ng));
+        assert_within(&format!("limit under {cover_m2k_w}"), limit.limit_w_m2, expected, 1e-4);
+    }
+}
+
+/// The standard's limits lie up to a fifth beside those of conduction, for pipes 225, 300 and 375 mm apart. How far they lie
+/// beside them changes evenly along the spacing: at 300 mm it is the mean of its neighbours within 5.5 %, under every cover.
+#[test]
+fn limits_stray_evenly_from_those_of_conduction() {
+    let pipe = Pipe { outside_m: 0.016, wall_m: 0.002, conductivity_w_mk: 0.35, sheath: None };
+    for (cover_m2k_w, ..) in AT_300_MM {
+        let cover_m = 1.2 * cover_m2k_w.clamp(0.01 + 1e-9, 0.0792 - 1e-9);
+        let beside = |spacing_m: f64| {
+            let floor = TypeA { spacing_m, cover_m, covering_m2k_w: 0.0, ..FLOOR };
+            let limit = en_1264_2::limit(&floor, kh(&floor), 29.0, 20.0, &mut Off).unwrap();
+            let section = Section {
+                spacing_m,
+                pipe,
+                film_w_m2k: f64::INFINITY,
+                under_m: 0.0,
+                cover_m,
+                screed_w_mk: 1.2,
+                covering_m2k_w: 0.0,
+                surface_w_m2k: 10.8,
+                below_m2k_w: 6.0,
+            };
+            let solution = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, &Budget::unbounded()).unwrap();
+            // all goes straight with the water's excess: scaled to a warmest spot 9 K above the room
+            let state = solution.response.at(40.0, 20.0, 20.0);
+            limit.limit_w_m2 * (state.surface_highest_c - 20.0) / 9.0 / state.up_w_m2
+        };
+        let [near, middle, far] = [0.225, 0.3, 0.375].map(beside);
+        assert_within(&format!("under {cover_m2k_w}"), middle, 0.5 * (near + far), 0.055);
     }
 }
 

@@ -30,9 +30,6 @@ pub const BOTTOM_OPPOSITE_ENDS: f64 = 0.96;
 /// Factor on the output of a radiator with a metallic paint; from memory, to be confirmed.
 pub const METALLIC_PAINT: f64 = 0.85;
 
-/// Exponent of a radiator whose own is not known: the default of EN 15316-1 for radiators.
-pub const EXPONENT: f64 = 1.3;
-
 /// Least excess temperature of the tests that a rating rests on (K); from memory, to be confirmed.
 ///
 /// A house with a low flow temperature works below it: its outputs are extrapolated with the tested exponent.

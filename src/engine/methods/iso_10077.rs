@@ -11,9 +11,6 @@ pub const PSI_WOOD_OR_PLASTIC_W_MK: f64 = 0.08;
 /// The same in frames of metal with a thermal break (W/(mK)).
 pub const PSI_METAL_WITH_BREAK_W_MK: f64 = 0.11;
 
-/// Width and height of the window that tables of the standard are printed for (m).
-pub const REFERENCE_M: (f64, f64) = (1.23, 1.48);
-
 /// Areas of a window and the length of its glass edge.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Measures {
