@@ -5,6 +5,7 @@ mod money;
 
 use super::table::{Column, aligned};
 use crate::design::findings::UnmetRow;
+use crate::intake::words::plain;
 use crate::notes::{Note, Notes};
 use crate::proposal::ProposalReport;
 
@@ -15,7 +16,7 @@ use crate::proposal::ProposalReport;
 pub fn text(title: &str, proposal: &str) -> Result<String, serde_json::Error> {
     let proposal: ProposalReport = serde_json::from_str(proposal)?;
     let sections = [
-        heading(title, '='),
+        heading(&plain(title), '='),
         design::rooms(&proposal),
         design::plant(&proposal),
         money::materials(&proposal.bill),
