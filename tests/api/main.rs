@@ -3,6 +3,7 @@
 
 mod agreement;
 mod air;
+mod all_faults;
 mod auth;
 mod circuits;
 mod circuits_limits;
@@ -41,3 +42,4 @@ mod shares;
 mod steps;
 mod uncertainty;
 mod walls;
+mod words;

@@ -92,9 +92,11 @@ impl Fault {
 
     /// Whether this fault rests on one of the places of others; its own place may be among them.
     #[must_use]
-    pub fn follows_from(&self, others: &Places) -> bool {
-        let own: Places = [self.pointer.clone()].into_iter().collect();
-        self.rests_on.iter().any(|place| others.touch(place) && !own.touch(place))
+    pub fn follows_from(&self, others: &mut Places) -> bool {
+        let own = others.0.take(&self.pointer);
+        let follows = self.rests_on.iter().any(|place| others.touch(place));
+        others.0.extend(own);
+        follows
     }
 }
 

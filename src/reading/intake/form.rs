@@ -47,6 +47,11 @@ impl Form {
         FORMS.iter().find(|form| form.pattern == pattern)
     }
 
+    /// Whether it is that of an id.
+    pub(super) fn is_id(&self) -> bool {
+        self.pattern == ID_PATTERN
+    }
+
     /// Whether it is that of any text.
     pub(super) fn is_free_text(&self) -> bool {
         self.pattern == TEXT_PATTERN

@@ -44,8 +44,8 @@ impl<T> Reading<T> {
             let there = look(other);
             found.retain(|fault| there.iter().any(|same| same.is_told_as(fault)));
         }
-        let at: Places = found.iter().map(|fault| fault.pointer.clone()).collect();
-        self.faults.extend(found.into_iter().filter(|fault| !fault.follows_from(&at)));
+        let mut at: Places = found.iter().map(|fault| fault.pointer.clone()).collect();
+        self.faults.extend(found.into_iter().filter(|fault| !fault.follows_from(&mut at)));
     }
 }
 

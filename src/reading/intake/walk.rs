@@ -79,8 +79,8 @@ impl<'w> Walker<'w> {
                 if !names.regex.is_match(name) {
                     let fault = walker.told("bad_id", format!("{} is not {}", quoted(name), names.form.words));
                     walker.found.faults.push(fault);
-                    // such an id cannot stand in a pointer as it is
-                    if name.is_empty() || name.contains(['/', '~']) || name.contains(steers) {
+                    // what is no id cannot stand in a pointer as it is, but for one that is only spelled as no id may be
+                    if !names.form.is_id() || name.is_empty() || name.contains(['/', '~']) || name.contains(steers) {
                         walker.found.repairs.push(Repair::Out(walker.names()));
                     }
                 }
