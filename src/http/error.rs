@@ -162,7 +162,7 @@ impl ApiError {
         let Self::Faults { document, query } = self else { return Vec::new() };
         let item = |fault: &Fault| ProblemItem {
             pointer: Some(fault.pointer.clone()),
-            also: fault.also.clone(),
+            also: fault.others().to_vec(),
             parameter: None,
             code: fault.code.to_string(),
             detail: fault.detail.clone(),

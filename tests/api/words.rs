@@ -108,7 +108,7 @@ fn first(fits: impl Fn(&str) -> bool) -> (String, String) {
                 items.iter().enumerate().find_map(|(i, inner)| look(inner, &format!("{at}/{i}"), fits))
             }
             Value::String(text) if fits(at) => Some((at.to_owned(), text.clone())),
-            _ => None,
+            Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => None,
         }
     }
     let farmhouse = fixture("farmhouse");

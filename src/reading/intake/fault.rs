@@ -29,11 +29,18 @@ pub struct Fault {
     pub limit: Option<f64>,
     /// How far the document could be read.
     pub severity: Severity,
+    /// Other places that it has to do with.
+    beside: Box<Beside>,
+}
+
+/// Other places that a fault has to do with.
+#[derive(Debug, Clone, PartialEq, Default)]
+struct Beside {
     /// Places that this fault depends on: if one of them is itself at fault, this one is not reported. They are named as
     /// narrowly as can be, for whatever is at fault within one of them silences this fault.
-    pub rests_on: Vec<String>,
-    /// Other places that are at fault as much as the first, where a fault lies between several.
-    pub also: Vec<String>,
+    rests_on: Vec<String>,
+    /// Places that are at fault as much as the first, where a fault lies between several.
+    also: Vec<String>,
 }
 
 impl Fault {
@@ -46,8 +53,7 @@ impl Fault {
             detail: plain(&detail.into()).into_owned(),
             limit: None,
             severity: Severity::Unprocessable,
-            rests_on: Vec::new(),
-            also: Vec::new(),
+            beside: Box::default(),
         }
     }
 
@@ -64,17 +70,23 @@ impl Fault {
         self
     }
 
+    /// Places that are at fault as much as the first, where a fault lies between several.
+    #[must_use]
+    pub fn others(&self) -> &[String] {
+        &self.beside.also
+    }
+
     /// The same with further places that are at fault as much as the first.
     #[must_use]
     pub fn also(mut self, pointers: impl IntoIterator<Item = String>) -> Self {
-        self.also.extend(pointers);
+        self.beside.also.extend(pointers);
         self
     }
 
     /// The same, resting on another place of the document.
     #[must_use]
     pub fn rests_on(mut self, pointer: impl Into<String>) -> Self {
-        self.rests_on.push(pointer.into());
+        self.beside.rests_on.push(pointer.into());
         self
     }
 
@@ -87,14 +99,14 @@ impl Fault {
     /// Whether this fault only points at one of the places that are at fault themselves, or rests on one.
     #[must_use]
     pub fn hangs_on(&self, places: &Places) -> bool {
-        places.hold(&self.pointer) || self.rests_on.iter().any(|place| places.touch(place))
+        places.hold(&self.pointer) || self.beside.rests_on.iter().any(|place| places.touch(place))
     }
 
     /// Whether this fault rests on one of the places of others; its own place may be among them.
     #[must_use]
     pub fn follows_from(&self, others: &mut Places) -> bool {
         let own = others.0.take(&self.pointer);
-        let follows = self.rests_on.iter().any(|place| others.touch(place));
+        let follows = self.beside.rests_on.iter().any(|place| others.touch(place));
         others.0.extend(own);
         follows
     }

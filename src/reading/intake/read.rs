@@ -107,9 +107,8 @@ fn shorten(faults: &mut Vec<Fault>) {
     if more > 0 {
         let severity = faults.iter().map(|fault| fault.severity).max();
         faults.truncate(MOST_FAULTS);
-        faults.push(Fault {
-            severity: severity.unwrap_or(Severity::Unprocessable),
-            ..Fault::new("", "more_faults", format!("and {more} more"))
-        });
+        let mut rest = Fault::new("", "more_faults", format!("and {more} more"));
+        rest.severity = severity.unwrap_or(Severity::Unprocessable);
+        faults.push(rest);
     }
 }
