@@ -11,11 +11,11 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() -> ExitCode {
     let CommandLine { command, flags } = CommandLine::parse();
-    let done = match command {
-        None | Some(Command::Serve) => console::serve(&flags.settings()),
-        Some(Command::Demo { once }) => console::demo(&flags.demo_settings(), once),
-        Some(Command::Price { job }) => console::price(&job),
-        Some(Command::Openapi) => {
+    let done = match command.unwrap_or(Command::Serve(flags)) {
+        Command::Serve(flags) => flags.settings().and_then(|settings| console::serve(&settings)),
+        Command::Demo { once, flags } => flags.demo_settings().and_then(|settings| console::demo(&settings, once)),
+        Command::Price { job } => console::price(&job),
+        Command::Openapi => {
             println!("{:#}", http::openapi_document());
             Ok(())
         }
@@ -23,7 +23,7 @@ fn main() -> ExitCode {
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(reason) => {
-            eprintln!("tundish: {reason}");
+            eprintln!("tundish: {}", console::plain_lines(&reason));
             ExitCode::FAILURE
         }
     }

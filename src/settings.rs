@@ -1,6 +1,6 @@
 //! Settings of the service: flags, environment, defaults, one typed page.
 
-use std::net::SocketAddr;
+use std::net::{SocketAddr, ToSocketAddrs as _};
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -12,12 +12,12 @@ pub const SHORTEST_KEY: u64 = 32;
 
 /// The whole job of a small heating firm: a surveyed house in, a priced quote out, over HTTP.
 #[derive(Debug, Parser)]
-#[command(version)]
+#[command(version, args_conflicts_with_subcommands = true)]
 pub struct CommandLine {
     /// What to do; serves when left out.
     #[command(subcommand)]
     pub command: Option<Command>,
-    /// Where to serve.
+    /// Where to serve, when no command is named.
     #[command(flatten)]
     pub flags: Flags,
 }
@@ -26,16 +26,19 @@ pub struct CommandLine {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Serves until it is stopped.
-    Serve,
+    Serve(Flags),
     /// Serves, sends an invented house through every stage over HTTP, prints its quote, and goes on serving.
     Demo {
         /// Stops once the quote is printed.
         #[arg(long)]
         once: bool,
+        /// Where to serve.
+        #[command(flatten)]
+        flags: Flags,
     },
     /// Prints the proposal of a job as a readable summary.
     Price {
-        /// File that holds the job.
+        /// File that holds the job; `-` reads it from standard input.
         job: PathBuf,
     },
     /// Prints the OpenAPI document.
@@ -45,32 +48,49 @@ pub enum Command {
 /// Where to serve.
 #[derive(Debug, Args)]
 pub struct Flags {
-    /// Address and port to listen on.
-    #[arg(long, env = "TUNDISH_LISTEN", default_value = "127.0.0.1:8080", global = true)]
-    pub listen: SocketAddr,
+    /// Address or name of a host, and port, to listen on.
+    #[arg(long, env = "TUNDISH_LISTEN", default_value = "127.0.0.1:8080")]
+    pub listen: String,
     /// Folder that the data lie in; `tundish` in the user's own data folder when left out, `tundish-demo` for a demo.
-    #[arg(long, env = "TUNDISH_DATA_DIR", global = true)]
+    #[arg(long, env = "TUNDISH_DATA_DIR")]
     pub data_dir: Option<PathBuf>,
 }
 
 impl Flags {
     /// The settings of a service whose data are the firm's own.
-    #[must_use]
-    pub fn settings(self) -> Settings {
+    ///
+    /// # Errors
+    /// Why there is nowhere to listen, in words for whoever starts the service.
+    pub fn settings(self) -> Result<Settings, String> {
         self.settings_in("tundish")
     }
 
     /// The settings of a demo, whose invented quotes stay apart from the firm's own.
-    #[must_use]
-    pub fn demo_settings(self) -> Settings {
+    ///
+    /// # Errors
+    /// As [`Flags::settings`].
+    pub fn demo_settings(self) -> Result<Settings, String> {
         self.settings_in("tundish-demo")
     }
 
     /// The key comes from the environment alone: a flag would show it to everybody on the machine.
-    fn settings_in(self, folder: &str) -> Settings {
+    fn settings_in(self, folder: &str) -> Result<Settings, String> {
         let key = std::env::var("TUNDISH_KEY").ok().filter(|key| !key.is_empty());
-        Settings::new(self.listen, self.data_dir.unwrap_or_else(|| own_data_dir(folder)), key)
+        let listen = address(&self.listen)?;
+        Ok(Settings::new(listen, self.data_dir.unwrap_or_else(|| own_data_dir(folder)), key))
     }
+}
+
+/// The address that a host with a port stands for; of several the first of the older kind, which everybody reaches.
+fn address(listen: &str) -> Result<SocketAddr, String> {
+    let example = "such as 127.0.0.1:8080, [::1]:8080 or localhost:8080";
+    let port = listen.rsplit_once(':').map(|(_, port)| port.parse::<u16>());
+    if !matches!(port, Some(Ok(_))) || listen.starts_with(':') {
+        return Err(format!("--listen takes a host and a port, {example}, and {listen} is none"));
+    }
+    let found: Vec<SocketAddr> = listen.to_socket_addrs().map(Iterator::collect).unwrap_or_default();
+    let older = found.iter().find(|address| address.is_ipv4()).or(found.first());
+    older.copied().ok_or_else(|| format!("--listen takes a host and a port, {example}; no host is found for {listen}"))
 }
 
 /// A folder in the user's own data folder, or here where there is none.
@@ -171,6 +191,20 @@ mod tests {
         assert!(settings("0.0.0.0:80", Some("short")).refused().unwrap().contains("32"));
         assert!(settings("127.0.0.1:0", Some("short")).refused().is_some());
         assert_eq!(settings("0.0.0.0:80", Some(&"k".repeat(32))).refused(), None);
+    }
+
+    #[test]
+    fn hosts_are_found_by_address_and_by_name() {
+        for (listen, found) in
+            [("127.0.0.1:80", "127.0.0.1:80"), ("[::1]:80", "[::1]:80"), ("localhost:80", "127.0.0.1:80")]
+        {
+            assert_eq!(address(listen).map(|address| address.to_string()), Ok(found.to_owned()));
+        }
+        for listen in ["localhost", ":80", "localhost:", "localhost:http", "localhost:65536", "", "::1"] {
+            let refused = address(listen).unwrap_err();
+            assert!(refused.contains("localhost:8080") && refused.contains(listen), "{refused}");
+        }
+        assert!(address("no such host:80").unwrap_err().contains("no host is found"));
     }
 
     #[test]

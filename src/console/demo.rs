@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use super::plain_lines;
 use super::serve::Served;
 use crate::client::Client;
 use crate::proposal::{ANSWERS, Answered, Figure};
@@ -22,7 +23,7 @@ pub fn demo(settings: &Settings, once: bool) -> Result<(), String> {
         match shown {
             Ok(location) if !once => {
                 println!();
-                println!("the quote is {}{location}", served.base());
+                println!("the quote is {}{}", served.base(), plain_lines(&location));
                 println!(
                     "the service goes on at {0}, its interactive page is {0}/docs/; Ctrl-C stops it",
                     served.base()
@@ -41,20 +42,21 @@ async fn show(base: &str, key: Option<String>) -> Result<String, String> {
     for Answered { name, path, figures } in ANSWERS {
         let path = format!("/v1{path}");
         let answer = client.post(&path, HOUSE).await.map_err(|error| error.to_string())?;
-        println!("POST {path:<14} {}", told(&read(&answer.text)?[name], figures));
+        println!("POST {path:<14} {}", plain_lines(&told(&read(&answer.text)?[name], figures)));
     }
     let whole = client.post("/v1/proposal", HOUSE).await.map_err(|error| error.to_string())?;
     let is_complete = read(&whole.text)?["price"]["complete"] == true;
     println!("POST /v1/proposal   {}", if is_complete { "complete" } else { "not complete" });
     let kept = client.post("/v1/quotes", HOUSE).await.map_err(|error| error.to_string())?;
     let location = kept.location.ok_or("the service does not say where the quote is")?;
-    println!("POST /v1/quotes     kept as {location}");
+    let place = plain_lines(&location);
+    println!("POST /v1/quotes     kept as {place}");
     let quote = read(&client.get(&location).await.map_err(|error| error.to_string())?.text)?;
-    println!("GET  {location}");
+    println!("GET  {place}");
     println!();
     let title = quote["job"]["title"].as_str().unwrap_or("Proposal");
     let summary = summary::text(title, &quote["proposal"].to_string()).map_err(|error| error.to_string())?;
-    print!("{summary}");
+    print!("{}", plain_lines(&summary));
     println!();
     println!("House, products, prices and labour hours are invented.");
     Ok(location)

@@ -1,22 +1,33 @@
 //! `tundish price`: the proposal of a job as a summary in the terminal.
 
 use std::fmt::Write as _;
+use std::io::Read as _;
 use std::path::Path;
 
+use super::plain_lines;
 use crate::catalogue::Catalogue;
 use crate::intake::{Fault, Gate};
 use crate::job::Job;
 use crate::proposal::{self, Needs, ProposalError};
 use crate::render::{json, summary};
 
-/// Reads a job from a file and prints the summary of its proposal.
+/// Reads a job from a file, or from standard input where the file is `-`, and prints the summary of its proposal.
 ///
 /// # Errors
 /// Why there is none, in words for whoever asked: every fault of the job with its place.
 pub fn price(path: &Path) -> Result<(), String> {
-    let text = std::fs::read(path).map_err(|error| format!("{} cannot be read: {error}", path.display()))?;
-    let summary = priced(&text).map_err(|reason| format!("{}: {reason}", path.display()))?;
-    print!("{summary}");
+    let (name, text) = if path == Path::new("-") {
+        let mut text = Vec::new();
+        ("standard input".to_owned(), std::io::stdin().read_to_end(&mut text).map(|_| text))
+    } else {
+        (path.display().to_string(), std::fs::read(path))
+    };
+    let text = text.map_err(|error| format!("{name} cannot be read: {error}"))?;
+    if text.trim_ascii().is_empty() {
+        return Err(format!("{name} is empty"));
+    }
+    let summary = priced(&text).map_err(|reason| format!("{name}: {reason}"))?;
+    print!("{}", plain_lines(&summary));
     Ok(())
 }
 

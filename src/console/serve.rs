@@ -4,6 +4,7 @@ use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 
 use tracing_subscriber::EnvFilter;
 
+use super::plain_lines;
 use crate::http::{self, Running};
 use crate::settings::Settings;
 
@@ -33,7 +34,7 @@ impl Served {
         let Running { address, server, handle } = http::start(settings).map_err(|error| error.to_string())?;
         let served = Self { address, server: actix_web::rt::spawn(server), handle };
         println!("tundish serves at {0}, its interactive page is {0}/docs/", served.base());
-        println!("data lie in {}", settings.data_dir.display());
+        println!("data lie in {}", plain_lines(&settings.data_dir.display().to_string()));
         Ok(served)
     }
 

@@ -85,6 +85,10 @@ pub struct ProblemItem {
     /// JSON Pointer into the document sent; for something missing, to the object that lacks it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pointer: Option<String>,
+    /// Pointers to other places that are at fault as much, where a fault lies between several: it is mended at any of them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub also: Vec<String>,
     /// Name of the query parameter at fault.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub parameter: Option<String>,
@@ -169,6 +173,7 @@ impl ApiError {
         let Self::Faults { document, query } = self else { return Vec::new() };
         let item = |fault: &Fault| ProblemItem {
             pointer: Some(fault.pointer.clone()),
+            also: fault.others().to_vec(),
             parameter: None,
             code: fault.code.to_string(),
             detail: fault.detail.clone(),

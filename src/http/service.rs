@@ -57,22 +57,10 @@ pub struct StageQuery {
     pub workings: bool,
 }
 
-impl Document for StageQuery {
-    fn stand_in(_: &str) -> Option<&'static str> {
-        None
-    }
-}
-
 /// The query of a resource that takes no parameters.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
 pub struct NoQuery {}
-
-impl Document for NoQuery {
-    fn stand_in(_: &str) -> Option<&'static str> {
-        None
-    }
-}
 
 impl Readers {
     /// Reads a question to a stage, to be answered by a time: every fault of document and query at once.

@@ -7,7 +7,7 @@ use validator::{Validate, ValidationError};
 
 use crate::catalogue::Defaults;
 use crate::catalogue::rules::Nation;
-use crate::intake::{Document, Id};
+use crate::intake::Id;
 use crate::job::dwelling::DwellingKind;
 use crate::job::rules::Broken;
 
@@ -125,19 +125,6 @@ impl Facts {
     #[must_use]
     pub fn bedrooms(&self, defaults: &Defaults) -> u32 {
         self.bedrooms.unwrap_or_else(|| defaults.outline_bedrooms_by_area.value.at(self.floor_area_m2).unwrap_or(0))
-    }
-}
-
-impl Document for Facts {
-    fn stand_in(part: &str) -> Option<&'static str> {
-        match part {
-            "dwelling_kind" => Some(r#""detached""#),
-            "construction_year" => Some("1970"),
-            "floor_area_m2" => Some("100"),
-            "nation" => Some(r#""england""#),
-            "station" => Some(r#""birmingham""#),
-            _ => None,
-        }
     }
 }
 

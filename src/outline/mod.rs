@@ -24,6 +24,7 @@ use utoipa::ToSchema;
 
 use crate::catalogue::Catalogue;
 use crate::catalogue::room_use::TightnessClass;
+use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, Gate, Reading};
 use crate::job::certainty::{Basis, Uncertainty};
 use crate::job::commercial::Commercial;
@@ -50,15 +51,15 @@ pub struct Outline {
 /// Every fault of the facts.
 pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Outline, Vec<Fault>> {
     let mut reading: Reading<Facts> = crate::intake::read(gate, text);
-    let made = reading.document.as_ref().map(|facts| outline(facts, catalogue, None));
-    match made {
-        Some(Ok(outline)) if reading.faults.is_empty() => Ok(outline),
-        Some(Ok(_)) | None => Err(reading.faults),
-        Some(Err(fault)) => {
-            reading.add([fault]);
-            Err(reading.faults)
+    let mut made = None;
+    reading.check(|facts| match outline(facts, catalogue, None) {
+        Ok(outline) => {
+            made = Some(outline);
+            Vec::new()
         }
-    }
+        Err(fault) => vec![fault],
+    });
+    made.filter(|_| reading.faults.is_empty()).ok_or(reading.faults)
 }
 
 /// Makes the job. One building of the typology may be left out of the means, to be compared with.
@@ -80,7 +81,8 @@ pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Outline, 
 pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Fault> {
     if catalogue.station(&facts.station).is_none() {
         let known: Vec<&str> = catalogue.stations.iter().map(|station| station.code.as_str()).collect();
-        let detail = format!("there is no climate station {}; there are {}", facts.station, known.join(", "));
+        let meant = did_you_mean(&facts.station, known.iter().copied());
+        let detail = format!("there is no climate station {}; there are {}{meant}", facts.station, known.join(", "));
         return Err(Fault::new("/station", "unknown_station", detail));
     }
     let (kind, year) = (facts.dwelling_kind, facts.construction_year);

@@ -2,6 +2,7 @@
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
+use crate::intake::words::plain;
 use crate::money::Money;
 
 /// Width that long cells are broken to.
@@ -26,7 +27,8 @@ pub(super) fn aligned(columns: &[(&str, Column)], rows: Vec<Vec<String>>) -> Str
     if columns.iter().any(|(head, _)| !head.is_empty()) {
         table.set_header(columns.iter().map(|(head, _)| *head));
     }
-    table.add_rows(rows);
+    // a text that comes with line ends of its own, or worse, shall not break its row
+    table.add_rows(rows.into_iter().map(|row| row.into_iter().map(|cell| plain(&cell).into_owned())));
     for (column, (_, kind)) in table.column_iter_mut().zip(columns) {
         column.set_padding((0, 2));
         if *kind != Column::Text {

@@ -50,7 +50,7 @@ async fn a_partition_that_both_rooms_declare_is_the_same_part_of_the_house() {
             let refused = problem(response, 422).await;
             let mut found = faults(&refused);
             found.dedup();
-            assert_eq!(found, [("/rooms/study/surfaces", "partition_disagrees")], "{part}");
+            assert_eq!(found, [("/rooms/study/surfaces/below", "partition_disagrees")], "{part}");
         }
     }
 }

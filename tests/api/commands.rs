@@ -1,7 +1,8 @@
 //! The commands as a user types them: `serve`, `demo`, `price`.
 
+use std::io::Write as _;
 use std::path::PathBuf;
-use std::process::Output;
+use std::process::{Output, Stdio};
 
 use reqwest::header::CONTENT_TYPE;
 use serde_json::Value;
@@ -185,4 +186,80 @@ async fn the_answer_that_the_readme_shows_is_the_one_that_is_given() {
     let shown = readme.split("```json\n").nth(1).unwrap().lines().next().unwrap();
     let answer = shared_service().post_text("/v1/heat-loss", job).await.text().await.unwrap();
     assert_eq!(answer, shown, "write it into README.md");
+}
+
+/// What a job brings is shown and steers nothing, whether it is a fault's place or a name on the disk.
+#[test]
+fn nothing_that_a_file_brings_steers_the_terminal() {
+    let data = tempfile::tempdir().unwrap();
+    let mut job = fixture("terrace");
+    job["title"] = "red \u{1b}[31m".into();
+    job["rooms"]["hall"]["\u{9b}2J\u{202e}"] = 1.into();
+    let file = data.path().join("job\u{1b}[2J.json");
+    std::fs::write(&file, job.to_string()).unwrap();
+    for file in [file, data.path().join("none\u{1b}]0;.json")] {
+        let (out, err) = said(&program().arg("price").arg(&file).output().unwrap());
+        assert!(out.is_empty() && err.contains("\\u{1b}"), "{err}");
+        assert!(!err.chars().any(|c| c != '\n' && (c.is_control() || c == '\u{202e}')), "{err:?}");
+    }
+}
+
+#[test]
+fn price_takes_a_job_from_standard_input() {
+    let asked = |text: &str| {
+        let mut command = program();
+        command.args(["price", "-"]).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap();
+        child.stdin.take().unwrap().write_all(text.as_bytes()).unwrap();
+        child.wait_with_output().unwrap()
+    };
+    let from_file = program().arg("price").arg(job_file("terrace")).output().unwrap();
+    let piped = asked(&fixture("terrace").to_string());
+    assert!(piped.status.success(), "{piped:?}");
+    assert_eq!(said(&piped).0, said(&from_file).0);
+    let (out, err) = said(&asked("{"));
+    assert!(out.is_empty() && err.starts_with("tundish: standard input: the job has one fault\n"), "{err}");
+    let (_, err) = said(&asked(""));
+    assert_eq!(err, "tundish: standard input is empty\n");
+}
+
+/// A flag that does nothing is neither listed nor taken, and one that does is, with its variable.
+#[test]
+fn commands_list_only_flags_that_act() {
+    for (command, acts) in [
+        (&[][..], true),
+        (&["serve"][..], true),
+        (&["demo"][..], true),
+        (&["price"][..], false),
+        (&["openapi"][..], false),
+    ] {
+        let (help, _) = said(&program().args(command).arg("--help").output().unwrap());
+        for flag in ["--listen", "--data-dir", "TUNDISH_LISTEN", "TUNDISH_DATA_DIR"] {
+            assert_eq!(help.contains(flag), acts, "{command:?} {flag}: {help}");
+        }
+        assert_eq!(help.contains("--once"), command == ["demo"], "{help}");
+    }
+    for arguments in [["openapi", "--listen", "127.0.0.1:0"], ["--listen", "127.0.0.1:0", "openapi"]] {
+        let refused = program().args(arguments).output().unwrap();
+        assert_eq!(refused.status.code(), Some(2), "{refused:?}");
+        assert!(said(&refused).1.contains("--listen"), "{refused:?}");
+    }
+    // what is set for the service does not disturb a command that does not serve
+    let priced = program().env("TUNDISH_LISTEN", "nowhere").arg("price").arg(job_file("terrace")).output().unwrap();
+    assert!(priced.status.success(), "{priced:?}");
+}
+
+#[tokio::test]
+async fn a_host_is_listened_on_by_its_name() {
+    let data = tempfile::tempdir().unwrap();
+    let mut command = program();
+    command.args(["--listen", "localhost:0", "--data-dir"]).arg(data.path());
+    let process = Process::start(command);
+    assert!(process.base.starts_with("http://127.0.0.1:"), "{}", process.base);
+    assert_eq!(process.client.get(process.url("/health/live")).send().await.unwrap().status(), 200);
+    for listen in ["localhost", "nowhere.invalid:80"] {
+        let refused = program().args(["serve", "--listen", listen]).output().unwrap();
+        assert_eq!(refused.status.code(), Some(1), "{refused:?}");
+        assert!(said(&refused).1.contains("such as 127.0.0.1:8080"), "{refused:?}");
+    }
 }

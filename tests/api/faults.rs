@@ -62,7 +62,7 @@ async fn every_kind_of_bad_document_is_told_with_its_place() {
         (with(study(), "/schema", json!(1.5)), "/schema".into(), "not_whole"),
         (with(study(), "/schema", json!(2)), "/schema".into(), "too_large"),
         (with(study(), "/rooms", json!({})), "/rooms".into(), "too_few"),
-        (with(study(), "/rooms/The study", json!({})), "/rooms/The study".into(), "bad_id"),
+        (with(study(), "/rooms/The study", study()["rooms"]["study"].clone()), "/rooms/The study".into(), "bad_id"),
         (with(study(), &at("construction"), json!("straw")), at("construction"), "unknown_construction"),
         (with(study(), &at("faces"), json!({"kind": "room", "room": "attic"})), at("faces/room"), "unknown_room"),
         (with(study(), &at("faces"), json!({"kind": "room", "room": "study"})), at("faces/room"), "faces_itself"),
@@ -123,13 +123,16 @@ async fn a_partition_that_both_rooms_declare_must_be_the_same_in_both() {
     let at = "/rooms/hall/surfaces/inner";
     assert_eq!(service.post("/v1/heat-loss", &with(pair(), at, back(7.2, "wall"))).await.status(), 200);
     let unequal = refused(service, &with(pair(), at, back(7.3, "wall")).to_string(), 422).await;
-    assert_eq!(faults(&unequal), [("/rooms/study/surfaces", "partition_disagrees")]);
+    assert_eq!(faults(&unequal), [("/rooms/study/surfaces/inner", "partition_disagrees")]);
+    assert_eq!(unequal["errors"][0]["also"], json!([at]), "a fault of two places names both");
     let detail = unequal["errors"][0]["detail"].as_str().unwrap();
-    assert!(detail.contains("study") && detail.contains("hall"), "a fault of two places names both: {detail}");
+    let (one, other) = ("7.20 m² by surface inner of room study", "7.30 m² by surface inner of room hall");
+    assert!(detail.contains(one) && detail.contains(other), "{detail}");
 
     let other = with(pair(), "/constructions/brick", json!({"kind": "known", "u_value_w_m2k": 2}));
     let other = refused(service, &with(other, at, back(7.2, "brick")).to_string(), 422).await;
-    assert!(faults(&other).iter().all(|(_, code)| *code == "partition_disagrees"));
+    assert_eq!(faults(&other), [("/rooms/study/surfaces/inner", "partition_disagrees")]);
+    assert_eq!(other["errors"][0]["also"], json!([at]));
 }
 
 #[tokio::test]

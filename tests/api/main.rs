@@ -3,6 +3,7 @@
 
 mod agreement;
 mod air;
+mod all_faults;
 mod auth;
 mod bill;
 mod circuits;
@@ -51,3 +52,4 @@ mod validated;
 mod valves;
 mod walls;
 mod water_content;
+mod words;

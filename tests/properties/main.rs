@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a helper of a test has nobody to hand an error to")]
 #![expect(clippy::float_cmp, reason = "a test compares exactly where the value is exact")]
 
+mod all_faults;
 mod budgets;
 mod emitters;
 #[path = "../api/figures.rs"]

@@ -1,8 +1,11 @@
 //! One thing that is wrong with a document, and where.
 
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 
 use validator::{ValidationErrors, ValidationErrorsKind};
+
+use super::words::plain;
 
 /// How far a document with this fault could be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -26,8 +29,18 @@ pub struct Fault {
     pub limit: Option<f64>,
     /// How far the document could be read.
     pub severity: Severity,
-    /// Places that this fault depends on: if one of them is itself at fault, this one is not reported.
-    pub rests_on: Vec<String>,
+    /// Other places that it has to do with.
+    beside: Box<Beside>,
+}
+
+/// Other places that a fault has to do with.
+#[derive(Debug, Clone, PartialEq, Default)]
+struct Beside {
+    /// Places that this fault depends on: if one of them is itself at fault, this one is not reported. They are named as
+    /// narrowly as can be, for whatever is at fault within one of them silences this fault.
+    rests_on: Vec<String>,
+    /// Places that are at fault as much as the first, where a fault lies between several.
+    also: Vec<String>,
 }
 
 impl Fault {
@@ -37,10 +50,10 @@ impl Fault {
         Self {
             pointer: pointer.into(),
             code: Cow::Borrowed(code),
-            detail: detail.into(),
+            detail: plain(&detail.into()).into_owned(),
             limit: None,
             severity: Severity::Unprocessable,
-            rests_on: Vec::new(),
+            beside: Box::default(),
         }
     }
 
@@ -57,24 +70,72 @@ impl Fault {
         self
     }
 
-    /// The same, resting on another place of the document.
+    /// Places that are at fault as much as the first, where a fault lies between several.
     #[must_use]
-    pub fn rests_on(mut self, pointer: impl Into<String>) -> Self {
-        self.rests_on.push(pointer.into());
+    pub fn others(&self) -> &[String] {
+        &self.beside.also
+    }
+
+    /// The same with further places that are at fault as much as the first.
+    #[must_use]
+    pub fn also(mut self, pointers: impl IntoIterator<Item = String>) -> Self {
+        self.beside.also.extend(pointers);
         self
     }
 
-    /// Whether this fault only points at one of the places that were left out because they are at fault themselves.
+    /// The same, resting on another place of the document.
     #[must_use]
-    pub fn hangs_on(&self, left_out: &[String]) -> bool {
-        let touches = |place: &str| left_out.iter().any(|out| lies_within(place, out) || lies_within(out, place));
-        left_out.iter().any(|out| lies_within(&self.pointer, out)) || self.rests_on.iter().any(|place| touches(place))
+    pub fn rests_on(mut self, pointer: impl Into<String>) -> Self {
+        self.beside.rests_on.push(pointer.into());
+        self
+    }
+
+    /// Whether another fault says the same of the same place.
+    #[must_use]
+    pub fn is_told_as(&self, other: &Self) -> bool {
+        (&self.pointer, &self.code, &self.detail) == (&other.pointer, &other.code, &other.detail)
+    }
+
+    /// Whether this fault only points at one of the places that are at fault themselves, or rests on one.
+    #[must_use]
+    pub fn hangs_on(&self, places: &Places) -> bool {
+        places.hold(&self.pointer) || self.beside.rests_on.iter().any(|place| places.touch(place))
+    }
+
+    /// Whether this fault rests on one of the places of others; its own place may be among them.
+    #[must_use]
+    pub fn follows_from(&self, others: &mut Places) -> bool {
+        let own = others.0.take(&self.pointer);
+        let follows = self.beside.rests_on.iter().any(|place| others.touch(place));
+        others.0.extend(own);
+        follows
     }
 }
 
-/// Whether `inner` is `outer` or lies below it.
-fn lies_within(inner: &str, outer: &str) -> bool {
-    inner.strip_prefix(outer).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+/// Pointers of places of a document that are at fault themselves.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Places(BTreeSet<String>);
+
+impl Places {
+    /// Whether a place is one of these, or lies within one.
+    #[must_use]
+    pub fn hold(&self, place: &str) -> bool {
+        let ends = place.match_indices('/').map(|(at, _)| at).chain([place.len()]);
+        !self.0.is_empty() && ends.into_iter().any(|end| self.0.contains(&place[..end]))
+    }
+
+    /// Whether a place is one of these, lies within one, or has one within it.
+    #[must_use]
+    pub fn touch(&self, place: &str) -> bool {
+        let within = format!("{place}/");
+        self.hold(place) || self.0.range(within.clone()..).next().is_some_and(|next| next.starts_with(&within))
+    }
+}
+
+impl FromIterator<String> for Places {
+    fn from_iter<I: IntoIterator<Item = String>>(pointers: I) -> Self {
+        Self(pointers.into_iter().collect())
+    }
 }
 
 /// A segment of a JSON Pointer, escaped (RFC 6901, section 3).
@@ -114,13 +175,12 @@ fn collect(errors: &ValidationErrors, at: &str, faults: &mut Vec<Fault>) {
             }
             ValidationErrorsKind::Field(broken) => faults.extend(broken.iter().map(|rule| {
                 let field = rule.params.get("field").and_then(|value| value.as_str());
+                let pointer = field.map_or_else(|| below.clone(), |field| format!("{below}/{field}"));
+                let detail = rule.message.as_deref().unwrap_or("a rule of this object is broken");
                 Fault {
-                    pointer: field.map_or_else(|| below.clone(), |field| format!("{below}/{field}")),
                     code: rule.code.clone(),
-                    detail: rule.message.as_deref().unwrap_or("a rule of this object is broken").to_owned(),
                     limit: rule.params.get("limit").and_then(serde_json::Value::as_f64),
-                    severity: Severity::Unprocessable,
-                    rests_on: vec![at.to_owned()],
+                    ..Fault::new(pointer, "broken_rule", detail)
                 }
             })),
         }
@@ -134,10 +194,17 @@ mod tests {
     #[test]
     fn a_fault_hangs_on_what_it_lies_in_and_what_it_rests_on() {
         let fault = Fault::new("/rooms/a/surfaces/w", "unknown_room", "").rests_on("/rooms/b");
-        assert!(fault.hangs_on(&["/rooms/a".to_owned()]));
-        assert!(fault.hangs_on(&["/rooms/b".to_owned()]));
-        assert!(fault.hangs_on(&["/rooms/b/height_m".to_owned()]));
-        assert!(fault.hangs_on(&["/rooms".to_owned()]));
-        assert!(!fault.hangs_on(&["/rooms/a2".to_owned(), "/rooms/bb".to_owned(), "/rooms/a/surfaces/w2".to_owned()]));
+        let hangs_on = |places: &[&str]| fault.hangs_on(&places.iter().map(|place| (*place).to_owned()).collect());
+        for place in ["/rooms/a", "/rooms/b", "/rooms/b/height_m", "/rooms", "/rooms/a/surfaces/w"] {
+            assert!(hangs_on(&["/q", place, "/rooms/a-b"]), "{place}");
+        }
+        assert!(!hangs_on(&[
+            "/rooms/a2",
+            "/rooms/bb",
+            "/rooms/b-c/x",
+            "/rooms/a/surfaces/w2",
+            "/rooms/a/surfaces/w/area_m2"
+        ]));
+        assert!(!hangs_on(&[]));
     }
 }

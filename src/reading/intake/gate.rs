@@ -9,6 +9,7 @@ use regex::Regex;
 use serde_json::{Map, Value};
 use utoipa::ToSchema;
 
+use super::form::Form;
 use super::schema::{self, PREFIX, RequestSchema};
 
 /// A compiled request schema.
@@ -29,7 +30,7 @@ pub(super) enum Rule {
     },
     Text {
         length: Count,
-        pattern: Option<Regex>,
+        pattern: Option<Pattern>,
         date: bool,
         one_of: Vec<String>,
     },
@@ -38,7 +39,7 @@ pub(super) enum Rule {
         count: Count,
     },
     Map {
-        names: Regex,
+        names: Pattern,
         values: usize,
         count: Count,
     },
@@ -47,6 +48,13 @@ pub(super) enum Rule {
     OrNull(usize),
     /// Stands for a rule that is still being compiled.
     Pending,
+}
+
+/// A pattern that a text must match, and the form that it says.
+#[derive(Debug)]
+pub(super) struct Pattern {
+    pub regex: Regex,
+    pub form: &'static Form,
 }
 
 /// The members of an object.
@@ -252,9 +260,11 @@ fn text(members: &Map<String, Value>, place: &str) -> Result<Rule, GateError> {
     Ok(Rule::Text { length: count(members, "minLength", "maxLength"), pattern: pattern(members, place)?, date, one_of })
 }
 
-fn pattern(members: &Map<String, Value>, place: &str) -> Result<Option<Regex>, GateError> {
+fn pattern(members: &Map<String, Value>, place: &str) -> Result<Option<Pattern>, GateError> {
     let Some(pattern) = members.get("pattern").and_then(Value::as_str) else { return Ok(None) };
-    Regex::new(pattern).map(Some).map_err(|error| refused(place, &error.to_string()))
+    let form =
+        Form::of(pattern).ok_or_else(|| refused(place, &format!("has the pattern {pattern}, which has no words")))?;
+    Regex::new(pattern).map(|regex| Some(Pattern { regex, form })).map_err(|error| refused(place, &error.to_string()))
 }
 
 fn count(members: &Map<String, Value>, min: &str, max: &str) -> Count {

@@ -7,6 +7,7 @@ use std::fmt;
 use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess, Visitor};
 
 use super::fault::Fault;
+use super::not_json;
 
 /// Deepest nesting that a document may have; no schema of ours needs half of it.
 pub const MAX_DEPTH: u8 = 32;
@@ -67,16 +68,22 @@ impl<'a> Node<'a> {
     /// # Errors
     /// One unreadable fault: not UTF-8, not JSON, or nested too deep.
     pub fn parse(text: &'a [u8]) -> Result<Self, Fault> {
-        let mut json = serde_json::Deserializer::from_str(utf8(text)?);
+        let text = utf8(text)?;
+        let mut json = serde_json::Deserializer::from_str(text);
         let node = Depth(0).deserialize(&mut json).and_then(|node| json.end().map(|()| node));
         node.map_err(|error| {
-            let detail = error.to_string();
-            if detail.starts_with(TOO_DEEP) {
-                Fault::unreadable("", "too_deep", format!("the text is nested more than {MAX_DEPTH} levels deep"))
-                    .limit(f64::from(MAX_DEPTH))
-            } else {
-                Fault::unreadable("", "not_json", format!("the text is not JSON: {detail}"))
+            if error.to_string().starts_with(TOO_DEEP) {
+                return Fault::unreadable(
+                    "",
+                    "too_deep",
+                    format!("the text is nested more than {MAX_DEPTH} levels deep"),
+                )
+                .limit(f64::from(MAX_DEPTH));
             }
+            let (line, column) = (error.line(), error.column());
+            let why = not_json::why(text);
+            let why = why.unwrap_or_else(|| format!("the text is not JSON from line {line}, column {column} on"));
+            Fault::unreadable("", "not_json", why)
         })
     }
 

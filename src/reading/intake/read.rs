@@ -1,41 +1,51 @@
 //! The whole reading: text, tree, gate, rules within objects, typed document.
 
-use std::borrow::Cow;
-
 use serde::de::DeserializeOwned;
 use utoipa::ToSchema;
 use validator::Validate;
 
-use super::fault::{self, Fault, Severity};
+use super::fault::{self, Fault, Places, Severity};
 use super::gate::Gate;
+use super::mend::VARIANTS;
 use super::node::Node;
 use super::parameters;
-use super::walk::{Cut, MOST_FAULTS, walk};
+use super::walk::{Found, MOST_FAULTS, walk};
 
 /// A type that is read from requests.
-pub trait Document: ToSchema + DeserializeOwned + Validate {
-    /// JSON that stands in for a required part of the document when that part is at fault, so that the rest can
-    /// still be checked. The document is refused all the same.
-    fn stand_in(part: &str) -> Option<&'static str>;
-}
+pub trait Document: ToSchema + DeserializeOwned + Validate {}
+
+impl<T: ToSchema + DeserializeOwned + Validate> Document for T {}
 
 /// What came of reading a document.
 #[derive(Debug)]
 pub struct Reading<T> {
-    /// The document, with faulty parts left out; nothing if too little of it is left.
+    /// The document; nothing if it cannot be worked with. Where a place is at fault, something stands in for it.
     pub document: Option<T>,
+    /// The same with other stand-ins.
+    others: Vec<T>,
     /// Every fault found so far, in the order of the document. A document without faults is whole.
     pub faults: Vec<Fault>,
-    /// Pointers of the parts that were left out because they are at fault.
-    pub left_out: Vec<String>,
+    /// Places that are at fault themselves, for which something stands in.
+    stood_in: Places,
 }
 
 impl<T> Reading<T> {
-    /// Adds faults found later, save those that only point at what was left out.
-    pub fn add(&mut self, faults: impl IntoIterator<Item = Fault>) {
-        let left_out = std::mem::take(&mut self.left_out);
-        self.faults.extend(faults.into_iter().filter(|fault| !fault.hangs_on(&left_out)));
-        self.left_out = left_out;
+    /// Looks at the document further and adds the faults that are found, save those that only follow from what stands in
+    /// for a place at fault: they point at it, rest on it, or are not found with every stand-in alike. One that rests on the
+    /// place of another is left to that.
+    pub fn check(&mut self, mut look: impl FnMut(&T) -> Vec<Fault>) {
+        let Some(document) = &self.document else { return };
+        let found = look(document);
+        let mut found: Vec<Fault> = found.into_iter().filter(|fault| !fault.hangs_on(&self.stood_in)).collect();
+        for other in &self.others {
+            if found.is_empty() {
+                return;
+            }
+            let there = look(other);
+            found.retain(|fault| there.iter().any(|same| same.is_told_as(fault)));
+        }
+        let mut at: Places = found.iter().map(|fault| fault.pointer.clone()).collect();
+        self.faults.extend(found.into_iter().filter(|fault| !fault.follows_from(&mut at)));
     }
 }
 
@@ -43,8 +53,8 @@ impl<T> Reading<T> {
 #[must_use]
 pub fn read<T: Document>(gate: &Gate, text: &[u8]) -> Reading<T> {
     match Node::parse(text) {
-        Ok(tree) => read_tree(gate, tree),
-        Err(fault) => Reading { document: None, faults: vec![fault], left_out: Vec::new() },
+        Ok(tree) => read_tree(gate, &tree),
+        Err(fault) => Reading { document: None, others: Vec::new(), faults: vec![fault], stood_in: Places::default() },
     }
 }
 
@@ -52,29 +62,28 @@ pub fn read<T: Document>(gate: &Gate, text: &[u8]) -> Reading<T> {
 /// unreadable, and each pointing at the parameter it names.
 #[must_use]
 pub fn read_parameters<T: Document>(gate: &Gate, query: &str) -> Reading<T> {
-    let mut reading = read_tree(gate, parameters::tree(gate, query));
+    let mut reading = read_tree(gate, &parameters::tree(gate, query));
     reading.faults.iter_mut().for_each(|fault| fault.severity = Severity::Unreadable);
     reading
 }
 
-fn read_tree<T: Document>(gate: &Gate, mut tree: Node<'_>) -> Reading<T> {
-    let found = walk(gate, &tree);
-    let mut left_out: Vec<String> = Vec::new();
-    let mut usable = true;
-    for cut in &found.cuts {
-        match leave_out::<T>(&mut tree, cut) {
-            Some(pointer) => left_out.push(pointer),
-            None => usable = false,
-        }
-    }
-    let mut reading = Reading { document: None, faults: found.faults, left_out };
-    if usable {
-        reading.document = typed(&tree, &mut reading.faults);
-    }
-    if let Some(Err(errors)) = reading.document.as_ref().map(Validate::validate) {
-        let broken = fault::of_rules(&errors);
-        reading.add(broken);
-    }
+fn read_tree<T: Document>(gate: &Gate, tree: &Node<'_>) -> Reading<T> {
+    let Found { mut faults, repairs } = walk(gate, tree);
+    let mut documents: Vec<T> = if repairs.is_empty() {
+        typed(tree, &mut faults).into_iter().collect()
+    } else {
+        let mended = (0..VARIANTS).map(|variant| {
+            let mut mended = tree.clone();
+            // what is within a place before the place itself
+            repairs.iter().rev().for_each(|repair| repair.mend(&mut mended, gate, variant));
+            mended
+        });
+        mended.map_while(|mended| typed(&mended, &mut faults)).collect()
+    };
+    let others = if documents.len() > 1 { documents.split_off(1) } else { Vec::new() };
+    let stood_in = repairs.iter().flat_map(|repair| repair.places(tree)).collect();
+    let mut reading = Reading { document: documents.pop(), others, faults, stood_in };
+    reading.check(|document| document.validate().map_or_else(|errors| fault::of_rules(&errors), |()| Vec::new()));
     shorten(&mut reading.faults);
     reading
 }
@@ -83,50 +92,12 @@ fn read_tree<T: Document>(gate: &Gate, mut tree: Node<'_>) -> Reading<T> {
 fn typed<T: Document>(tree: &Node<'_>, faults: &mut Vec<Fault>) -> Option<T> {
     match T::deserialize(tree) {
         Ok(document) => Some(document),
-        Err(error) if faults.is_empty() => {
-            faults.push(Fault::new("", "unreadable_value", format!("the document cannot be read: {error}")));
+        Err(_) if faults.is_empty() => {
+            let detail = "the document has passed every check and still cannot be read: a fault of this program";
+            faults.push(Fault::new("", "unreadable_value", detail));
             None
         }
         Err(_) => None,
-    }
-}
-
-/// Leaves a part out of the tree, or puts a stand-in in its place, and answers where; nothing if what is left
-/// cannot be read.
-fn leave_out<T: Document>(tree: &mut Node<'_>, cut: &Cut) -> Option<String> {
-    match cut {
-        Cut::Whole => None,
-        Cut::Part(part) => {
-            let Node::Obj(document) = tree else { return None };
-            let stand_in = Node::parse(T::stand_in(part)?.as_bytes()).ok()?;
-            match document.get_mut(part) {
-                Some(place) => *place = stand_in,
-                None => document.entries.push((Cow::Owned(part.clone()), stand_in)),
-            }
-            Some(format!("/{}", fault::escaped(part)))
-        }
-        Cut::Out(path) => {
-            remove(tree, path);
-            Some(path.iter().fold(String::new(), |pointer, name| pointer + "/" + &fault::escaped(name)))
-        }
-    }
-}
-
-/// Removes the member that stands at a path, if it is still there: an outer part may be gone already.
-fn remove(tree: &mut Node<'_>, path: &[String]) {
-    let Some((last, way)) = path.split_last() else { return };
-    let mut place = tree;
-    for step in way {
-        let below = match place {
-            Node::Obj(members) => members.get_mut(step),
-            Node::Arr(items) => step.parse().ok().and_then(|item: usize| items.get_mut(item)),
-            Node::Null | Node::Bool(_) | Node::Num(_) | Node::Str(_) => None,
-        };
-        let Some(below) = below else { return };
-        place = below;
-    }
-    if let Node::Obj(members) = place {
-        members.entries.retain(|(name, _)| name != last);
     }
 }
 
@@ -136,9 +107,8 @@ fn shorten(faults: &mut Vec<Fault>) {
     if more > 0 {
         let severity = faults.iter().map(|fault| fault.severity).max();
         faults.truncate(MOST_FAULTS);
-        faults.push(Fault {
-            severity: severity.unwrap_or(Severity::Unprocessable),
-            ..Fault::new("", "more_faults", format!("and {more} more"))
-        });
+        let mut rest = Fault::new("", "more_faults", format!("and {more} more"));
+        rest.severity = severity.unwrap_or(Severity::Unprocessable);
+        faults.push(rest);
     }
 }

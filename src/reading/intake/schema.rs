@@ -1,11 +1,13 @@
 //! The schema of a request, as it is published and as the gate takes it.
 //!
 //! utoipa takes it from the types; what the types cannot say is mended here, for both readers alike: objects
-//! are closed, and null means absent wherever a member may be left out.
+//! are closed, null means absent wherever a member may be left out, and free text has no control characters.
 
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 use utoipa::openapi::{RefOr, Schema};
+
+use super::form::TEXT_PATTERN;
 
 /// Where named schemas stand in the published document.
 pub const PREFIX: &str = "#/components/schemas/";
@@ -34,7 +36,7 @@ pub fn of_type<T: ToSchema>() -> RequestSchema {
     RequestSchema { name: T::name().into_owned(), named }
 }
 
-/// Closes objects and lets null stand for absent, throughout a request schema.
+/// Closes objects, lets null stand for absent and keeps free text free of control characters, throughout a request schema.
 pub fn mend(schema: &mut Value) {
     match schema {
         Value::Array(items) => items.iter_mut().for_each(mend),
@@ -43,9 +45,22 @@ pub fn mend(schema: &mut Value) {
             if members.get("properties").is_some_and(Value::is_object) {
                 close(members);
             }
+            if is_free_text(members) {
+                members.insert("pattern".to_owned(), json!(TEXT_PATTERN));
+            }
         }
         Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {}
     }
+}
+
+/// Whether a schema is that of text of no particular form.
+fn is_free_text(members: &Map<String, Value>) -> bool {
+    let is_text = match members.get("type") {
+        Some(Value::String(kind)) => kind == "string",
+        Some(Value::Array(kinds)) => kinds.contains(&json!("string")),
+        _ => false,
+    };
+    is_text && !["enum", "pattern", "format"].iter().any(|word| members.contains_key(*word))
 }
 
 fn close(object: &mut Map<String, Value>) {

@@ -2,11 +2,11 @@
 
 use std::fmt::Write as _;
 
-use regex::Regex;
-
 use super::fault::{Fault, escaped};
-use super::gate::{Bounds, Count, Gate, Object, Rule};
+use super::gate::{Bounds, Count, Gate, Member, Object, Pattern, Rule};
+use super::mend::Repair;
 use super::node::{Members, Node};
+use super::words::{did_you_mean, figure, near, quoted, steers};
 
 /// Faults told of one document; a document with more is told so.
 pub(super) const MOST_FAULTS: usize = 500;
@@ -15,24 +15,13 @@ pub(super) const MOST_FAULTS: usize = 500;
 #[derive(Debug, Default)]
 pub(super) struct Found {
     pub faults: Vec<Fault>,
-    /// For each fault, what is left out so that the rest can still be checked.
-    pub cuts: Vec<Cut>,
-}
-
-/// What is left out of a document because of a fault.
-#[derive(Debug, PartialEq, Eq)]
-pub(super) enum Cut {
-    /// The nearest entry of a map or optional member that the fault lies in, by its path.
-    Out(Vec<String>),
-    /// A required part of the document, which a stand-in replaces.
-    Part(String),
-    /// The whole document.
-    Whole,
+    /// What makes the document usable in spite of its faults, what holds others before what is within it.
+    pub repairs: Vec<Repair>,
 }
 
 /// Walks a document.
 pub(super) fn walk(gate: &Gate, document: &Node<'_>) -> Found {
-    let mut walker = Walker { gate, path: Vec::new(), cut: 0, found: Found::default() };
+    let mut walker = Walker { gate, path: Vec::new(), rules: vec![gate.root], found: Found::default() };
     walker.value(gate.root, document);
     walker.found
 }
@@ -45,8 +34,8 @@ enum Step<'w> {
 struct Walker<'w> {
     gate: &'w Gate,
     path: Vec<Step<'w>>,
-    /// Length of the path to the part that would be left out.
-    cut: usize,
+    /// The rule of what is looked at, behind those of what holds it.
+    rules: Vec<usize>,
     found: Found,
 }
 
@@ -60,32 +49,17 @@ impl<'w> Walker<'w> {
             (Rule::Text { length, pattern, date, one_of }, Node::Str(text)) => {
                 if !one_of.is_empty() {
                     self.choice(text, one_of);
-                } else if self.counted(text.chars().count(), length, "character", "characters") {
+                } else if self.counted(text.chars().count(), length, ["character", "characters"]) {
                     self.form(text, pattern.as_ref(), *date);
                 }
             }
             (Rule::List { items, count }, Node::Arr(nodes)) => {
-                self.counted(nodes.len(), count, "item", "items");
+                self.counted(nodes.len(), count, ["item", "items"]);
                 for (i, item) in nodes.iter().enumerate() {
-                    self.below(Step::Item(i), false, |walker| walker.value(*items, item));
+                    self.below(Step::Item(i), *items, |walker| walker.value(*items, item));
                 }
             }
-            (Rule::Map { names, values, count }, Node::Obj(members)) => {
-                self.repeated(members, |_| true);
-                self.counted(members.entries.len(), count, "entry", "entries");
-                for (name, entry) in &members.entries {
-                    self.below(Step::Name(name), true, |walker| {
-                        if names.is_match(name) {
-                            walker.value(*values, entry);
-                        } else {
-                            walker.fault(
-                                "bad_id",
-                                format!("{} is not a name of the form {}", quoted(name), names.as_str()),
-                            );
-                        }
-                    });
-                }
-            }
+            (Rule::Map { names, values, count }, Node::Obj(members)) => self.map(names, *values, count, members),
             (Rule::Object(object), Node::Obj(members)) => self.object(object, members),
             (Rule::Union(kinds), Node::Obj(members)) => self.union(kinds, members),
             (rule, _) => {
@@ -97,145 +71,210 @@ impl<'w> Walker<'w> {
         }
     }
 
+    fn map(&mut self, names: &Pattern, values: usize, count: &Count, members: &'w Members<'_>) {
+        self.repeated(members, |_| Some(values));
+        self.counted(members.entries.len(), count, ["entry", "entries"]);
+        for (name, entry) in &members.entries {
+            self.below(Step::Name(name), values, |walker| {
+                if !names.regex.is_match(name) {
+                    let fault = walker.told("bad_id", format!("{} is not {}", quoted(name), names.form.words));
+                    walker.found.faults.push(fault);
+                    // what is no id cannot stand in a pointer as it is, but for one that is only spelled as no id may be
+                    if !names.form.is_id() || name.is_empty() || name.contains(['/', '~']) || name.contains(steers) {
+                        walker.found.repairs.push(Repair::Out(walker.names()));
+                    }
+                }
+                walker.value(values, entry);
+            });
+        }
+    }
+
     fn object(&mut self, object: &'w Object, members: &'w Members<'_>) {
-        self.repeated(members, |name| !object.members.iter().any(|member| member.required && member.name == name));
-        for member in object.members.iter().filter(|member| member.required) {
-            if members.get(&member.name).is_none() {
-                self.missing(&member.name);
-            }
+        let member = |name: &str| object.members.iter().find(|member| member.name == name);
+        self.repeated(members, |name| member(name).map(|member| member.rule));
+        // what is there already was not meant by a name that is none
+        let free = || object.members.iter().map(|member| &*member.name).filter(|name| members.get(name).is_none());
+        let strange = || members.entries.iter().map(|(name, _)| &**name).filter(|name| member(name).is_none());
+        for missing in object.members.iter().filter(|member| member.required && members.get(&member.name).is_none()) {
+            let is_misspelt = strange().any(|name| near(name, free()) == Some(&missing.name));
+            self.missing(missing, is_misspelt);
         }
         for (name, node) in &members.entries {
-            match object.members.iter().find(|member| member.name == **name) {
-                Some(member) => {
-                    self.below(Step::Name(name), !member.required, |walker| walker.value(member.rule, node));
-                }
-                None => self.below(Step::Name(name), true, |walker| {
+            match member(name) {
+                Some(member) => self.below(Step::Name(name), member.rule, |walker| walker.value(member.rule, node)),
+                None => {
                     let known: Vec<&str> = object.members.iter().map(|member| member.name.as_str()).collect();
                     let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
-                    walker
-                        .fault("unknown_field", format!("there is no field {} here; there are: {known}", quoted(name)));
-                }),
+                    let meant = did_you_mean(name, free());
+                    let detail = format!("there is no field {} here; there are: {known}{meant}", quoted(name));
+                    self.path.push(Step::Name(name));
+                    let fault = self.told("unknown_field", detail);
+                    self.found.faults.push(fault);
+                    self.found.repairs.push(Repair::Out(self.names()));
+                    self.path.pop();
+                }
             }
         }
     }
 
     fn union(&mut self, kinds: &'w [(String, Object)], members: &'w Members<'_>) {
-        match members.get("kind") {
+        let told = match members.get("kind") {
             Some(Node::Str(kind)) => match kinds.iter().find(|(name, _)| name == kind) {
-                Some((_, object)) => self.object(object, members),
+                Some((_, object)) => return self.object(object, members),
                 None => {
-                    self.repeated(members, |_| true);
-                    let known: Vec<String> = kinds.iter().map(|(name, _)| name.clone()).collect();
-                    self.below(Step::Name("kind"), false, |walker| walker.choice(kind, &known));
+                    let known: Vec<&str> = kinds.iter().map(|(name, _)| name.as_str()).collect();
+                    Some(("unknown_choice", not_among(kind, &known)))
                 }
             },
-            Some(other) => self.below(Step::Name("kind"), false, |walker| {
-                walker.fault("wrong_type", format!("text was expected here, and {} was found", other.kind()));
-            }),
-            None => {
-                self.repeated(members, |_| true);
-                self.missing("kind");
+            Some(other) => Some(("wrong_type", format!("text was expected here, and {} was found", other.kind()))),
+            None => None,
+        };
+        // which members there may be is not known: something stands in for the whole
+        self.stands_in();
+        self.repeated(members, |_| None);
+        let fault = match told {
+            Some((code, detail)) => {
+                self.path.push(Step::Name("kind"));
+                let fault = self.told(code, detail);
+                self.path.pop();
+                fault
             }
-        }
+            None => self.told("missing_field", "the field kind is missing"),
+        };
+        self.found.faults.push(fault);
     }
 
     fn number(&mut self, x: f64, whole: bool, bounds: &Bounds, penny: bool) {
         let Bounds { min, above, max, below } = *bounds;
+        let told = figure(x);
         if whole && x.fract() != 0.0 {
-            self.fault("not_whole", format!("{x} is not a whole number"));
+            self.fault("not_whole", format!("{told} is not a whole number"));
         } else if let Some(min) = min.filter(|min| x < *min) {
-            self.out("too_small", format!("{x} is less than {min}"), min);
+            self.out("too_small", self.only_one(&told, bounds).unwrap_or(format!("{told} is less than {min}")), min);
         } else if let Some(above) = above.filter(|above| x <= *above) {
-            self.out("too_small", format!("{x} is not more than {above}"), above);
+            self.out("too_small", format!("{told} is not more than {above}"), above);
         } else if let Some(max) = max.filter(|max| x > *max) {
-            self.out("too_large", format!("{x} is more than {max}"), max);
+            self.out("too_large", self.only_one(&told, bounds).unwrap_or(format!("{told} is more than {max}")), max);
         } else if let Some(below) = below.filter(|below| x >= *below) {
-            self.out("too_large", format!("{x} is not less than {below}"), below);
+            self.out("too_large", format!("{told} is not less than {below}"), below);
         } else if penny && !has_two_decimals(x) {
-            self.out("too_fine", format!("{x} has more than two decimals"), 0.01);
+            self.out("too_fine", format!("{told} has more than two decimals"), 0.01);
         }
     }
 
-    fn form(&mut self, text: &str, pattern: Option<&Regex>, date: bool) {
+    /// What is said of a number of which only one is read, such as that of the schema.
+    fn only_one(&self, sent: &str, bounds: &Bounds) -> Option<String> {
+        let only = bounds.min.filter(|min| bounds.max.is_some_and(|max| max.total_cmp(min).is_eq()))?;
+        let name = self.path.last().map(Step::name).unwrap_or_default();
+        Some(format!("this service reads {name} {only}, and {name} {sent} was sent"))
+    }
+
+    fn form(&mut self, text: &str, pattern: Option<&Pattern>, date: bool) {
         if date && !is_date(text) {
             self.fault("not_a_date", format!("{} is not a date written as 2026-03-31", quoted(text)));
-        } else if let Some(pattern) = pattern.filter(|pattern| !pattern.is_match(text)) {
-            self.fault("wrong_form", format!("{} is not of the form {}", quoted(text), pattern.as_str()));
+        }
+        let Some(Pattern { form, .. }) = pattern.filter(|pattern| !pattern.regex.is_match(text)) else { return };
+        match text.chars().enumerate().find(|(_, character)| form.is_free_text() && steers(*character)) {
+            Some((before, character)) => self.fault(
+                "control_character",
+                format!(
+                    "character {} is a control character, U+{:04X}; text is one line that steers nothing",
+                    before + 1,
+                    u32::from(character)
+                ),
+            ),
+            None => self.fault("wrong_form", format!("{} is not {}", quoted(text), form.words)),
         }
     }
 
     fn choice(&mut self, text: &str, one_of: &[String]) {
         if !one_of.iter().any(|known| known == text) {
-            self.fault("unknown_choice", format!("{} is none of {}", quoted(text), one_of.join(", ")));
+            let known: Vec<&str> = one_of.iter().map(String::as_str).collect();
+            self.fault("unknown_choice", not_among(text, &known));
         }
     }
 
     #[expect(clippy::cast_precision_loss, reason = "a count far below 2^53")]
-    fn counted(&mut self, n: usize, count: &Count, one: &str, many: &str) -> bool {
+    fn counted(&mut self, n: usize, count: &Count, [one, many]: [&str; 2]) -> bool {
         let noun = |n: usize| if n == 1 { one.to_owned() } else { many.to_owned() };
         if n < count.min {
-            self.out("too_few", format!("{n} {} where at least {} must be", noun(n), count.min), count.min as f64);
+            let detail = format!("{n} {} where at least {} must be", noun(n), count.min);
+            self.out("too_few", detail, count.min as f64);
             return false;
         }
-        if let Some(max) = count.max.filter(|max| n > *max) {
-            self.out("too_many", format!("{n} {} where at most {max} may be", noun(n)), max as f64);
-            return false;
+        let Some(most) = count.max.filter(|max| n > *max) else { return true };
+        let detail = format!("{n} {} where at most {most} may be", noun(n));
+        let fault = self.told("too_many", detail).limit(most as f64);
+        self.found.faults.push(fault);
+        if one == "character" {
+            self.stands_in();
+        } else {
+            self.found.repairs.push(Repair::CutDown { path: self.names(), most });
         }
-        true
+        false
     }
 
-    fn repeated(&mut self, members: &'w Members<'_>, can_be_left_out: impl Fn(&str) -> bool) {
+    /// Tells the names that stood more than once. Which one was meant is not known, so something stands in for each that
+    /// has a rule.
+    fn repeated(&mut self, members: &'w Members<'_>, rule: impl Fn(&str) -> Option<usize>) {
         for name in &members.repeated {
-            self.below(Step::Name(name), can_be_left_out(name), |walker| {
-                let at = walker.pointer();
-                walker.push(Fault::unreadable(
-                    at,
-                    "duplicate_key",
-                    format!("the key {} stands more than once", quoted(name)),
-                ));
-            });
+            let detail = format!("the key {} stands more than once", quoted(name));
+            self.path.push(Step::Name(name));
+            let fault = Fault::unreadable(self.pointer(), "duplicate_key", detail);
+            self.found.faults.push(fault);
+            if let Some(rule) = rule(name) {
+                self.found.repairs.push(Repair::StandIn { path: self.names(), rule });
+            }
+            self.path.pop();
         }
     }
 
-    fn below(&mut self, step: Step<'w>, can_be_left_out: bool, look: impl FnOnce(&mut Self)) {
-        let cut = self.cut;
+    fn below(&mut self, step: Step<'w>, rule: usize, look: impl FnOnce(&mut Self)) {
         self.path.push(step);
-        if can_be_left_out {
-            self.cut = self.path.len();
-        }
+        self.rules.push(rule);
         look(self);
         self.path.pop();
-        self.cut = cut;
+        self.rules.pop();
     }
 
+    /// A fault of what is looked at, which is not told yet.
+    fn told(&self, code: &'static str, detail: impl Into<String>) -> Fault {
+        Fault::new(self.pointer(), code, detail)
+    }
+
+    /// Tells a fault of what is looked at, for which something stands in.
     fn fault(&mut self, code: &'static str, detail: impl Into<String>) {
-        let at = self.pointer();
-        self.push(Fault::new(at, code, detail));
+        let fault = self.told(code, detail);
+        self.found.faults.push(fault);
+        self.stands_in();
     }
 
     fn out(&mut self, code: &'static str, detail: String, limit: f64) {
-        let at = self.pointer();
-        self.push(Fault::new(at, code, detail).limit(limit));
-    }
-
-    fn missing(&mut self, name: &str) {
-        let fault = Fault::new(self.pointer(), "missing_field", format!("the field {name} is missing"));
-        if self.path.is_empty() {
-            self.found.faults.push(fault);
-            self.found.cuts.push(Cut::Part(name.to_owned()));
-        } else {
-            self.push(fault);
-        }
-    }
-
-    fn push(&mut self, fault: Fault) {
-        let cut = match (self.path.first(), self.cut) {
-            (None, _) => Cut::Whole,
-            (Some(part), 0) => Cut::Part(part.name()),
-            (Some(_), cut) => Cut::Out(self.path[..cut].iter().map(Step::name).collect()),
-        };
+        let fault = self.told(code, detail).limit(limit);
         self.found.faults.push(fault);
-        self.found.cuts.push(cut);
+        self.stands_in();
+    }
+
+    /// Tells that a member is missing, unless a name that is none was meant for it: then that is told.
+    fn missing(&mut self, member: &Member, is_misspelt: bool) {
+        if !is_misspelt {
+            let fault = self.told("missing_field", format!("the field {} is missing", member.name));
+            self.found.faults.push(fault);
+        }
+        let path = self.names().into_iter().chain([member.name.clone()]).collect();
+        self.found.repairs.push(Repair::StandIn { path, rule: member.rule });
+    }
+
+    fn stands_in(&mut self) {
+        let repair = match self.rules.last() {
+            Some(&rule) if !self.path.is_empty() => Repair::StandIn { path: self.names(), rule },
+            _ => Repair::Never,
+        };
+        self.found.repairs.push(repair);
+    }
+
+    fn names(&self) -> Vec<String> {
+        self.path.iter().map(Step::name).collect()
     }
 
     fn pointer(&self) -> String {
@@ -260,6 +299,12 @@ impl Step<'_> {
     }
 }
 
+/// What is said of a choice that is none.
+fn not_among(sent: &str, known: &[&str]) -> String {
+    let meant = did_you_mean(sent, known.iter().copied());
+    format!("{} is none of {}{meant}", quoted(sent), known.join(", "))
+}
+
 fn expected(rule: &Rule) -> &'static str {
     match rule {
         Rule::Bool => "true or false",
@@ -270,16 +315,6 @@ fn expected(rule: &Rule) -> &'static str {
         Rule::Map { .. } | Rule::Object(_) | Rule::Union(_) => "an object",
         Rule::OrNull(_) | Rule::Pending => "something else",
     }
-}
-
-/// A text of the document, shortened so that an answer stays readable.
-fn quoted(text: &str) -> String {
-    const LONGEST: usize = 60;
-    let mut shown: String = text.chars().take(LONGEST).collect();
-    if text.chars().nth(LONGEST).is_some() {
-        shown.push('…');
-    }
-    format!("`{shown}`")
 }
 
 /// Whether a text is a full date of RFC 3339; jiff alone would also take times, signs and dates without hyphens.

@@ -28,7 +28,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::Validate;
 
-use crate::intake::{ById, Document};
+use crate::intake::ById;
 
 /// Constructions by id.
 pub type Constructions = ById<constructions::Construction, 0, 200>;
@@ -98,15 +98,4 @@ pub struct Job {
     /// How parts of the job are known; what is not named is known as the default of its kind says.
     #[serde(default, skip_serializing_if = "certainty::Basis::is_empty")]
     pub basis: certainty::Basis,
-}
-
-impl Document for Job {
-    fn stand_in(part: &str) -> Option<&'static str> {
-        match part {
-            "schema" => Some("1"),
-            "site" => Some(r#"{"nation": "england", "climate": {"kind": "given", "outside_design_c": -40}}"#),
-            "dwelling" | "constructions" | "rooms" => Some("{}"),
-            _ => None,
-        }
-    }
 }

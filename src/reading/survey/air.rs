@@ -129,7 +129,8 @@ impl Gathering<'_> {
             self.notes.add(&Assumed::EnvelopeArea { at: at.into(), envelope_area_m2: sum_m2 });
             if sum_m2 <= 0.0 {
                 let detail = "the permeability is related to an envelope area, and no surface bounds the dwelling: give envelope_area_m2";
-                self.faults.push(Fault::new(at, "no_envelope", detail).rests_on("/rooms"));
+                let fault = self.rests_on_every_side(Fault::new(at, "no_envelope", detail));
+                self.faults.push(fault);
             }
             sum_m2
         });
@@ -208,10 +209,7 @@ impl Gathering<'_> {
                     self.faults.push(Fault::new(at, "faces_itself", format!("room {id} takes no air from itself")));
                 }
                 Some(index) => transfers.push((index, transfer.flow_m3_h)),
-                None => {
-                    let fault = Fault::new(at, "unknown_room", format!("there is no room {from}"));
-                    self.faults.push(fault.rests_on(format!("/rooms/{from}")));
-                }
+                None => self.unknown_room(at, from),
             }
         }
         transfers

@@ -4,6 +4,7 @@ use super::Gathering;
 use super::assumed::Fabric as Assumed;
 use crate::intake::Fault;
 use crate::job::dwelling::ThermalBridging;
+use crate::job::rooms::Faces;
 
 /// How thermal bridges are counted.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,11 +40,21 @@ impl Gathering<'_> {
             return Bridging::Allowance(default.value);
         };
         let shared_out = !matches!(written, ThermalBridging::Allowance { .. });
-        let nothing_exposed = exposed_m2.iter().all(|&area_m2| area_m2 <= 0.0);
-        if shared_out && nothing_exposed && self.faults.is_empty() {
+        let nothing_exposed = exposed_m2.iter().all(|&area_m2| area_m2 <= 0.0) && !self.names_an_exposed_surface();
+        if shared_out && nothing_exposed {
             let detail = "the dwelling's thermal bridges are shared out by exposed area, and no surface is exposed; give them room by room";
-            self.faults.push(Fault::new("/dwelling/thermal_bridging", "nothing_exposed", detail).rests_on("/rooms"));
+            let fault = Fault::new("/dwelling/thermal_bridging", "nothing_exposed", detail);
+            self.faults.push(self.rests_on_every_side(fault));
         }
         Bridging::from_job(written)
+    }
+
+    /// Whether a surface of the job is exposed, though what it is made of or which space it faces may be at fault.
+    fn names_an_exposed_surface(&self) -> bool {
+        self.job.rooms.values().flat_map(|room| room.surfaces.values()).any(|surface| match &surface.faces {
+            None
+            | Some(Faces::Outside {} | Faces::Ground {} | Faces::Unheated { .. } | Faces::UnheatedSpace { .. }) => true,
+            Some(Faces::Room { .. } | Faces::AdjoiningDwelling {} | Faces::Temperature { .. }) => false,
+        })
     }
 }

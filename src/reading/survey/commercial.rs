@@ -11,6 +11,7 @@ use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::rules::{self, Nation, RuleKind};
 use crate::catalogue::{Confidence, Defaults};
 use crate::intake::Fault;
+use crate::intake::words::did_you_mean;
 use crate::job::commercial::{Commercial as Written, Grant};
 use crate::job::dwelling::ExistingHeating;
 use crate::job::heating::Fluid;
@@ -65,6 +66,14 @@ pub struct Payment {
     pub share: f64,
     /// Date that its rate of tax is taken from.
     pub tax_point: Date,
+}
+
+/// Where a price book of the job's own stands.
+const BOOK: &str = "/commercial/price_book";
+
+/// A fault that rests on the dated rules of the nation.
+fn rests_on_rules(fault: Fault) -> Fault {
+    fault.rests_on("/site/nation").rests_on(format!("{BOOK}/rules"))
 }
 
 impl Gathering<'_> {
@@ -190,9 +199,10 @@ impl Gathering<'_> {
         known.sort_unstable();
         known.dedup();
         for (id, _) in written.supplies.iter().filter(|(id, _)| !known.contains(&id.as_str())) {
-            let detail = format!("nothing in the bill belongs to a supply {id}; there are {}", known.join(", "));
+            let meant = did_you_mean(id, known.iter().copied());
+            let detail = format!("nothing in the bill belongs to a supply {id}; there are {}{meant}", known.join(", "));
             let fault = Fault::new(format!("/commercial/supplies/{id}"), "unused_supply", detail);
-            self.faults.push(fault.rests_on("/commercial/price_book"));
+            self.faults.push(fault.rests_on(format!("{BOOK}/labour/tasks")));
         }
         let mut missing: Vec<String> =
             used.filter(|used| !supplies.iter().any(|(id, _)| id == used)).map(str::to_owned).collect();
@@ -211,9 +221,10 @@ impl Gathering<'_> {
                     supplies.push((id, rule.clone()));
                 }
                 None => {
-                    let detail = format!("labour tasks name the supply {id}, which the job does not describe");
-                    self.faults
-                        .push(Fault::new("/commercial", "unknown_supply", detail).rests_on("/commercial/supplies"));
+                    let meant = did_you_mean(&id, written.supplies.keys().map(String::as_str));
+                    let detail = format!("labour tasks name the supply {id}, which the job does not describe{meant}");
+                    let fault = Fault::new("/commercial", "unknown_supply", detail);
+                    self.faults.push(fault.rests_on(format!("/commercial/supplies/{id}")));
                 }
             }
         }
@@ -229,19 +240,20 @@ impl Gathering<'_> {
             let mut others: Vec<&str> = others.map(|rule| rule.key.as_str()).collect();
             others.sort_unstable();
             others.dedup();
+            let meant = did_you_mean(key, others.iter().copied());
             let others = if others.is_empty() { "none".to_owned() } else { others.join(", ") };
             let what = kind.words();
             Fault::new(
                 at,
                 "unknown_rule",
-                format!("no rule {key} gives {what} in this nation; those that do: {others}"),
+                format!("no rule {key} gives {what} in this nation; those that do: {others}{meant}"),
             )
         } else if rows.all(|rule| rule.gives(kind)) {
             return;
         } else {
             Fault::new(at, "wrong_rule", format!("the rule {key} does not give {}", kind.words()))
         };
-        self.faults.push(fault.rests_on("/site").rests_on("/commercial/price_book"));
+        self.faults.push(rests_on_rules(fault));
     }
 
     /// What a rule says on a day; told where it says nothing yet, and noted where it rests on memory.
@@ -249,17 +261,18 @@ impl Gathering<'_> {
         let nation = self.job.site.nation;
         if !self.book.rules.iter().any(|rule| rule.key == key && rule.nation == nation) {
             // told already, or a default that an inline book lacks
-            let known = self.faults.iter().any(|fault| matches!(&*fault.code, "unknown_rule"));
+            let of_this = format!("no rule {key} ");
+            let known =
+                self.faults.iter().any(|fault| fault.code == "unknown_rule" && fault.detail.starts_with(&of_this));
             if !known {
                 let detail = format!("the price book has no rule {key} for this nation");
-                self.faults
-                    .push(Fault::new(at, "no_rule", detail).rests_on("/site").rests_on("/commercial/price_book"));
+                self.faults.push(rests_on_rules(Fault::new(at, "no_rule", detail)));
             }
             return None;
         }
         let Some(found) = rules::find(key, nation, date, &self.book.rules) else {
             let detail = format!("there is no rule {key} for this nation on {date}");
-            self.faults.push(Fault::new(at, "no_rule", detail).rests_on("/site").rests_on("/commercial/price_book"));
+            self.faults.push(rests_on_rules(Fault::new(at, "no_rule", detail)));
             return None;
         };
         if found.row.confidence == Confidence::FromMemory {

@@ -1,9 +1,12 @@
 //! Cooling through the heated floors, as it is meant.
 
 use super::assumed::Emitters as Assumed;
+use super::places::EACH;
 use super::{Gathering, Room};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::intake::Fault;
+use crate::job::Job;
+use crate::job::emitters::Emitter;
 use crate::list::List;
 use crate::notes::Filled;
 
@@ -28,7 +31,8 @@ pub struct Cooling {
 
 impl Gathering<'_> {
     pub(super) fn cooling(&mut self, rooms: &List<Room>) -> Option<Cooling> {
-        let written = self.job.cooling.as_ref()?;
+        let job = self.job;
+        let written = job.cooling.as_ref()?;
         let mut filled = Filled::default();
         let defaults = &self.catalogue.defaults;
         let mut or = |(name, given): (_, Option<f64>), default: &DefaultRow<f64>, words: fn(f64) -> String| {
@@ -64,21 +68,23 @@ impl Gathering<'_> {
         }
         let heated = |room: &Room| room.emitters.iter().any(|emitter| emitter.floor().is_some());
         let mut cooled: List<Room, bool> = rooms.iter().map(|room| written.rooms.is_empty() && heated(room)).collect();
-        if written.rooms.is_empty() && !cooled.iter().any(|is_cooled| *is_cooled) {
+        // a floor whose parts are at fault is one all the same
+        let has_floor = |id: &str| {
+            let emitters = job.rooms.get(id).map(|room| room.emitters.values());
+            emitters.into_iter().flatten().any(|emitter| matches!(emitter, Emitter::HeatedFloor { .. }))
+        };
+        if written.rooms.is_empty() && !job.rooms.keys().any(|id| has_floor(id)) {
             let fault = Fault::new("/cooling", "no_floor_to_cool", "no room has a heated floor that could cool it");
-            self.faults.push(fault.rests_on("/rooms"));
+            self.faults.push(job.rooms.keys().fold(fault, |fault, id| rests_on_emitters(fault, id, job)));
         }
         for (index, id) in written.rooms.iter().enumerate() {
             let at = format!("/cooling/rooms/{index}");
             match self.room(id) {
-                None => {
-                    let fault = Fault::new(at, "unknown_room", format!("there is no room {id}"));
-                    self.faults.push(fault.rests_on(format!("/rooms/{id}")));
-                }
-                Some(room) if !rooms.get(room).is_some_and(heated) => {
+                None => self.unknown_room(at, id),
+                Some(_) if !has_floor(id) => {
                     let detail = format!("room {id} has no heated floor that could cool it");
                     let fault = Fault::new(at, "no_floor_to_cool", detail);
-                    self.faults.push(fault.rests_on(format!("/rooms/{id}/emitters")));
+                    self.faults.push(rests_on_emitters(fault, id, job));
                 }
                 Some(room) => cooled[room] = true,
             }
@@ -93,4 +99,11 @@ impl Gathering<'_> {
             rooms: cooled,
         })
     }
+}
+
+/// A fault that rests on what heats a room.
+fn rests_on_emitters(fault: Fault, id: &str, job: &Job) -> Fault {
+    let emitters = job.rooms.get(id).map(|room| room.emitters.keys()).into_iter().flatten();
+    let kinds = emitters.map(|emitter| format!("/rooms/{id}/emitters/{emitter}/kind"));
+    kinds.chain([format!("/rooms/{id}/emitters/{EACH}")]).fold(fault, Fault::rests_on)
 }

@@ -8,6 +8,7 @@ use crate::catalogue::labour::Per;
 use crate::catalogue::products::Product;
 use crate::catalogue::provenance::Provenance;
 use crate::intake::Fault;
+use crate::intake::words::did_you_mean;
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
 use crate::job::pipework::Manifold;
 use crate::job::rooms::Room;
@@ -233,7 +234,7 @@ impl Gathering<'_> {
             let detail = format!(
                 "the emitters' shares of the room's loss add up to {sum}, not to 1; one that is left out takes what the others leave"
             );
-            self.faults.push(Fault::new(at.clone(), "shares_do_not_add_up", detail).limit(1.0).rests_on(at.clone()));
+            self.faults.push(Fault::new(at.clone(), "shares_do_not_add_up", detail).limit(1.0));
         }
         if silent > 1 {
             let found = room.emitters.iter().filter(|(_, emitter)| emitter.share().is_none());
@@ -343,15 +344,22 @@ impl Gathering<'_> {
     }
 
     pub(super) fn unknown_product(&mut self, at: &str, code: &str, kind: &str) {
-        let known = self.codes(&kind.replace(' ', "_"), code);
-        let fault = Fault::new(at, "unknown_product", format!("the price book has no {kind} {code}; it has {known}"));
+        let spelled = kind.replace(' ', "_");
+        let known = self.codes(&spelled, code);
+        let of_kind = self.book.products.iter().filter(|(_, product)| product.kind() == spelled);
+        let meant = did_you_mean(code, of_kind.map(|(code, _)| code.as_str()));
+        let detail = format!("the price book has no {kind} {code}; it has {known}{meant}");
+        let fault = Fault::new(at, "unknown_product", detail);
         self.faults.push(fault.rests_on(format!("/commercial/price_book/products/{code}")));
     }
 
     pub(super) fn manifold(&mut self, at: &str, id: &str) -> Option<Index<Manifold>> {
         let found = self.job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index_of(id));
         if found.is_none() {
-            let fault = Fault::new(at, "unknown_manifold", format!("there is no manifold {id} in the pipework"));
+            let known = self.job.pipework.iter().flat_map(|pipework| pipework.manifolds.keys());
+            let meant = did_you_mean(id, known.map(String::as_str));
+            let detail = format!("there is no manifold {id} in the pipework{meant}");
+            let fault = Fault::new(at, "unknown_manifold", detail);
             self.faults.push(fault.rests_on(format!("/pipework/manifolds/{id}")));
         }
         found.map(Index::new)

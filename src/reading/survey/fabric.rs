@@ -6,6 +6,7 @@ use super::uses::{Uses, far};
 use super::{Construction, Gathering, Room, UnheatedSpace, Use};
 use crate::catalogue::typical::TypicalPart;
 use crate::intake::Fault;
+use crate::intake::words::did_you_mean;
 use crate::job::constructions::Construction as Written;
 use crate::job::rooms::{self as written, Part, Surface};
 use crate::list::{Index, List, indexed};
@@ -124,7 +125,11 @@ impl Gathering<'_> {
             for (surface_id, surface) in &room.surfaces {
                 let at = format!("/rooms/{id}/surfaces/{surface_id}");
                 unnamed_sides += usize::from(surface.faces.is_none());
-                let Some(faces) = self.faces(&at, id, surface) else { continue };
+                let Some(faces) = self.faces(&at, id, surface) else {
+                    // what it is made of is looked at all the same
+                    self.check_made_of(&at, surface);
+                    continue;
+                };
                 self.check_ground(&at, surface, faces);
                 fabric.surfaces.push(at.clone());
                 let number = Index::new(fabric.surfaces.len() - 1);
@@ -191,10 +196,23 @@ impl Gathering<'_> {
     pub(super) fn construction(&mut self, at: &str, id: &str) -> Option<Index<Construction>> {
         let found = self.job.constructions.get_index_of(id).map(Index::new);
         if found.is_none() {
-            let fault = Fault::new(at, "unknown_construction", format!("there is no construction {id}"));
+            let meant = did_you_mean(id, self.job.constructions.keys().map(String::as_str));
+            let fault = Fault::new(at, "unknown_construction", format!("there is no construction {id}{meant}"));
             self.faults.push(fault.rests_on(format!("/constructions/{id}")));
         }
         found
+    }
+
+    /// The constructions of a surface and of its openings must be there, and stand where they may.
+    fn check_made_of(&mut self, at: &str, surface: &Surface) {
+        self.construction(&format!("{at}/construction"), &surface.construction);
+        for (id, opening) in &surface.openings {
+            self.construction(&format!("{at}/openings/{id}/construction"), &opening.construction);
+        }
+        if let Some(construction) = self.job.constructions.get(&*surface.construction) {
+            self.check_part(at, &surface.construction, surface.part, false, construction);
+        }
+        self.check_openings(at, &surface.openings, false);
     }
 
     fn faces(&mut self, at: &str, room: &str, surface: &Surface) -> Option<Faces> {
@@ -205,7 +223,8 @@ impl Gathering<'_> {
             Some(written::Faces::UnheatedSpace { space }) => {
                 let Some(index) = self.job.unheated_spaces.get_index_of(&**space).map(Index::new) else {
                     let at = format!("{at}/faces/space");
-                    let fault = Fault::new(at, "unknown_space", format!("there is no unheated space {space}"));
+                    let meant = did_you_mean(space, self.job.unheated_spaces.keys().map(String::as_str));
+                    let fault = Fault::new(at, "unknown_space", format!("there is no unheated space {space}{meant}"));
                     self.faults.push(fault.rests_on(format!("/unheated_spaces/{space}")));
                     return None;
                 };
@@ -226,8 +245,7 @@ impl Gathering<'_> {
                     }
                     Some(index) => Faces::Room(index),
                     None => {
-                        let fault = Fault::new(at, "unknown_room", format!("there is no room {other}"));
-                        self.faults.push(fault.rests_on(format!("/rooms/{other}")));
+                        self.unknown_room(at, other);
                         return None;
                     }
                 }
@@ -260,23 +278,27 @@ impl Gathering<'_> {
             let in_ground = self.job.constructions.get(&*opening.construction).is_some_and(Written::is_in_the_ground);
             if grounded || in_ground {
                 let detail = "a window or door stands between air and air, not in the ground";
-                self.faults.push(Fault::new(format!("{at}/openings/{id}"), "opening_in_the_ground", detail));
+                let fault = Fault::new(format!("{at}/openings/{id}"), "opening_in_the_ground", detail);
+                let made_of = format!("/constructions/{}/kind", opening.construction);
+                self.faults.push(fault.rests_on(format!("{at}/faces/kind")).rests_on(made_of));
             }
         }
     }
 
     /// The same for any surface, of a room or of an unheated space.
     pub(super) fn check_part(&mut self, at: &str, id: &str, part: Part, grounded: bool, construction: &Written) {
+        let rests =
+            |fault: Fault| fault.rests_on(format!("{at}/faces/kind")).rests_on(format!("/constructions/{id}/kind"));
         if construction.is_in_the_ground() && !grounded {
             let detail = format!("{id} lies in the ground, so this surface must face the ground");
-            self.faults.push(Fault::new(at, "off_the_ground", detail));
+            self.faults.push(rests(Fault::new(at, "off_the_ground", detail)));
         } else if grounded
             && matches!(construction, Written::Typical { .. } | Written::Layered { .. } | Written::Window { .. })
         {
             let detail = format!(
                 "{id} stands between air and air; what faces the ground is a ground_floor, a suspended_floor, a basement, or a known U-value"
             );
-            self.faults.push(Fault::new(at, "on_the_ground", detail));
+            self.faults.push(rests(Fault::new(at, "on_the_ground", detail)));
         }
         let fits = match construction {
             Written::GroundFloor { .. } | Written::SuspendedFloor { .. } => part == Part::Floor,
@@ -286,7 +308,8 @@ impl Gathering<'_> {
         };
         if !fits {
             let detail = format!("{id} is made for another part of a room than this");
-            self.faults.push(Fault::new(format!("{at}/part"), "wrong_part", detail));
+            let fault = Fault::new(format!("{at}/part"), "wrong_part", detail);
+            self.faults.push(fault.rests_on(format!("/constructions/{id}/kind")));
         }
     }
 

@@ -264,17 +264,16 @@ impl Gathering<'_> {
             .zip(elements.into_iter().zip(undersides).zip(exposed_m2).zip(inside_c))
             .map(|((id, room), (((elements, undersides), exposed_m2), &inside_c))| {
                 if inside_c <= climate.outside_design_c() {
-                    let at = if room.inside_design_c.is_some() {
-                        format!("/rooms/{id}/inside_design_c")
-                    } else {
-                        format!("/rooms/{id}")
+                    let by_use = room.inside_design_c.is_none().then(|| format!("/rooms/{id}/use"));
+                    let at = match by_use {
+                        None => format!("/rooms/{id}/inside_design_c"),
+                        Some(_) => format!("/rooms/{id}"),
                     };
                     let outside_c = climate.outside_design_c();
                     let detail =
                         format!("the room is designed for {inside_c} °C, no warmer than outside at {outside_c:.2} °C");
-                    self.faults.push(
-                        Fault::new(at, "room_not_warmer_than_outside", detail).limit(outside_c).rests_on("/site"),
-                    );
+                    let fault = Fault::new(at, "room_not_warmer_than_outside", detail).limit(outside_c);
+                    self.faults.push(by_use.into_iter().fold(fault, Fault::rests_on));
                 }
                 self.note_unheated_floor(id, room);
                 let before = self.notes.enter(Stage::Emitters);

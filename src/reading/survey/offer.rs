@@ -195,7 +195,12 @@ impl Gathering<'_> {
                     let at = "/commercial/price_book";
                     self.faults.extend(book.problems().into_iter().map(|problem| {
                         let pointer = format!("{at}{}", problem.pointer);
-                        Fault::new(pointer, "price_book_inconsistent", problem.detail).rests_on(at)
+                        // speeds tell how many outputs there are, and rows of rules are held against each other
+                        let product = pointer.strip_suffix("/outputs").map(|product| format!("{product}/speeds"));
+                        let rules = problem.pointer.starts_with("/rules").then(|| format!("{at}/rules"));
+                        let rests_on = product.into_iter().chain(rules).chain([pointer.clone()]);
+                        let fault = Fault::new(pointer.clone(), "price_book_inconsistent", problem.detail);
+                        rests_on.fold(fault, Fault::rests_on)
                     }));
                     Arc::new(book)
                 }

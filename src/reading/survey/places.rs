@@ -3,6 +3,8 @@
 use std::fmt;
 
 use super::{Construction, ElementName, Emitter, Gathering, HeatSource, Room, Survey, UnheatedSpace};
+use crate::intake::Fault;
+use crate::intake::words::did_you_mean;
 use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::notes::{Field, Value, Values};
@@ -136,4 +138,23 @@ impl Gathering<'_> {
     pub(super) fn room(&self, id: &str) -> Option<Index<Room>> {
         self.job.rooms.get_index_of(id).map(Index::new)
     }
+
+    /// Tells that there is no room of an id.
+    pub(super) fn unknown_room(&mut self, at: impl Into<String>, id: &str) {
+        let meant = did_you_mean(id, self.job.rooms.keys().map(String::as_str));
+        let fault = Fault::new(at, "unknown_room", format!("there is no room {id}{meant}"));
+        self.faults.push(fault.rests_on(format!("/rooms/{id}")));
+    }
+
+    /// A fault that rests on what every surface of every room faces.
+    pub(super) fn rests_on_every_side(&self, fault: Fault) -> Fault {
+        let surfaces = self.job.rooms.iter().flat_map(|(id, room)| {
+            let sides = room.surfaces.keys().map(move |surface| format!("/rooms/{id}/surfaces/{surface}/faces/kind"));
+            sides.chain([format!("/rooms/{id}/surfaces/{EACH}")])
+        });
+        surfaces.chain([format!("/rooms/{EACH}")]).fold(fault, Fault::rests_on)
+    }
 }
+
+/// Stands in a pointer for whatever a map holds: a fault that rests on it rests on the map, not on what is in its entries.
+pub(super) const EACH: &str = "*";

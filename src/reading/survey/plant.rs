@@ -196,11 +196,13 @@ impl Gathering<'_> {
     /// A unit given with the job is held to what the products of a price book are held to.
     fn check_given(&mut self, points: &[OperatingPoint], pump: &[PumpPoint]) {
         if let Err(error) = PerformanceMap::new(grid(points)) {
-            self.faults.push(Fault::new("/plant/heat_source/points", "incomplete_grid", error.to_string()));
+            let at = "/plant/heat_source/points";
+            self.faults.push(Fault::new(at, "incomplete_grid", error.to_string()).rests_on(at));
         }
         let first_l_h = pump.first().map_or(0.0, |point| point.flow_l_h);
         if let Err(error) = pump_head(&curve(pump), first_l_h, &mut Off) {
-            self.faults.push(Fault::new("/plant/heat_source/pump", "pump_out_of_order", error.to_string()));
+            let at = "/plant/heat_source/pump";
+            self.faults.push(Fault::new(at, "pump_out_of_order", error.to_string()).rests_on(at));
         }
     }
 

@@ -6,6 +6,7 @@ mod notes;
 
 use super::table::{Column, aligned};
 use crate::design::findings::UnmetRow;
+use crate::intake::words::plain;
 use crate::notes::{Note, Notes};
 use crate::proposal::ProposalReport;
 use notes::{BESIDE_THE_PRICE, grouped, recalled};
@@ -17,7 +18,7 @@ use notes::{BESIDE_THE_PRICE, grouped, recalled};
 pub fn text(title: &str, proposal: &str) -> Result<String, serde_json::Error> {
     let proposal: ProposalReport = serde_json::from_str(proposal)?;
     let sections = [
-        heading(title, '='),
+        heading(&plain(title), '='),
         design::rooms(&proposal),
         design::plant(&proposal),
         money::materials(&proposal.bill),

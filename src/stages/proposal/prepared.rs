@@ -68,21 +68,18 @@ pub enum Needs {
 /// [`ProposalError::Faults`] with every fault of the document at once.
 pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8], needs: Needs) -> Result<Prepared, ProposalError> {
     let mut reading: Reading<Job> = crate::intake::read(gate, text);
-    if needs == Needs::Money {
-        let lacking = reading.document.as_ref().and_then(without_date);
-        reading.add(lacking);
-    }
-    let mut notes = Notes::default();
-    let survey = match reading.document.as_ref().map(|job| resolve(job, catalogue, &mut notes)) {
-        Some(Ok(survey)) => Some(survey),
-        Some(Err(faults)) => {
-            reading.add(faults);
-            None
+    let mut resolved = None;
+    reading.check(|job| {
+        let mut faults: Vec<Fault> = without_date(job).filter(|_| needs == Needs::Money).into_iter().collect();
+        let mut notes = Notes::default();
+        match resolve(job, catalogue, &mut notes) {
+            Ok(survey) => resolved = Some((survey, notes)),
+            Err(further) => faults.extend(further),
         }
-        None => None,
-    };
-    match (reading.document, survey) {
-        (Some(job), Some(survey)) if reading.faults.is_empty() => {
+        faults
+    });
+    match (reading.document, resolved) {
+        (Some(job), Some((survey, notes))) if reading.faults.is_empty() => {
             Ok(Prepared { job, survey, notes, limits: Limits::default() })
         }
         _ => Err(ProposalError::Faults(reading.faults)),

@@ -5,6 +5,7 @@ use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::provenance::Provenance;
 use crate::catalogue::{Confidence, Defaults};
 use crate::intake::Fault;
+use crate::intake::words::did_you_mean;
 use crate::job::constructions::{self as written, Construction as Written, EdgeInsulation, EdgeLies};
 use crate::job::dwelling::Shielding;
 use crate::job::layers::{self, AirGaps, TaperOutline};
@@ -99,7 +100,8 @@ impl Gathering<'_> {
         if self.catalogue.typical_part(element).is_none() {
             let mut known: Vec<&str> = self.catalogue.typical_u_values.iter().map(|row| row.element.as_str()).collect();
             known.dedup();
-            let detail = format!("there is no typical element {element}; there are {}", known.join(", "));
+            let meant = did_you_mean(element, known.iter().copied());
+            let detail = format!("there is no typical element {element}; there are {}{meant}", known.join(", "));
             self.faults.push(Fault::new(format!("{at}/element"), "unknown_element", detail));
             return NONE;
         }
@@ -184,7 +186,8 @@ impl Gathering<'_> {
     fn material(&mut self, at: &str, code: &str) -> f64 {
         let Some(material) = self.catalogue.material(code) else {
             let known: Vec<&str> = self.catalogue.materials.iter().map(|material| material.code.as_str()).collect();
-            let detail = format!("there is no material {code}; there are {}", known.join(", "));
+            let meant = did_you_mean(code, known.iter().copied());
+            let detail = format!("there is no material {code}; there are {}{meant}", known.join(", "));
             self.faults.push(Fault::new(at, "unknown_material", detail));
             return 1.0;
         };

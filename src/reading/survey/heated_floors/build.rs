@@ -71,13 +71,14 @@ impl Gathering<'_> {
                 return (0.0, 1.0);
             }
             let detail = "a heated floor needs a screed, unless it is laid of tested boards that carry none";
-            self.faults.push(Fault::new(at, "screed_missing", detail));
+            let fault = Fault::new(at, "screed_missing", detail).rests_on(format!("{at}/screed"));
+            self.faults.push(fault.rests_on(format!("{at}/system")));
             return (0.0, 1.0);
         };
-        let at = format!("{at}/screed");
+        let (at, system_at) = (format!("{at}/screed"), format!("{at}/system"));
         if matches!(system, FloorSystem::TestedBoards { with_screed: false, .. }) {
             let detail = "these boards are tested without a screed, and none is laid on them";
-            self.faults.push(Fault::new(at, "screed_on_dry_boards", detail));
+            self.faults.push(Fault::new(at, "screed_on_dry_boards", detail).rests_on(system_at));
             return (0.0, 1.0);
         }
         let defaults = &self.catalogue.defaults;

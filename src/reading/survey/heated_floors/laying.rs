@@ -51,8 +51,8 @@ impl Gathering<'_> {
         let (job, defaults) = (self.job, &self.catalogue.defaults);
         let room = job.rooms.get(id)?;
         let manifold = match manifold {
-            Some(manifold) => self.manifold(&format!("{at}/manifold"), manifold)?,
-            None => self.nearest_manifold(at, room, floor, filled)?,
+            Some(manifold) => self.manifold(&format!("{at}/manifold"), manifold),
+            None => self.nearest_manifold(at, room, floor, filled),
         };
         let mut passes = Vec::with_capacity(passes_through.len());
         for (passed, pass) in passes_through {
@@ -63,22 +63,24 @@ impl Gathering<'_> {
                     self.faults.push(Fault::new(at, "passes_through_itself", detail));
                 }
                 Some(index) => passes.push((index, pass.length_m)),
-                None => {
-                    let fault = Fault::new(at, "unknown_room", format!("there is no room {passed}"));
-                    self.faults.push(fault.rests_on(format!("/rooms/{passed}")));
-                }
+                None => self.unknown_room(at, passed),
             }
         }
         let passed_m: f64 = passes.iter().map(|(_, length_m)| length_m).sum();
-        let tail_m = tail_m.unwrap_or_else(|| {
-            let (least_m, how) = match self.place(room, manifold).tail_m() {
-                Some(plan_m) => (plan_m, "by the plan, square to the walls"),
-                None => (defaults.floor_tail_m.value, "for want of a plan"),
-            };
-            let tail_m = least_m.max(passed_m);
-            filled.figure("tail_m", tail_m, format!("tails of {tail_m:.1} m, {how}"));
-            tail_m
-        });
+        let tail_m = match (*tail_m, manifold) {
+            (Some(tail_m), _) => tail_m,
+            (None, Some(manifold)) => {
+                let (least_m, how) = match self.place(room, manifold).tail_m() {
+                    Some(plan_m) => (plan_m, "by the plan, square to the walls"),
+                    None => (defaults.floor_tail_m.value, "for want of a plan"),
+                };
+                let tail_m = least_m.max(passed_m);
+                filled.figure("tail_m", tail_m, format!("tails of {tail_m:.1} m, {how}"));
+                tail_m
+            }
+            // how far it is to a manifold that is not there is not known
+            (None, None) => return None,
+        };
         if passes.is_empty() {
             filled.words("what its tails give counts for its own room");
         } else {
@@ -117,7 +119,7 @@ impl Gathering<'_> {
             filled.words("bends of its loops not counted");
         }
         let (loop_max_pa, loop_bends) = (1000.0 * most_kpa, f64::from(loop_bends.unwrap_or(0)));
-        Some(Laying { manifold, tail_m, passes, loop_max_m, loop_max_pa, loop_bends })
+        Some(Laying { manifold: manifold?, tail_m, passes, loop_max_m, loop_max_pa, loop_bends })
     }
 
     /// The manifold for a floor that names none: one with outlets left before any other, then one on the nearest storey,
@@ -231,9 +233,7 @@ impl Gathering<'_> {
         let job = self.job;
         for (id, manifold) in job.pipework.iter().flat_map(|pipework| pipework.manifolds.iter()) {
             if let Some(room) = manifold.room.as_ref().filter(|room| !job.rooms.contains_key(&***room)) {
-                let at = format!("/pipework/manifolds/{id}/room");
-                let fault = Fault::new(at, "unknown_room", format!("there is no room {room}"));
-                self.faults.push(fault.rests_on(format!("/rooms/{room}")));
+                self.unknown_room(format!("/pipework/manifolds/{id}/room"), room);
             }
         }
     }

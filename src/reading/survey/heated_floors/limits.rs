@@ -158,7 +158,9 @@ impl Gathering<'_> {
                         "the heated floor lies over outside air, and what is under it has {layers_m2k_w:.2} m²K/W: its insulation is missing"
                     );
                     let fault = Fault::new(format!("/rooms/{id}/emitters/{emitter_id}"), "insulation_missing", detail);
-                    self.faults.push(fault.limit(least_m2k_w));
+                    let below = self.job.constructions.get_index(underside.construction.number());
+                    let below = below.map_or_else(String::new, |(id, _)| format!("/constructions/{id}"));
+                    self.faults.push(fault.limit(least_m2k_w).rests_on(below));
                 }
             }
         }

@@ -221,8 +221,8 @@ impl Gathering<'_> {
         let worst_covering_m2k_w = self.covering(at, "worst_covering", worst_covering.as_ref());
         if worst_covering_m2k_w.is_some_and(|worst_m2k_w| worst_m2k_w < covering_m2k_w) {
             let detail = "the worst covering has less resistance than the covering that the floor is designed for";
-            self.faults
-                .push(Fault::new(format!("{at}/worst_covering"), "worst_is_not_worse", detail).limit(covering_m2k_w));
+            let fault = Fault::new(format!("{at}/worst_covering"), "worst_is_not_worse", detail);
+            self.faults.push(fault.limit(covering_m2k_w).rests_on(format!("{at}/covering")));
         }
         let spacings_m = self.spacings(spacings_mm.iter().map(|spacing| spacing.0), system.as_ref(), &mut filled);
         let heated_m2 = self.heated_floor_m2(room);
@@ -292,7 +292,8 @@ impl Gathering<'_> {
         let in_screed = system.is_none_or(|system| matches!(system, FloorSystem::InScreed(_)));
         if let (Some(DesignOn::Conduction {}), false) = (written, in_screed) {
             let detail = "conduction is solved for pipes in the screed alone; design this floor on its standard";
-            self.faults.push(Fault::new(format!("{at}/design_on"), "conduction_not_solved", detail));
+            let fault = Fault::new(format!("{at}/design_on"), "conduction_not_solved", detail);
+            self.faults.push(fault.rests_on(format!("{at}/system")));
         }
         if let (None | Some(DesignOn::Lower {}), false) = (written, in_screed) {
             filled.words("designed on its standard or test, conduction is solved for pipes in the screed alone");

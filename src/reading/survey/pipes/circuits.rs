@@ -137,7 +137,7 @@ impl Gathering<'_> {
             let detail = "freeze-protection valves and antifreeze are never fitted together: valves would let the mixture \
                           run into the ground, and what is filled in after it would not protect; choose one of the two";
             let fault = Fault::new("/pipework/freeze_protection/valves", "both_freeze_protections", detail);
-            self.faults.push(fault.rests_on("/heating/fluid"));
+            self.faults.push(fault.rests_on("/heating/fluid/kind"));
         }
         let coldest_c = protection.and_then(|protection| protection.coldest_c).unwrap_or_else(|| {
             let below_design_k = self.catalogue.defaults.coldest_air_below_design_k.value;

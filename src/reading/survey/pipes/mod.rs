@@ -103,10 +103,10 @@ impl Gathering<'_> {
             self.notes.add(&Assumed::Pipework { filled });
         }
         let tubes = self.tubes(&written.tubes.iter().map(|tube| &**tube).collect::<Vec<_>>());
-        let mut runs = self.runs(written, rooms, climate);
+        let mut runs = self.runs(written, climate);
         self.serve_the_rest(&mut runs, rooms, written, climate);
         let (primary, hot_water) = (self.primary(written, climate), self.hot_water_run(written, climate));
-        let (freeze, stays_open) = (self.freeze(written, climate), self.stays_open(written, rooms));
+        let (freeze, stays_open) = (self.freeze(written, climate), self.stays_open(written));
         self.note_surroundings(written);
         Pipes {
             sizing,
@@ -159,7 +159,7 @@ impl Gathering<'_> {
     }
 
     /// What thermostats never shut.
-    fn stays_open(&mut self, written: &Pipework, rooms: &List<super::Room>) -> Option<Vec<End>> {
+    fn stays_open(&mut self, written: &Pipework) -> Option<Vec<End>> {
         let Some(open) = &written.stays_open else {
             self.notes.add(&Assumed::AllStaysOpen {});
             return None;
@@ -167,7 +167,7 @@ impl Gathering<'_> {
         let mut ends = Vec::with_capacity(open.len());
         for (index, served) in open.iter().enumerate() {
             let at = format!("/pipework/stays_open/{index}");
-            if let Some(end) = self.end(&at, served, rooms) {
+            if let Some(end) = self.end(&at, served) {
                 if ends.contains(&end) {
                     self.faults.push(Fault::new(at, "named_twice", "this stands in the list already"));
                 } else {

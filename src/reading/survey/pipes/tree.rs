@@ -3,18 +3,19 @@
 use super::run::{self, Run};
 use super::{End, Gathering, Pipework};
 use crate::intake::Fault;
+use crate::intake::words::did_you_mean;
+use crate::job::emitters::Emitter;
 use crate::job::pipework::{Place, Run as Written, Served};
 use crate::list::{Index, List};
 use crate::methods::{Off, routes};
 use crate::survey::assumed::Pipes as Assumed;
 use crate::survey::doubted::Doubted;
-use crate::survey::emitters::EmitterKind;
 use crate::survey::{Climate, EmitterAt, Room};
 
 impl Gathering<'_> {
     /// The runs of the job, each after the run that it leaves from. A run that never gets back to the plant is
     /// looked at all the same, so that its own faults are told beside that one.
-    pub(super) fn runs(&mut self, written: &Pipework, rooms: &List<Room>, climate: &Climate) -> List<Run> {
+    pub(super) fn runs(&mut self, written: &Pipework, climate: &Climate) -> List<Run> {
         let (order, stranded) = self.order(written);
         let mut runs: List<Run> = List::default();
         let mut served: Vec<(End, String)> = Vec::new();
@@ -23,7 +24,7 @@ impl Gathering<'_> {
             let from = runs.position(|known| known.id == *run.from);
             let at = format!("/pipework/runs/{id}");
             let laid = self.laid(&at, run.existing_tube.as_deref(), run.readings.as_ref(), run.keep);
-            let serves = self.serves(&id, run, rooms, &mut served);
+            let serves = self.serves(&id, run, &mut served);
             let place = run.place.unwrap_or(Place::Occupied);
             let (open_m, surrounding_c, open_c) =
                 self.surroundings(place, run.length_m, (None, run.surrounding_c), climate);
@@ -85,27 +86,28 @@ impl Gathering<'_> {
             let from = &*written.runs[id].from;
             let at = format!("/pipework/runs/{id}/from");
             if !written.runs.contains_key(from) {
-                let fault = Fault::new(at, "unknown_run", format!("there is no run {from}"));
+                let known = written.runs.keys().filter(|known| *known != id).map(String::as_str);
+                let meant = did_you_mean(from, known.chain([PLANT]));
+                let fault = Fault::new(at, "unknown_run", format!("there is no run {from}{meant}"));
                 self.faults.push(fault.rests_on(format!("/pipework/runs/{from}")));
             } else if comes_back(written, id) {
                 let detail = format!("run {id} never reaches the plant: by way of {from} it comes back to itself");
-                let fault = Fault::new(at, "circular_run", detail);
-                self.faults.push(fault.rests_on(format!("/pipework/runs/{from}")));
+                self.faults.push(Fault::new(at, "circular_run", detail));
             }
             // a run behind one of these is not at fault itself
         }
         (order, waiting)
     }
 
-    fn serves(&mut self, id: &str, run: &Written, rooms: &List<Room>, served: &mut Vec<(End, String)>) -> Vec<End> {
+    fn serves(&mut self, id: &str, run: &Written, served: &mut Vec<(End, String)>) -> Vec<End> {
         let mut ends = Vec::with_capacity(run.serves.len());
         for (index, end) in run.serves.iter().enumerate() {
             let at = format!("/pipework/runs/{id}/serves/{index}");
-            let found = self.end(&at, end, rooms);
+            let found = self.end(&at, end);
             let Some(end) = found else { continue };
             if let Some((_, other)) = served.iter().find(|(known, _)| *known == end) {
                 let detail = format!("what is served here is served by run {other} already");
-                self.faults.push(Fault::new(at, "served_twice", detail).rests_on(format!("/pipework/runs/{other}")));
+                self.faults.push(Fault::new(at, "served_twice", detail));
                 continue;
             }
             served.push((end, id.to_owned()));
@@ -115,37 +117,38 @@ impl Gathering<'_> {
     }
 
     /// The emitter or manifold that is named.
-    pub(super) fn end(&mut self, at: &str, named: &Served, rooms: &List<Room>) -> Option<End> {
+    pub(super) fn end(&mut self, at: &str, named: &Served) -> Option<End> {
         match (&named.room, &named.emitter, &named.manifold) {
             (_, _, Some(manifold)) => self.manifold(&format!("{at}/manifold"), manifold).map(End::Manifold),
-            (Some(room), Some(emitter), None) => self.served_emitter(at, room, emitter, rooms),
+            (Some(room), Some(emitter), None) => self.served_emitter(at, room, emitter),
             (Some(_) | None, _, None) => None,
         }
     }
 
-    fn served_emitter(&mut self, at: &str, room: &str, emitter: &str, rooms: &List<Room>) -> Option<End> {
+    fn served_emitter(&mut self, at: &str, room: &str, emitter: &str) -> Option<End> {
         let Some(room_index) = self.room(room) else {
-            let fault = Fault::new(format!("{at}/room"), "unknown_room", format!("there is no room {room}"));
-            self.faults.push(fault.rests_on(format!("/rooms/{room}")));
+            self.unknown_room(format!("{at}/room"), room);
             return None;
         };
-        let Some(index) = self.job.rooms[room].emitters.get_index_of(emitter).map(Index::new) else {
-            let detail = format!("room {room} has no emitter {emitter}");
+        let emitters = &self.job.rooms[room].emitters;
+        let Some((index, _, written)) = emitters.get_full(emitter) else {
+            let meant = did_you_mean(emitter, emitters.keys().map(String::as_str));
+            let detail = format!("room {room} has no emitter {emitter}{meant}");
             let fault = Fault::new(format!("{at}/emitter"), "unknown_emitter", detail);
             self.faults.push(fault.rests_on(format!("/rooms/{room}/emitters/{emitter}")));
             return None;
         };
-        match rooms.get(room_index).and_then(|room| room.emitters.get(index)).map(|emitter| &emitter.kind) {
-            Some(EmitterKind::HeatedFloor(_)) => {
+        match written {
+            Emitter::HeatedFloor { .. } => {
                 let detail =
                     format!("{emitter} of room {room} is a heated floor: name its manifold, which feeds its loops");
-                self.faults.push(Fault::new(format!("{at}/emitter"), "floor_without_manifold", detail));
+                let fault = Fault::new(format!("{at}/emitter"), "floor_without_manifold", detail);
+                self.faults.push(fault.rests_on(format!("/rooms/{room}/emitters/{emitter}/kind")));
                 None
             }
-            Some(EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_)) => {
-                Some(End::Radiator(EmitterAt { room: room_index, emitter: index }))
+            Emitter::Radiator { .. } | Emitter::FanConvector { .. } => {
+                Some(End::Radiator(EmitterAt { room: room_index, emitter: Index::new(index) }))
             }
-            None => None,
         }
     }
 
