@@ -305,6 +305,7 @@ fn no_stage_reaches_ahead_to_a_later_one() {
 fn the_root_of_each_crate_only_lists_layers() {
     let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let roots = MEMBERS.map(|(folder, _)| src.join(folder).join("lib.rs"));
+    let macros = exported_macros();
     let mut listed = Vec::new();
     for root in roots.into_iter().chain([src.join("lib.rs")]) {
         let tokens = tokens(&std::fs::read_to_string(&root).unwrap());
@@ -319,7 +320,8 @@ fn the_root_of_each_crate_only_lists_layers() {
                 Some(_) | None => Vec::new(),
             };
             for module in &found {
-                assert!(height(module).is_some(), "{}: {module} has no place in the order", root.display());
+                let is_known = height(module).is_some() || macros.contains_key(module);
+                assert!(is_known, "{}: {module} has no place in the order", root.display());
             }
             listed.extend(found);
         }

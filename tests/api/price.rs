@@ -60,20 +60,30 @@ async fn the_last_payment_takes_what_the_others_leave() {
     assert_eq!(pennies(&price["net"]), 2_148_001, "no penny more or less, however it is parted");
 }
 
-/// Source: Boiler Upgrade Scheme: a grant for a capacity of up to 45 kW.
+/// Source: Boiler Upgrade Scheme: a grant for a capacity of up to 45 kW; a book that names no limit has none.
 #[tokio::test]
 async fn a_heat_source_above_45_kw_gets_no_grant() {
     let mut job = of_net(2_148_000, "reduced").await;
-    job["plant"]["heat_source"] = json!({"kind": "catalogue", "code": "hs_5"});
-    for (capacity_w, payable) in [(44_900, 1_505_400), (45_000, 1_505_400), (45_100, 2_255_400)] {
+    let unlimited = job.clone();
+    for rule in job["commercial"]["price_book"]["rules"].as_array_mut().unwrap() {
+        rule["heat_source_max_kw"] = json!(45);
+    }
+    for (job, capacity_w, payable) in [
+        (&job, 44_900, 1_505_400),
+        (&job, 45_000, 1_505_400),
+        (&job, 45_100, 2_255_400),
+        (&unlimited, 45_100, 1_505_400),
+    ] {
+        let is_refused = payable > 2_000_000;
         let mut job = job.clone();
+        job["plant"]["heat_source"] = json!({"kind": "catalogue", "code": "hs_5"});
         let unit = &mut job["commercial"]["price_book"]["products"]["hs_5"];
         for point in unit["points"].as_array_mut().unwrap() {
             point["capacity_w"] = json!(capacity_w);
         }
         let answer = shared_service().answer("/v1/price", &job).await;
         assert_eq!(pennies(&answer["price"]["payable"]), payable, "{capacity_w}");
-        assert_eq!(warned(&answer, "grant_above_limit").len(), usize::from(capacity_w > 45_000), "{capacity_w}");
+        assert_eq!(warned(&answer, "grant_above_limit").len(), usize::from(is_refused), "{capacity_w}");
     }
 }
 
