@@ -1,28 +1,51 @@
 //! The one register of codes: what each means, and which values stand beside its sentence. Each is declared where it arises.
 
+use crate::intake::FaultCode;
 use crate::notes::{Registered, Sort};
 use crate::{outline, proposal};
+
+/// What a code stands at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Of {
+    /// A note or a need of an answer.
+    Finding(Sort),
+    /// A fault of a document, in the `errors` of a problem.
+    Fault,
+    /// A problem.
+    Problem,
+}
+
+impl Of {
+    fn words(self) -> &'static str {
+        match self {
+            Self::Finding(sort) => sort.code(),
+            Self::Fault => "fault",
+            Self::Problem => "problem",
+        }
+    }
+}
 
 /// A code of the register. Several findings may share one: then they mean much the same, and it has the values of all.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Code {
     /// Stable name, in snake case.
     pub code: &'static str,
-    /// What it is a code of.
-    pub sort: Sort,
+    /// What it stands at.
+    pub of: Of,
     /// What it means; several where several findings share it.
     pub meanings: Vec<String>,
     /// Names of its values, without repeats.
     pub values: Vec<&'static str>,
 }
 
-/// Every code that an answer can hold, by sort and name.
+/// Every code of answers and of faults, by what it stands at and by name.
 #[must_use]
 pub fn codes() -> Vec<Code> {
     let mut codes: Vec<Code> = Vec::new();
     for Registered { code, sort, meaning, values } in proposal::registered().into_iter().chain(outline::registered()) {
-        let at = codes.iter().position(|known| (known.sort, known.code) == (sort, code)).unwrap_or_else(|| {
-            codes.push(Code { code, sort, meanings: Vec::new(), values: Vec::new() });
+        let of = Of::Finding(sort);
+        let at = codes.iter().position(|known| (known.of, known.code) == (of, code)).unwrap_or_else(|| {
+            codes.push(Code { code, of, meanings: Vec::new(), values: Vec::new() });
             codes.len() - 1
         });
         let known = &mut codes[at];
@@ -35,17 +58,24 @@ pub fn codes() -> Vec<Code> {
             }
         }
     }
-    codes.sort_by_key(|code| (code.sort, code.code));
+    codes.extend(FaultCode::ALL.iter().map(|fault| told(Of::Fault, fault.code(), fault.meaning())));
+    codes.sort_by_key(|code| (code.of, code.code));
     codes
 }
 
-/// The register as a table in Markdown.
+/// A code without values.
 #[must_use]
-pub fn table() -> String {
+pub fn told(of: Of, code: &'static str, meaning: &str) -> Code {
+    Code { code, of, meanings: vec![meaning.to_owned()], values: Vec::new() }
+}
+
+/// Codes as a table in Markdown.
+#[must_use]
+pub fn table(codes: impl IntoIterator<Item = Code>) -> String {
     let mut rows = vec!["| what | code | meaning | values |".to_owned(), "| --- | --- | --- | --- |".to_owned()];
-    rows.extend(codes().into_iter().map(|Code { code, sort, meanings, values }| {
+    rows.extend(codes.into_iter().map(|Code { code, of, meanings, values }| {
         let values: Vec<String> = values.iter().map(|name| format!("`{name}`")).collect();
-        format!("| {} | `{code}` | {} | {} |", sort.code(), meanings.join(" "), values.join(", "))
+        format!("| {} | `{code}` | {} | {} |", of.words(), meanings.join(" "), values.join(", "))
     }));
     rows.join("\n")
 }

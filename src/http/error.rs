@@ -9,6 +9,7 @@ use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::problem_codes::ProblemCode;
 use crate::intake::{Fault, Severity};
 use crate::proposal::{OutOfTime, ProposalError};
 use crate::quotes::QuoteError;
@@ -102,7 +103,7 @@ pub struct ProblemItem {
 }
 
 impl ApiError {
-    fn parts(&self) -> (StatusCode, &'static str, String) {
+    fn parts(&self) -> (StatusCode, ProblemCode, String) {
         match self {
             Self::Faults { document, query } => {
                 let unreadable =
@@ -114,46 +115,58 @@ impl ApiError {
                     format!("the request has {count} faults")
                 };
                 if unreadable {
-                    (StatusCode::BAD_REQUEST, "unreadable", detail)
+                    (StatusCode::BAD_REQUEST, ProblemCode::Unreadable, detail)
                 } else {
-                    (StatusCode::UNPROCESSABLE_ENTITY, "unprocessable", detail)
+                    (StatusCode::UNPROCESSABLE_ENTITY, ProblemCode::Unprocessable, detail)
                 }
             }
-            Self::NotFound => (StatusCode::NOT_FOUND, "not_found", "there is nothing at this path".to_owned()),
-            Self::NoQuote => (StatusCode::NOT_FOUND, "no_quote", "there is no quote of this id".to_owned()),
-            Self::Method(allowed) => {
-                (StatusCode::METHOD_NOT_ALLOWED, "method_not_allowed", format!("this path takes {allowed}"))
+            Self::NotFound => {
+                (StatusCode::NOT_FOUND, ProblemCode::NotFound, "there is nothing at this path".to_owned())
             }
-            Self::Stalled => (StatusCode::REQUEST_TIMEOUT, "stalled", "the body stopped coming".to_owned()),
+            Self::NoQuote => (StatusCode::NOT_FOUND, ProblemCode::NoQuote, "there is no quote of this id".to_owned()),
+            Self::Method(allowed) => {
+                (StatusCode::METHOD_NOT_ALLOWED, ProblemCode::MethodNotAllowed, format!("this path takes {allowed}"))
+            }
+            Self::Stalled => (StatusCode::REQUEST_TIMEOUT, ProblemCode::Stalled, "the body stopped coming".to_owned()),
             Self::TooLarge => {
                 let limit = super::BODY_LIMIT;
-                (StatusCode::PAYLOAD_TOO_LARGE, "too_large", format!("the body has more than {limit} bytes"))
+                (StatusCode::PAYLOAD_TOO_LARGE, ProblemCode::TooLarge, format!("the body has more than {limit} bytes"))
             }
             Self::TargetTooLong => {
                 let limit = super::TARGET_LIMIT;
-                (StatusCode::URI_TOO_LONG, "target_too_long", format!("path and query have more than {limit} bytes"))
+                (
+                    StatusCode::URI_TOO_LONG,
+                    ProblemCode::TargetTooLong,
+                    format!("path and query have more than {limit} bytes"),
+                )
             }
             Self::MediaType => {
                 let detail = "the body must be application/json in UTF-8, without a content coding".to_owned();
-                (StatusCode::UNSUPPORTED_MEDIA_TYPE, "media_type", detail)
+                (StatusCode::UNSUPPORTED_MEDIA_TYPE, ProblemCode::MediaType, detail)
             }
             Self::Unauthorized => {
                 let detail = "bring the key of this service as Authorization: Bearer KEY".to_owned();
-                (StatusCode::UNAUTHORIZED, "unauthorized", detail)
+                (StatusCode::UNAUTHORIZED, ProblemCode::Unauthorized, detail)
             }
-            Self::BrokenOff => (StatusCode::BAD_REQUEST, "broken_off", "the body broke off".to_owned()),
-            Self::Moved { found } => {
-                (StatusCode::CONFLICT, "moved", format!("the quote has moved on to revision {found}; read it again"))
+            Self::BrokenOff => (StatusCode::BAD_REQUEST, ProblemCode::BrokenOff, "the body broke off".to_owned()),
+            Self::Moved { found } => (
+                StatusCode::CONFLICT,
+                ProblemCode::Moved,
+                format!("the quote has moved on to revision {found}; read it again"),
+            ),
+            Self::Busy => {
+                (StatusCode::SERVICE_UNAVAILABLE, ProblemCode::Busy, "too many questions at once; ask again".to_owned())
             }
-            Self::Busy => (StatusCode::SERVICE_UNAVAILABLE, "busy", "too many questions at once; ask again".to_owned()),
             Self::OutOfTime => {
                 let detail = "there was not enough time for an answer; ask again".to_owned();
-                (StatusCode::SERVICE_UNAVAILABLE, "out_of_time", detail)
+                (StatusCode::SERVICE_UNAVAILABLE, ProblemCode::OutOfTime, detail)
             }
-            Self::NotReady => (StatusCode::SERVICE_UNAVAILABLE, "not_ready", "the store does not answer".to_owned()),
+            Self::NotReady => {
+                (StatusCode::SERVICE_UNAVAILABLE, ProblemCode::NotReady, "the store does not answer".to_owned())
+            }
             Self::Internal => {
                 let detail = "the service failed at this request; it is not the request's fault".to_owned();
-                (StatusCode::INTERNAL_SERVER_ERROR, "internal", detail)
+                (StatusCode::INTERNAL_SERVER_ERROR, ProblemCode::Internal, detail)
             }
         }
     }
@@ -163,8 +176,14 @@ impl ApiError {
     pub fn text(&self) -> String {
         let (status, code, detail) = self.parts();
         let title = status.canonical_reason().unwrap_or("Problem");
-        let problem =
-            Problem { kind: "about:blank", title, status: status.as_u16(), code, detail, errors: self.items() };
+        let problem = Problem {
+            kind: "about:blank",
+            title,
+            status: status.as_u16(),
+            code: code.code(),
+            detail,
+            errors: self.items(),
+        };
         // a problem holds text and finite limits: it can always be written
         json::to_string(&problem).unwrap_or_default()
     }
@@ -283,7 +302,7 @@ mod tests {
         let inside = DesignError::Method { pointer: "/pipework".to_owned(), error: MethodError::OutOfTime };
         for error in [answered(MethodError::OutOfTime), ProposalError::Design(inside).into(), OutOfTime.into()] {
             let response = error.error_response();
-            assert_eq!((response.status().as_u16(), error.parts().1), (503, "out_of_time"));
+            assert_eq!((response.status().as_u16(), error.parts().1.code()), (503, "out_of_time"));
             assert_eq!(response.headers().get(RETRY_AFTER).unwrap(), "1");
             assert!(error.items().is_empty());
         }

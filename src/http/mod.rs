@@ -8,6 +8,7 @@ mod error;
 mod health;
 mod openapi;
 mod outline;
+mod problem_codes;
 mod problems;
 mod quotes;
 mod request;

@@ -1,5 +1,6 @@
 //! The few facts that an outline is made from.
 
+use crate::intake::FaultCode;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -140,11 +141,13 @@ fn on_one_level(kind: DwellingKind) -> bool {
 /// A bungalow and a flat lie on one level.
 fn storeys_fit(facts: &Facts) -> Result<(), ValidationError> {
     match facts.storeys {
-        Some(storeys) if storeys > 1 && on_one_level(facts.dwelling_kind) => Err(Broken::new("too_many_storeys")
-            .at("storeys")
-            .says(format!("a bungalow or a flat lies on one level, not on {storeys}"))
-            .limit(1.0)
-            .into()),
+        Some(storeys) if storeys > 1 && on_one_level(facts.dwelling_kind) => {
+            Err(Broken::new(FaultCode::TooManyStoreys)
+                .at("storeys")
+                .says(format!("a bungalow or a flat lies on one level, not on {storeys}"))
+                .limit(1.0)
+                .into())
+        }
         Some(_) | None => Ok(()),
     }
 }

@@ -25,7 +25,7 @@ use utoipa::ToSchema;
 use crate::catalogue::Catalogue;
 use crate::catalogue::room_use::TightnessClass;
 use crate::intake::words::did_you_mean;
-use crate::intake::{Fault, Gate, Reading};
+use crate::intake::{Fault, FaultCode, Gate, Reading};
 use crate::job::certainty::{Basis, Uncertainty};
 use crate::job::commercial::Commercial;
 use crate::job::dwelling::{Dwelling, ThermalBridging, Ventilation};
@@ -83,11 +83,15 @@ pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> R
         let known: Vec<&str> = catalogue.stations.iter().map(|station| station.code.as_str()).collect();
         let meant = did_you_mean(&facts.station, known.iter().copied());
         let detail = format!("there is no climate station {}; there are {}{meant}", facts.station, known.join(", "));
-        return Err(Fault::new("/station", "unknown_station", detail));
+        return Err(Fault::new("/station", FaultCode::UnknownStation, detail));
     }
     let (kind, year) = (facts.dwelling_kind, facts.construction_year);
     let proportions = proportions::proportions(catalogue, kind, year, without).ok_or_else(|| {
-        Fault::new("/dwelling_kind", "not_described", "the typology has no dwelling left that describes this one")
+        Fault::new(
+            "/dwelling_kind",
+            FaultCode::NotDescribed,
+            "the typology has no dwelling left that describes this one",
+        )
     })?;
     let plan = plan::plan(facts, &catalogue.defaults, &proportions);
     let constructions = constructions::choose(facts, &plan, catalogue, without);

@@ -1,5 +1,6 @@
 //! One thing that is wrong with a document, and where.
 
+use crate::intake::FaultCode;
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
@@ -46,10 +47,10 @@ struct Beside {
 impl Fault {
     /// A fault of a document that could be read.
     #[must_use]
-    pub fn new(pointer: impl Into<String>, code: &'static str, detail: impl Into<String>) -> Self {
+    pub fn new(pointer: impl Into<String>, code: FaultCode, detail: impl Into<String>) -> Self {
         Self {
             pointer: pointer.into(),
-            code: Cow::Borrowed(code),
+            code: code.into(),
             detail: plain(&detail.into()).into_owned(),
             limit: None,
             severity: Severity::Unprocessable,
@@ -59,7 +60,7 @@ impl Fault {
 
     /// A fault of the text itself.
     #[must_use]
-    pub fn unreadable(pointer: impl Into<String>, code: &'static str, detail: impl Into<String>) -> Self {
+    pub fn unreadable(pointer: impl Into<String>, code: FaultCode, detail: impl Into<String>) -> Self {
         Self { severity: Severity::Unreadable, ..Self::new(pointer, code, detail) }
     }
 
@@ -180,7 +181,7 @@ fn collect(errors: &ValidationErrors, at: &str, faults: &mut Vec<Fault>) {
                 Fault {
                     code: rule.code.clone(),
                     limit: rule.params.get("limit").and_then(serde_json::Value::as_f64),
-                    ..Fault::new(pointer, "broken_rule", detail)
+                    ..Fault::new(pointer, FaultCode::BrokenRule, detail)
                 }
             })),
         }
@@ -193,7 +194,7 @@ mod tests {
 
     #[test]
     fn a_fault_hangs_on_what_it_lies_in_and_what_it_rests_on() {
-        let fault = Fault::new("/rooms/a/surfaces/w", "unknown_room", "").rests_on("/rooms/b");
+        let fault = Fault::new("/rooms/a/surfaces/w", FaultCode::UnknownRoom, "").rests_on("/rooms/b");
         let hangs_on = |places: &[&str]| fault.hangs_on(&places.iter().map(|place| (*place).to_owned()).collect());
         for place in ["/rooms/a", "/rooms/b", "/rooms/b/height_m", "/rooms", "/rooms/a/surfaces/w"] {
             assert!(hangs_on(&["/q", place, "/rooms/a-b"]), "{place}");

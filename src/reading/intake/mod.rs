@@ -7,6 +7,7 @@
 
 pub mod by_id;
 pub mod by_pointer;
+mod codes;
 mod de;
 pub mod fault;
 mod form;
@@ -23,6 +24,7 @@ pub mod words;
 
 pub use by_id::{ById, Id};
 pub use by_pointer::ByPointer;
+pub use codes::FaultCode;
 pub use fault::{Fault, Places, Severity};
 pub use gate::Gate;
 pub use node::{Node, utf8};

@@ -1,5 +1,6 @@
 //! A JSON text as a tree that remembers what a typed reading would forget: keys that stand twice, and order.
 
+use crate::intake::FaultCode;
 use std::borrow::Cow;
 use std::collections::HashSet;
 use std::fmt;
@@ -58,7 +59,7 @@ impl<'a> Members<'a> {
 pub fn utf8(bytes: &[u8]) -> Result<&str, Fault> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     std::str::from_utf8(bytes).map_err(|error| {
-        Fault::unreadable("", "not_utf8", format!("the text is not UTF-8 from byte {} on", error.valid_up_to()))
+        Fault::unreadable("", FaultCode::NotUtf8, format!("the text is not UTF-8 from byte {} on", error.valid_up_to()))
     })
 }
 
@@ -75,7 +76,7 @@ impl<'a> Node<'a> {
             if error.to_string().starts_with(TOO_DEEP) {
                 return Fault::unreadable(
                     "",
-                    "too_deep",
+                    FaultCode::TooDeep,
                     format!("the text is nested more than {MAX_DEPTH} levels deep"),
                 )
                 .limit(f64::from(MAX_DEPTH));
@@ -83,7 +84,7 @@ impl<'a> Node<'a> {
             let (line, column) = (error.line(), error.column());
             let why = not_json::why(text);
             let why = why.unwrap_or_else(|| format!("the text is not JSON from line {line}, column {column} on"));
-            Fault::unreadable("", "not_json", why)
+            Fault::unreadable("", FaultCode::NotJson, why)
         })
     }
 

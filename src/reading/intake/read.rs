@@ -1,5 +1,6 @@
 //! The whole reading: text, tree, gate, rules within objects, typed document.
 
+use crate::intake::FaultCode;
 use serde::de::DeserializeOwned;
 use utoipa::ToSchema;
 use validator::Validate;
@@ -94,7 +95,7 @@ fn typed<T: Document>(tree: &Node<'_>, faults: &mut Vec<Fault>) -> Option<T> {
         Ok(document) => Some(document),
         Err(_) if faults.is_empty() => {
             let detail = "the document has passed every check and still cannot be read: a fault of this program";
-            faults.push(Fault::new("", "unreadable_value", detail));
+            faults.push(Fault::new("", FaultCode::UnreadableValue, detail));
             None
         }
         Err(_) => None,
@@ -107,7 +108,7 @@ fn shorten(faults: &mut Vec<Fault>) {
     if more > 0 {
         let severity = faults.iter().map(|fault| fault.severity).max();
         faults.truncate(MOST_FAULTS);
-        let mut rest = Fault::new("", "more_faults", format!("and {more} more"));
+        let mut rest = Fault::new("", FaultCode::MoreFaults, format!("and {more} more"));
         rest.severity = severity.unwrap_or(Severity::Unprocessable);
         faults.push(rest);
     }

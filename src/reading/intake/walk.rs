@@ -1,5 +1,6 @@
 //! One walk over a document against its gate: every fault, with its pointer, in our own words.
 
+use crate::intake::FaultCode;
 use std::fmt::Write as _;
 
 use super::fault::{Fault, escaped};
@@ -64,7 +65,7 @@ impl<'w> Walker<'w> {
             (Rule::Union(kinds), Node::Obj(members)) => self.union(kinds, members),
             (rule, _) => {
                 self.fault(
-                    "wrong_type",
+                    FaultCode::WrongType,
                     format!("{} was expected here, and {} was found", expected(rule), node.kind()),
                 );
             }
@@ -77,7 +78,7 @@ impl<'w> Walker<'w> {
         for (name, entry) in &members.entries {
             self.below(Step::Name(name), values, |walker| {
                 if !names.regex.is_match(name) {
-                    let fault = walker.told("bad_id", format!("{} is not {}", quoted(name), names.form.words));
+                    let fault = walker.told(FaultCode::BadId, format!("{} is not {}", quoted(name), names.form.words));
                     walker.found.faults.push(fault);
                     // what is no id cannot stand in a pointer as it is, but for one that is only spelled as no id may be
                     if !names.form.is_id() || name.is_empty() || name.contains(['/', '~']) || name.contains(steers) {
@@ -108,7 +109,7 @@ impl<'w> Walker<'w> {
                     let meant = did_you_mean(name, free());
                     let detail = format!("there is no field {} here; there are: {known}{meant}", quoted(name));
                     self.path.push(Step::Name(name));
-                    let fault = self.told("unknown_field", detail);
+                    let fault = self.told(FaultCode::UnknownField, detail);
                     self.found.faults.push(fault);
                     self.found.repairs.push(Repair::Out(self.names()));
                     self.path.pop();
@@ -123,10 +124,12 @@ impl<'w> Walker<'w> {
                 Some((_, object)) => return self.object(object, members),
                 None => {
                     let known: Vec<&str> = kinds.iter().map(|(name, _)| name.as_str()).collect();
-                    Some(("unknown_choice", not_among(kind, &known)))
+                    Some((FaultCode::UnknownChoice, not_among(kind, &known)))
                 }
             },
-            Some(other) => Some(("wrong_type", format!("text was expected here, and {} was found", other.kind()))),
+            Some(other) => {
+                Some((FaultCode::WrongType, format!("text was expected here, and {} was found", other.kind())))
+            }
             None => None,
         };
         // which members there may be is not known: something stands in for the whole
@@ -139,7 +142,7 @@ impl<'w> Walker<'w> {
                 self.path.pop();
                 fault
             }
-            None => self.told("missing_field", "the field kind is missing"),
+            None => self.told(FaultCode::MissingField, "the field kind is missing"),
         };
         self.found.faults.push(fault);
     }
@@ -148,17 +151,25 @@ impl<'w> Walker<'w> {
         let Bounds { min, above, max, below } = *bounds;
         let told = figure(x);
         if whole && x.fract() != 0.0 {
-            self.fault("not_whole", format!("{told} is not a whole number"));
+            self.fault(FaultCode::NotWhole, format!("{told} is not a whole number"));
         } else if let Some(min) = min.filter(|min| x < *min) {
-            self.out("too_small", self.only_one(&told, bounds).unwrap_or(format!("{told} is less than {min}")), min);
+            self.out(
+                FaultCode::TooSmall,
+                self.only_one(&told, bounds).unwrap_or(format!("{told} is less than {min}")),
+                min,
+            );
         } else if let Some(above) = above.filter(|above| x <= *above) {
-            self.out("too_small", format!("{told} is not more than {above}"), above);
+            self.out(FaultCode::TooSmall, format!("{told} is not more than {above}"), above);
         } else if let Some(max) = max.filter(|max| x > *max) {
-            self.out("too_large", self.only_one(&told, bounds).unwrap_or(format!("{told} is more than {max}")), max);
+            self.out(
+                FaultCode::TooLarge,
+                self.only_one(&told, bounds).unwrap_or(format!("{told} is more than {max}")),
+                max,
+            );
         } else if let Some(below) = below.filter(|below| x >= *below) {
-            self.out("too_large", format!("{told} is not less than {below}"), below);
+            self.out(FaultCode::TooLarge, format!("{told} is not less than {below}"), below);
         } else if penny && !has_two_decimals(x) {
-            self.out("too_fine", format!("{told} has more than two decimals"), 0.01);
+            self.out(FaultCode::TooFine, format!("{told} has more than two decimals"), 0.01);
         }
     }
 
@@ -171,26 +182,26 @@ impl<'w> Walker<'w> {
 
     fn form(&mut self, text: &str, pattern: Option<&Pattern>, date: bool) {
         if date && !is_date(text) {
-            self.fault("not_a_date", format!("{} is not a date written as 2026-03-31", quoted(text)));
+            self.fault(FaultCode::NotADate, format!("{} is not a date written as 2026-03-31", quoted(text)));
         }
         let Some(Pattern { form, .. }) = pattern.filter(|pattern| !pattern.regex.is_match(text)) else { return };
         match text.chars().enumerate().find(|(_, character)| form.is_free_text() && steers(*character)) {
             Some((before, character)) => self.fault(
-                "control_character",
+                FaultCode::ControlCharacter,
                 format!(
                     "character {} is a control character, U+{:04X}; text is one line that steers nothing",
                     before + 1,
                     u32::from(character)
                 ),
             ),
-            None => self.fault("wrong_form", format!("{} is not {}", quoted(text), form.words)),
+            None => self.fault(FaultCode::WrongForm, format!("{} is not {}", quoted(text), form.words)),
         }
     }
 
     fn choice(&mut self, text: &str, one_of: &[String]) {
         if !one_of.iter().any(|known| known == text) {
             let known: Vec<&str> = one_of.iter().map(String::as_str).collect();
-            self.fault("unknown_choice", not_among(text, &known));
+            self.fault(FaultCode::UnknownChoice, not_among(text, &known));
         }
     }
 
@@ -199,12 +210,12 @@ impl<'w> Walker<'w> {
         let noun = |n: usize| if n == 1 { one.to_owned() } else { many.to_owned() };
         if n < count.min {
             let detail = format!("{n} {} where at least {} must be", noun(n), count.min);
-            self.out("too_few", detail, count.min as f64);
+            self.out(FaultCode::TooFew, detail, count.min as f64);
             return false;
         }
         let Some(most) = count.max.filter(|max| n > *max) else { return true };
         let detail = format!("{n} {} where at most {most} may be", noun(n));
-        let fault = self.told("too_many", detail).limit(most as f64);
+        let fault = self.told(FaultCode::TooMany, detail).limit(most as f64);
         self.found.faults.push(fault);
         if one == "character" {
             self.stands_in();
@@ -220,7 +231,7 @@ impl<'w> Walker<'w> {
         for name in &members.repeated {
             let detail = format!("the key {} stands more than once", quoted(name));
             self.path.push(Step::Name(name));
-            let fault = Fault::unreadable(self.pointer(), "duplicate_key", detail);
+            let fault = Fault::unreadable(self.pointer(), FaultCode::DuplicateKey, detail);
             self.found.faults.push(fault);
             if let Some(rule) = rule(name) {
                 self.found.repairs.push(Repair::StandIn { path: self.names(), rule });
@@ -238,18 +249,18 @@ impl<'w> Walker<'w> {
     }
 
     /// A fault of what is looked at, which is not told yet.
-    fn told(&self, code: &'static str, detail: impl Into<String>) -> Fault {
+    fn told(&self, code: FaultCode, detail: impl Into<String>) -> Fault {
         Fault::new(self.pointer(), code, detail)
     }
 
     /// Tells a fault of what is looked at, for which something stands in.
-    fn fault(&mut self, code: &'static str, detail: impl Into<String>) {
+    fn fault(&mut self, code: FaultCode, detail: impl Into<String>) {
         let fault = self.told(code, detail);
         self.found.faults.push(fault);
         self.stands_in();
     }
 
-    fn out(&mut self, code: &'static str, detail: String, limit: f64) {
+    fn out(&mut self, code: FaultCode, detail: String, limit: f64) {
         let fault = self.told(code, detail).limit(limit);
         self.found.faults.push(fault);
         self.stands_in();
@@ -258,7 +269,7 @@ impl<'w> Walker<'w> {
     /// Tells that a member is missing, unless a name that is none was meant for it: then that is told.
     fn missing(&mut self, member: &Member, is_misspelt: bool) {
         if !is_misspelt {
-            let fault = self.told("missing_field", format!("the field {} is missing", member.name));
+            let fault = self.told(FaultCode::MissingField, format!("the field {} is missing", member.name));
             self.found.faults.push(fault);
         }
         let path = self.names().into_iter().chain([member.name.clone()]).collect();

@@ -11,7 +11,7 @@ use crate::catalogue::labour::Labour;
 use crate::catalogue::price_book::Waste;
 use crate::catalogue::products::Products;
 use crate::catalogue::rules::Rule;
-use crate::intake::{ById, Id};
+use crate::intake::{ById, FaultCode, Id};
 
 /// Supplies by id.
 pub type Supplies = ById<Supply, 0, 20>;
@@ -164,7 +164,7 @@ fn shares_make_a_whole(commercial: &Commercial) -> Result<(), ValidationError> {
     if commercial.stage_payments.is_empty() || (shares - 1.0).abs() < 1e-9 {
         Ok(())
     } else {
-        Err(Broken::new("shares_do_not_add_up")
+        Err(Broken::new(FaultCode::SharesDoNotAddUp)
             .at("stage_payments")
             .says(format!("the shares of the stage payments add up to {shares}, not to 1"))
             .limit(1.0)

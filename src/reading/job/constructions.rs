@@ -1,5 +1,6 @@
 //! What walls, floors, roofs and openings are made of.
 
+use crate::intake::FaultCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError, ValidationErrors};
@@ -252,7 +253,7 @@ fn slab_holds_together(area_m2: f64, perimeter_m: f64, wall_mm: f64) -> Result<(
     if walls_m2 <= area_m2 {
         Ok(())
     } else {
-        Err(Broken::new("slab_too_narrow")
+        Err(Broken::new(FaultCode::SlabTooNarrow)
             .at("area_m2")
             .says(format!("a slab of {area_m2} m² cannot have an exposed perimeter of {perimeter_m} m and walls {wall_mm} mm thick"))
             .limit(walls_m2)
@@ -264,7 +265,7 @@ fn slab_holds_together(area_m2: f64, perimeter_m: f64, wall_mm: f64) -> Result<(
 fn no_taper_below(field: &str, layers: &[Layer]) -> Result<(), ValidationError> {
     let tapered = layers.iter().position(|layer| layer.taper().is_some());
     match tapered {
-        Some(index) => Err(Broken::new("tapered_in_the_ground")
+        Some(index) => Err(Broken::new(FaultCode::TaperedInTheGround)
             .at(format!("{field}/{index}/taper"))
             .says("a layer in the ground is not tapered")
             .into()),

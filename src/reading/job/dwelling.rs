@@ -1,5 +1,6 @@
 //! The dwelling as a whole: kind, people, ventilation, thermal bridging, neighbours.
 
+use crate::intake::FaultCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError};
@@ -222,11 +223,11 @@ fn infiltration_is_told_once(dwelling: &Dwelling) -> Result<(), ValidationError>
     };
     match (infiltration_air_changes_per_h, leakage) {
         (Some(_), None) | (None, Some(_)) => Ok(()),
-        (None, None) => Err(Broken::new("infiltration_missing")
+        (None, None) => Err(Broken::new(FaultCode::InfiltrationMissing)
             .at("ventilation")
             .says("infiltration beside mechanical ventilation is given as infiltration_air_changes_per_h or as leakage")
             .into()),
-        (Some(_), Some(_)) => Err(Broken::new("infiltration_told_twice")
+        (Some(_), Some(_)) => Err(Broken::new(FaultCode::InfiltrationToldTwice)
             .at("ventilation/leakage")
             .says("infiltration is given as infiltration_air_changes_per_h or as leakage, not as both")
             .into()),

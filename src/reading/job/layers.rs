@@ -1,5 +1,6 @@
 //! Layers of a construction, listed from outside inward.
 
+use crate::intake::FaultCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::ValidationError;
@@ -204,7 +205,7 @@ pub enum Fixings {
 pub(super) fn layers_hold_together(layers: &[Layer], corrections: Option<&Corrections>) -> Result<(), ValidationError> {
     let bridged = layers.iter().filter(|layer| layer.bridge().is_some()).count();
     if bridged > usize::from(MOST_BRIDGED) {
-        return Err(Broken::new("too_many_bridged_layers")
+        return Err(Broken::new(FaultCode::TooManyBridgedLayers)
             .at("layers")
             .says(format!("{bridged} layers are bridged, and {MOST_BRIDGED} may be"))
             .limit(f64::from(MOST_BRIDGED))
@@ -217,26 +218,26 @@ pub(super) fn layers_hold_together(layers: &[Layer], corrections: Option<&Correc
             Layer::Resistance { .. } | Layer::Air { .. } => 0.0,
         };
         if taper.greatest_thickness_mm <= least_mm {
-            return Err(Broken::new("taper_does_not_grow")
+            return Err(Broken::new(FaultCode::TaperDoesNotGrow)
                 .at(format!("layers/{index}/taper/greatest_thickness_mm"))
                 .says(format!("a tapered layer grows from {least_mm} mm, not to {} mm", taper.greatest_thickness_mm))
                 .limit(least_mm)
                 .into());
         }
         if let Some((second, ..)) = second {
-            return Err(Broken::new("second_tapered_layer")
+            return Err(Broken::new(FaultCode::SecondTaperedLayer)
                 .at(format!("layers/{second}/taper"))
                 .says("one layer of a construction is tapered at most")
                 .into());
         }
         if layer.bridge().is_some() {
-            return Err(Broken::new("tapered_and_bridged")
+            return Err(Broken::new(FaultCode::TaperedAndBridged)
                 .at(format!("layers/{index}/taper"))
                 .says("a layer is tapered or bridged, not both")
                 .into());
         }
         if corrections.is_some() {
-            return Err(Broken::new("tapered_and_corrected")
+            return Err(Broken::new(FaultCode::TaperedAndCorrected)
                 .at("corrections")
                 .says("the U-value of a tapered construction takes no corrections")
                 .into());
@@ -244,7 +245,7 @@ pub(super) fn layers_hold_together(layers: &[Layer], corrections: Option<&Correc
     }
     let count = u32::try_from(layers.len()).unwrap_or(u32::MAX);
     match corrections {
-        Some(corrections) if corrections.insulation_layer > count => Err(Broken::new("no_such_layer")
+        Some(corrections) if corrections.insulation_layer > count => Err(Broken::new(FaultCode::NoSuchLayer)
             .at("corrections/insulation_layer")
             .says(format!("there is no layer {} of {count}", corrections.insulation_layer))
             .limit(f64::from(count))

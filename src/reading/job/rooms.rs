@@ -8,7 +8,7 @@ use super::dwelling::ThermalBridging;
 use super::emitters::Emitter;
 use super::rules::Broken;
 use crate::catalogue::room_use::RoomUse;
-use crate::intake::{ById, Id};
+use crate::intake::{ById, FaultCode, Id};
 use crate::methods::math::{PI, sqrt};
 
 /// Surfaces by id.
@@ -239,7 +239,7 @@ pub(super) fn openings_within(openings: &Openings, area_m2: f64) -> Result<(), V
     if openings_m2 <= area_m2 * (1.0 + 1e-9) {
         return Ok(());
     }
-    Err(Broken::new("openings_too_large")
+    Err(Broken::new(FaultCode::OpeningsTooLarge)
         .at("openings")
         .says(format!("the openings take {openings_m2:.2} m² of a surface of {area_m2} m²"))
         .limit(area_m2)
@@ -255,7 +255,7 @@ fn floor_holds_together(room: &Room) -> Result<(), ValidationError> {
 fn perimeter_encloses_area(room: &Room) -> Result<(), ValidationError> {
     let least_m = 2.0 * sqrt(PI * room.floor_area_m2);
     match room.perimeter_m {
-        Some(perimeter_m) if perimeter_m < least_m * (1.0 - 1e-9) => Err(Broken::new("perimeter_too_short")
+        Some(perimeter_m) if perimeter_m < least_m * (1.0 - 1e-9) => Err(Broken::new(FaultCode::PerimeterTooShort)
             .at("perimeter_m")
             .says(format!("a perimeter of {perimeter_m} m cannot enclose {} m²", room.floor_area_m2))
             .limit(least_m)
@@ -268,7 +268,7 @@ fn perimeter_encloses_area(room: &Room) -> Result<(), ValidationError> {
 fn heated_floors_fit(room: &Room) -> Result<(), ValidationError> {
     let floors = room.emitters.iter().filter(|(_, emitter)| matches!(emitter, Emitter::HeatedFloor { .. }));
     if let Some((id, _)) = floors.clone().nth(1) {
-        return Err(Broken::new("second_heated_floor")
+        return Err(Broken::new(FaultCode::SecondHeatedFloor)
             .at(format!("emitters/{id}"))
             .says("a room has one heated floor at most")
             .into());
@@ -278,14 +278,14 @@ fn heated_floors_fit(room: &Room) -> Result<(), ValidationError> {
             let taken_m2 = unheated_area_m2.unwrap_or(0.0);
             let (edge_m2, left_m2) = (edge_area_m2.unwrap_or(0.0), room.floor_area_m2 - taken_m2);
             if taken_m2 < room.floor_area_m2 && edge_m2 > left_m2 * (1.0 + 1e-9) {
-                return Err(Broken::new("edge_zone_too_large")
+                return Err(Broken::new(FaultCode::EdgeZoneTooLarge)
                     .at(format!("emitters/{id}/edge_area_m2"))
                     .says(format!("the edge zone takes {edge_m2} m² of {left_m2:.2} m² that are heated"))
                     .limit(left_m2)
                     .into());
             }
             if taken_m2 >= room.floor_area_m2 {
-                return Err(Broken::new("heated_floor_without_area")
+                return Err(Broken::new(FaultCode::HeatedFloorWithoutArea)
                     .at(format!("emitters/{id}"))
                     .says(format!("unheated area takes {taken_m2} m² of a floor of {} m²", room.floor_area_m2))
                     .limit(room.floor_area_m2)

@@ -1,5 +1,6 @@
 //! How a rule within one object says that it is broken.
 
+use crate::intake::FaultCode;
 use std::borrow::Cow;
 
 use validator::{ValidationError, ValidationErrors};
@@ -16,8 +17,8 @@ pub struct Broken(ValidationError);
 impl Broken {
     /// A broken rule with its stable code.
     #[must_use]
-    pub fn new(code: &'static str) -> Self {
-        Self(ValidationError::new(code))
+    pub fn new(code: FaultCode) -> Self {
+        Self(ValidationError::new(code.code()))
     }
 
     /// The field at fault, relative to the object (a member's name, or a pointer without its first slash).

@@ -6,7 +6,7 @@ use validator::{Validate, ValidationError};
 
 use super::emitters::Keep;
 use super::rules::Broken;
-use crate::intake::{ById, Id};
+use crate::intake::{ById, FaultCode, Id};
 
 /// Runs by id.
 pub type Runs = ById<Run, 0, 400>;
@@ -233,7 +233,7 @@ pub struct Served {
 fn one_thing_is_served(served: &Served) -> Result<(), ValidationError> {
     match (&served.room, &served.emitter, &served.manifold) {
         (Some(_), Some(_), None) | (None, None, Some(_)) => Ok(()),
-        _ => Err(Broken::new("serves_unclear")
+        _ => Err(Broken::new(FaultCode::ServesUnclear)
             .says("name either a manifold, or a room together with its emitter")
             .into()),
     }
@@ -242,10 +242,10 @@ fn one_thing_is_served(served: &Served) -> Result<(), ValidationError> {
 /// What is kept lies there already, known by its code or by readings and not by both.
 fn a_kept_tube_lies_there(run: &Run) -> Result<(), ValidationError> {
     match (&run.existing_tube, &run.readings, run.keep) {
-        (Some(_), Some(_), _) => Err(Broken::new("tube_known_twice")
+        (Some(_), Some(_), _) => Err(Broken::new(FaultCode::TubeKnownTwice)
             .says("a tube that can be seen is known by its code, one that cannot by readings: give one of the two")
             .into()),
-        (None, None, Some(_)) => Err(Broken::new("nothing_to_keep")
+        (None, None, Some(_)) => Err(Broken::new(FaultCode::NothingToKeep)
             .says("keep is about a tube that lies there: give its code or readings")
             .into()),
         (Some(_), None, _) | (None, Some(_), _) | (None, None, None) => Ok(()),

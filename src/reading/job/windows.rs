@@ -1,5 +1,6 @@
 //! Windows from their parts.
 
+use crate::intake::FaultCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::ValidationError;
@@ -67,7 +68,7 @@ pub(super) fn measures_hold_together(measures: &WindowMeasures) -> Result<(), Va
             if 2.0 * frame_width_mm >= width_mm.min(height_mm) =>
         {
             let limit = width_mm.min(height_mm) / 2.0;
-            Err(Broken::new("frame_without_glass")
+            Err(Broken::new(FaultCode::FrameWithoutGlass)
                 .at("measures/frame_width_mm")
                 .says(format!("a frame {frame_width_mm} mm wide leaves no glass in {width_mm} x {height_mm} mm"))
                 .limit(limit)

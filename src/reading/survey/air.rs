@@ -5,7 +5,7 @@ use super::assumed::Air as Assumed;
 use super::doubted::Doubted;
 use crate::catalogue::provenance::Provenance;
 use crate::catalogue::room_use::{RoomUse, TightnessClass};
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::dwelling::{Leakage as WrittenLeakage, Ventilation};
 use crate::job::rooms::{Faces as WrittenFaces, Room};
 use crate::list::Index;
@@ -129,7 +129,7 @@ impl Gathering<'_> {
             self.notes.add(&Assumed::EnvelopeArea { at: at.into(), envelope_area_m2: sum_m2 });
             if sum_m2 <= 0.0 {
                 let detail = "the permeability is related to an envelope area, and no surface bounds the dwelling: give envelope_area_m2";
-                let fault = self.rests_on_every_side(Fault::new(at, "no_envelope", detail));
+                let fault = self.rests_on_every_side(Fault::new(at, FaultCode::NoEnvelope, detail));
                 self.faults.push(fault);
             }
             sum_m2
@@ -206,7 +206,11 @@ impl Gathering<'_> {
             let at = format!("/rooms/{id}/transfer_from/{from}");
             match self.room(from) {
                 Some(_) if from == id => {
-                    self.faults.push(Fault::new(at, "faces_itself", format!("room {id} takes no air from itself")));
+                    self.faults.push(Fault::new(
+                        at,
+                        FaultCode::FacesItself,
+                        format!("room {id} takes no air from itself"),
+                    ));
                 }
                 Some(index) => transfers.push((index, transfer.flow_m3_h)),
                 None => self.unknown_room(at, from),

@@ -2,7 +2,7 @@
 
 use super::Gathering;
 use super::assumed::Fabric as Assumed;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::dwelling::ThermalBridging;
 use crate::job::rooms::Faces;
 
@@ -43,7 +43,7 @@ impl Gathering<'_> {
         let nothing_exposed = exposed_m2.iter().all(|&area_m2| area_m2 <= 0.0) && !self.names_an_exposed_surface();
         if shared_out && nothing_exposed {
             let detail = "the dwelling's thermal bridges are shared out by exposed area, and no surface is exposed; give them room by room";
-            let fault = Fault::new("/dwelling/thermal_bridging", "nothing_exposed", detail);
+            let fault = Fault::new("/dwelling/thermal_bridging", FaultCode::NothingExposed, detail);
             self.faults.push(self.rests_on_every_side(fault));
         }
         Bridging::from_job(written)

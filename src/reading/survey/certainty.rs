@@ -6,7 +6,7 @@ use super::assumed::Fabric as Assumed;
 use super::doubted::Doubted;
 use crate::catalogue::Defaults;
 use crate::catalogue::default_rows::DefaultRow;
-use crate::intake::{Fault, holds};
+use crate::intake::{Fault, FaultCode, holds};
 use crate::job::certainty::Known;
 use crate::job::constructions::Construction;
 use crate::job::dwelling::Ventilation;
@@ -120,7 +120,7 @@ impl Gathering<'_> {
             let detail =
                 format!("{draws} draws of {elements} surfaces are more than this service computes: {most} at most");
             let limit = u32::try_from(most).map_or(f64::from(u32::MAX), f64::from);
-            self.faults.push(Fault::new("/uncertainty/draws", "too_many_draws", detail).limit(limit));
+            self.faults.push(Fault::new("/uncertainty/draws", FaultCode::TooManyDraws, detail).limit(limit));
         }
         self.note_basis_without_effect(&inputs);
         let [u_values, air, areas] = [What::UValue(Index::new(0)), What::Air, What::Area(Index::new(0))]
@@ -164,7 +164,7 @@ impl Gathering<'_> {
     fn check_basis(&mut self) {
         for pointer in self.job.basis.keys().filter(|pointer| !holds(self.job, pointer)) {
             let at = format!("/basis/{}", crate::intake::fault::escaped(pointer));
-            let fault = Fault::new(at, "unknown_place", format!("the job has nothing at {pointer}"));
+            let fault = Fault::new(at, FaultCode::UnknownPlace, format!("the job has nothing at {pointer}"));
             self.faults.push(fault.rests_on(pointer.clone()));
         }
     }

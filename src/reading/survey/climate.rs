@@ -3,8 +3,8 @@
 use super::Gathering;
 use super::assumed::Fabric as Assumed;
 use crate::catalogue::provenance::Provenance;
-use crate::intake::Fault;
 use crate::intake::words::did_you_mean;
+use crate::intake::{Fault, FaultCode};
 use crate::job::site;
 use crate::methods::workings::Off;
 use crate::methods::{Workings, climate};
@@ -73,7 +73,7 @@ impl Gathering<'_> {
             let known: Vec<&str> = self.catalogue.stations.iter().map(|station| station.code.as_str()).collect();
             let meant = did_you_mean(id, known.iter().copied());
             let detail = format!("there is no climate station {id}; there are {}{meant}", known.join(", "));
-            self.faults.push(Fault::new("/site/climate/station", "unknown_station", detail));
+            self.faults.push(Fault::new("/site/climate/station", FaultCode::UnknownStation, detail));
             let annual_mean_c = self.catalogue.defaults.annual_mean_outside_c.value;
             return Climate { outside: OutsideDesign::Given(f64::NEG_INFINITY), annual_mean_c };
         };

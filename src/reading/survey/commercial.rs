@@ -10,8 +10,8 @@ use crate::catalogue::binder::Binder;
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::rules::{self, Nation, RuleKind};
 use crate::catalogue::{Confidence, Defaults};
-use crate::intake::Fault;
 use crate::intake::words::did_you_mean;
+use crate::intake::{Fault, FaultCode};
 use crate::job::commercial::{Commercial as Written, Grant};
 use crate::job::dwelling::ExistingHeating;
 use crate::job::heating::Fluid;
@@ -201,7 +201,7 @@ impl Gathering<'_> {
         for (id, _) in written.supplies.iter().filter(|(id, _)| !known.contains(&id.as_str())) {
             let meant = did_you_mean(id, known.iter().copied());
             let detail = format!("nothing in the bill belongs to a supply {id}; there are {}{meant}", known.join(", "));
-            let fault = Fault::new(format!("/commercial/supplies/{id}"), "unused_supply", detail);
+            let fault = Fault::new(format!("/commercial/supplies/{id}"), FaultCode::UnusedSupply, detail);
             self.faults.push(fault.rests_on(format!("{BOOK}/labour/tasks")));
         }
         let mut missing: Vec<String> =
@@ -223,7 +223,7 @@ impl Gathering<'_> {
                 None => {
                     let meant = did_you_mean(&id, written.supplies.keys().map(String::as_str));
                     let detail = format!("labour tasks name the supply {id}, which the job does not describe{meant}");
-                    let fault = Fault::new("/commercial", "unknown_supply", detail);
+                    let fault = Fault::new("/commercial", FaultCode::UnknownSupply, detail);
                     self.faults.push(fault.rests_on(format!("/commercial/supplies/{id}")));
                 }
             }
@@ -245,13 +245,13 @@ impl Gathering<'_> {
             let what = kind.words();
             Fault::new(
                 at,
-                "unknown_rule",
+                FaultCode::UnknownRule,
                 format!("no rule {key} gives {what} in this nation; those that do: {others}{meant}"),
             )
         } else if rows.all(|rule| rule.gives(kind)) {
             return;
         } else {
-            Fault::new(at, "wrong_rule", format!("the rule {key} does not give {}", kind.words()))
+            Fault::new(at, FaultCode::WrongRule, format!("the rule {key} does not give {}", kind.words()))
         };
         self.faults.push(rests_on_rules(fault));
     }
@@ -266,13 +266,13 @@ impl Gathering<'_> {
                 self.faults.iter().any(|fault| fault.code == "unknown_rule" && fault.detail.starts_with(&of_this));
             if !known {
                 let detail = format!("the price book has no rule {key} for this nation");
-                self.faults.push(rests_on_rules(Fault::new(at, "no_rule", detail)));
+                self.faults.push(rests_on_rules(Fault::new(at, FaultCode::NoRule, detail)));
             }
             return None;
         }
         let Some(found) = rules::find(key, nation, date, &self.book.rules) else {
             let detail = format!("there is no rule {key} for this nation on {date}");
-            self.faults.push(rests_on_rules(Fault::new(at, "no_rule", detail)));
+            self.faults.push(rests_on_rules(Fault::new(at, FaultCode::NoRule, detail)));
             return None;
         };
         if found.row.confidence == Confidence::FromMemory {

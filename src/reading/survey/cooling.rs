@@ -4,7 +4,7 @@ use super::assumed::Emitters as Assumed;
 use super::places::EACH;
 use super::{Gathering, Room};
 use crate::catalogue::default_rows::DefaultRow;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::Job;
 use crate::job::emitters::Emitter;
 use crate::list::List;
@@ -59,12 +59,12 @@ impl Gathering<'_> {
         let return_c = written.flow_temperature_c + written.rise_k;
         if return_c >= inside_c {
             let detail = format!("water that comes back at {return_c} °C does not cool rooms of {inside_c} °C");
-            self.faults.push(Fault::new("/cooling", "cooling_too_warm", detail).limit(inside_c));
+            self.faults.push(Fault::new("/cooling", FaultCode::CoolingTooWarm, detail).limit(inside_c));
         }
         if surface_min_c >= inside_c {
             let at = if written.surface_min_c.is_some() { "/cooling/surface_min_c" } else { "/cooling" };
             let detail = format!("a surface of at least {surface_min_c} °C takes nothing from rooms of {inside_c} °C");
-            self.faults.push(Fault::new(at, "surface_limit_above_room", detail).limit(inside_c));
+            self.faults.push(Fault::new(at, FaultCode::SurfaceLimitAboveRoom, detail).limit(inside_c));
         }
         let heated = |room: &Room| room.emitters.iter().any(|emitter| emitter.floor().is_some());
         let mut cooled: List<Room, bool> = rooms.iter().map(|room| written.rooms.is_empty() && heated(room)).collect();
@@ -74,7 +74,8 @@ impl Gathering<'_> {
             emitters.into_iter().flatten().any(|emitter| matches!(emitter, Emitter::HeatedFloor { .. }))
         };
         if written.rooms.is_empty() && !job.rooms.keys().any(|id| has_floor(id)) {
-            let fault = Fault::new("/cooling", "no_floor_to_cool", "no room has a heated floor that could cool it");
+            let fault =
+                Fault::new("/cooling", FaultCode::NoFloorToCool, "no room has a heated floor that could cool it");
             self.faults.push(job.rooms.keys().fold(fault, |fault, id| rests_on_emitters(fault, id, job)));
         }
         for (index, id) in written.rooms.iter().enumerate() {
@@ -83,7 +84,7 @@ impl Gathering<'_> {
                 None => self.unknown_room(at, id),
                 Some(_) if !has_floor(id) => {
                     let detail = format!("room {id} has no heated floor that could cool it");
-                    let fault = Fault::new(at, "no_floor_to_cool", detail);
+                    let fault = Fault::new(at, FaultCode::NoFloorToCool, detail);
                     self.faults.push(rests_on_emitters(fault, id, job));
                 }
                 Some(room) => cooled[room] = true,

@@ -7,8 +7,8 @@ use crate::catalogue::Defaults;
 use crate::catalogue::labour::Per;
 use crate::catalogue::products::Product;
 use crate::catalogue::provenance::Provenance;
-use crate::intake::Fault;
 use crate::intake::words::did_you_mean;
+use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::{self as written, Connection, ExistingRadiator, Finish, Fit, Keep};
 use crate::job::pipework::Manifold;
 use crate::job::rooms::Room;
@@ -234,7 +234,7 @@ impl Gathering<'_> {
             let detail = format!(
                 "the emitters' shares of the room's loss add up to {sum}, not to 1; one that is left out takes what the others leave"
             );
-            self.faults.push(Fault::new(at.clone(), "shares_do_not_add_up", detail).limit(1.0));
+            self.faults.push(Fault::new(at.clone(), FaultCode::SharesDoNotAddUp, detail).limit(1.0));
         }
         if silent > 1 {
             let found = room.emitters.iter().filter(|(_, emitter)| emitter.share().is_none());
@@ -349,7 +349,7 @@ impl Gathering<'_> {
         let of_kind = self.book.products.iter().filter(|(_, product)| product.kind() == spelled);
         let meant = did_you_mean(code, of_kind.map(|(code, _)| code.as_str()));
         let detail = format!("the price book has no {kind} {code}; it has {known}{meant}");
-        let fault = Fault::new(at, "unknown_product", detail);
+        let fault = Fault::new(at, FaultCode::UnknownProduct, detail);
         self.faults.push(fault.rests_on(format!("/commercial/price_book/products/{code}")));
     }
 
@@ -359,7 +359,7 @@ impl Gathering<'_> {
             let known = self.job.pipework.iter().flat_map(|pipework| pipework.manifolds.keys());
             let meant = did_you_mean(id, known.map(String::as_str));
             let detail = format!("there is no manifold {id} in the pipework{meant}");
-            let fault = Fault::new(at, "unknown_manifold", detail);
+            let fault = Fault::new(at, FaultCode::UnknownManifold, detail);
             self.faults.push(fault.rests_on(format!("/pipework/manifolds/{id}")));
         }
         found.map(Index::new)

@@ -5,8 +5,8 @@ use super::doubted::Doubted;
 use super::uses::{Uses, far};
 use super::{Construction, Gathering, Room, UnheatedSpace, Use};
 use crate::catalogue::typical::TypicalPart;
-use crate::intake::Fault;
 use crate::intake::words::did_you_mean;
+use crate::intake::{Fault, FaultCode};
 use crate::job::constructions::Construction as Written;
 use crate::job::rooms::{self as written, Part, Surface};
 use crate::list::{Index, List, indexed};
@@ -197,7 +197,7 @@ impl Gathering<'_> {
         let found = self.job.constructions.get_index_of(id).map(Index::new);
         if found.is_none() {
             let meant = did_you_mean(id, self.job.constructions.keys().map(String::as_str));
-            let fault = Fault::new(at, "unknown_construction", format!("there is no construction {id}{meant}"));
+            let fault = Fault::new(at, FaultCode::UnknownConstruction, format!("there is no construction {id}{meant}"));
             self.faults.push(fault.rests_on(format!("/constructions/{id}")));
         }
         found
@@ -224,7 +224,8 @@ impl Gathering<'_> {
                 let Some(index) = self.job.unheated_spaces.get_index_of(&**space).map(Index::new) else {
                     let at = format!("{at}/faces/space");
                     let meant = did_you_mean(space, self.job.unheated_spaces.keys().map(String::as_str));
-                    let fault = Fault::new(at, "unknown_space", format!("there is no unheated space {space}{meant}"));
+                    let fault =
+                        Fault::new(at, FaultCode::UnknownSpace, format!("there is no unheated space {space}{meant}"));
                     self.faults.push(fault.rests_on(format!("/unheated_spaces/{space}")));
                     return None;
                 };
@@ -238,7 +239,7 @@ impl Gathering<'_> {
                     Some(_) if **other == *room => {
                         self.faults.push(Fault::new(
                             at,
-                            "faces_itself",
+                            FaultCode::FacesItself,
                             format!("a surface of room {room} cannot face the same room"),
                         ));
                         return None;
@@ -278,7 +279,7 @@ impl Gathering<'_> {
             let in_ground = self.job.constructions.get(&*opening.construction).is_some_and(Written::is_in_the_ground);
             if grounded || in_ground {
                 let detail = "a window or door stands between air and air, not in the ground";
-                let fault = Fault::new(format!("{at}/openings/{id}"), "opening_in_the_ground", detail);
+                let fault = Fault::new(format!("{at}/openings/{id}"), FaultCode::OpeningInTheGround, detail);
                 let made_of = format!("/constructions/{}/kind", opening.construction);
                 self.faults.push(fault.rests_on(format!("{at}/faces/kind")).rests_on(made_of));
             }
@@ -291,14 +292,14 @@ impl Gathering<'_> {
             |fault: Fault| fault.rests_on(format!("{at}/faces/kind")).rests_on(format!("/constructions/{id}/kind"));
         if construction.is_in_the_ground() && !grounded {
             let detail = format!("{id} lies in the ground, so this surface must face the ground");
-            self.faults.push(rests(Fault::new(at, "off_the_ground", detail)));
+            self.faults.push(rests(Fault::new(at, FaultCode::OffTheGround, detail)));
         } else if grounded
             && matches!(construction, Written::Typical { .. } | Written::Layered { .. } | Written::Window { .. })
         {
             let detail = format!(
                 "{id} stands between air and air; what faces the ground is a ground_floor, a suspended_floor, a basement, or a known U-value"
             );
-            self.faults.push(rests(Fault::new(at, "on_the_ground", detail)));
+            self.faults.push(rests(Fault::new(at, FaultCode::OnTheGround, detail)));
         }
         let fits = match construction {
             Written::GroundFloor { .. } | Written::SuspendedFloor { .. } => part == Part::Floor,
@@ -308,7 +309,7 @@ impl Gathering<'_> {
         };
         if !fits {
             let detail = format!("{id} is made for another part of a room than this");
-            let fault = Fault::new(format!("{at}/part"), "wrong_part", detail);
+            let fault = Fault::new(format!("{at}/part"), FaultCode::WrongPart, detail);
             self.faults.push(fault.rests_on(format!("/constructions/{id}/kind")));
         }
     }

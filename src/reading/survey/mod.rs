@@ -48,7 +48,7 @@ use std::sync::Arc;
 use indexmap::IndexMap;
 
 use crate::catalogue::{Catalogue, Defaults, PriceBook};
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::Job;
 use crate::job::constructions::Construction as Written;
 use crate::job::dwelling::Adjoining;
@@ -272,7 +272,7 @@ impl Gathering<'_> {
                     let outside_c = climate.outside_design_c();
                     let detail =
                         format!("the room is designed for {inside_c} °C, no warmer than outside at {outside_c:.2} °C");
-                    let fault = Fault::new(at, "room_not_warmer_than_outside", detail).limit(outside_c);
+                    let fault = Fault::new(at, FaultCode::RoomNotWarmerThanOutside, detail).limit(outside_c);
                     self.faults.push(by_use.into_iter().fold(fault, Fault::rests_on));
                 }
                 self.note_unheated_floor(id, room);

@@ -6,7 +6,7 @@ use super::Gathering;
 use crate::catalogue::PriceBook;
 use crate::catalogue::product_points::fan_table;
 use crate::catalogue::products::{FanSpeed, OperatingPoint, Product, PumpPoint, TubeMaterial};
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::commercial::PriceBookChoice;
 use crate::list::{Index, List};
 use crate::methods::fan_convector;
@@ -199,7 +199,7 @@ impl Gathering<'_> {
                         let product = pointer.strip_suffix("/outputs").map(|product| format!("{product}/speeds"));
                         let rules = problem.pointer.starts_with("/rules").then(|| format!("{at}/rules"));
                         let rests_on = product.into_iter().chain(rules).chain([pointer.clone()]);
-                        let fault = Fault::new(pointer.clone(), "price_book_inconsistent", problem.detail);
+                        let fault = Fault::new(pointer.clone(), FaultCode::PriceBookInconsistent, problem.detail);
                         rests_on.fold(fault, Fault::rests_on)
                     }));
                     Arc::new(book)

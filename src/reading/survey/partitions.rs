@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::fabric::mirrored;
 use super::places::EACH;
 use super::{Gathering, Room};
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::rooms::{Faces, Part, Surface};
 use crate::list::{Index, indexed};
 
@@ -106,7 +106,8 @@ impl<'g> Gathering<'g> {
             .flat_map(|(id, other)| self.sides_of(id, other))
             .collect();
         let mut surfaces = surfaces.into_iter();
-        let fault = Fault::new(surfaces.next().unwrap_or_default(), "partition_disagrees", detail).also(surfaces);
+        let fault =
+            Fault::new(surfaces.next().unwrap_or_default(), FaultCode::PartitionDisagrees, detail).also(surfaces);
         self.faults.push(rests_on.into_iter().fold(fault, Fault::rests_on));
     }
 

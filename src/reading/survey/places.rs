@@ -3,8 +3,8 @@
 use std::fmt;
 
 use super::{Construction, ElementName, Emitter, Gathering, HeatSource, Room, Survey, UnheatedSpace};
-use crate::intake::Fault;
 use crate::intake::words::did_you_mean;
+use crate::intake::{Fault, FaultCode};
 use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::notes::{Field, Value, Values};
@@ -142,7 +142,7 @@ impl Gathering<'_> {
     /// Tells that there is no room of an id.
     pub(super) fn unknown_room(&mut self, at: impl Into<String>, id: &str) {
         let meant = did_you_mean(id, self.job.rooms.keys().map(String::as_str));
-        let fault = Fault::new(at, "unknown_room", format!("there is no room {id}{meant}"));
+        let fault = Fault::new(at, FaultCode::UnknownRoom, format!("there is no room {id}{meant}"));
         self.faults.push(fault.rests_on(format!("/rooms/{id}")));
     }
 

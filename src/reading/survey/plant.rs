@@ -7,7 +7,7 @@ use super::offer::{self, HeatSource};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::Emitter;
 use crate::job::heating::{self as written_heating, EmitterChoice, FlowTemperature, RadiatorMean};
 use crate::job::plant::{self as written, Cylinder};
@@ -127,7 +127,7 @@ impl Gathering<'_> {
                 default(least_c),
                 default(most_c)
             );
-            self.faults.push(Fault::new(at, "bounds_upside_down", detail).limit(most));
+            self.faults.push(Fault::new(at, FaultCode::BoundsUpsideDown, detail).limit(most));
         }
         Flow::Lowest(least, most)
     }
@@ -197,12 +197,12 @@ impl Gathering<'_> {
     fn check_given(&mut self, points: &[OperatingPoint], pump: &[PumpPoint]) {
         if let Err(error) = PerformanceMap::new(grid(points)) {
             let at = "/plant/heat_source/points";
-            self.faults.push(Fault::new(at, "incomplete_grid", error.to_string()).rests_on(at));
+            self.faults.push(Fault::new(at, FaultCode::IncompleteGrid, error.to_string()).rests_on(at));
         }
         let first_l_h = pump.first().map_or(0.0, |point| point.flow_l_h);
         if let Err(error) = pump_head(&curve(pump), first_l_h, &mut Off) {
             let at = "/plant/heat_source/pump";
-            self.faults.push(Fault::new(at, "pump_out_of_order", error.to_string()).rests_on(at));
+            self.faults.push(Fault::new(at, FaultCode::PumpOutOfOrder, error.to_string()).rests_on(at));
         }
     }
 

@@ -22,7 +22,7 @@ pub use run::registered;
 
 use crate::design::DesignError;
 use crate::estimate::EstimateError;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::methods::MethodError;
 
 /// Why there is no answer.
@@ -79,23 +79,23 @@ impl ProposalError {
             Self::Design(DesignError::Method { pointer, error }) => {
                 let code = match &error {
                     MethodError::OutOfTime => return Err(OutOfTime),
-                    MethodError::TooMuchWork { .. } => "too_much_work",
+                    MethodError::TooMuchWork { .. } => FaultCode::TooMuchWork,
                     MethodError::OutOfRange { .. }
                     | MethodError::Impossible { .. }
-                    | MethodError::NotConverged { .. } => "not_computable",
+                    | MethodError::NotConverged { .. } => FaultCode::NotComputable,
                 };
                 Ok(vec![Fault::new(pointer, code, error.to_string())])
             }
             Self::Estimate(error) => {
                 let detail = error.to_string();
                 let (pointer, code) = match error {
-                    EstimateError::NoDate => ("/commercial".to_owned(), "missing_field"),
-                    EstimateError::NoRule { pointer, .. } => (pointer, "no_rule"),
-                    EstimateError::OddRule { .. } => ("/commercial/grant".to_owned(), "odd_rule"),
-                    EstimateError::NoSupply { .. } => ("/commercial".to_owned(), "unknown_supply"),
-                    EstimateError::Antifreeze(_) => ("/heating/fluid".to_owned(), "not_computable"),
-                    EstimateError::TooLarge => ("/commercial".to_owned(), "too_large"),
-                    EstimateError::BeyondCalendar => ("/commercial".to_owned(), "beyond_calendar"),
+                    EstimateError::NoDate => ("/commercial".to_owned(), FaultCode::MissingField),
+                    EstimateError::NoRule { pointer, .. } => (pointer, FaultCode::NoRule),
+                    EstimateError::OddRule { .. } => ("/commercial/grant".to_owned(), FaultCode::OddRule),
+                    EstimateError::NoSupply { .. } => ("/commercial".to_owned(), FaultCode::UnknownSupply),
+                    EstimateError::Antifreeze(_) => ("/heating/fluid".to_owned(), FaultCode::NotComputable),
+                    EstimateError::TooLarge => ("/commercial".to_owned(), FaultCode::TooLarge),
+                    EstimateError::BeyondCalendar => ("/commercial".to_owned(), FaultCode::BeyondCalendar),
                 };
                 Ok(vec![Fault::new(pointer, code, detail)])
             }

@@ -5,7 +5,7 @@ use std::time::Instant;
 use super::ProposalError;
 use crate::catalogue::Catalogue;
 use crate::estimate::EstimateError;
-use crate::intake::{Fault, Gate, Reading};
+use crate::intake::{Fault, FaultCode, Gate, Reading};
 use crate::job::Job;
 use crate::methods::Budget;
 use crate::notes::Notes;
@@ -93,6 +93,6 @@ fn without_date(job: &Job) -> Option<Fault> {
         Some(_) => "/commercial",
         None => "",
     };
-    let fault = Fault::new(at, "missing_field", EstimateError::NoDate.to_string());
+    let fault = Fault::new(at, FaultCode::MissingField, EstimateError::NoDate.to_string());
     Some(fault.rests_on("/commercial").rests_on("/commercial/quote_date"))
 }

@@ -4,8 +4,8 @@ use super::{Bridge, Construction, Corrections, Fixings, Layer, LayerKind, Layere
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::provenance::Provenance;
 use crate::catalogue::{Confidence, Defaults};
-use crate::intake::Fault;
 use crate::intake::words::did_you_mean;
+use crate::intake::{Fault, FaultCode};
 use crate::job::constructions::{self as written, Construction as Written, EdgeInsulation, EdgeLies};
 use crate::job::dwelling::Shielding;
 use crate::job::layers::{self, AirGaps, TaperOutline};
@@ -102,19 +102,19 @@ impl Gathering<'_> {
             known.dedup();
             let meant = did_you_mean(element, known.iter().copied());
             let detail = format!("there is no typical element {element}; there are {}{meant}", known.join(", "));
-            self.faults.push(Fault::new(format!("{at}/element"), "unknown_element", detail));
+            self.faults.push(Fault::new(format!("{at}/element"), FaultCode::UnknownElement, detail));
             return NONE;
         }
         let Some(year) = year.or(self.job.dwelling.construction_year) else {
             let detail =
                 "a typical U-value goes by the year of construction: give construction_year here or of the dwelling";
-            let fault = Fault::new(at, "missing_field", detail);
+            let fault = Fault::new(at, FaultCode::MissingField, detail);
             self.faults.push(fault.rests_on("/dwelling/construction_year").rests_on(format!("{at}/construction_year")));
             return NONE;
         };
         let Some(row) = self.catalogue.typical(element, year) else {
             let detail = format!("there is no typical U-value of {element} for {year}");
-            self.faults.push(Fault::new(at, "unknown_element", detail));
+            self.faults.push(Fault::new(at, FaultCode::UnknownElement, detail));
             return NONE;
         };
         self.notes.add(&Assumed::TypicalUValue {
@@ -177,7 +177,7 @@ impl Gathering<'_> {
         };
         if matches!(found, Bridge::Conductivity(_)) && kind.thickness_m().is_none() {
             let detail = "a layer that names no thickness is bridged by a resistance, not by a conductivity";
-            self.faults.push(Fault::new(format!("{at}/bridged_by"), "bridge_without_thickness", detail));
+            self.faults.push(Fault::new(format!("{at}/bridged_by"), FaultCode::BridgeWithoutThickness, detail));
         }
         (fraction, found)
     }
@@ -188,7 +188,7 @@ impl Gathering<'_> {
             let known: Vec<&str> = self.catalogue.materials.iter().map(|material| material.code.as_str()).collect();
             let meant = did_you_mean(code, known.iter().copied());
             let detail = format!("there is no material {code}; there are {}{meant}", known.join(", "));
-            self.faults.push(Fault::new(at, "unknown_material", detail));
+            self.faults.push(Fault::new(at, FaultCode::UnknownMaterial, detail));
             return 1.0;
         };
         if material.confidence == Confidence::FromMemory {

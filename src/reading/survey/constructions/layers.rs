@@ -2,7 +2,7 @@
 
 use super::{Fixings, Layer, Layered};
 use crate::catalogue::provenance::Provenance;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::survey::Gathering;
 use crate::survey::assumed::Fabric as Assumed;
 use crate::survey::doubted::Doubted;
@@ -32,7 +32,11 @@ impl Gathering<'_> {
         let no_thickness = insulation.is_some_and(|layer| layer.kind.thickness_m().is_none());
         if matches!(corrections.fixings, Some(Fixings::Section(..))) && no_thickness {
             let detail = "fixings by their section pass through insulation of known thickness, and this layer names none: give them by their point transmittance";
-            self.faults.push(Fault::new(format!("{at}/corrections/fixings"), "fixings_without_thickness", detail));
+            self.faults.push(Fault::new(
+                format!("{at}/corrections/fixings"),
+                FaultCode::FixingsWithoutThickness,
+                detail,
+            ));
         }
     }
 

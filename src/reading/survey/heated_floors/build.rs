@@ -3,7 +3,7 @@
 use super::{FloorSystem, FloorTube, Plate};
 use crate::catalogue::binder::Binder;
 use crate::catalogue::products::Product;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::heated_floors::{FloorSystem as Written, Screed};
 use crate::methods::en_1264_2::{COVER, Sheath};
 use crate::notes::{Filled, Value};
@@ -52,7 +52,7 @@ impl Gathering<'_> {
         };
         if raised {
             let detail = "only a pipe in the screed lies at a height above the insulation";
-            self.faults.push(Fault::new(format!("{at}/pipe_height_mm"), "no_screed_under_pipe", detail));
+            self.faults.push(Fault::new(format!("{at}/pipe_height_mm"), FaultCode::NoScreedUnderPipe, detail));
         }
         system
     }
@@ -71,14 +71,14 @@ impl Gathering<'_> {
                 return (0.0, 1.0);
             }
             let detail = "a heated floor needs a screed, unless it is laid of tested boards that carry none";
-            let fault = Fault::new(at, "screed_missing", detail).rests_on(format!("{at}/screed"));
+            let fault = Fault::new(at, FaultCode::ScreedMissing, detail).rests_on(format!("{at}/screed"));
             self.faults.push(fault.rests_on(format!("{at}/system")));
             return (0.0, 1.0);
         };
         let (at, system_at) = (format!("{at}/screed"), format!("{at}/system"));
         if matches!(system, FloorSystem::TestedBoards { with_screed: false, .. }) {
             let detail = "these boards are tested without a screed, and none is laid on them";
-            self.faults.push(Fault::new(at, "screed_on_dry_boards", detail).rests_on(system_at));
+            self.faults.push(Fault::new(at, FaultCode::ScreedOnDryBoards, detail).rests_on(system_at));
             return (0.0, 1.0);
         }
         let defaults = &self.catalogue.defaults;
@@ -110,7 +110,7 @@ impl Gathering<'_> {
         let cover_m = match (screed.cover_mm, screed.thickness_mm) {
             (Some(_), Some(_)) => {
                 let detail = "give the cover over the pipe or the whole thickness of the screed, not both";
-                self.faults.push(Fault::new(at, "two_thicknesses", detail));
+                self.faults.push(Fault::new(at, FaultCode::TwoThicknesses, detail));
                 return (0.0, screed_w_mk);
             }
             (Some(cover_mm), None) => cover_mm / 1000.0,
@@ -122,7 +122,7 @@ impl Gathering<'_> {
                         "the pipe ends {taken_mm:.0} mm above the insulation, and the screed is {thickness_mm} mm thick: at least {:.0} mm must cover it",
                         1000.0 * LEAST_COVER_M
                     );
-                    let fault = Fault::new(format!("{at}/thickness_mm"), "pipe_thicker_than_screed", detail);
+                    let fault = Fault::new(format!("{at}/thickness_mm"), FaultCode::PipeThickerThanScreed, detail);
                     self.faults.push(fault.limit(taken_mm + 1000.0 * LEAST_COVER_M));
                 }
                 left_m.max(LEAST_COVER_M)

@@ -1,6 +1,6 @@
 //! How the loops of a heated floor are laid: its manifold, its tails and what holds a loop short.
 
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::Emitter;
 use crate::job::pipework::Manifold;
 use crate::job::rooms::{Position, Room};
@@ -60,7 +60,7 @@ impl Gathering<'_> {
             match self.room(passed) {
                 Some(_) if passed == id => {
                     let detail = "what a floor's tails give in its own room is part of the floor";
-                    self.faults.push(Fault::new(at, "passes_through_itself", detail));
+                    self.faults.push(Fault::new(at, FaultCode::PassesThroughItself, detail));
                 }
                 Some(index) => passes.push((index, pass.length_m)),
                 None => self.unknown_room(at, passed),
@@ -92,7 +92,8 @@ impl Gathering<'_> {
         }
         if passed_m > tail_m + 1e-9 {
             let detail = format!("the tails pass {passed_m} m of other rooms, and are {tail_m} m long");
-            self.faults.push(Fault::new(format!("{at}/tail_m"), "tail_shorter_than_its_way", detail).limit(passed_m));
+            self.faults
+                .push(Fault::new(format!("{at}/tail_m"), FaultCode::TailShorterThanItsWay, detail).limit(passed_m));
         }
         let mut loop_max_m = loop_max_m.unwrap_or_else(|| {
             let longest_m = defaults.floor_loop_max_m.value;
@@ -106,7 +107,7 @@ impl Gathering<'_> {
         }
         if 2.0 * tail_m >= loop_max_m {
             let detail = format!("two tails of {tail_m:.1} m leave nothing of a loop of {loop_max_m} m");
-            self.faults.push(Fault::new(at, "tails_too_long", detail).limit(loop_max_m));
+            self.faults.push(Fault::new(at, FaultCode::TailsTooLong, detail).limit(loop_max_m));
         }
         let most_kpa = loop_pressure_drop_max_kpa.unwrap_or_else(|| {
             let most = &defaults.floor_loop_pressure_drop_max_kpa;
@@ -150,7 +151,7 @@ impl Gathering<'_> {
             .min_by(|(_, a), (_, b)| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)));
         let Some((manifold, (full, _, plan_m))) = nearest else {
             let detail = "a heated floor hangs on a manifold, and the pipework has none";
-            self.faults.push(Fault::new(at, "no_manifold", detail).rests_on("/pipework/manifolds"));
+            self.faults.push(Fault::new(at, FaultCode::NoManifold, detail).rests_on("/pipework/manifolds"));
             return None;
         };
         self.loops_on[manifold] += self.most_loops(room, floor, manifold);

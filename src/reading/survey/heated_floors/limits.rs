@@ -2,7 +2,7 @@
 
 use crate::catalogue::Defaults;
 use crate::catalogue::room_use::RoomUse;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::emitters as written;
 use crate::job::heated_floors::{Covering, CoveringMaterial};
 use crate::list::List;
@@ -118,7 +118,7 @@ impl Gathering<'_> {
         for (limit_c, member, given) in limits.into_iter().filter(|(limit_c, ..)| *limit_c <= inside_c) {
             let detail = format!("a floor that may be {limit_c} °C at most gives nothing to a room of {inside_c} °C");
             let at = if given { format!("{at}/{member}") } else { at.to_owned() };
-            self.faults.push(Fault::new(at, "surface_limit_below_room", detail).limit(inside_c));
+            self.faults.push(Fault::new(at, FaultCode::SurfaceLimitBelowRoom, detail).limit(inside_c));
         }
         Limits { occupied_c, edge_c, worst_c, bare_c: given }
     }
@@ -131,7 +131,7 @@ impl Gathering<'_> {
             let detail = format!(
                 "this covering has {covering_m2k_w:.4} m²K/W; the tables of heated floors hold up to {most_m2k_w}"
             );
-            let fault = Fault::new(format!("{at}/{member}"), "covering_too_thick", detail);
+            let fault = Fault::new(format!("{at}/{member}"), FaultCode::CoveringTooThick, detail);
             self.faults.push(fault.limit(most_m2k_w));
         }
         Some(covering_m2k_w)
@@ -157,7 +157,8 @@ impl Gathering<'_> {
                     let detail = format!(
                         "the heated floor lies over outside air, and what is under it has {layers_m2k_w:.2} m²K/W: its insulation is missing"
                     );
-                    let fault = Fault::new(format!("/rooms/{id}/emitters/{emitter_id}"), "insulation_missing", detail);
+                    let fault =
+                        Fault::new(format!("/rooms/{id}/emitters/{emitter_id}"), FaultCode::InsulationMissing, detail);
                     let below = self.job.constructions.get_index(underside.construction.number());
                     let below = below.map_or_else(String::new, |(id, _)| format!("/constructions/{id}"));
                     self.faults.push(fault.limit(least_m2k_w).rests_on(below));

@@ -11,7 +11,7 @@ use super::{Gathering, perimeter_m};
 use crate::catalogue::binder::Binder;
 use crate::catalogue::products::{BoardOutput, Product};
 use crate::catalogue::room_use::RoomUse;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::emitters as written;
 use crate::job::heated_floors::{DesignOn, DropRule, FloorSystem as Written};
 use crate::job::rooms::Room;
@@ -221,7 +221,7 @@ impl Gathering<'_> {
         let worst_covering_m2k_w = self.covering(at, "worst_covering", worst_covering.as_ref());
         if worst_covering_m2k_w.is_some_and(|worst_m2k_w| worst_m2k_w < covering_m2k_w) {
             let detail = "the worst covering has less resistance than the covering that the floor is designed for";
-            let fault = Fault::new(format!("{at}/worst_covering"), "worst_is_not_worse", detail);
+            let fault = Fault::new(format!("{at}/worst_covering"), FaultCode::WorstIsNotWorse, detail);
             self.faults.push(fault.limit(covering_m2k_w).rests_on(format!("{at}/covering")));
         }
         let spacings_m = self.spacings(spacings_mm.iter().map(|spacing| spacing.0), system.as_ref(), &mut filled);
@@ -277,7 +277,8 @@ impl Gathering<'_> {
             let detail = format!(
                 "an edge zone of {edge_m2} m² is more than a strip of {width_m} m along all the walls, {strip_m2:.1} m²"
             );
-            self.faults.push(Fault::new(format!("{at}/edge_area_m2"), "edge_zone_too_wide", detail).limit(strip_m2));
+            self.faults
+                .push(Fault::new(format!("{at}/edge_area_m2"), FaultCode::EdgeZoneTooWide, detail).limit(strip_m2));
         }
     }
 
@@ -292,7 +293,7 @@ impl Gathering<'_> {
         let in_screed = system.is_none_or(|system| matches!(system, FloorSystem::InScreed(_)));
         if let (Some(DesignOn::Conduction {}), false) = (written, in_screed) {
             let detail = "conduction is solved for pipes in the screed alone; design this floor on its standard";
-            let fault = Fault::new(format!("{at}/design_on"), "conduction_not_solved", detail);
+            let fault = Fault::new(format!("{at}/design_on"), FaultCode::ConductionNotSolved, detail);
             self.faults.push(fault.rests_on(format!("{at}/system")));
         }
         if let (None | Some(DesignOn::Lower {}), false) = (written, in_screed) {

@@ -3,7 +3,7 @@
 use super::run::{self, Loss, Run};
 use super::{Gathering, Pipework};
 use crate::catalogue::products::Product;
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::heating::Fluid;
 use crate::job::pipework::Place;
 use crate::survey::Climate;
@@ -58,7 +58,8 @@ impl Gathering<'_> {
         let length_m = primary.length_m;
         if let Some(outdoor_m) = primary.outdoor_m.filter(|outdoor_m| *outdoor_m > length_m) {
             let detail = format!("{outdoor_m} m of it lie in the open, and it is {length_m} m long");
-            self.faults.push(Fault::new(format!("{at}/outdoor_m"), "longer_than_its_whole", detail).limit(length_m));
+            self.faults
+                .push(Fault::new(format!("{at}/outdoor_m"), FaultCode::LongerThanItsWhole, detail).limit(length_m));
         }
         let place = primary.place.unwrap_or(Place::Occupied);
         let told = (primary.outdoor_m, primary.surrounding_c);
@@ -136,7 +137,7 @@ impl Gathering<'_> {
         if by_valves && matches!(fluid, Some(Fluid::Glycol { .. })) {
             let detail = "freeze-protection valves and antifreeze are never fitted together: valves would let the mixture \
                           run into the ground, and what is filled in after it would not protect; choose one of the two";
-            let fault = Fault::new("/pipework/freeze_protection/valves", "both_freeze_protections", detail);
+            let fault = Fault::new("/pipework/freeze_protection/valves", FaultCode::BothFreezeProtections, detail);
             self.faults.push(fault.rests_on("/heating/fluid/kind"));
         }
         let coldest_c = protection.and_then(|protection| protection.coldest_c).unwrap_or_else(|| {

@@ -13,7 +13,7 @@ use super::assumed::Pipes as Assumed;
 use super::{Climate, Gathering};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{Product, TubeMaterial};
-use crate::intake::Fault;
+use crate::intake::{Fault, FaultCode};
 use crate::job::pipework::Manifold;
 use crate::job::pipework::{Fittings, Pipework};
 use crate::list::{Index, List};
@@ -69,7 +69,7 @@ impl Gathering<'_> {
         if let Some(least_m_s) = sizing.velocity_min_m_s.filter(|least_m_s| *least_m_s >= sizing.velocity_max_m_s) {
             let most_m_s = sizing.velocity_max_m_s;
             let detail = format!("water cannot run at {least_m_s} m/s at least and at {most_m_s} m/s at most");
-            self.faults.push(Fault::new("/pipework/sizing", "bounds_upside_down", detail).limit(most_m_s));
+            self.faults.push(Fault::new("/pipework/sizing", FaultCode::BoundsUpsideDown, detail).limit(most_m_s));
         }
         let (bend_zeta, tee_zeta) = match written.fittings {
             Some(Fittings::Zeta { bend_zeta, tee_zeta }) => (bend_zeta, tee_zeta),
@@ -169,7 +169,7 @@ impl Gathering<'_> {
             let at = format!("/pipework/stays_open/{index}");
             if let Some(end) = self.end(&at, served) {
                 if ends.contains(&end) {
-                    self.faults.push(Fault::new(at, "named_twice", "this stands in the list already"));
+                    self.faults.push(Fault::new(at, FaultCode::NamedTwice, "this stands in the list already"));
                 } else {
                     ends.push(end);
                 }

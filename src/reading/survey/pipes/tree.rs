@@ -2,8 +2,8 @@
 
 use super::run::{self, Run};
 use super::{End, Gathering, Pipework};
-use crate::intake::Fault;
 use crate::intake::words::did_you_mean;
+use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::Emitter;
 use crate::job::pipework::{Place, Run as Written, Served};
 use crate::list::{Index, List};
@@ -55,7 +55,8 @@ impl Gathering<'_> {
         let mut order: Vec<String> = Vec::with_capacity(written.runs.len());
         let mut waiting: Vec<String> = written.runs.keys().cloned().collect();
         if written.runs.contains_key(PLANT) {
-            let fault = Fault::new(format!("/pipework/runs/{PLANT}"), "reserved_id", "a run cannot be called plant");
+            let fault =
+                Fault::new(format!("/pipework/runs/{PLANT}"), FaultCode::ReservedId, "a run cannot be called plant");
             self.faults.push(fault);
         }
         let circuits =
@@ -65,7 +66,7 @@ impl Gathering<'_> {
                 let detail = format!(
                     "a run cannot be called {id} where the job tells that circuit: the answer could not tell them apart"
                 );
-                self.faults.push(Fault::new(format!("/pipework/runs/{id}"), "reserved_id", detail));
+                self.faults.push(Fault::new(format!("/pipework/runs/{id}"), FaultCode::ReservedId, detail));
             }
         }
         loop {
@@ -88,11 +89,11 @@ impl Gathering<'_> {
             if !written.runs.contains_key(from) {
                 let known = written.runs.keys().filter(|known| *known != id).map(String::as_str);
                 let meant = did_you_mean(from, known.chain([PLANT]));
-                let fault = Fault::new(at, "unknown_run", format!("there is no run {from}{meant}"));
+                let fault = Fault::new(at, FaultCode::UnknownRun, format!("there is no run {from}{meant}"));
                 self.faults.push(fault.rests_on(format!("/pipework/runs/{from}")));
             } else if comes_back(written, id) {
                 let detail = format!("run {id} never reaches the plant: by way of {from} it comes back to itself");
-                self.faults.push(Fault::new(at, "circular_run", detail));
+                self.faults.push(Fault::new(at, FaultCode::CircularRun, detail));
             }
             // a run behind one of these is not at fault itself
         }
@@ -107,7 +108,7 @@ impl Gathering<'_> {
             let Some(end) = found else { continue };
             if let Some((_, other)) = served.iter().find(|(known, _)| *known == end) {
                 let detail = format!("what is served here is served by run {other} already");
-                self.faults.push(Fault::new(at, "served_twice", detail));
+                self.faults.push(Fault::new(at, FaultCode::ServedTwice, detail));
                 continue;
             }
             served.push((end, id.to_owned()));
@@ -134,7 +135,7 @@ impl Gathering<'_> {
         let Some((index, _, written)) = emitters.get_full(emitter) else {
             let meant = did_you_mean(emitter, emitters.keys().map(String::as_str));
             let detail = format!("room {room} has no emitter {emitter}{meant}");
-            let fault = Fault::new(format!("{at}/emitter"), "unknown_emitter", detail);
+            let fault = Fault::new(format!("{at}/emitter"), FaultCode::UnknownEmitter, detail);
             self.faults.push(fault.rests_on(format!("/rooms/{room}/emitters/{emitter}")));
             return None;
         };
@@ -142,7 +143,7 @@ impl Gathering<'_> {
             Emitter::HeatedFloor { .. } => {
                 let detail =
                     format!("{emitter} of room {room} is a heated floor: name its manifold, which feeds its loops");
-                let fault = Fault::new(format!("{at}/emitter"), "floor_without_manifold", detail);
+                let fault = Fault::new(format!("{at}/emitter"), FaultCode::FloorWithoutManifold, detail);
                 self.faults.push(fault.rests_on(format!("/rooms/{room}/emitters/{emitter}/kind")));
                 None
             }

@@ -1,0 +1,41 @@
+//! Codes of problems: their part of the register.
+
+use crate::codes;
+
+codes! {
+    /// The code of a problem.
+    pub enum ProblemCode {
+        /// The text of the body or the query cannot be read; each fault is told.
+        "unreadable" Unreadable,
+        /// The document has faults; each is told.
+        "unprocessable" Unprocessable,
+        /// There is nothing at this path.
+        "not_found" NotFound,
+        /// There is no quote of this id.
+        "no_quote" NoQuote,
+        /// The path does not take this method; `Allow` lists those that it takes.
+        "method_not_allowed" MethodNotAllowed,
+        /// The body stopped coming.
+        "stalled" Stalled,
+        /// The body is too large.
+        "too_large" TooLarge,
+        /// Path and query are too long.
+        "target_too_long" TargetTooLong,
+        /// The body is not JSON in UTF-8, or has a content coding.
+        "media_type" MediaType,
+        /// The key is missing or wrong.
+        "unauthorized" Unauthorized,
+        /// The body broke off.
+        "broken_off" BrokenOff,
+        /// What is kept has moved on since it was read.
+        "moved" Moved,
+        /// Too many questions at once; ask again after `Retry-After`.
+        "busy" Busy,
+        /// The answer took longer than a question may; ask again after `Retry-After`.
+        "out_of_time" OutOfTime,
+        /// The store does not answer; ask again after `Retry-After`.
+        "not_ready" NotReady,
+        /// A fault of the program.
+        "internal" Internal,
+    }
+}
