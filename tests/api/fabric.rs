@@ -224,7 +224,7 @@ async fn wrong_fabric_is_told_all_at_once_and_where_it_is() {
         ("/constructions/no_conductivity/layers/0/conductivity_w_mk", "too_small"),
         ("/constructions/shrinking/layers/0/taper/greatest_thickness_mm", "taper_does_not_grow"),
         ("/constructions/thick_bridge/layers/0/bridged_by", "bridge_without_thickness"),
-        ("/rooms/hall/surfaces", "partition_disagrees"),
+        ("/rooms/hall/surfaces/a", "partition_disagrees"),
         ("/rooms/study/inside_design_c", "room_not_warmer_than_outside"),
         ("/rooms/study/surfaces/big_window/openings", "openings_too_large"),
         ("/rooms/study/surfaces/no_space/faces/space", "unknown_space"),
