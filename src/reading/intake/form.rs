@@ -78,7 +78,7 @@ mod tests {
             let Some(character) = char::from_u32(number) else { continue };
             assert_eq!(
                 pattern.is_match(&format!("a{character}b")),
-                !super::super::words::steers(character),
+                !crate::intake::words::steers(character),
                 "{number:x}"
             );
         }
