@@ -215,7 +215,7 @@ fn a_fault_hides_no_other_that_does_not_hang_on_its_place() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn of_several_places_of_a_wrong_type_each_is_told_and_nothing_else(

@@ -283,6 +283,27 @@ fn dates_and_amounts_are_read_alike_in_every_spelling() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2_000, failure_persistence: None, ..ProptestConfig::default() })]
 
+    /// What is said of a text that is no JSON comes from a reader of our own: it refuses what the parser refuses.
+    #[test]
+    fn a_text_is_told_why_it_is_no_json_exactly_when_it_is_none(
+        changes in prop::collection::vec((any::<Index>(), prop_oneof![
+            Just(""), Just("\""), Just("\\"), Just("{"), Just("}"), Just("["), Just("]"), Just(","), Just(":"), Just("0"), Just("-"),
+            Just("."), Just("e"), Just("1e999"), Just("\\ud800"), Just("\\udc00"), Just("\\u00e"), Just("\n"), Just("\u{1}"),
+            Just("\u{a0}"), Just("é"), Just("null"), Just("nul"), Just(" "), Just("/"),
+        ]), 0..4),
+    ) {
+        let mut text: Vec<char> =
+            r#"{"a": [1, -2.5e+3, 0, "x\u00e9\ud83d\ude00\n", true, null], "b": {"c": {}, "": []}} "#.chars().collect();
+        for (place, put) in changes {
+            let at = place.index(text.len());
+            text.splice(at..=at, put.chars());
+        }
+        let text: String = text.into_iter().collect();
+        let read = tundish::intake::Node::parse(text.as_bytes());
+        let why = tundish::intake::not_json::why(&text);
+        prop_assert_eq!(read.is_ok(), why.is_none(), "{:?}: {:?}, {:?}", text, read, why);
+    }
+
     #[test]
     fn the_gate_and_a_general_validator_take_and_refuse_alike(
         which in any::<Index>(),
