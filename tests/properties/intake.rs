@@ -303,6 +303,10 @@ proptest! {
         let why = tundish::intake::not_json::why(&text);
         prop_assert_eq!(read.is_ok(), why.is_none(), "{:?}: {:?}, {:?}", text, read, why);
     }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 700, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn the_gate_and_a_general_validator_take_and_refuse_alike(
