@@ -8,6 +8,7 @@ use tundish::proposal::ANSWERS;
 use tundish::register::{self, Of};
 
 use super::helpers::{fixture, published, shared_service, study};
+use super::openapi::{UNITLESS, UNITS};
 
 fn assumed(answer: &Value) -> BTreeSet<String> {
     let assumptions = answer["notes"]["assumptions"].as_array().unwrap().iter();
@@ -72,6 +73,38 @@ fn troubled() -> Vec<Value> {
     jobs
 }
 
+/// Counts, ratios, percentages and years among the values, and figures whose unit is a value beside them.
+const COUNTS_AND_RATIOS: [&str; 24] = [
+    "bedrooms",
+    "bends",
+    "construction_year",
+    "days",
+    "enough_fraction",
+    "figure",
+    "found",
+    "least_percent",
+    "life_years",
+    "loops",
+    "more",
+    "most_percent",
+    "needs",
+    "occupants",
+    "outlets",
+    "people",
+    "pipes",
+    "ratio",
+    "storeys",
+    "surfaces",
+    "times",
+    "times_max",
+    "kinds",
+    "layer",
+];
+
+fn is_unitless(name: &str) -> bool {
+    COUNTS_AND_RATIOS.contains(&name) || UNITLESS.iter().any(|(listed, _)| *listed == name)
+}
+
 /// Every note and every need has its code in the register, with no value that the register does not name there, and each
 /// figure of its values stands in the sentence or carries its unit.
 #[tokio::test]
@@ -83,7 +116,7 @@ async fn every_finding_is_registered_with_its_values() {
             Of::Fault | Of::Problem => None,
         })
         .collect();
-    let mut seen = BTreeSet::new();
+    let (mut seen, mut without_unit) = (BTreeSet::new(), BTreeSet::new());
     for job in troubled() {
         let answer = shared_service().answer("/v1/proposal", &job).await;
         for (sort, finding) in findings(&answer) {
@@ -94,6 +127,10 @@ async fn every_finding_is_registered_with_its_values() {
             for (name, value) in values {
                 assert!(names.contains(&name.as_str()), "{code} has a value {name} that is not registered");
                 assert!(!value.is_null() && !value.is_object() && !value.is_array(), "{code}: {name} is {value}");
+                let has_unit = !value.is_number() || UNITS.iter().any(|unit| name.ends_with(unit));
+                if !has_unit && !is_unitless(name) {
+                    without_unit.insert(format!("{code}: {name}"));
+                }
             }
             for id in ["room", "manifold", "pipe"].iter().filter_map(|name| values.get(*name)?.as_str()) {
                 assert!(!id.is_empty(), "{finding}");
@@ -101,6 +138,7 @@ async fn every_finding_is_registered_with_its_values() {
             seen.insert((sort, code));
         }
     }
+    assert!(without_unit.is_empty(), "figures without a unit: {without_unit:?}");
     let sorts: BTreeSet<Sort> = seen.iter().map(|(sort, _)| *sort).collect();
     assert!(sorts.len() == 4 && seen.len() > 60, "{} codes seen", seen.len());
 }

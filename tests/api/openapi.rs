@@ -12,7 +12,7 @@ use super::helpers::shared_service;
 const OPERATIONS: usize = 15;
 
 /// Units that the name of a number may end in.
-const UNITS: [&str; 43] = [
+pub const UNITS: [&str; 43] = [
     "_c", "_k", "_w", "_kw", "_wh", "_kwh", "_w_k", "_w_m2k", "_w_mk", "_w_m2", "_m", "_m2", "_m3", "_mm", "_l",
     "_l_h", "_l_min", "_m3_h", "_per_h", "_h", "_s", "_pa", "_kpa", "_bar", "_pa_m", "_m_s", "_kg", "_kg_s", "_kg_m3",
     "_deg", "_m2k_w", "_wh_m3k", "_db", "_j_kgk", "_m2_s", "_l_kw", "_kwh_m2", "_hz", "_v", "_a", "_mm2", "_per_m2",
@@ -20,7 +20,7 @@ const UNITS: [&str; 43] = [
 ];
 
 /// Numbers without a unit in their names, each with the reason.
-const UNITLESS: &[(&str, &str)] = &[
+pub const UNITLESS: &[(&str, &str)] = &[
     ("need", "in the unit that stands beside it"),
     ("reached", "in the unit that stands beside it"),
     ("quantity", "in the unit that stands beside it"),
