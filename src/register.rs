@@ -75,7 +75,8 @@ pub fn table(codes: impl IntoIterator<Item = Code>) -> String {
     let mut rows = vec!["| what | code | meaning | values |".to_owned(), "| --- | --- | --- | --- |".to_owned()];
     rows.extend(codes.into_iter().map(|Code { code, of, meanings, values }| {
         let values: Vec<String> = values.iter().map(|name| format!("`{name}`")).collect();
-        format!("| {} | `{code}` | {} | {} |", of.words(), meanings.join(" "), values.join(", "))
+        let meaning = meanings.join(" ").replace('|', "\\|");
+        format!("| {} | `{code}` | {meaning} | {} |", of.words(), values.join(", "))
     }));
     rows.join("\n")
 }

@@ -37,37 +37,37 @@ findings! {
         at "/dwelling/thermal_bridging"
         says "thermal bridges add {allowance_w_m2k:.3} W/(m²K), as in the typology";
 
-        /// The outer walls.
+        /// The area of outer walls, by the proportions of dwellings of the typology.
         "outer_walls" OuterWalls { area_m2: f64, dwellings: String, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of outer walls with their windows and doors, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
-        /// The windows.
+        /// The area of windows, by the same.
         "windows" Windows { area_m2: f64, dwellings: String, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of windows, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
-        /// The doors to outside.
+        /// The area of doors to outside, by the same.
         "doors" Doors { area_m2: f64, dwellings: String, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of doors to outside, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
-        /// The floor on the ground.
+        /// The area of floor on the ground, by the same.
         "ground" Ground { area_m2: f64, dwellings: String, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of floor on the ground, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
-        /// The roof.
+        /// The area of roof, by the same.
         "roof" Roof { area_m2: f64, dwellings: String, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of roof, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
-        /// The plan.
+        /// The plan of storeys and rooms.
         "plan" Plan { width_m: f64, depth_m: f64, height_m: f64, spread: f64 }
         at "/rooms"
         says "storeys are plain rectangles {width_m:.1} m wide, the lowest {depth_m:.1} m deep, rooms {height_m:.2} m high, cut into a front and a back row; walls look to no known direction; other areas have a spread of {spread:.2}";
 
-        /// The emitter of a room.
+        /// What heats a room: one radiator of any size.
         "emitter" Emitter { at: At, room: String }
         at "{at}"
         says "one radiator that may be of any size";

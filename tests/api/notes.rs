@@ -74,7 +74,7 @@ fn troubled() -> Vec<Value> {
 }
 
 /// Counts, ratios, percentages and years among the values, and figures whose unit is a value beside them.
-const COUNTS_AND_RATIOS: [&str; 24] = [
+const COUNTS_AND_RATIOS: [&str; 25] = [
     "bedrooms",
     "bends",
     "construction_year",
@@ -84,6 +84,7 @@ const COUNTS_AND_RATIOS: [&str; 24] = [
     "found",
     "least_percent",
     "life_years",
+    "least_ratio",
     "loops",
     "more",
     "most_percent",
@@ -141,6 +142,87 @@ async fn every_finding_is_registered_with_its_values() {
     assert!(without_unit.is_empty(), "figures without a unit: {without_unit:?}");
     let sorts: BTreeSet<Sort> = seen.iter().map(|(sort, _)| *sort).collect();
     assert!(sorts.len() == 4 && seen.len() > 60, "{} codes seen", seen.len());
+}
+
+/// The table that the contract shows has a row for each code, of four cells, each of them with a meaning.
+#[test]
+fn the_table_of_codes_has_a_row_for_each() {
+    let document = tundish::http::openapi_document();
+    let tags = document["tags"].as_array().unwrap();
+    let table = tags.iter().find(|tag| tag["name"] == "codes").unwrap()["description"].as_str().unwrap();
+    let rows: Vec<Vec<&str>> = table
+        .lines()
+        .filter(|line| line.starts_with('|'))
+        .skip(2)
+        .map(|line| line.trim_matches('|').split(" | ").map(str::trim).collect())
+        .collect();
+    let after_head = table.lines().skip_while(|line| !line.starts_with('|'));
+    assert!(after_head.into_iter().all(|line| line.starts_with('|')), "a row is broken");
+    assert!(rows.iter().all(|row| row.len() == 4 && row[2].len() > 10), "{rows:#?}");
+    let told: BTreeSet<(&str, &str)> = rows.iter().map(|row| (row[0], row[1].trim_matches('`'))).collect();
+    for (what, code) in [
+        ("assumption", "inside_design"),
+        ("warning", "emitter_idle"),
+        ("caution", "scald"),
+        ("unmet", "no_radiator"),
+        ("fault", "partition_disagrees"),
+        ("problem", "out_of_time"),
+    ] {
+        assert!(told.contains(&(what, code)), "{what} {code}");
+    }
+    let problems = rows.iter().filter(|row| row[0] == "problem").count();
+    assert_eq!((told.len(), rows.len()), (rows.len(), register::codes().len() + problems));
+}
+
+/// Figures that stand in sentences whatever the job is, by code: limits of rules and of methods, and names of tables.
+const FIXED: [(&str, &str); 6] = [
+    ("ground_water", "1"),
+    ("hot_water", "60"),
+    ("legionella", "20"),
+    ("legionella", "45"),
+    ("legionella", "60"),
+    ("tightness", "2000"),
+];
+
+/// Whether a figure of a sentence is a value of the finding, as it is or as a percentage, with as many decimals.
+fn is_value(figure: &str, values: &serde_json::Map<String, Value>) -> bool {
+    let decimals = figure.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    let written = |value: f64| format!("{:.decimals$}", value.abs()) == figure;
+    values
+        .values()
+        .filter_map(Value::as_f64)
+        .any(|value| written(value) || written(100.0 * value) || written(value - 1.0))
+}
+
+/// Every figure of every sentence is among its values, or in a word among them; but for those of rules and methods, which are
+/// the same whatever the job is.
+#[tokio::test]
+async fn the_figures_of_a_sentence_are_values() {
+    // documents, sections and products by their names
+    let names = regex::Regex::new(
+        r"(EN ISO|EN|ISO|SAP|BS|MIS|Notice) [0-9][0-9:./-]*|table [A-Z]?[0-9]+|[a-z]+_[a-z0-9_]+|CO2",
+    )
+    .unwrap();
+    let figures = regex::Regex::new(r"[0-9]+(\.[0-9]+)?").unwrap();
+    let (mut missing, mut found) = (BTreeSet::new(), 0);
+    for job in troubled() {
+        let answer = shared_service().answer("/v1/proposal", &job).await;
+        for (_, finding) in findings(&answer) {
+            let (code, values) = (finding["code"].as_str().unwrap(), finding["values"].as_object().unwrap());
+            let mut sentence = names.replace_all(finding["detail"].as_str().unwrap(), "").into_owned();
+            for word in values.values().filter_map(Value::as_str) {
+                let word = names.replace_all(word, "").into_owned();
+                sentence = if word.is_empty() { sentence } else { sentence.replace(&word, "") };
+            }
+            for figure in figures.find_iter(&sentence) {
+                found += 1;
+                if !is_value(figure.as_str(), values) && !FIXED.contains(&(code, figure.as_str())) {
+                    missing.insert(format!("{code}: {} in {}", figure.as_str(), finding["detail"]));
+                }
+            }
+        }
+    }
+    assert!(missing.is_empty() && found > 150, "{found} figures; {missing:#?}");
 }
 
 /// What a sentence says in figures its values say too: an example of each sort, with values reckoned from the job.

@@ -87,6 +87,26 @@ async fn a_heat_source_above_45_kw_gets_no_grant() {
     }
 }
 
+/// The shipped scheme ends at 45 kW as well (from memory): a unit given with the job, just within and just beyond.
+#[tokio::test]
+async fn the_shipped_grant_ends_at_45_kw() {
+    let mut job = fixture("chapel");
+    job["commercial"]["grant"] =
+        json!({"kind": "scheme", "rule": "grant_air_to_water", "application_date": "2026-11-02"});
+    job["site"]["nation"] = json!("england");
+    for (capacity_w, grant) in [(44_900, 7500.0), (45_100, 0.0)] {
+        let point = |outside_c: i32, flow_c: i32| json!({"outside_c": outside_c, "flow_c": flow_c, "capacity_w": capacity_w, "cop": 2.5});
+        let points: Vec<Value> = [-25, 20].iter().flat_map(|c| [25, 70].map(|flow_c| point(*c, flow_c))).collect();
+        job["plant"]["heat_source"] = json!({"kind": "given", "water_l": 5, "defrost_included": true, "points": points,
+            "pump": [{"flow_l_h": 0, "head_kpa": 90}, {"flow_l_h": 9000, "head_kpa": 60}]});
+        let answer = shared_service().answer("/v1/price", &job).await;
+        assert_eq!(answer["price"]["grant"], json!(grant), "{capacity_w}");
+        let warnings = warned(&answer, "grant_above_limit");
+        assert!(warnings.iter().all(|warning| warning["values"] == json!({"capacity_kw": 45.1, "most_kw": 45.0})));
+        assert_eq!(warnings.len(), usize::from(capacity_w > 45_000), "{capacity_w}");
+    }
+}
+
 #[tokio::test]
 async fn a_grant_pays_no_more_than_the_price() {
     let mut job = published("hand_house");

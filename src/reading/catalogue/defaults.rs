@@ -125,6 +125,7 @@ defaults! {
     hot_water_flow_c: f64,
     hot_water_loss_factor: f64,
     static_height_per_storey_m: f64,
+    floor_test_bar: f64,
     safety_valve_bar: f64,
     bend_zeta: f64,
     tee_zeta: f64,

@@ -5,7 +5,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::notes::{Field, Filled, Fills, Value, Values};
+use crate::notes::{FROM_MEMORY, Field, Filled, Fills, Value, Values};
 
 /// How far a row of data is to be trusted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -106,6 +106,29 @@ impl<C: ?Sized> Field<C> for Provenance {
     fn put(&self, _: &'static str, _: &C, values: &mut Values) {
         values.put("source", Value::Word(self.source.clone().into()));
         values.put("confidence", Value::Word(self.confidence.words().into()));
+    }
+}
+
+/// A document that something is recalled from, where its sentence says no more of it than that.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Recalled(pub &'static str);
+
+impl<C: ?Sized> Field<C> for Recalled {
+    type Said<'f>
+        = &'static str
+    where
+        C: 'f;
+
+    fn names(_: &'static str) -> Vec<&'static str> {
+        vec![FROM_MEMORY]
+    }
+
+    fn said<'f>(&'f self, _: &'f C) -> &'static str {
+        self.0
+    }
+
+    fn put(&self, _: &'static str, _: &C, values: &mut Values) {
+        values.put(FROM_MEMORY, Value::Word(self.0.into()));
     }
 }
 

@@ -6,6 +6,7 @@ use utoipa::ToSchema;
 use super::error::CatalogueError;
 use super::provenance::Confidence;
 use super::rows::{self, data_file};
+use crate::notes::{Field, Value, Values};
 
 /// What a room is used for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -87,6 +88,30 @@ impl TightnessClass {
             2000..2006 => Self::From2000,
             2006.. => Self::From2006,
         }
+    }
+}
+
+impl<C: ?Sized> Field<C> for TightnessClass {
+    type Said<'f>
+        = &'static str
+    where
+        C: 'f;
+
+    fn said<'f>(&'f self, _: &'f C) -> &'static str {
+        match self {
+            Self::Before2000 => "built before 2000",
+            Self::From2000 => "built from 2000 on",
+            Self::From2006 => "built from 2006 on",
+        }
+    }
+
+    fn put(&self, name: &'static str, _: &C, values: &mut Values) {
+        let code = match self {
+            Self::Before2000 => "before_2000",
+            Self::From2000 => "from_2000",
+            Self::From2006 => "from_2006",
+        };
+        values.put(name, Value::Word(code.into()));
     }
 }
 

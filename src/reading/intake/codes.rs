@@ -84,8 +84,6 @@ codes! {
     "too_many" TooMany,
     /// There are more faults than are told.
     "more_faults" MoreFaults,
-    /// A rule of an object is broken.
-    "broken_rule" BrokenRule,
     /// Openings take more than their surface.
     "openings_too_large" OpeningsTooLarge,
     /// A perimeter that cannot enclose its area.
@@ -172,7 +170,7 @@ codes! {
     "on_the_ground" OnTheGround,
     /// A construction for the ground faces something else.
     "off_the_ground" OffTheGround,
-    /// A surface faces the room that it belongs to.
+    /// A surface faces, or air is taken from, the room that it belongs to.
     "faces_itself" FacesItself,
     /// Two rooms declare one partition differently.
     "partition_disagrees" PartitionDisagrees,
@@ -220,7 +218,7 @@ codes! {
     "pipe_thicker_than_screed" PipeThickerThanScreed,
     /// A pipe that lies on boards or under plates is given a height in the screed.
     "no_screed_under_pipe" NoScreedUnderPipe,
-    /// A heated floor over a construction that has no insulation.
+    /// A heated floor over outside air has less insulation below than the standard asks for.
     "insulation_missing" InsulationMissing,
     /// Conduction is asked for where it is not solved.
     "conduction_not_solved" ConductionNotSolved,
@@ -242,7 +240,7 @@ codes! {
     "no_floor_to_cool" NoFloorToCool,
     /// Water comes back from cooling no colder than the rooms.
     "cooling_too_warm" CoolingTooWarm,
-    /// More storeys than the floor area has room for.
+    /// A dwelling that lies on one level is said to have more storeys.
     "too_many_storeys" TooManyStoreys,
     /// The typology has no dwelling that describes this one.
     "not_described" NotDescribed,

@@ -48,9 +48,13 @@ impl Fault {
     /// A fault of a document that could be read.
     #[must_use]
     pub fn new(pointer: impl Into<String>, code: FaultCode, detail: impl Into<String>) -> Self {
+        Self::with_code(pointer, code.into(), detail)
+    }
+
+    fn with_code(pointer: impl Into<String>, code: Cow<'static, str>, detail: impl Into<String>) -> Self {
         Self {
             pointer: pointer.into(),
-            code: code.into(),
+            code,
             detail: plain(&detail.into()).into_owned(),
             limit: None,
             severity: Severity::Unprocessable,
@@ -179,9 +183,8 @@ fn collect(errors: &ValidationErrors, at: &str, faults: &mut Vec<Fault>) {
                 let pointer = field.map_or_else(|| below.clone(), |field| format!("{below}/{field}"));
                 let detail = rule.message.as_deref().unwrap_or("a rule of this object is broken");
                 Fault {
-                    code: rule.code.clone(),
                     limit: rule.params.get("limit").and_then(serde_json::Value::as_f64),
-                    ..Fault::new(pointer, FaultCode::BrokenRule, detail)
+                    ..Fault::with_code(pointer, rule.code.clone(), detail)
                 }
             })),
         }

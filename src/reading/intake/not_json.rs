@@ -279,7 +279,7 @@ impl Scan<'_> {
             '/' | '#' => self.wrong("there is a remark, which JSON does not have"),
             '+' => self.wrong("a number begins with a plus sign, which JSON does not have"),
             '.' => self.wrong("a number begins with its point, and a digit is to stand before it"),
-            _ if word.is_empty() => self.wrong(&format!("{} stands where a value is expected,", unexpected(first))),
+            _ if word.is_empty() => self.wrong(&format!("{} stands where a value is expected", unexpected(first))),
             _ => self.wrong(&format!("{} stands without quotation marks", super::words::quoted(word))),
         }
     }

@@ -116,7 +116,7 @@ macro_rules! findings {
                 vec![$($crate::notes::Registered {
                     code: $code,
                     sort: $crate::notes::Sort::$sort,
-                    meaning: concat!($($doc, "\n"),+).trim().to_owned(),
+                    meaning: [$($doc.trim_ascii()),+].join(" "),
                     values: <[Vec<&'static str>]>::concat(&[$(<$field_type as $crate::notes::Field<$type>>::names(stringify!($field))),*]),
                 },)*]
             }

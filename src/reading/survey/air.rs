@@ -282,15 +282,7 @@ impl Gathering<'_> {
         let class = year
             .and_then(|year| i32::try_from(year).ok())
             .map_or(TightnessClass::Before2000, TightnessClass::of_construction_year);
-        self.notes.add_once(&Assumed::Tightness { houses: words(class), construction_year: year });
+        self.notes.add_once(&Assumed::Tightness { tightness: class, construction_year: year });
         class
-    }
-}
-
-fn words(class: TightnessClass) -> &'static str {
-    match class {
-        TightnessClass::Before2000 => "built before 2000",
-        TightnessClass::From2000 => "built from 2000 on",
-        TightnessClass::From2006 => "built from 2006 on",
     }
 }

@@ -84,8 +84,8 @@ impl Gathering<'_> {
         });
         self.notes.add(&Assumed::Station {
             station: station.name.clone(),
-            outside_design_c: station.outside_design_c,
-            altitude_m: station.altitude_m,
+            station_outside_design_c: station.outside_design_c,
+            station_altitude_m: station.altitude_m,
             annual_mean_outside_c: station.annual_mean_outside_c,
             origin: Provenance { source: station.source.clone(), confidence: station.confidence },
         });

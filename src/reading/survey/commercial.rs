@@ -2,6 +2,7 @@
 
 use super::assumed::Money as Assumed;
 use super::doubted::Doubted;
+use super::grant_doubt::GrantDoubt;
 use crate::catalogue::provenance::Provenance;
 use jiff::civil::{Date, Weekday};
 
@@ -48,7 +49,7 @@ pub struct Commercial {
     /// Key of the grant's rule and date of the application.
     pub grant: Option<(String, Date)>,
     /// What in the job speaks against a grant.
-    pub grant_doubts: Vec<&'static str>,
+    pub grant_doubts: Vec<GrantDoubt>,
     /// First day of work.
     pub programme_start: Date,
     /// Days from the last screed to the first heating, as the slowest screed needs; nothing where none is laid.
@@ -129,15 +130,15 @@ impl Gathering<'_> {
     }
 
     /// What in the job speaks against a grant for a heat pump.
-    fn grant_doubts(&self) -> Vec<&'static str> {
+    fn grant_doubts(&self) -> Vec<GrantDoubt> {
         let mut doubts = match self.job.dwelling.existing_heating {
-            Some(ExistingHeating::HeatPump {}) => vec!["the dwelling has a heat pump already"],
-            Some(ExistingHeating::None {}) => vec!["no heating is replaced"],
+            Some(ExistingHeating::HeatPump {}) => vec![GrantDoubt::HeatPumpAlready],
+            Some(ExistingHeating::None {}) => vec![GrantDoubt::NothingReplaced],
             Some(_) | None => Vec::new(),
         };
         let supplies = self.job.commercial.iter().flat_map(|commercial| commercial.supplies.values());
         if supplies.into_iter().any(|supply| &*supply.tax_rule == NEW_DWELLING) {
-            doubts.push("the dwelling is taxed as a new one");
+            doubts.push(GrantDoubt::NewDwelling);
         }
         doubts
     }

@@ -3,6 +3,7 @@
 use crate::catalogue::provenance::Provenance;
 use crate::findings;
 use crate::notes::At;
+use crate::survey::serves::Serves;
 
 findings! {
     /// What looks wrong in a job as it is meant.
@@ -44,7 +45,7 @@ findings! {
         says "hot water is made at a flow of {flow_temperature_c} °C and stored at {storage_temperature_c} °C: the heat source cannot reach that";
 
         /// The job has runs, and none serves something.
-        "run_missing" RunMissing { serves: String }
+        "run_missing" RunMissing { serves: Serves }
         at "/pipework/runs"
         says "the job has runs, and none of them serves {serves}: one was taken for it, and is in the bill";
 

@@ -13,12 +13,14 @@ mod doubted;
 mod emitters;
 mod exposure;
 mod fabric;
+mod grant_doubt;
 mod heated_floors;
 pub mod offer;
 mod partitions;
 mod pipes;
 mod places;
 mod plant;
+mod serves;
 mod spaces;
 mod uses;
 
@@ -34,6 +36,7 @@ pub use constructions::{
 pub use cooling::Cooling;
 pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging, Share};
 pub use fabric::{Element, ElementName, Faces, Underside};
+pub use grant_doubt::GrantDoubt;
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
 pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Primary, Rule, Run, Sizing};
@@ -334,7 +337,7 @@ impl Gathering<'_> {
             self.notes.add(&Assumed::HighRoom {
                 room: id.clone(),
                 above_m: en_12831::HIGH_ROOM_M,
-                more: factor(room) - 1.0,
+                more_percent: 100.0 * (factor(room) - 1.0),
                 origin: Provenance::from_memory("EN 12831:2003"),
             });
         }

@@ -10,7 +10,7 @@ use crate::render::table::{Column, figure};
 
 /// Every room with its loss and its emitters, and the dwelling under them.
 pub(super) fn rooms(proposal: &ProposalReport) -> String {
-    let ProposalReport { heat_loss, emitters, bill, .. } = proposal;
+    let ProposalReport { heat_loss, emitters, bill, notes, .. } = proposal;
     let title = format!(
         "Rooms at {} °C outside, flow at {} °C",
         figure(heat_loss.outside_design_c, 1),
@@ -33,7 +33,8 @@ pub(super) fn rooms(proposal: &ProposalReport) -> String {
         for emitter in own.map_or(&[][..], |own| &own.emitters) {
             let mut row = of_room(head.take());
             let pointer = format!("/rooms/{}/emitters/{}", loss.room, emitter.emitter);
-            let is_unmet = emitters.unmet.iter().any(|unmet| unmet.pointer == pointer);
+            let is_unmet = emitters.unmet.iter().any(|unmet| unmet.pointer == pointer)
+                || notes.warnings.iter().any(|note| note.pointer == pointer && note.values.get("why").is_some());
             row.extend(of_emitter(emitter, bill, is_unmet));
             rows.push(row);
         }
@@ -61,7 +62,10 @@ fn of_room(loss: Option<&RoomLoss>) -> Vec<String> {
 
 fn of_emitter(emitter: &EmitterRow, bill: &BillAnswer, is_unmet: bool) -> [String; 4] {
     let EmitterRow { output_w, flow_l_h, return_temperature_c, .. } = *emitter;
-    [words(emitter, bill, is_unmet), figure(output_w, 0), figure(flow_l_h, 0), figure(return_temperature_c, 1)]
+    let is_there = emitter.kind == "heated_floor" || emitter.product.is_some() || emitter.standing.is_some();
+    // what is not there has no water that comes back
+    let return_c = if is_there { figure(return_temperature_c, 1) } else { String::new() };
+    [words(emitter, bill, is_unmet), figure(output_w, 0), figure(flow_l_h, 0), return_c]
 }
 
 /// What may lie on a floor, cut and not rounded: a covering that is a little thinner does, one a little thicker may not.

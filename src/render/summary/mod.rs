@@ -9,7 +9,7 @@ use crate::design::findings::UnmetRow;
 use crate::intake::words::plain;
 use crate::notes::{Note, Notes};
 use crate::proposal::ProposalReport;
-use notes::{BESIDE_THE_PRICE, grouped, recalled};
+use notes::{BESIDE_THE_PRICE, from_memory, grouped};
 
 /// Reads the answer of `/v1/proposal` and writes its summary under a title.
 ///
@@ -47,7 +47,7 @@ fn notes(notes: &Notes) -> String {
     let is_here = |note: &&Note| !BESIDE_THE_PRICE.contains(&note.code.as_ref());
     let lists = [
         grouped("Assumed", notes.assumptions.iter().filter(is_here)),
-        recalled(notes.assumptions.iter()),
+        from_memory(notes.assumptions.iter().chain(&notes.warnings)),
         grouped("Warnings", notes.warnings.iter().filter(is_here)),
         grouped("Cautions", notes.cautions.iter()),
     ];

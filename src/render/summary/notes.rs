@@ -16,7 +16,7 @@ const NO_FIGURES: [&str; 4] = ["emitter", "source", "confidence", FROM_MEMORY];
 /// Values that name the place, the first that is there.
 const PLACES: [&str; 3] = ["room", "construction", "supply"];
 
-/// Notes under their heading, one entry a code; nothing where there are none.
+/// Notes under their heading, an entry a code where one can tell them all; nothing where there are none.
 pub(super) fn grouped<'n>(title: &str, notes: impl Iterator<Item = &'n Note>) -> String {
     let mut codes: Vec<(&str, Vec<&Note>)> = Vec::new();
     for note in notes {
@@ -25,18 +25,15 @@ pub(super) fn grouped<'n>(title: &str, notes: impl Iterator<Item = &'n Note>) ->
             None => codes.push((&note.code, vec![note])),
         }
     }
-    let rows: Vec<Vec<String>> = codes.iter().map(|(_, notes)| vec!["*".to_owned(), entry(notes)]).collect();
+    let entries = codes.iter().flat_map(|(_, notes)| entries(notes));
+    let rows: Vec<Vec<String>> = entries.map(|entry| vec!["*".to_owned(), entry]).collect();
     if rows.is_empty() { String::new() } else { section(title, &[("", Column::Word), ("", Column::Text)], rows) }
 }
 
 /// What the documents are called that notes recall, each once, as a sentence; nothing where there are none.
-pub(super) fn recalled<'n>(notes: impl Iterator<Item = &'n Note>) -> String {
+pub(super) fn from_memory<'n>(notes: impl Iterator<Item = &'n Note>) -> String {
     let mut sources: Vec<&str> = Vec::new();
-    let recalled = notes.filter_map(|note| {
-        let is_recalled = note.values.word("confidence") == Some(Confidence::FromMemory.words());
-        note.values.word(FROM_MEMORY).or_else(|| note.values.word("source").filter(|_| is_recalled))
-    });
-    for source in recalled.flat_map(|sources| sources.split("; ")) {
+    for source in notes.filter_map(recalled_by).flat_map(|sources| sources.split("; ")) {
         // rows of one table are one document
         let document = source.split_once(", row ").map_or(source, |(document, _)| document);
         if !sources.contains(&document) {
@@ -50,32 +47,89 @@ pub(super) fn recalled<'n>(notes: impl Iterator<Item = &'n Note>) -> String {
     section("From memory", &[("", Column::Word), ("", Column::Text)], vec![vec!["*".to_owned(), text]])
 }
 
-/// The notes of one code: the first in its sentence, the others by their places and by what differs there.
-fn entry(notes: &[&Note]) -> String {
-    let Some((first, others)) = notes.split_first() else { return String::new() };
-    // places that differ in nothing are told together
-    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
-    let mut alike = vec![place(first)];
-    for note in others {
-        let is_like = first.values.iter().map(|(name, _)| name).eq(note.values.iter().map(|(name, _)| name));
-        let mut differs = if is_like { differences(&first.values, &note.values) } else { String::new() };
-        if !is_like || differs.is_empty() && note.values.iter().all(|(name, _)| PLACES.contains(&name)) {
-            // figures do not tell what differs: the sentence does, if anything
-            differs = Some(bare(&note.detail)).filter(|sentence| *sentence != bare(&first.detail)).unwrap_or_default();
-        }
-        match groups.iter_mut().find(|(told, _)| *told == differs) {
-            _ if differs.is_empty() => alike.push(place(note)),
-            Some((_, places)) => places.push(place(note)),
-            None => groups.push((differs, vec![place(note)])),
+/// The documents that a note recalls, if it does.
+fn recalled_by(note: &Note) -> Option<&str> {
+    let is_recalled = note.values.word("confidence") == Some(Confidence::FromMemory.words());
+    note.values.word(FROM_MEMORY).or_else(|| note.values.word("source").filter(|_| is_recalled))
+}
+
+/// The notes of one code: those of one sentence together; where sentences differ in clauses, what they share and then what
+/// each place has besides; where they differ in figures of known places, the first and then the figures of the others; and
+/// else each sentence by itself.
+fn entries(notes: &[&Note]) -> Vec<String> {
+    let mut sentences: Vec<(String, Vec<&Note>)> = Vec::new();
+    for note in notes {
+        let sentence = bare(note);
+        match sentences.iter_mut().find(|(known, _)| *known == sentence) {
+            Some((_, alike)) => alike.push(note),
+            None => sentences.push((sentence, vec![note])),
         }
     }
-    let sentence = bare(&first.detail);
-    if notes.len() == 1 {
-        return sentence;
+    if sentences.len() > 1 {
+        if let Some(entry) = by_clauses(&sentences).or_else(|| by_figures(notes)) {
+            return vec![entry];
+        }
+    }
+    sentences.into_iter().map(|(sentence, alike)| at_places(sentence, &alike)).collect()
+}
+
+/// A sentence with the places that it is about, where there are several.
+fn at_places(sentence: String, alike: &[&Note]) -> String {
+    let places = list(alike.iter().filter_map(|note| place(note)).collect());
+    if alike.len() > 1 && places.contains(", ") { format!("{sentence} [{places}]") } else { sentence }
+}
+
+/// Sentences of several clauses, parted into those that all have and those of each place.
+fn by_clauses(sentences: &[(String, Vec<&Note>)]) -> Option<String> {
+    let clauses: Vec<Vec<&str>> = sentences.iter().map(|(sentence, _)| sentence.split("; ").collect()).collect();
+    let shared: Vec<&str> =
+        clauses[0].iter().copied().filter(|clause| clauses.iter().all(|of| of.contains(clause))).collect();
+    if shared.len() < 2 {
+        return None;
+    }
+    let own = clauses.iter().zip(sentences).map(|(clauses, (_, alike))| {
+        let own: Vec<&str> = clauses.iter().copied().filter(|clause| !shared.contains(clause)).collect();
+        let places: Option<Vec<&str>> = alike.iter().map(|note| place(note)).collect();
+        Some(format!("{}: {}", list(places?), if own.is_empty() { "no more".to_owned() } else { own.join(", ") }))
+    });
+    Some(format!("{} [{}]", shared.join("; "), own.collect::<Option<Vec<_>>>()?.join("; ")))
+}
+
+/// Sentences that differ in the figures of their places alone.
+fn by_figures(notes: &[&Note]) -> Option<String> {
+    let (first, others) = notes.split_first()?;
+    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut alike = vec![place(first)?];
+    for note in others {
+        if !first.values.iter().map(|(name, _)| name).eq(note.values.iter().map(|(name, _)| name)) {
+            return None;
+        }
+        let differs = differences(&first.values, &note.values);
+        if differs.is_empty() {
+            alike.push(place(note)?);
+            continue;
+        }
+        match groups.iter_mut().find(|(told, _)| *told == differs) {
+            Some((_, places)) => places.push(place(note)?),
+            None => groups.push((differs, vec![place(note)?])),
+        }
+    }
+    if groups.is_empty() {
+        return None;
     }
     let others = groups.into_iter().map(|(differs, places)| format!("{}: {differs}", list(places)));
     let told: Vec<String> = std::iter::once(list(alike)).chain(others).collect();
-    format!("{sentence} [{}]", told.join("; "))
+    Some(format!("{} [{}]", without_source(first, notes), told.join("; ")))
+}
+
+/// The sentence of a note that stands for others: its source only where they all have it.
+fn without_source(first: &Note, notes: &[&Note]) -> String {
+    let (sentence, source) = (bare(first), first.values.word("source"));
+    let is_shared = notes.iter().all(|note| note.values.word("source") == source);
+    match source.filter(|_| !is_shared) {
+        Some(source) => sentence.replace(&format!(" ({source})"), ""),
+        None => sentence,
+    }
 }
 
 /// Places, each once.
@@ -89,11 +143,10 @@ fn list(places: Vec<&str>) -> String {
     once.join(", ")
 }
 
-/// Where a note belongs: its room, or the place of the job that it points at.
-fn place(note: &Note) -> &str {
-    let at = note.pointer.trim_start_matches('/');
+/// Where a note belongs, where it says so: its room, its construction or its supply.
+fn place(note: &Note) -> Option<&str> {
     let named = PLACES.iter().find_map(|name| note.values.word(name));
-    named.unwrap_or_else(|| at.strip_prefix("rooms/").and_then(|at| at.split('/').next()).unwrap_or(at))
+    named.or_else(|| note.pointer.strip_prefix("/rooms/")?.split('/').next())
 }
 
 /// What of the values is not as in the first, in words.
@@ -122,6 +175,9 @@ fn said(value: &Value) -> String {
 }
 
 /// A sentence without what its values say of how it is known, which is told once for all.
-fn bare(detail: &str) -> String {
-    detail.replace("; from memory, confirm)", ")").replace(" (from memory, confirm)", "")
+fn bare(note: &Note) -> String {
+    if recalled_by(note).is_none() {
+        return note.detail.clone();
+    }
+    note.detail.replace("; from memory, confirm)", ")").replace(" (from memory, confirm)", "")
 }

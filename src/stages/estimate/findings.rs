@@ -4,7 +4,7 @@ use crate::catalogue::binder::Binder;
 use crate::findings;
 use crate::list::Index;
 use crate::notes::{Field, Value, Values};
-use crate::survey::{Room, Survey};
+use crate::survey::{GrantDoubt, Room, Survey};
 
 findings! {
     /// What a bill cannot price.
@@ -69,12 +69,12 @@ findings! {
         says "the heat source gives {capacity_kw:.1} kW, and the scheme ends at {most_kw} kW: no grant is taken off";
 
         /// A grant is asked for, and the job says what speaks against it.
-        "grant_doubtful" GrantDoubtful { doubt: &'static str }
+        "grant_doubtful" GrantDoubtful { doubt: GrantDoubt }
         at "/commercial/grant"
         says "{doubt}: schemes mostly ask for an older house and a heating that is replaced; make sure of the grant";
 
         /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
-        "rule_beyond" RuleBeyond {}
+        "rule_beyond" RuleBeyond { rule: String, date: String }
         at "/commercial"
         says "a date lies after the last rule known; the last one is used and must be confirmed";
     }

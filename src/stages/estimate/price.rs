@@ -126,7 +126,7 @@ impl<'r> Rules<'r> {
         let missing = || EstimateError::NoRule { pointer: pointer.to_owned(), key: key.to_owned(), date };
         let found = found.ok_or_else(missing)?;
         if found.beyond {
-            self.warnings.push(Warning::RuleBeyond {});
+            self.warnings.push(Warning::RuleBeyond { rule: key.to_owned(), date: date.to_string() });
         }
         Ok(found)
     }

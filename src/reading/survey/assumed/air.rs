@@ -1,6 +1,7 @@
 //! What is filled in about the air.
 
 use crate::catalogue::provenance::Provenance;
+use crate::catalogue::room_use::TightnessClass;
 use crate::findings;
 use crate::notes::At;
 
@@ -50,14 +51,14 @@ findings! {
         says "air changes of {air_changes_per_h} per hour by use of the room and tightness of the dwelling ({origin})";
 
         /// How tight the dwelling is, by its year.
-        "tightness" Tightness { houses: &'static str, construction_year: Option<u32> }
+        "tightness" Tightness { tightness: TightnessClass, construction_year: Option<u32> }
         at "/dwelling"
         says {
             let why = construction_year.map_or_else(
                 || "the year of construction is not known".to_owned(),
                 |year| format!("it was built in {year}"),
             );
-            format!("tightness of the dwelling as of houses {houses}, because {why}")
+            format!("tightness of the dwelling as of houses {tightness}, because {why}")
         };
     }
 }

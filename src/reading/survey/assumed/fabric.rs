@@ -20,11 +20,11 @@ findings! {
 
         /// The figures of a climate station, corrected to the site's altitude.
         "station" Station {
-            station: String, outside_design_c: f64, altitude_m: f64, annual_mean_outside_c: f64, origin: Provenance
+            station: String, station_outside_design_c: f64, station_altitude_m: f64, annual_mean_outside_c: f64, origin: Provenance
         }
         at "/site/climate"
         says (
-            "station {station}: {outside_design_c} °C at {altitude_m} m, corrected to the site's altitude; annual mean {annual_mean_outside_c} °C, not corrected ({}; {})",
+            "station {station}: {station_outside_design_c} °C at {station_altitude_m} m, corrected to the site's altitude; annual mean {annual_mean_outside_c} °C, not corrected ({}; {})",
             origin.source,
             origin.confidence.words()
         );
@@ -45,11 +45,10 @@ findings! {
         says "ground water is taken to lie deeper than 1 m below the floors";
 
         /// What a high room loses more by convection; the first such room.
-        "high_room" HighRoom { room: String, above_m: f64, more: f64, origin: Provenance }
+        "high_room" HighRoom { room: String, above_m: f64, more_percent: f64, origin: Provenance }
         at "/rooms/{room}/height_m"
         says (
-            "a room above {above_m} m in height loses {:.0} % more as far as it is warmed by convection ({origin})",
-            100.0 * more
+            "a room above {above_m} m in height loses {more_percent:.0} % more as far as it is warmed by convection ({origin})"
         );
 
         /// The perimeter of a floor, that of a square.

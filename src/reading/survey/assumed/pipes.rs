@@ -2,6 +2,7 @@
 
 use crate::findings;
 use crate::notes::{At, Filled, Fills};
+use crate::survey::serves::Serves;
 
 findings! {
     /// What is filled in about pipes.
@@ -56,7 +57,7 @@ findings! {
         says ("readings with a standard deviation of {}", filled.join(", "));
 
         /// A run that is taken for what no run of the job serves.
-        "run" Run { serves: String, length_m: f64, bends: u32 }
+        "run" Run { serves: Serves, length_m: f64, bends: u32 }
         at "/pipework/runs"
         says "no run serves {serves}: one of {length_m:.1} m with {bends} bends is taken from the plant, by the floor area";
     }

@@ -27,7 +27,7 @@ findings! {
         at "/dwelling"
         says "hot water for one person more than there are bedrooms: {people}";
 
-        /// The same, where fewer live there now.
+        /// Hot water for one person more than there are bedrooms, where fewer live there now.
         "occupants" MorePeople { people: u32, occupants: u32 }
         at "/dwelling/occupants"
         says "hot water for {people}, one more than there are bedrooms, not for the {occupants} who live there now";

@@ -10,6 +10,7 @@ use crate::list::{Index, List};
 use crate::methods::{Off, routes};
 use crate::survey::assumed::Pipes as Assumed;
 use crate::survey::doubted::Doubted;
+use crate::survey::serves::Serves;
 use crate::survey::{Climate, EmitterAt, Room};
 
 impl Gathering<'_> {
@@ -176,25 +177,29 @@ impl Gathering<'_> {
         let defaults = &self.catalogue.defaults;
         let bends = defaults.estimated_run_bends.value;
         for end in unserved {
-            let (name, storey) = match end {
-                End::Manifold(index) => (written.manifolds.keys().nth(index.number()).cloned().unwrap_or_default(), 0),
+            let (serves, storey) = match end {
+                End::Manifold(index) => {
+                    let id = written.manifolds.keys().nth(index.number()).cloned().unwrap_or_default();
+                    (Serves::Manifold(id), 0)
+                }
                 End::Radiator(EmitterAt { room, emitter }) => {
                     let found = self.job.rooms.get_index(room.number());
                     let (id, room) = found.map_or(("", None), |(id, room)| (id.as_str(), Some(room)));
                     let emitter = room.and_then(|room| room.emitters.keys().nth(emitter.number()));
-                    let emitter = emitter.map_or("", String::as_str);
-                    (format!("{id}-{emitter}"), room.and_then(|room| room.storey).unwrap_or(0))
+                    let emitter = emitter.cloned().unwrap_or_default();
+                    let serves = Serves::Emitter { room: id.to_owned(), emitter };
+                    (serves, room.and_then(|room| room.storey).unwrap_or(0))
                 }
             };
             let storey_m = defaults.route_storey_m.value;
             let length_m = routes::length(across_m, storey_m, f64::from(storey.abs()), &mut Off);
-            self.notes.add(&Assumed::Run { serves: name.clone(), length_m, bends });
+            self.notes.add(&Assumed::Run { serves: serves.clone(), length_m, bends });
             if !written.runs.is_empty() {
-                self.notes.add(&Doubted::RunMissing { serves: name.clone() });
+                self.notes.add(&Doubted::RunMissing { serves: serves.clone() });
             }
             let (open_m, surrounding_c, open_c) = self.surroundings(Place::Occupied, length_m, (None, None), climate);
             runs.push(Run {
-                id: format!("estimated-{name}"),
+                id: format!("estimated-{}", serves.word()),
                 at: "/pipework/runs".to_owned(),
                 from: None,
                 length_m,

@@ -70,7 +70,11 @@ impl Emitters {
             let why = (!self.can_hang(survey, at)).then(|| self.why(survey, at, true));
             findings.warnings.push(Warning::LeftOut { at, why });
         } else if shares::is_idle(written, load_w) {
-            findings.warnings.push(Warning::Idle { at, heated_by_lines: self.from_lines_w[room] > 0.0 });
+            findings.warnings.push(Warning::Idle {
+                at,
+                is_alone: survey.names.emitters[room].len() == 1,
+                heated_by_lines: self.from_lines_w[room] > 0.0,
+            });
         }
         let (need_w, reached_w) = (load_w, output_w);
         let unmet = match &emitter.kind {
@@ -93,7 +97,13 @@ impl Emitters {
             Kind::Radiator(None) | Kind::FanConvector(None) => {
                 match (self.why(survey, at, load_w > 0.0), &emitter.kind) {
                     (Why::Water, _) => Unmet::WaterTooCool { at, need_w, reached_w },
-                    (why, Kind::FanConvector(_)) => Unmet::NoFanConvectorAtAll { at, why, need_w, reached_w },
+                    (why, Kind::FanConvector(_)) => Unmet::NoFanConvectorAtAll {
+                        at,
+                        why,
+                        sound_max_db: sound_max_db(survey, at),
+                        need_w,
+                        reached_w,
+                    },
                     (why, Kind::Radiator(_) | Kind::Floor(_)) => Unmet::NoRadiatorAtAll { at, why, need_w, reached_w },
                 }
             }
@@ -112,7 +122,7 @@ impl Emitters {
                     findings.warnings.push(Warning::SpacingPassedOver { at, spacing_mm: 1000.0 * spacing_m });
                 }
                 if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
-                    findings.warnings.push(Warning::ThinInsulation { at, wanted_m2k_w, has_m2k_w });
+                    findings.warnings.push(Warning::of_thin_insulation(at, wanted_m2k_w, has_m2k_w));
                 }
                 if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
                     findings.warnings.push(Warning::WorstCovering { at, load_w, reached_w });
@@ -172,7 +182,7 @@ impl Emitters {
             .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < least_l_min)
             .collect();
         if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
-            findings.warnings.push(Warning::SlowLoops { loops: slow.len(), room, flow_l_min });
+            findings.warnings.push(Warning::SlowLoops { loops: slow.len(), room, flow_l_min, least_l_min });
         }
     }
 

@@ -6,6 +6,7 @@ use super::choice::{Asked, Candidate, fits};
 use super::findings::Findings;
 use super::{Common, Emitter, Emitters, Kind};
 use crate::catalogue::products::Product;
+use crate::catalogue::provenance::Recalled;
 use crate::job::emitters::Keep;
 use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
@@ -236,7 +237,7 @@ impl Emitters {
         let excesses = self.running().map(|(at, radiator, _)| (at.room, radiator.excess_k));
         let lowest = excesses.min_by(|(_, a), (_, b)| a.total_cmp(b));
         if let Some((room, excess_k)) = lowest.filter(|(_, excess_k)| *excess_k < en_442::TESTED_FROM_K) {
-            findings.warnings.push(Warning::BelowTestedRange { room, excess_k });
+            findings.warnings.push(Warning::BelowTestedRange { room, excess_k, tested_from_k: en_442::TESTED_FROM_K });
         }
     }
 
@@ -251,7 +252,12 @@ impl Emitters {
                 let ratios = self.running().map(|(at, .., emitter)| (at.room, ratio(at.room, emitter.return_c)));
                 let lowest = ratios.min_by(|(_, a), (_, b)| a.total_cmp(b));
                 if let Some((room, ratio)) = lowest.filter(|(_, ratio)| *ratio < en_442::ARITHMETIC_FROM) {
-                    findings.warnings.push(Warning::ArithmeticMean { room, ratio });
+                    findings.warnings.push(Warning::ArithmeticMean {
+                        room,
+                        ratio,
+                        least_ratio: en_442::ARITHMETIC_FROM,
+                        origin: Recalled("EN 442"),
+                    });
                 }
             }
         }

@@ -16,7 +16,7 @@ findings! {
         wants (*need_w, *reached_w, "W")
         says "room {room} loses {need_w:.0} W and has no emitter";
 
-        /// No radiator or towel rail that fits carries its share, or none can be hung at all (`why`).
+        /// No radiator or towel rail that fits carries its share.
         "no_radiator" NoRadiator { at: EmitterAt, need_w: f64, reached_w: f64 }
         at "{at}"
         wants (*need_w, *reached_w, "W")
@@ -26,7 +26,7 @@ findings! {
             format!("no {kind} that fits room {room} carries its {need_w} W: the strongest gives {reached_w} W")
         };
 
-        /// No fan convector that fits carries its share, or none can be hung at all (`why`).
+        /// No fan convector that fits carries its share.
         "no_fan_convector" NoFanConvector { at: EmitterAt, need_w: f64, reached_w: f64, sound_max_db: Option<f64> }
         at "{at}"
         wants (*need_w, *reached_w, "W")
@@ -50,7 +50,9 @@ findings! {
         says { nothing(survey, at.at, need_w, reached_w, why) };
 
         /// No fan convector can be taken at all.
-        "no_fan_convector" NoFanConvectorAtAll { at: EmitterAt, why: Why, need_w: f64, reached_w: f64 }
+        "no_fan_convector" NoFanConvectorAtAll {
+            at: EmitterAt, why: Why, sound_max_db: Option<f64>, need_w: f64, reached_w: f64
+        }
         at "{at}"
         wants (*need_w, *reached_w, "W")
         says { nothing(survey, at.at, need_w, reached_w, why) };

@@ -1,9 +1,9 @@
 //! What looks wrong with emitters.
 
 use super::unmet::Why;
+use crate::catalogue::provenance::Recalled;
 use crate::findings;
 use crate::list::Index;
-use crate::methods::en_442;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::survey::{EmitterAt, Room, Survey};
 
@@ -12,19 +12,18 @@ findings! {
     #[derive(Debug, Clone, Copy, PartialEq)]
     pub enum Warning: Warning of survey: Survey {
         /// Radiators work below the excess temperatures that they were tested at; the room of the lowest.
-        "below_tested_range" BelowTestedRange { room: Index<Room>, excess_k: f64 }
+        "below_tested_range" BelowTestedRange { room: Index<Room>, excess_k: f64, tested_from_k: f64 }
         at "/heating"
-        says "radiators work at excess temperatures down to {excess_k:.1} K, in room {room}; ratings are tested from 30 K up";
+        says "radiators work at excess temperatures down to {excess_k:.1} K, in room {room}; ratings are tested from {tested_from_k} K up";
 
         /// The arithmetic mean is asked of radiators whose return comes too near the room: the room of the nearest, and the
         /// ratio of the excess of its return and flow.
-        "arithmetic_mean" ArithmeticMean { room: Index<Room>, ratio: f64 }
+        "arithmetic_mean" ArithmeticMean { room: Index<Room>, ratio: f64, least_ratio: f64, origin: Recalled }
         at "/heating/radiator_mean"
         says {
             if ratio > 0.0 {
                 format!(
-                    "the excess of return and flow has a ratio down to {ratio:.2}, in room {room}: below {} radiators are reckoned by the logarithmic mean (from memory, confirm)",
-                    en_442::ARITHMETIC_FROM
+                    "the excess of return and flow has a ratio down to {ratio:.2}, in room {room}: below {least_ratio} radiators are reckoned by the logarithmic mean (from memory, confirm)"
                 )
             } else {
                 format!(
@@ -57,10 +56,9 @@ findings! {
 
         /// Nothing of a room's loss is left for an emitter, which stays or is hung all the same; whether lines of other
         /// floors heat the room.
-        "emitter_idle" Idle { at: EmitterAt, heated_by_lines: bool }
+        "emitter_idle" Idle { at: EmitterAt, is_alone: bool, heated_by_lines: bool }
         at "{at}"
         says {
-            let is_alone = survey.names.emitters[at.at.room].len() == 1;
             let (room, emitter) = (at.room, at.emitter);
             if is_alone && heated_by_lines {
                 format!("lines of other rooms' floors carry room {room}, and {emitter} stays cold there")
@@ -79,13 +77,13 @@ findings! {
         says "the room declares no floor, so nothing is reckoned to go down from its heated floor";
 
         /// There is less insulation below a heated floor than the standard asks for.
-        "thin_insulation" ThinInsulation { at: EmitterAt, wanted_m2k_w: f64, has_m2k_w: f64 }
+        "thin_insulation" ThinInsulation { at: EmitterAt, wanted_m2k_w: f64, has_m2k_w: f64, origin: Option<Recalled> }
         at "{at}"
         says {
             format!(
                 "the layers under the heated floor of room {} have {has_m2k_w:.2} m²K/W together, and EN 1264-4 asks for {wanted_m2k_w} m²K/W of insulation{}",
                 at.room,
-                if wanted_m2k_w > least_insulation_m2k_w(Below::UnheatedOrGround) { " (from memory, confirm)" } else { "" }
+                if origin.is_some() { " (from memory, confirm)" } else { "" }
             )
         };
 
@@ -106,12 +104,12 @@ findings! {
         );
 
         /// Loops run slower than flow meters of manifolds show: how many, and the slowest.
-        "slow_loops" SlowLoops { loops: usize, room: Index<Room>, flow_l_min: f64 }
+        "slow_loops" SlowLoops { loops: usize, room: Index<Room>, flow_l_min: f64, least_l_min: f64 }
         at "/heating"
         says {
             let loops = if loops == 1 { "a loop runs".to_owned() } else { format!("{loops} loops run") };
             format!(
-                "{loops} below half a litre a minute, where flow meters of manifolds begin (common practice), down to {flow_l_min:.2} l/min in room {room}: a cooler flow, or floors further apart, would need more"
+                "{loops} below {least_l_min} l/min, where flow meters of manifolds begin (common practice), down to {flow_l_min:.2} l/min in room {room}: a cooler flow, or floors further apart, would need more"
             )
         };
 
@@ -132,5 +130,14 @@ findings! {
         "lines_overheat" LinesOverheat { room: Index<Room>, given_w: f64, loss_w: f64 }
         at "/rooms/{room}"
         says "lines of other rooms' floors give room {room} {given_w:.0} W, and it loses {loss_w:.0} W: lead them elsewhere or insulate them";
+    }
+}
+
+impl Warning {
+    /// Of a floor with so much insulation below (m²K/W); what is asked for over outside air is recalled.
+    pub(super) fn of_thin_insulation(at: EmitterAt, wanted_m2k_w: f64, has_m2k_w: f64) -> Self {
+        let is_recalled = wanted_m2k_w > least_insulation_m2k_w(Below::UnheatedOrGround);
+        let origin = is_recalled.then_some(Recalled("EN 1264-4"));
+        Self::ThinInsulation { at, wanted_m2k_w, has_m2k_w, origin }
     }
 }

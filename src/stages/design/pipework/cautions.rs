@@ -15,9 +15,9 @@ findings! {
         says "under test pressure a joint can let go: keep people away, and isolate what is not made for the pressure";
 
         /// Floor pipes are tested at more than the rest bears.
-        "floor_test" FloorTest {}
+        "floor_test" FloorTest { test_bar: f64, safety_valve_bar: f64 }
         at "/pipework"
-        says "isolate floor pipes from cylinder, vessel and unit before 5 bar; safety valves open at 3 bar";
+        says "isolate floor pipes from cylinder, vessel and unit before {test_bar} bar; safety valves open at {safety_valve_bar} bar";
 
         /// A flexible hose stays accessible.
         "hoses" Hoses {}
@@ -55,7 +55,8 @@ findings! {
 pub(super) fn cautions(survey: &Survey) -> Vec<Caution> {
     let mut told = vec![Caution::PressureTest {}];
     if has_heated_floor(survey) {
-        told.push(Caution::FloorTest {});
+        let (test_bar, safety_valve_bar) = (survey.defaults.floor_test_bar.value, survey.plant.safety_valve_bar);
+        told.push(Caution::FloorTest { test_bar, safety_valve_bar });
     }
     if survey.pipes.primary.as_ref().is_some_and(|primary| primary.hoses.is_some()) {
         told.push(Caution::Hoses {});

@@ -8,7 +8,7 @@ findings! {
     /// Needs that pipes do not meet.
     #[derive(Debug, Clone, Copy, PartialEq)]
     pub enum Unmet: Unmet of survey: Survey {
-        /// No tube is on offer, or the one taken breaks a limit that none on offer keeps.
+        /// No tube is on offer.
         "no_tube" NoTube { pipe: Pipe }
         at { pipe.at }
         wants (1.0, 0.0, "tubes")

@@ -124,6 +124,9 @@ fn lies(place: Place) -> &'static str {
     }
 }
 
+/// The value that says that something holds while hot water is made; absent otherwise.
+const MAKING: &str = "while_hot_water_is_made";
+
 /// A pipe as sentences say it.
 #[derive(Debug, Clone)]
 pub struct SaidPipe {
@@ -170,8 +173,15 @@ impl Field<Survey> for Pipe {
         SaidPipe { name, at, lies: run.map_or(Place::Occupied, |run| run.place) }
     }
 
+    fn names(name: &'static str) -> Vec<&'static str> {
+        vec![name, MAKING]
+    }
+
     fn put(&self, name: &'static str, survey: &Survey, values: &mut Values) {
         values.put(name, Value::Word(self.code(survey).into()));
+        if *self == Self::PrimaryMaking {
+            values.put(MAKING, Value::Flag(true));
+        }
     }
 }
 
