@@ -97,7 +97,7 @@ async fn the_shipped_grant_ends_at_45_kw() {
     for (capacity_w, grant) in [(44_900, 7500.0), (45_100, 0.0)] {
         let point = |outside_c: i32, flow_c: i32| json!({"outside_c": outside_c, "flow_c": flow_c, "capacity_w": capacity_w, "cop": 2.5});
         let points: Vec<Value> = [-25, 20].iter().flat_map(|c| [25, 70].map(|flow_c| point(*c, flow_c))).collect();
-        job["plant"]["heat_source"] = json!({"kind": "given", "water_l": 5, "defrost_included": true, "points": points,
+        job["plant"]["heat_source"] = json!({"kind": "given", "description": "a large unit", "water_l": 5, "defrost_included": true, "points": points,
             "pump": [{"flow_l_h": 0, "head_kpa": 90}, {"flow_l_h": 9000, "head_kpa": 60}]});
         let answer = shared_service().answer("/v1/price", &job).await;
         assert_eq!(answer["price"]["grant"], json!(grant), "{capacity_w}");

@@ -63,7 +63,7 @@ findings! {
         at "/commercial/grant"
         says "the grant's conditions are taken as met: nation, owner, what is replaced, capacity, certificate; the scheme decides";
 
-        /// No grant.
+        /// No grant is applied for.
         "grant" NoGrant {}
         at "/commercial"
         says "no grant is applied for";
