@@ -178,6 +178,23 @@ async fn a_summary_tells_notes_by_their_codes() {
     );
 }
 
+/// Hours that the price book does not count stand beside the price, and not among what looks wrong.
+#[test]
+fn what_is_not_in_the_price_stands_beside_it() {
+    let data = tempfile::tempdir().unwrap();
+    let mut job = super::helpers::published("hand_house");
+    let tasks = job["commercial"]["price_book"]["labour"]["tasks"].as_object_mut().unwrap();
+    tasks.retain(|_, task| task["per"] != "radiator");
+    let file = data.path().join("job.json");
+    std::fs::write(&file, job.to_string()).unwrap();
+    let output = program().arg("price").arg(&file).output().unwrap();
+    let (out, err) = said(&output);
+    assert!(output.status.success(), "{err}");
+    let beside = under(&out, "Not in the price").join(" ");
+    assert!(beside.contains("counts no hours per radiator hung (4)"), "{out}");
+    assert_eq!(out.matches("counts no hours").count(), 1, "{out}");
+}
+
 /// The page that opens the project shows a question with its answer: both are real.
 #[tokio::test]
 async fn the_answer_that_the_readme_shows_is_the_one_that_is_given() {

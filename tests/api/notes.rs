@@ -2,12 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use tundish::notes::Sort;
 use tundish::proposal::ANSWERS;
 use tundish::register::{self, Of};
 
-use super::helpers::{fixture, published, shared_service, study};
+use super::helpers::{fixture, published, shared_service, study, warned};
 use super::openapi::{UNITLESS, UNITS};
 
 fn assumed(answer: &Value) -> BTreeSet<String> {
@@ -142,6 +142,28 @@ async fn every_finding_is_registered_with_its_values() {
     assert!(without_unit.is_empty(), "figures without a unit: {without_unit:?}");
     let sorts: BTreeSet<Sort> = seen.iter().map(|(sort, _)| *sort).collect();
     assert!(sorts.len() == 4 && seen.len() > 60, "{} codes seen", seen.len());
+}
+
+/// Pipes that lie bare where it is cold are told by the first of them, by the name that the job has for it.
+#[tokio::test]
+async fn bare_pipes_are_told_by_their_names() {
+    let mut job = fixture("farmhouse");
+    job["pipework"]["primary"]["outdoor_m"] = json!(0);
+    let bare = async |job: &Value| {
+        let answer = shared_service().answer("/v1/pipework", job).await;
+        let told =
+            warned(&answer, "bare_pipe").into_iter().map(|note| (note["pointer"].clone(), note["values"].clone()));
+        told.collect::<Vec<_>>()
+    };
+    assert_eq!(bare(&job).await, []);
+    job["pipework"]["hot_water_circuit"]["place"] = json!("unheated");
+    job["pipework"]["hot_water_circuit"]["insulation"] = json!({"kind": "bare"});
+    let circuit = (json!("/pipework/hot_water_circuit"), json!({"pipe": "hot_water_circuit", "pipes": 1}));
+    assert_eq!(bare(&job).await, [circuit]);
+    job["pipework"]["runs"]["riser"]["place"] = json!("loft");
+    job["pipework"]["runs"]["riser"]["insulation"] = json!({"kind": "bare"});
+    let run = (json!("/pipework/runs/riser"), json!({"pipe": "riser", "pipes": 2}));
+    assert_eq!(bare(&job).await, [run]);
 }
 
 /// The table that the contract shows has a row for each code, of four cells, each of them with a meaning.
