@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::helpers::{TestService, fixture, problem, published, shared_service, study};
+use super::helpers::{TestService, faults, fixture, problem, published, shared_service, study};
 
 /// Every fault of a refused text: pointer, code and detail.
 async fn told(service: &TestService, target: &str, text: String, status: u16) -> Vec<(String, String, String)> {
@@ -365,4 +365,24 @@ async fn no_text_that_breaks_off_or_is_spoilt_is_answered_in_a_parsers_words() {
         }
     }
     assert!(refused > 100, "{refused}");
+}
+
+/// A name that is only like a member that is missing hides nothing: both are told. One that is that member misspelt is told
+/// alone.
+#[tokio::test]
+async fn a_name_that_is_only_like_a_missing_member_does_not_hide_it() {
+    let facts = |name: &str| {
+        let mut facts =
+            json!({"dwelling_kind": "mid_terrace", "floor_area_m2": 90, "nation": "wales", "station": "cardiff"});
+        facts[name] = json!(1905);
+        facts
+    };
+    let codes = async |name: &str| {
+        let problem = problem(shared_service().post("/v1/outline", &facts(name)).await, 422).await;
+        faults(&problem).into_iter().map(|(_, code)| code.to_owned()).collect::<Vec<_>>()
+    };
+    let mut like = codes("constructions").await;
+    like.sort_unstable();
+    assert_eq!(like, ["missing_field", "unknown_field"]);
+    assert_eq!(codes("construction_yaer").await, ["unknown_field"]);
 }

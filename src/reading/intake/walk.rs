@@ -7,7 +7,7 @@ use super::fault::{Fault, escaped};
 use super::gate::{Bounds, Count, Gate, Member, Object, Pattern, Rule};
 use super::mend::Repair;
 use super::node::{Members, Node};
-use super::words::{did_you_mean, figure, near, quoted, steers};
+use super::words::{did_you_mean, figure, is_misspelt, near, quoted, steers};
 
 /// Faults told of one document; a document with more is told so.
 pub(super) const MOST_FAULTS: usize = 500;
@@ -97,7 +97,8 @@ impl<'w> Walker<'w> {
         let free = || object.members.iter().map(|member| &*member.name).filter(|name| members.get(name).is_none());
         let strange = || members.entries.iter().map(|(name, _)| &**name).filter(|name| member(name).is_none());
         for missing in object.members.iter().filter(|member| member.required && members.get(&member.name).is_none()) {
-            let is_misspelt = strange().any(|name| near(name, free()) == Some(&missing.name));
+            let is_meant = |name: &str| is_misspelt(name, &missing.name) && near(name, free()) == Some(&missing.name);
+            let is_misspelt = strange().any(is_meant);
             self.missing(missing, is_misspelt);
         }
         for (name, node) in &members.entries {

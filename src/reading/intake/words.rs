@@ -52,35 +52,62 @@ pub fn figure(x: f64) -> String {
     if size > 0.0 && !(1e-7..1e15).contains(&size) { format!("{x:e}") } else { x.to_string() }
 }
 
-/// The name that was meant, if one of those known is near enough to what was sent. Of two that are as near the first
-/// counts.
+/// The name that was meant, if one of those known is near enough to what was sent: by its letters, or as it begins with it or
+/// has its words in another order. Of two that are as near the first counts.
 ///
 /// # Examples
 /// ```
 /// use tundish_reading::intake::words::near;
 /// assert_eq!(near("flor_area_m2", ["floor_area_m2", "height_m"]), Some("floor_area_m2"));
+/// assert_eq!(near("semi", ["detached", "semi_detached"]), Some("semi_detached"));
+/// assert_eq!(near("aerated_block", ["block_dense", "block_aerated"]), Some("block_aerated"));
 /// assert_eq!(near("colour", ["floor_area_m2", "height_m"]), None);
 /// ```
 #[must_use]
-pub fn near<'k>(sent: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+pub fn near<'k>(sent: &str, known: impl IntoIterator<Item = &'k str> + Clone) -> Option<&'k str> {
+    /// Fewer letters begin too much.
+    const BEGINNING: usize = 3;
+    let in_order = |name: &str| {
+        let mut words: Vec<String> = spelled(name).split('_').map(str::to_owned).collect();
+        words.sort_unstable();
+        words
+    };
+    let begun = spelled(sent);
+    let begins = |name: &&str| begun.chars().count() >= BEGINNING && spelled(name).starts_with(&begun);
+    let is_turned = |name: &&str| begun.contains('_') && name.len() == sent.len() && in_order(name) == in_order(sent);
+    letters_apart(sent, known.clone(), 3).or_else(|| known.into_iter().find(|name| is_turned(name) || begins(name)))
+}
+
+/// Whether a name is another one misspelt, beyond much doubt.
+#[must_use]
+pub fn is_misspelt(sent: &str, name: &str) -> bool {
+    letters_apart(sent, [name], 4).is_some()
+}
+
+fn spelled(name: &str) -> String {
+    name.to_lowercase().replace(['-', ' '], "_")
+}
+
+/// The nearest of those known with no more than one letter wrong in so many.
+fn letters_apart<'k>(sent: &str, known: impl IntoIterator<Item = &'k str>, in_letters: usize) -> Option<&'k str> {
     /// Longer names are not looked for: the effort grows with the square.
     const LONGEST: usize = 80;
     if sent.len() > LONGEST {
         return None;
     }
-    let spelled = |name: &str| name.to_lowercase().replace(['-', ' '], "_");
     let sent = spelled(sent);
     let longest = |name: &str| sent.chars().count().max(name.chars().count());
     let apart = known.into_iter().filter(|name| name.len() <= LONGEST).map(|name| {
         let spelled = spelled(name);
         (strsim::damerau_levenshtein(&sent, &spelled), longest(&spelled), name)
     });
-    apart.filter(|(apart, longest, _)| 3 * apart <= *longest).min_by_key(|(apart, ..)| *apart).map(|(.., name)| name)
+    let near = apart.filter(|(apart, longest, _)| in_letters * apart <= *longest);
+    near.min_by_key(|(apart, ..)| *apart).map(|(.., name)| name)
 }
 
 /// The question whether a name that is near was meant, to be put behind what is wrong; nothing if none is near.
 #[must_use]
-pub fn did_you_mean<'k>(sent: &str, known: impl IntoIterator<Item = &'k str>) -> String {
+pub fn did_you_mean<'k>(sent: &str, known: impl IntoIterator<Item = &'k str> + Clone) -> String {
     near(sent, known).map(|name| format!("; did you mean `{name}`?")).unwrap_or_default()
 }
 
