@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use indexmap::IndexMap;
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use utoipa::openapi::schema::{AdditionalProperties, OneOfBuilder};
 use utoipa::openapi::{ObjectBuilder, RefOr, Schema, Type};
 use utoipa::{PartialSchema, ToSchema};
@@ -23,14 +23,18 @@ pub enum Value {
 }
 
 /// Values by their names, in the order in which the finding declares them.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Values(IndexMap<Cow<'static, str>, Value>);
+///
+/// There are a handful at most, so they are a list: a map would hash each name.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Values(Vec<(Cow<'static, str>, Value)>);
 
 impl Values {
-    /// Adds a value.
+    /// Adds a value, in the place of one of that name.
     pub fn put(&mut self, name: &'static str, value: Value) {
-        self.0.insert(Cow::Borrowed(name), value);
+        match self.0.iter_mut().find(|(known, _)| known == name) {
+            Some((_, known)) => *known = value,
+            None => self.0.push((Cow::Borrowed(name), value)),
+        }
     }
 
     /// The same with those of a field.
@@ -43,7 +47,7 @@ impl Values {
     /// A value by its name.
     #[must_use]
     pub fn get(&self, name: &str) -> Option<&Value> {
-        self.0.get(name)
+        self.0.iter().find(|(known, _)| known == name).map(|(_, value)| value)
     }
 
     /// A word by its name.
@@ -58,6 +62,19 @@ impl Values {
     /// All of them by name, in their order.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &Value)> {
         self.0.iter().map(|(name, value)| (name.as_ref(), value))
+    }
+}
+
+impl Serialize for Values {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(name, value)| (name, value)))
+    }
+}
+
+impl<'de> Deserialize<'de> for Values {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let values: IndexMap<String, Value> = IndexMap::deserialize(deserializer)?;
+        Ok(Self(values.into_iter().map(|(name, value)| (Cow::Owned(name), value)).collect()))
     }
 }
 
@@ -178,4 +195,26 @@ impl<C: ?Sized> Field<C> for At {
     }
 
     fn put(&self, _: &'static str, _: &C, _: &mut Values) {}
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_are_written_in_their_order_and_read_back() {
+        let mut values = Values::default();
+        values.put("room", Value::Word("bath".into()));
+        values.put("need_w", Value::Figure(3.0));
+        values.put("loops", Value::Whole(2));
+        values.put("room", Value::Word("hall".into()));
+        let text = serde_json::to_string(&values).unwrap();
+        assert_eq!(text, r#"{"room":"hall","need_w":3.0,"loops":2}"#);
+        let read: Values = serde_json::from_str(&text).unwrap();
+        assert_eq!((serde_json::to_string(&read).unwrap(), &read), (text, &values));
+        assert_eq!(
+            (values.word("room"), values.get("loops"), values.get("none")),
+            (Some("hall"), Some(&Value::Whole(2)), None)
+        );
+    }
 }
