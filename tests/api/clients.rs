@@ -15,7 +15,7 @@ use tundish::http::openapi_document;
 use super::helpers::spawn_service;
 
 /// Longest that one generator or checker may take.
-const LONGEST: Duration = Duration::from_secs(300);
+const LONGEST: Duration = Duration::from_mins(5);
 
 /// Where what is known of installed modules is kept between runs.
 const CACHED: &str = "--cache-dir=../../mypy";
