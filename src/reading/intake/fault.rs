@@ -1,11 +1,11 @@
 //! One thing that is wrong with a document, and where.
 
-use crate::intake::FaultCode;
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use validator::{ValidationErrors, ValidationErrorsKind};
 
+use super::FaultCode;
 use super::words::plain;
 
 /// How far a document with this fault could be read.

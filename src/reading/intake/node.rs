@@ -1,12 +1,12 @@
 //! A JSON text as a tree that remembers what a typed reading would forget: keys that stand twice, and order.
 
-use crate::intake::FaultCode;
 use std::borrow::Cow;
 use std::collections::HashSet;
 use std::fmt;
 
 use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess, Visitor};
 
+use super::FaultCode;
 use super::fault::Fault;
 use super::not_json;
 

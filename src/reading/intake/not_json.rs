@@ -177,7 +177,7 @@ impl Scan<'_> {
                 Some(control) if control < ' ' => {
                     let number = u32::from(control);
                     return self.wrong(&format!(
-                        "a control character stands in a text, where it is to be written `\\u{number:04x}`,"
+                        "a control character stands in a text, where it is to be written `\\u{number:04x}`"
                     ));
                 }
                 Some(other) => self.at += other.len_utf8(),

@@ -1,10 +1,10 @@
 //! The whole reading: text, tree, gate, rules within objects, typed document.
 
-use crate::intake::FaultCode;
 use serde::de::DeserializeOwned;
 use utoipa::ToSchema;
 use validator::Validate;
 
+use super::FaultCode;
 use super::fault::{self, Fault, Places, Severity};
 use super::gate::Gate;
 use super::mend::VARIANTS;

@@ -1,8 +1,8 @@
 //! One walk over a document against its gate: every fault, with its pointer, in our own words.
 
-use crate::intake::FaultCode;
 use std::fmt::Write as _;
 
+use super::FaultCode;
 use super::fault::{Fault, escaped};
 use super::gate::{Bounds, Count, Gate, Member, Object, Pattern, Rule};
 use super::mend::Repair;
