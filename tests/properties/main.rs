@@ -5,6 +5,7 @@
 mod all_faults;
 mod budgets;
 mod emitters;
+mod en_1264;
 #[path = "../api/figures.rs"]
 mod figures;
 mod floors;
