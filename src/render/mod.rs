@@ -6,4 +6,3 @@ pub mod json;
 pub mod summary;
 /// Aligned tables and figures as people read them.
 mod table;
-mod units;

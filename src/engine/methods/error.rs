@@ -2,6 +2,8 @@
 
 use crate::sources::Source;
 
+use super::unit_names::words_and_unit;
+
 /// A method could not give a figure.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum MethodError {
@@ -46,27 +48,11 @@ pub enum MethodError {
     OutOfTime,
 }
 
-/// Endings of names, with the unit that each stands for.
-const UNITS: [(&str, &str); 11] = [
-    ("_w_m2k", " W/(m²K)"),
-    ("_m2k_w", " m²K/W"),
-    ("_w_m2", " W/m²"),
-    ("_w_mk", " W/(mK)"),
-    ("_kg_s", " kg/s"),
-    ("_l_h", " l/h"),
-    ("_m2", " m²"),
-    ("_mm", " mm"),
-    ("_m", " m"),
-    ("_c", " °C"),
-    ("_k", " K"),
-];
-
 /// A quantity and its value in words: `cover_m` at 0.3 is "cover is 0.3 m".
 fn said(quantity: &str, value: f64) -> String {
-    let unit = UNITS.iter().find(|(ending, _)| quantity.ends_with(ending));
-    let (name, unit) =
-        unit.map_or((quantity, ""), |(ending, unit)| (&quantity[..quantity.len() - ending.len()], *unit));
-    format!("{} is {}{unit}", name.replace('_', " "), short(value))
+    let (name, unit) = words_and_unit(quantity);
+    let gap = if unit.is_empty() { "" } else { " " };
+    format!("{name} is {}{gap}{unit}", short(value))
 }
 
 /// A figure with five significant digits, enough for a sentence.

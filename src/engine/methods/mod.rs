@@ -87,6 +87,8 @@ pub mod routes;
 /// Floors by their own published outputs.
 pub mod tested_floor;
 pub mod tube;
+/// Names of figures as people read them.
+pub mod unit_names;
 /// Properties of liquid water.
 pub mod water;
 mod water_tables;

@@ -3,9 +3,9 @@
 use super::section;
 use crate::catalogue::provenance::Confidence;
 use crate::methods::math::round_significant;
+use crate::methods::unit_names::words_and_unit;
 use crate::notes::{FROM_MEMORY, Note, Value, Values};
 use crate::render::table::Column;
-use crate::render::units::words_and_unit;
 
 /// What of an assumption and of a warning is not in the price: told beside it.
 pub(super) const BESIDE_THE_PRICE: [&str; 3] = ["not_in_the_bill", "labour_not_counted", "design_unmet"];
