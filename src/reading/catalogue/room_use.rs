@@ -6,7 +6,7 @@ use utoipa::ToSchema;
 use super::error::CatalogueError;
 use super::provenance::Confidence;
 use super::rows::{self, data_file};
-use crate::notes::{Field, Value, Values};
+use crate::notes::Term;
 
 /// What a room is used for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -91,27 +91,21 @@ impl TightnessClass {
     }
 }
 
-impl<C: ?Sized> Field<C> for TightnessClass {
-    type Said<'f>
-        = &'static str
-    where
-        C: 'f;
+impl Term for TightnessClass {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::Before2000 => "before_2000",
+            Self::From2000 => "from_2000",
+            Self::From2006 => "from_2006",
+        }
+    }
 
-    fn said<'f>(&'f self, _: &'f C) -> &'static str {
+    fn words(&self) -> &'static str {
         match self {
             Self::Before2000 => "built before 2000",
             Self::From2000 => "built from 2000 on",
             Self::From2006 => "built from 2006 on",
         }
-    }
-
-    fn put(&self, name: &'static str, _: &C, values: &mut Values) {
-        let code = match self {
-            Self::Before2000 => "before_2000",
-            Self::From2000 => "from_2000",
-            Self::From2006 => "from_2006",
-        };
-        values.put(name, Value::Word(code.into()));
     }
 }
 

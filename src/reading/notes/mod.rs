@@ -6,7 +6,7 @@ mod values;
 
 pub use filled::{FROM_MEMORY, Filled, Fills};
 pub use finding::{Finding, Need, Registered, Sort};
-pub use values::{At, Field, Value, Values};
+pub use values::{At, Field, Term, Value, Values};
 
 use std::borrow::Cow;
 

@@ -141,6 +141,31 @@ plain! {
     &'static str => &'static str, |word| *word, Value::Word(Cow::Borrowed(*word));
 }
 
+/// One of a closed set: a word among the values.
+pub trait Term {
+    /// How it is written as a value, in snake case.
+    fn code(&self) -> &'static str;
+
+    /// What a sentence says of it.
+    fn words(&self) -> &'static str;
+}
+
+impl<C: ?Sized, T: Term> Field<C> for T {
+    type Said<'f>
+        = &'static str
+    where
+        T: 'f,
+        C: 'f;
+
+    fn said<'f>(&'f self, _: &'f C) -> &'static str {
+        self.words()
+    }
+
+    fn put(&self, name: &'static str, _: &C, values: &mut Values) {
+        values.put(name, Value::Word(Cow::Borrowed(self.code())));
+    }
+}
+
 /// What may be absent has no value then.
 impl<C: ?Sized, F: Field<C>> Field<C> for Option<F> {
     type Said<'f>

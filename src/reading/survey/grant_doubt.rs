@@ -1,6 +1,6 @@
 //! What in a job speaks against a grant for a heat pump.
 
-use crate::notes::{Field, Value, Values};
+use crate::notes::Term;
 
 /// What in a job speaks against a grant for a heat pump.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,26 +13,20 @@ pub enum GrantDoubt {
     NewDwelling,
 }
 
-impl<C: ?Sized> Field<C> for GrantDoubt {
-    type Said<'f>
-        = &'static str
-    where
-        C: 'f;
+impl Term for GrantDoubt {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::HeatPumpAlready => "heat_pump_already",
+            Self::NothingReplaced => "nothing_replaced",
+            Self::NewDwelling => "new_dwelling",
+        }
+    }
 
-    fn said<'f>(&'f self, _: &'f C) -> &'static str {
+    fn words(&self) -> &'static str {
         match self {
             Self::HeatPumpAlready => "the dwelling has a heat pump already",
             Self::NothingReplaced => "no heating is replaced",
             Self::NewDwelling => "the dwelling is taxed as a new one",
         }
-    }
-
-    fn put(&self, name: &'static str, _: &C, values: &mut Values) {
-        let code = match self {
-            Self::HeatPumpAlready => "heat_pump_already",
-            Self::NothingReplaced => "nothing_replaced",
-            Self::NewDwelling => "new_dwelling",
-        };
-        values.put(name, Value::Word(code.into()));
     }
 }

@@ -3,7 +3,7 @@
 use crate::catalogue::binder::Binder;
 use crate::findings;
 use crate::list::Index;
-use crate::notes::{Field, Value, Values};
+use crate::notes::Term;
 use crate::survey::{GrantDoubt, Room, Survey};
 
 findings! {
@@ -120,8 +120,8 @@ pub enum Wanted {
     Antifreeze,
 }
 
-impl Wanted {
-    fn words(self) -> &'static str {
+impl Term for Wanted {
+    fn words(&self) -> &'static str {
         match self {
             Self::RadiatorValves => "radiator valves",
             Self::FusedSpur => "fused spur",
@@ -138,8 +138,7 @@ impl Wanted {
         }
     }
 
-    /// The kind of product as price books name it.
-    fn code(self) -> &'static str {
+    fn code(&self) -> &'static str {
         match self {
             Self::RadiatorValves => "radiator_valves",
             Self::FusedSpur => "fused_spur",
@@ -154,17 +153,5 @@ impl Wanted {
             Self::FreezeValve => "freeze_valve",
             Self::Antifreeze => "antifreeze",
         }
-    }
-}
-
-impl Field<Survey> for Wanted {
-    type Said<'f> = &'static str;
-
-    fn said<'f>(&'f self, _: &'f Survey) -> &'static str {
-        self.words()
-    }
-
-    fn put(&self, name: &'static str, _: &Survey, values: &mut Values) {
-        values.put(name, Value::Word(self.code().into()));
     }
 }

@@ -6,7 +6,7 @@ use crate::catalogue::products::Product;
 use crate::intake::{Fault, FaultCode};
 use crate::job::heated_floors::{FloorSystem as Written, Screed};
 use crate::methods::en_1264_2::{COVER, Sheath};
-use crate::notes::{Filled, Value};
+use crate::notes::{Filled, Term, Value};
 use crate::survey::Gathering;
 use crate::survey::assumed::FilledFloor;
 
