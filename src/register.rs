@@ -36,16 +36,20 @@ pub struct Code {
     pub meanings: Vec<String>,
     /// Names of its values, without repeats.
     pub values: Vec<&'static str>,
+    /// The words that a value may take, by its name, where they are a closed set.
+    pub terms: Vec<(&'static str, Vec<&'static str>)>,
 }
 
 /// Every code of answers and of faults, by what it stands at and by name.
 #[must_use]
 pub fn codes() -> Vec<Code> {
     let mut codes: Vec<Code> = Vec::new();
-    for Registered { code, sort, meaning, values } in proposal::registered().into_iter().chain(outline::registered()) {
+    for Registered { code, sort, meaning, values, terms } in
+        proposal::registered().into_iter().chain(outline::registered())
+    {
         let of = Of::Finding(sort);
         let at = codes.iter().position(|known| (known.of, known.code) == (of, code)).unwrap_or_else(|| {
-            codes.push(Code { code, of, meanings: Vec::new(), values: Vec::new() });
+            codes.push(Code { code, of, meanings: Vec::new(), values: Vec::new(), terms: Vec::new() });
             codes.len() - 1
         });
         let known = &mut codes[at];
@@ -57,6 +61,11 @@ pub fn codes() -> Vec<Code> {
                 known.values.push(name);
             }
         }
+        for of_value in terms {
+            if !known.terms.contains(&of_value) {
+                known.terms.push(of_value);
+            }
+        }
     }
     codes.extend(FaultCode::ALL.iter().map(|fault| told(Of::Fault, fault.code(), fault.meaning())));
     codes.sort_by_key(|code| (code.of, code.code));
@@ -66,15 +75,22 @@ pub fn codes() -> Vec<Code> {
 /// A code without values.
 #[must_use]
 pub fn told(of: Of, code: &'static str, meaning: &str) -> Code {
-    Code { code, of, meanings: vec![meaning.to_owned()], values: Vec::new() }
+    Code { code, of, meanings: vec![meaning.to_owned()], values: Vec::new(), terms: Vec::new() }
 }
 
 /// Codes as a table in Markdown.
 #[must_use]
 pub fn table(codes: impl IntoIterator<Item = Code>) -> String {
     let mut rows = vec!["| what | code | meaning | values |".to_owned(), "| --- | --- | --- | --- |".to_owned()];
-    rows.extend(codes.into_iter().map(|Code { code, of, meanings, values }| {
-        let values: Vec<String> = values.iter().map(|name| format!("`{name}`")).collect();
+    rows.extend(codes.into_iter().map(|Code { code, of, meanings, values, terms }| {
+        let of_value = |name: &str| -> Vec<&str> {
+            terms.iter().filter(|(of, _)| *of == name).flat_map(|(_, words)| words.iter().copied()).collect()
+        };
+        let told = |name: &&str| match of_value(name).join("`, `") {
+            words if words.is_empty() => format!("`{name}`"),
+            words => format!("`{name}` (`{words}`)"),
+        };
+        let values: Vec<String> = values.iter().map(told).collect();
         let meaning = meanings.join(" ").replace('|', "\\|");
         format!("| {} | `{code}` | {meaning} | {} |", of.words(), values.join(", "))
     }));

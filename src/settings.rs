@@ -36,7 +36,8 @@ pub enum Command {
         #[command(flatten)]
         flags: Flags,
     },
-    /// Prints the proposal of a job as a readable summary.
+    /// Prints the proposal of a job as a readable summary; ends with 3 where its price is not complete, with 1 where the
+    /// job has faults.
     Price {
         /// File that holds the job; `-` reads it from standard input.
         job: PathBuf,

@@ -7,7 +7,7 @@ mod serve;
 use crate::intake::words::plain;
 
 pub use demo::demo;
-pub use price::price;
+pub use price::{Priced, price};
 pub use serve::serve;
 
 /// Lines for a terminal: whatever would steer it stands as a number. What is printed may come from a file, from the

@@ -11,11 +11,20 @@ use crate::job::Job;
 use crate::proposal::{self, Needs, ProposalError};
 use crate::render::{json, summary};
 
+/// Whether a price that was printed is the whole of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Priced {
+    /// All that the job asks for is in it.
+    Complete,
+    /// The design leaves needs unmet, of which the price holds nothing.
+    NotComplete,
+}
+
 /// Reads a job from a file, or from standard input where the file is `-`, and prints the summary of its proposal.
 ///
 /// # Errors
 /// Why there is none, in words for whoever asked: every fault of the job with its place.
-pub fn price(path: &Path) -> Result<(), String> {
+pub fn price(path: &Path) -> Result<Priced, String> {
     let (name, text) = if path == Path::new("-") {
         let mut text = Vec::new();
         ("standard input".to_owned(), std::io::stdin().read_to_end(&mut text).map(|_| text))
@@ -26,20 +35,21 @@ pub fn price(path: &Path) -> Result<(), String> {
     if text.trim_ascii().is_empty() {
         return Err(format!("{name} is empty"));
     }
-    let summary = priced(&text).map_err(|reason| format!("{name}: {reason}"))?;
+    let (summary, priced) = priced(&text).map_err(|reason| format!("{name}: {reason}"))?;
     print!("{}", plain_lines(&summary));
-    Ok(())
+    Ok(priced)
 }
 
-/// The summary of the proposal of a job.
-fn priced(text: &[u8]) -> Result<String, String> {
+/// The summary of the proposal of a job, and whether its price is complete.
+fn priced(text: &[u8]) -> Result<(String, Priced), String> {
     let gate = Gate::for_type::<Job>().map_err(|error| error.to_string())?;
     let catalogue = Catalogue::try_built_in().map_err(|error| error.to_string())?;
     let prepared = proposal::read(&gate, &catalogue, text, Needs::Money).map_err(told)?;
     let title = prepared.job.title.clone().unwrap_or_else(|| "Proposal".to_owned());
     let proposal = proposal::proposal(&prepared, false).map_err(told)?;
+    let priced = if proposal.price.complete { Priced::Complete } else { Priced::NotComplete };
     let proposal = json::to_string(&proposal).map_err(|error| error.to_string())?;
-    summary::text(&title, &proposal).map_err(|error| error.to_string())
+    summary::text(&title, &proposal).map(|summary| (summary, priced)).map_err(|error| error.to_string())
 }
 
 fn told(error: ProposalError) -> String {

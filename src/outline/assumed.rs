@@ -1,16 +1,43 @@
 //! What an outline fills in, and what looks wrong with it.
 
-use crate::findings;
+use crate::catalogue::provenance::Provenance;
 use crate::notes::{At, Finding, Registered};
+use crate::{findings, terms};
+
+/// By what something was chosen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum By {
+    /// The facts say so.
+    Facts,
+    /// It is usual for the year of construction.
+    Year,
+}
+
+terms! {
+    By {
+        Facts: "facts", "as the facts say";
+        Year: "year", "as usual for the year";
+    }
+}
 
 findings! {
     /// What an outline fills in.
     #[derive(Debug, Clone, PartialEq)]
     pub enum Assumed: Assumption of nothing: () {
         /// How outlines were found to agree with dwellings that are known.
-        "agreement" Agreement { agreement: &'static str }
+        "agreement" Agreement {
+            measured_on: &'static str,
+            single_dwellings: u32,
+            mean_above_percent: f64,
+            mean_off_percent: f64,
+            most_off_percent: f64,
+            single_within: u32,
+            stock_averages: u32,
+            stock_mean_above_percent: f64,
+            stock_within: u32,
+        }
         at ""
-        says "{agreement}";
+        says "measured on {measured_on} on dwellings of a typology, each left out of the means that describe it: the loss coefficient of an outline by kind, year and floor area alone lay {mean_above_percent:.1} % above what is published of {single_dwellings} single dwellings as built ({mean_off_percent:.1} % off either way, {most_off_percent:.1} % at most), and {single_within} of the {single_dwellings} within the outline's 10 to 90 %; it lay {stock_mean_above_percent:.1} % above that of {stock_averages} averages over the stock as it stands, with what was improved since, and {stock_within} of those within";
 
         /// Bedrooms, by the floor area.
         "bedrooms" Bedrooms { bedrooms: u32 }
@@ -22,10 +49,23 @@ findings! {
         at "/rooms"
         says "storeys by the kind of dwelling: {storeys}";
 
-        /// A construction, and how far it is known.
-        "construction" Construction { construction: String, why: String, spread: f64 }
+        /// A construction by a typical element, and how far it is known.
+        "construction" Element { construction: &'static str, element: String, construction_year: u32, chosen: By, spread: f64 }
         at "/constructions/{construction}"
-        says "{why}; spread {spread:.2}";
+        says "{element} of {construction_year}, {chosen}; spread {spread:.2}";
+
+        /// The floor on the ground, and how far it is known.
+        "construction" Slab { construction: &'static str, insulation_mm: f64, chosen: By, spread: f64 }
+        at "/constructions/{construction}"
+        says "a slab on clay with {insulation_mm} mm of insulation, {chosen}; spread {spread:.2}";
+
+        /// A construction between heated spaces, by common practice.
+        "construction" Between { construction: &'static str, u_value_w_m2k: f64, origin: Provenance, spread: f64 }
+        at "/constructions/{construction}"
+        says {
+            let what = construction.replace('_', " ");
+            format!("{what} with {u_value_w_m2k} W/(m²K) ({origin}); spread {spread:.2}")
+        };
 
         /// The air, and how far it is known.
         "tightness" Tightness { spread: f64 }
@@ -38,27 +78,27 @@ findings! {
         says "thermal bridges add {allowance_w_m2k:.3} W/(m²K), as in the typology";
 
         /// The area of outer walls, by the proportions of dwellings of the typology.
-        "outer_walls" OuterWalls { area_m2: f64, dwellings: String, spread: f64 }
+        "outer_walls" OuterWalls { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of outer walls with their windows and doors, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
         /// The area of windows, by the same.
-        "windows" Windows { area_m2: f64, dwellings: String, spread: f64 }
+        "windows" Windows { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of windows, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
         /// The area of doors to outside, by the same.
-        "doors" Doors { area_m2: f64, dwellings: String, spread: f64 }
+        "doors" Doors { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of doors to outside, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
         /// The area of floor on the ground, by the same.
-        "ground" Ground { area_m2: f64, dwellings: String, spread: f64 }
+        "ground" Ground { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of floor on the ground, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 
         /// The area of roof, by the same.
-        "roof" Roof { area_m2: f64, dwellings: String, spread: f64 }
+        "roof" Roof { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
         says "{area_m2:.1} m² of roof, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
 

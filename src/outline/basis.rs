@@ -18,7 +18,17 @@ use crate::survey::What;
 const AIR: &str = "/dwelling/ventilation";
 
 /// How the outline was found to agree with the dwellings of the typology (`tests/published/outline.rs`).
-const AGREEMENT: &str = "measured on 25 November 2026 on dwellings of a typology, each left out of the means that describe it: the loss coefficient of an outline by kind, year and floor area alone lay 14.1 % above what is published of 16 single dwellings as built (16.2 % off either way, 36.0 % at most), and 11 of the 16 within the outline's 10 to 90 %; it lay 161.3 % above that of 9 averages over the stock as it stands, with what was improved since, and none of them within";
+const AGREEMENT: Assumed = Assumed::Agreement {
+    measured_on: "2026-11-25",
+    single_dwellings: 16,
+    mean_above_percent: 14.1,
+    mean_off_percent: 16.2,
+    most_off_percent: 36.0,
+    single_within: 11,
+    stock_averages: 9,
+    stock_mean_above_percent: 161.3,
+    stock_within: 0,
+};
 
 fn assumed(spread: f64) -> KnownBy {
     KnownBy { known: Known::Assumed, spread: Some(round_significant(spread, 3)) }
@@ -62,7 +72,7 @@ pub fn notes(
     (plan, proportions, constructions): (&Plan, &Proportions, &[Chosen]),
 ) -> Notes {
     let mut notes = Notes::default();
-    notes.add(&Assumed::Agreement { agreement: AGREEMENT });
+    notes.add(&AGREEMENT);
     if facts.construction_year < defaults.outline_improved_before_year.value && !facts.tells_of_improvements() {
         notes.add(&Doubted::AsBuilt { construction_year: facts.construction_year });
     }
@@ -73,8 +83,7 @@ pub fn notes(
         notes.add(&Assumed::Storeys { storeys: facts.storeys(defaults) });
     }
     for chosen in constructions {
-        let (construction, why) = (chosen.id.to_string(), chosen.why.clone());
-        notes.add(&Assumed::Construction { construction, why, spread: chosen.spread });
+        notes.add(&chosen.note);
     }
     notes.add(&Assumed::Tightness { spread: What::Air.spread(Known::Assumed, defaults) });
     notes.add(&Assumed::ThermalBridging { allowance_w_m2k: proportions.bridging_w_m2k });
@@ -102,8 +111,9 @@ fn proportions_noted(job: &Job, proportions: &Proportions, notes: &mut Notes) {
         surfaces().filter_map(|surface| surface.openings.get(id)).map(|opening| opening.area_m2).sum()
     };
     let Proportions { wall, window, door_m2, ground, roof, .. } = proportions;
-    let of = |area_m2: f64, mean: &Mean| (area_m2, proportions.buildings.join(", "), mean.spread);
-    let mut note = |(area_m2, dwellings, spread): (f64, String, f64), told: fn(f64, String, f64) -> Assumed| {
+    let of = |area_m2: f64, mean: &Mean| (area_m2, proportions.buildings.clone(), mean.spread);
+    let mut note = |(area_m2, dwellings, spread): (f64, Vec<String>, f64),
+                    told: fn(f64, Vec<String>, f64) -> Assumed| {
         if area_m2 > 0.0 {
             notes.add(&told(area_m2, dwellings, spread));
         }

@@ -5,6 +5,7 @@
 //! what they were built as. It is no less than what the program takes for an assumed U-value, and no more than that
 //! where the facts say what was done.
 
+use super::assumed::{Assumed, By};
 use super::facts::{Facts, FloorImprovement, Glazing, Improvements, WallImprovement};
 use super::plan::Plan;
 use super::proportions::{classes, counts, scatter};
@@ -33,7 +34,7 @@ pub struct Chosen {
     /// Relative standard deviation of its U-value.
     pub spread: f64,
     /// Why it was chosen.
-    pub why: String,
+    pub note: Assumed,
 }
 
 /// Every construction that a plan needs.
@@ -52,29 +53,35 @@ pub fn choose(facts: &Facts, plan: &Plan, catalogue: &Catalogue, without: Option
     let spread = |is_told: bool, u_value: fn(&TypologyBuilding) -> f64| {
         if is_told { least } else { min(scatter(&alike, u_value).max(least), 1.0) }
     };
-    let told = |is_told: bool| if is_told { "as the facts say" } else { "as usual for the year" };
-    let typical = |id, element: String, is_told: bool, u_value| Chosen {
+    let by = |is_told: bool| if is_told { By::Facts } else { By::Year };
+    let typical = |id, element: String, chosen: By, spread: f64| Chosen {
         id,
-        why: format!("{element} of {year}, {}", told(is_told)),
+        note: Assumed::Element { construction: id, element: element.clone(), construction_year: year, chosen, spread },
         construction: Construction::Typical { element: Id(element), construction_year: Some(year), description: None },
-        spread: spread(is_told, u_value),
+        spread,
     };
+    let known =
+        |id, element: String, is_told: bool, u_value| typical(id, element, by(is_told), spread(is_told, u_value));
     let mut chosen = vec![
-        typical("wall", wall(year, done.walls, defaults).to_owned(), done.walls.is_some(), |row| {
-            row.wall_u_value_w_m2k
-        }),
-        typical("window", glazing(year, done.windows, defaults).to_owned(), done.windows.is_some(), |row| {
+        known("wall", wall(year, done.walls, defaults).to_owned(), done.walls.is_some(), |row| row.wall_u_value_w_m2k),
+        known("window", glazing(year, done.windows, defaults).to_owned(), done.windows.is_some(), |row| {
             row.window_u_value_w_m2k
         }),
     ];
     let is_told = done.loft_insulation_mm.is_some();
-    chosen.push(typical("roof", loft(year, done.loft_insulation_mm, defaults), is_told, |row| row.roof_u_value_w_m2k));
+    chosen.push(known("roof", loft(year, done.loft_insulation_mm, defaults), is_told, |row| row.roof_u_value_w_m2k));
     let floor_mm = floor(year, done.floor, defaults);
+    let (id, floor_spread) = ("ground_floor", spread(done.floor.is_some(), |row| row.floor_u_value_w_m2k));
     chosen.push(Chosen {
-        id: "ground_floor",
+        id,
         construction: ground_floor(plan, floor_mm, defaults),
-        spread: spread(done.floor.is_some(), |row| row.floor_u_value_w_m2k),
-        why: format!("a slab on clay with {floor_mm} mm of insulation, {}", told(done.floor.is_some())),
+        spread: floor_spread,
+        note: Assumed::Slab {
+            construction: id,
+            insulation_mm: floor_mm,
+            chosen: by(done.floor.is_some()),
+            spread: floor_spread,
+        },
     });
     let practice = |id, u_value: &DefaultRow<f64>, what: &str| Chosen {
         id,
@@ -84,20 +91,22 @@ pub fn choose(facts: &Facts, plan: &Plan, catalogue: &Catalogue, without: Option
             description: Some(what.to_owned()),
         },
         spread: least,
-        why: format!("{what}: {} W/(m²K) ({})", u_value.value, u_value.told()),
+        note: Assumed::Between {
+            construction: id,
+            u_value_w_m2k: u_value.value,
+            origin: u_value.provenance.clone(),
+            spread: least,
+        },
     };
     let is_flat = facts.dwelling_kind == DwellingKind::Flat;
     if !is_flat {
-        chosen.push(typical("door", "external_door".to_owned(), false, |row| row.door_u_value_w_m2k));
+        chosen.push(known("door", "external_door".to_owned(), false, |row| row.door_u_value_w_m2k));
     }
     if plan.free.left < 1.0 {
         let element =
             if year < defaults.outline_cavity_from_year.value { "party_wall_solid" } else { "party_wall_cavity" };
         // the typology knows no party walls
-        chosen.push(typical("party_wall", element.to_owned(), true, |row| row.wall_u_value_w_m2k));
-        if let Some(party_wall) = chosen.last_mut() {
-            party_wall.why = format!("{element}, as usual for the year");
-        }
+        chosen.push(typical("party_wall", element.to_owned(), By::Year, least));
     }
     chosen.push(practice("partition", &defaults.outline_partition_w_m2k, "wall between rooms"));
     if plan.depths_m.len() > 1 {

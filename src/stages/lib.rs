@@ -8,4 +8,4 @@ pub mod estimate;
 pub mod proposal;
 
 use tundish_engine::{methods, sources};
-use tundish_reading::{catalogue, findings, intake, job, list, money, notes, survey};
+use tundish_reading::{catalogue, findings, intake, job, list, money, notes, survey, terms};

@@ -224,7 +224,7 @@ async fn no_fault_is_told_that_only_follows_from_another() {
         ("/commercial", json!(0), "wrong_type"),
         ("/commercial/quote_date", json!("soon"), "not_a_date"),
         ("/heating", json!(""), "wrong_type"),
-        ("/schema", json!(2), "too_large"),
+        ("/schema", json!(2), "other_schema"),
     ] {
         let told = told_by("/v1/proposal", &spoilt(pointer, value)).await;
         assert_eq!(told, [(pointer.to_owned(), code.to_owned())]);
@@ -238,4 +238,91 @@ async fn no_fault_is_told_that_only_follows_from_another() {
         let told = told_by("/v1/proposal", &spoilt(&at, json!("stove"))).await;
         assert_eq!(told, [(at, "unknown_choice".to_owned())]);
     }
+}
+
+/// Where the kind of something is misspelt or missing and only one can be meant, its other members are looked at as that.
+#[tokio::test]
+async fn a_kind_at_fault_hides_no_other_member_where_one_can_be_meant() {
+    for (construction, faults) in [
+        // the nearest by its name
+        (
+            json!({"kind": "layred", "layers": [{"kind": "material", "material": "plasterboard", "thickness_mm": -1}], "colour": 1}),
+            vec![("/kind", "unknown_choice"), ("/layers/0/thickness_mm", "too_small"), ("/colour", "unknown_field")],
+        ),
+        // the only one that has such members; a kind that is no text is told once
+        (json!({"u_value_w_m2k": "low"}), vec![("", "missing_field"), ("/u_value_w_m2k", "wrong_type")]),
+        (json!({"kind": 7, "u_value_w_m2k": -1}), vec![("/kind", "wrong_type"), ("/u_value_w_m2k", "too_small")]),
+        // what is missing beside it is told as well
+        (json!({"kind": "layerd"}), vec![("/kind", "unknown_choice"), ("", "missing_field")]),
+        // nothing is near, and several have such a member: nothing else is known of it
+        (json!({"kind": "moon", "description": 1}), vec![("/kind", "unknown_choice")]),
+        (json!({"description": 1}), vec![("", "missing_field")]),
+    ] {
+        let mut job = study();
+        job["constructions"]["wall"] = construction;
+        let at: Vec<(String, &str)> =
+            faults.into_iter().map(|(below, code)| (format!("/constructions/wall{below}"), code)).collect();
+        hold(&job, &at.iter().map(|(at, code)| (at.as_str(), *code)).collect::<Vec<_>>()).await;
+    }
+}
+
+/// Layers, slab and floor of one thing each break several rules: all are told.
+#[tokio::test]
+async fn rules_of_one_object_hide_no_other_of_it() {
+    let taper = |greatest_mm: f64| json!({"outline": "rectangle", "greatest_thickness_mm": greatest_mm});
+    let layer =
+        |taper: Value| json!({"kind": "conductivity", "conductivity_w_mk": 0.035, "thickness_mm": 50, "taper": taper});
+    let mut job = study();
+    let mut first = layer(taper(40.0));
+    first["bridged_by"] = json!({"kind": "conductivity", "conductivity_w_mk": 0.13, "fraction": 0.1});
+    job["constructions"]["wall"] = json!({
+        "kind": "layered",
+        "layers": [first, layer(taper(90.0))],
+        "corrections": {"insulation_layer": 3, "air_gaps": "bridging"}
+    });
+    let told = told_by("/v1/heat-loss", &job).await;
+    let shape: Vec<_> = told
+        .iter()
+        .filter(|(_, code)| ["unknown_choice", "unknown_field", "missing_field"].contains(&code.as_str()))
+        .collect();
+    assert!(shape.is_empty(), "{shape:?}");
+    for (at, code) in [
+        ("layers/0/taper/greatest_thickness_mm", "taper_does_not_grow"),
+        ("layers/0/taper", "tapered_and_bridged"),
+        ("layers/1/taper", "second_tapered_layer"),
+        ("corrections", "tapered_and_corrected"),
+        ("corrections/insulation_layer", "no_such_layer"),
+    ] {
+        assert!(told.contains(&(format!("/constructions/wall/{at}"), code.to_owned())), "{code}: {told:?}");
+    }
+    assert_eq!(told.len(), 5, "{told:?}");
+    let mut job = study();
+    job["constructions"]["slab"] = json!({
+        "kind": "ground_floor", "soil": "clay", "area_m2": 10, "exposed_perimeter_m": 100, "wall_thickness_mm": 300,
+        "layers": [layer(taper(90.0)), layer(taper(90.0))]
+    });
+    hold(
+        &job,
+        &[
+            ("/constructions/slab/area_m2", "slab_too_narrow"),
+            ("/constructions/slab/layers/0/taper", "tapered_in_the_ground"),
+            ("/constructions/slab/layers/1/taper", "tapered_in_the_ground"),
+        ],
+    )
+    .await;
+}
+
+/// A name that is spelled as none may be is told itself, and nobody is led to it.
+#[tokio::test]
+async fn a_name_at_fault_is_not_proposed() {
+    let mut job = study();
+    let wall = job["constructions"]["wall"].clone();
+    job["constructions"]["Straw!"] = wall;
+    job["rooms"]["study"]["surfaces"]["north"]["construction"] = json!("straw");
+    let refused = problem(shared_service().post("/v1/heat-loss", &job).await, 422).await;
+    assert_eq!(
+        faults(&refused),
+        [("/constructions/Straw!", "bad_id"), (&*format!("{NORTH}/construction"), "unknown_construction")]
+    );
+    assert_eq!(refused["errors"][1]["detail"], "there is no construction straw");
 }

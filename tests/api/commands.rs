@@ -136,7 +136,7 @@ fn price_says_what_is_not_met() {
     std::fs::write(&file, job.to_string()).unwrap();
     let output = program().arg("price").arg(&file).output().unwrap();
     let (out, err) = said(&output);
-    assert!(output.status.success(), "{err}");
+    assert_eq!((output.status.code(), err.as_str()), (Some(3), ""));
     assert!(
         out.contains("Not met: the price is not complete")
             && out.contains("room bath loses")

@@ -39,8 +39,11 @@ fn every_member_of_a_union_has_a_name_a_title_and_a_kind_that_finds_it() {
             assert!(choices.len() == 2 && choices.iter().any(|choice| referred(choice).is_some()), "{place}");
             return;
         }
-        if choices.iter().all(|choice| ["number", "string", "boolean"].iter().any(|kind| choice["type"] == *kind)) {
-            return; // a figure, a word or a yes or no
+        if choices
+            .iter()
+            .all(|choice| ["number", "string", "boolean", "array"].iter().any(|kind| choice["type"] == *kind))
+        {
+            return; // a figure, a word, a yes or no, or a list of such
         }
         unions += 1;
         assert_eq!(schema["discriminator"]["propertyName"], "kind", "{place}");

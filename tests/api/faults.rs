@@ -60,7 +60,7 @@ async fn every_kind_of_bad_document_is_told_with_its_place() {
         (with(study(), &at("area_m2"), json!(0)), at("area_m2"), "too_small"),
         (with(study(), &at("area_m2"), json!(1e300)), at("area_m2"), "too_large"),
         (with(study(), "/schema", json!(1.5)), "/schema".into(), "not_whole"),
-        (with(study(), "/schema", json!(2)), "/schema".into(), "too_large"),
+        (with(study(), "/schema", json!(2)), "/schema".into(), "other_schema"),
         (with(study(), "/rooms", json!({})), "/rooms".into(), "too_few"),
         (with(study(), "/rooms/The study", study()["rooms"]["study"].clone()), "/rooms/The study".into(), "bad_id"),
         (with(study(), &at("construction"), json!("straw")), at("construction"), "unknown_construction"),

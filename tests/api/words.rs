@@ -59,8 +59,15 @@ async fn a_text_that_is_no_json_is_told_what_is_wrong_and_where() {
 
 #[tokio::test]
 async fn a_newer_schema_is_told_which_one_is_read() {
-    let detail = detail(&with(study(), "/schema", json!(2)), "too_large").await;
-    assert_eq!(detail, "this service reads schema 1, and schema 2 was sent");
+    // what would be a fault of this schema may be right in another
+    let mut job = study();
+    job["schema"] = json!(2);
+    job["rooms"]["study"]["colour"] = json!("blue");
+    job["rooms"]["study"]["floor_area_m2"] = json!("twenty");
+    assert_eq!(detail(&job, "other_schema").await, "this service reads schema 1, and schema 2 was sent");
+    for (schema, code) in [(json!(0), "other_schema"), (json!(1.5), "not_whole"), (json!("1"), "wrong_type")] {
+        detail(&with(study(), "/schema", schema), code).await;
+    }
 }
 
 #[tokio::test]

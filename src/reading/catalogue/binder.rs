@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::notes::Term;
+use crate::terms;
 
 /// What binds a screed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -15,18 +15,9 @@ pub enum Binder {
     CalciumSulphate,
 }
 
-impl Term for Binder {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::Cement => "cement",
-            Self::CalciumSulphate => "calcium_sulphate",
-        }
-    }
-
-    fn words(&self) -> &'static str {
-        match self {
-            Self::Cement => "cement",
-            Self::CalciumSulphate => "calcium sulphate",
-        }
+terms! {
+    Binder {
+        Cement: "cement", "cement";
+        CalciumSulphate: "calcium_sulphate", "calcium sulphate";
     }
 }

@@ -9,6 +9,7 @@ use super::provenance::Confidence;
 use super::rows::{self, data_file};
 use crate::intake::ById;
 use crate::money::Money;
+use crate::terms;
 
 /// Tasks by id, in the order given.
 pub type Tasks = ById<Task, 0, 500>;
@@ -45,24 +46,25 @@ pub enum Per {
     SystemL,
 }
 
-impl Per {
-    /// Everything that a norm may be counted per.
-    pub const ALL: [Self; 13] = [
-        Self::FloorM2,
-        Self::ScreedM2,
-        Self::LoopM,
-        Self::Manifold,
-        Self::TubeM,
-        Self::InsulationM,
-        Self::BufferVessel,
-        Self::Radiator,
-        Self::TowelRail,
-        Self::FanConvector,
-        Self::RadiatorRemoved,
-        Self::Job,
-        Self::SystemL,
-    ];
+terms! {
+    codes of Per {
+        FloorM2: "floor_m2";
+        ScreedM2: "screed_m2";
+        LoopM: "loop_m";
+        Manifold: "manifold";
+        TubeM: "tube_m";
+        InsulationM: "insulation_m";
+        BufferVessel: "buffer_vessel";
+        Radiator: "radiator";
+        TowelRail: "towel_rail";
+        FanConvector: "fan_convector";
+        RadiatorRemoved: "radiator_removed";
+        Job: "job";
+        SystemL: "system_l";
+    }
+}
 
+impl Per {
     /// What it is, in words, and the unit of its quantity; none for what is counted.
     #[must_use]
     pub fn words(self) -> (&'static str, &'static str) {
@@ -165,7 +167,7 @@ mod tests {
     fn every_way_of_counting_has_a_task_with_hours() {
         let tasks = read().unwrap();
         for per in Per::ALL {
-            assert!(tasks.values().any(|task| task.per == per), "{per:?}");
+            assert!(tasks.values().any(|task| task.per == *per), "{per:?}");
         }
         assert!(tasks.values().all(|task| task.labour_h > 0.0));
     }

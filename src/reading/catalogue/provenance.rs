@@ -128,7 +128,7 @@ impl<C: ?Sized> Field<C> for Recalled {
     }
 
     fn put(&self, _: &'static str, _: &C, values: &mut Values) {
-        values.put(FROM_MEMORY, Value::Word(self.0.into()));
+        values.put(FROM_MEMORY, Value::words([self.0]));
     }
 }
 

@@ -6,7 +6,7 @@ use utoipa::ToSchema;
 use super::error::CatalogueError;
 use super::provenance::Confidence;
 use super::rows::{self, data_file};
-use crate::notes::Term;
+use crate::terms;
 
 /// What a room is used for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -91,21 +91,11 @@ impl TightnessClass {
     }
 }
 
-impl Term for TightnessClass {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::Before2000 => "before_2000",
-            Self::From2000 => "from_2000",
-            Self::From2006 => "from_2006",
-        }
-    }
-
-    fn words(&self) -> &'static str {
-        match self {
-            Self::Before2000 => "built before 2000",
-            Self::From2000 => "built from 2000 on",
-            Self::From2006 => "built from 2006 on",
-        }
+terms! {
+    TightnessClass {
+        Before2000: "before_2000", "built before 2000";
+        From2000: "from_2000", "built from 2000 on";
+        From2006: "from_2006", "built from 2006 on";
     }
 }
 

@@ -78,6 +78,8 @@ codes! {
         "too_large" TooLarge,
         /// An amount with more than two decimals.
         "too_fine" TooFine,
+        /// The document says that it is of another form than this service reads; nothing else of it is looked at.
+        "other_schema" OtherSchema,
         /// A text or a list that is too short.
         "too_few" TooFew,
         /// A text or a list that is too long.

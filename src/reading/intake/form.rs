@@ -5,6 +5,7 @@
 
 use super::by_id::ID_PATTERN;
 use super::by_pointer::POINTER_PATTERN;
+use super::words::steers;
 
 /// What free text looks like: no control characters, no separators of lines or paragraphs, nothing that turns the
 /// direction of a line.
@@ -15,6 +16,8 @@ pub const TEXT_PATTERN: &str = r"^[^\u0000-\u001F\u007F-\u009F\u2028\u2029\u202A
 pub(super) struct Form {
     /// The pattern that says it in a schema.
     pub pattern: &'static str,
+    /// Whether a text has it: the same as the pattern, which would take longer.
+    pub holds: fn(&str) -> bool,
     /// What it is, as in `it must be …`.
     pub words: &'static str,
     /// Texts of this form that name nothing, to stand in for one that is at fault.
@@ -25,6 +28,7 @@ pub(super) struct Form {
 const FORMS: [Form; 4] = [
     Form {
         pattern: ID_PATTERN,
+        holds: is_id,
         words: "lower-case letters, digits, `_` and `-`, at most 64, beginning with a letter or a digit",
         stand_ins: [
             "stand-in-for-what-is-at-fault-1",
@@ -34,11 +38,22 @@ const FORMS: [Form; 4] = [
     },
     Form {
         pattern: POINTER_PATTERN,
+        holds: leads_somewhere,
         words: "the way to a part of the document, such as `/rooms/hall`: at most 12 steps, each a `/` and a name of at most 80 characters",
         stand_ins: ["/stand-in-1", "/stand-in-2", "/stand-in-3"],
     },
-    Form { pattern: "^[A-Z]{3}$", words: "three capital letters, such as `GBP`", stand_ins: ["AAA", "MMM", "ZZZ"] },
-    Form { pattern: TEXT_PATTERN, words: "text without control characters", stand_ins: ["-", "--", "---"] },
+    Form {
+        pattern: "^[A-Z]{3}$",
+        holds: is_currency,
+        words: "three capital letters, such as `GBP`",
+        stand_ins: ["AAA", "MMM", "ZZZ"],
+    },
+    Form {
+        pattern: TEXT_PATTERN,
+        holds: steers_nothing,
+        words: "text without control characters",
+        stand_ins: ["-", "--", "---"],
+    },
 ];
 
 impl Form {
@@ -58,10 +73,32 @@ impl Form {
     }
 }
 
+fn is_id(text: &str) -> bool {
+    let is_letter = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit();
+    let begins = text.bytes().next().is_some_and(is_letter);
+    begins && text.len() <= 64 && text.bytes().all(|byte| is_letter(byte) || matches!(byte, b'_' | b'-'))
+}
+
+fn leads_somewhere(text: &str) -> bool {
+    let Some(way) = text.strip_prefix('/') else { return false };
+    let mut steps = way.split('/');
+    steps.clone().count() <= 12 && steps.all(|step| (1..=80).contains(&step.chars().count()))
+}
+
+fn is_currency(text: &str) -> bool {
+    text.len() == 3 && text.bytes().all(|byte| byte.is_ascii_uppercase())
+}
+
+fn steers_nothing(text: &str) -> bool {
+    !text.contains(steers)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
     use regex::Regex;
+    use std::sync::LazyLock;
 
     #[test]
     fn what_stands_in_for_a_text_has_its_form() {
@@ -71,16 +108,38 @@ mod tests {
         }
     }
 
+    /// The forms with their patterns, which must say the same of every text.
+    static COMPILED: LazyLock<Vec<(&Form, Regex)>> =
+        LazyLock::new(|| FORMS.iter().map(|form| (form, Regex::new(form.pattern).unwrap())).collect());
+
+    fn held(text: &str) {
+        for (form, pattern) in COMPILED.iter() {
+            assert_eq!((form.holds)(text), pattern.is_match(text), "{text:?} {}", form.pattern);
+        }
+    }
+
     #[test]
-    fn free_text_steers_nothing() {
-        let pattern = Regex::new(TEXT_PATTERN).unwrap();
-        for number in 0..=0x2100 {
-            let Some(character) = char::from_u32(number) else { continue };
-            assert_eq!(
-                pattern.is_match(&format!("a{character}b")),
-                !crate::intake::words::steers(character),
-                "{number:x}"
-            );
+    fn a_form_holds_where_its_pattern_matches() {
+        for character in (0..=0x2100).filter_map(char::from_u32) {
+            held(&format!("a{character}b"));
+        }
+        let long = |letter: &str, times: usize| letter.repeat(times);
+        for text in [
+            "", "a", "-a", "_", "9", "ä", "A", "GBP", "GBPS", "Gbp", "ÄÖ", "/", "//", "/a", "/a/", "a/b", "/a\n", "a\n",
+        ] {
+            held(text);
+        }
+        for times in [12, 13, 64, 65, 80, 81] {
+            held(&long("a", times));
+            held(&long("/a", times));
+            held(&format!("/{}", long("ö", times)));
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_text_has_a_form_by_its_pattern_alone(text in "([A-Za-z0-9_/-]|\\PC|[\\x00-\\x20]){0,70}|(/[a-z~]{0,3}){0,14}|[A-Z]{2,4}") {
+            held(&text);
         }
     }
 }

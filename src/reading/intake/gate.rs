@@ -5,7 +5,6 @@
 
 use std::collections::HashMap;
 
-use regex::Regex;
 use serde_json::{Map, Value};
 use utoipa::ToSchema;
 
@@ -30,7 +29,7 @@ pub(super) enum Rule {
     },
     Text {
         length: Count,
-        pattern: Option<Pattern>,
+        form: Option<&'static Form>,
         date: bool,
         one_of: Vec<String>,
     },
@@ -39,7 +38,7 @@ pub(super) enum Rule {
         count: Count,
     },
     Map {
-        names: Pattern,
+        names: &'static Form,
         values: usize,
         count: Count,
     },
@@ -48,13 +47,6 @@ pub(super) enum Rule {
     OrNull(usize),
     /// Stands for a rule that is still being compiled.
     Pending,
-}
-
-/// A pattern that a text must match, and the form that it says.
-#[derive(Debug)]
-pub(super) struct Pattern {
-    pub regex: Regex,
-    pub form: &'static Form,
 }
 
 /// The members of an object.
@@ -185,7 +177,7 @@ impl Compiler<'_> {
     fn object_or_map(&mut self, members: &Map<String, Value>, place: &str) -> Result<Rule, GateError> {
         if let Some(names) = members.get("propertyNames") {
             only(members, &["type", "propertyNames", "additionalProperties", "minProperties", "maxProperties"], place)?;
-            let names = pattern(names.as_object().unwrap_or(&Map::new()), place)?
+            let names = form(names.as_object().unwrap_or(&Map::new()), place)?
                 .ok_or_else(|| refused(place, "names without a pattern"))?;
             let values = members.get("additionalProperties").ok_or_else(|| refused(place, "a map without values"))?;
             let values = self.place(values, &format!("{place}/*"))?;
@@ -257,14 +249,12 @@ fn text(members: &Map<String, Value>, place: &str) -> Result<Rule, GateError> {
         .map(str::to_owned)
         .collect();
     let date = members.get("format").and_then(Value::as_str) == Some("date");
-    Ok(Rule::Text { length: count(members, "minLength", "maxLength"), pattern: pattern(members, place)?, date, one_of })
+    Ok(Rule::Text { length: count(members, "minLength", "maxLength"), form: form(members, place)?, date, one_of })
 }
 
-fn pattern(members: &Map<String, Value>, place: &str) -> Result<Option<Pattern>, GateError> {
+fn form(members: &Map<String, Value>, place: &str) -> Result<Option<&'static Form>, GateError> {
     let Some(pattern) = members.get("pattern").and_then(Value::as_str) else { return Ok(None) };
-    let form =
-        Form::of(pattern).ok_or_else(|| refused(place, &format!("has the pattern {pattern}, which has no words")))?;
-    Regex::new(pattern).map(|regex| Some(Pattern { regex, form })).map_err(|error| refused(place, &error.to_string()))
+    Form::of(pattern).map(Some).ok_or_else(|| refused(place, &format!("has the pattern {pattern}, which has no words")))
 }
 
 fn count(members: &Map<String, Value>, min: &str, max: &str) -> Count {

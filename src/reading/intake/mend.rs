@@ -110,11 +110,11 @@ fn stand_in(gate: &Gate, rule: usize, variant: usize) -> Node<'static> {
     match &gate.rules[rule] {
         Rule::Bool => Node::Bool(variant > 0),
         Rule::Number { whole, bounds, penny } => Node::Num(number(bounds, *whole, *penny, variant)),
-        Rule::Text { length, pattern, date, one_of } => {
-            let text = match (one_of.is_empty(), pattern) {
+        Rule::Text { length, form, date, one_of } => {
+            let text = match (one_of.is_empty(), form) {
                 (false, _) => one_of[spread(one_of.len(), variant)].clone(),
                 (true, _) if *date => ["1970-01-01", "2026-01-01", "2999-12-31"][variant].to_owned(),
-                (true, Some(pattern)) => pattern.form.stand_ins[variant].to_owned(),
+                (true, Some(form)) => form.stand_ins[variant].to_owned(),
                 (true, None) => "-".repeat(variant + 1),
             };
             let lacking = length.min.saturating_sub(text.chars().count());

@@ -105,10 +105,14 @@ fn letters_apart<'k>(sent: &str, known: impl IntoIterator<Item = &'k str>, in_le
     near.min_by_key(|(apart, ..)| *apart).map(|(.., name)| name)
 }
 
-/// The question whether a name that is near was meant, to be put behind what is wrong; nothing if none is near.
+/// The question whether a name that is near was meant, to be put behind what is wrong; nothing if none is near. What is
+/// spelled as no name may be is itself at fault, and is not proposed.
 #[must_use]
 pub fn did_you_mean<'k>(sent: &str, known: impl IntoIterator<Item = &'k str> + Clone) -> String {
-    near(sent, known).map(|name| format!("; did you mean `{name}`?")).unwrap_or_default()
+    let is_name =
+        |character: u8| character.is_ascii_lowercase() || character.is_ascii_digit() || b"_-".contains(&character);
+    let names: Vec<&str> = known.into_iter().filter(|name| name.bytes().all(is_name)).collect();
+    near(sent, names).map(|name| format!("; did you mean `{name}`?")).unwrap_or_default()
 }
 
 #[cfg(test)]

@@ -3,11 +3,11 @@
 use crate::intake::FaultCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use validator::{Validate, ValidationError, ValidationErrors};
+use validator::{Validate, ValidationErrors};
 
-use super::layers::{Corrections, Layer, layers_hold_together};
+use super::layers::{Corrections, Layer, broken_layers, too_many_bridged};
 use super::rules::{self, Broken};
-use super::windows::{FrameMaterial, WindowMeasures, measures_hold_together};
+use super::windows::{FrameMaterial, WindowMeasures, all_frame};
 use crate::intake::Id;
 
 /// A construction that surfaces and openings refer to.
@@ -226,49 +226,45 @@ impl Construction {
 impl Validate for Construction {
     fn validate(&self) -> Result<(), ValidationErrors> {
         rules::of_object(match self {
-            Self::GroundFloor { area_m2, exposed_perimeter_m, wall_thickness_mm, layers, .. } => {
-                slab_holds_together(*area_m2, *exposed_perimeter_m, *wall_thickness_mm)
-                    .and_then(|()| no_taper_below("layers", layers))
-            }
-            Self::SuspendedFloor { area_m2, exposed_perimeter_m, wall_thickness_mm, layers, .. } => {
-                slab_holds_together(*area_m2, *exposed_perimeter_m, *wall_thickness_mm)
-                    .and_then(|()| no_taper_below("layers", layers))
+            Self::GroundFloor { area_m2, exposed_perimeter_m, wall_thickness_mm, layers, .. }
+            | Self::SuspendedFloor { area_m2, exposed_perimeter_m, wall_thickness_mm, layers, .. } => {
+                let slab = slab_too_narrow(*area_m2, *exposed_perimeter_m, *wall_thickness_mm);
+                slab.into_iter().chain(broken_below("layers", layers)).collect()
             }
             Self::Basement { area_m2, exposed_perimeter_m, wall_thickness_mm, floor_layers, wall_layers, .. } => {
-                slab_holds_together(*area_m2, *exposed_perimeter_m, *wall_thickness_mm)
-                    .and_then(|()| no_taper_below("floor_layers", floor_layers))
-                    .and_then(|()| no_taper_below("wall_layers", wall_layers))
+                let slab = slab_too_narrow(*area_m2, *exposed_perimeter_m, *wall_thickness_mm);
+                let layers = broken_below("floor_layers", floor_layers).into_iter();
+                slab.into_iter().chain(layers).chain(broken_below("wall_layers", wall_layers)).collect()
             }
-            Self::Layered { layers, corrections, .. } => layers_hold_together(layers, corrections.as_ref()),
-            Self::Window { measures, .. } => measures_hold_together(measures),
-            Self::Known { .. } | Self::Typical { .. } => Ok(()),
+            Self::Layered { layers, corrections, .. } => broken_layers("layers", layers, corrections.as_ref()),
+            Self::Window { measures, .. } => all_frame(measures).into_iter().collect(),
+            Self::Known { .. } | Self::Typical { .. } => Vec::new(),
         })
     }
 }
 
 /// A slab is at most as narrow as its walls allow: half its perimeter times the wall's thickness cannot exceed
 /// its area, or the walls would fill it.
-fn slab_holds_together(area_m2: f64, perimeter_m: f64, wall_mm: f64) -> Result<(), ValidationError> {
+fn slab_too_narrow(area_m2: f64, perimeter_m: f64, wall_mm: f64) -> Option<Broken> {
     let walls_m2 = 0.5 * perimeter_m * wall_mm / 1000.0;
-    if walls_m2 <= area_m2 {
-        Ok(())
-    } else {
-        Err(Broken::new(FaultCode::SlabTooNarrow)
-            .at("area_m2")
-            .says(format!("a slab of {area_m2} m² cannot have an exposed perimeter of {perimeter_m} m and walls {wall_mm} mm thick"))
-            .limit(walls_m2)
-            .into())
-    }
+    (walls_m2 > area_m2).then(|| {
+        let detail = format!(
+            "a slab of {area_m2} m² cannot have an exposed perimeter of {perimeter_m} m and walls {wall_mm} mm thick"
+        );
+        Broken::new(FaultCode::SlabTooNarrow).at("area_m2").says(detail).limit(walls_m2)
+    })
 }
 
 /// Layers in the ground are even.
-fn no_taper_below(field: &str, layers: &[Layer]) -> Result<(), ValidationError> {
-    let tapered = layers.iter().position(|layer| layer.taper().is_some());
-    match tapered {
-        Some(index) => Err(Broken::new(FaultCode::TaperedInTheGround)
+fn broken_below(field: &str, layers: &[Layer]) -> Vec<Broken> {
+    let tapered = layers.iter().enumerate().filter(|(_, layer)| layer.taper().is_some()).map(|(index, _)| {
+        Broken::new(FaultCode::TaperedInTheGround)
             .at(format!("{field}/{index}/taper"))
             .says("a layer in the ground is not tapered")
-            .into()),
-        None => layers_hold_together(layers, None),
+    });
+    let tapered: Vec<Broken> = tapered.collect();
+    if tapered.is_empty() {
+        return broken_layers(field, layers, None);
     }
+    tapered.into_iter().chain(too_many_bridged(field, layers)).collect()
 }

@@ -3,7 +3,6 @@
 use crate::intake::FaultCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use validator::ValidationError;
 
 use super::rules::Broken;
 use crate::intake::Id;
@@ -201,55 +200,55 @@ pub enum Fixings {
     },
 }
 
-/// What a list of layers must hold to; the first breach is told.
-pub(super) fn layers_hold_together(layers: &[Layer], corrections: Option<&Corrections>) -> Result<(), ValidationError> {
-    let bridged = layers.iter().filter(|layer| layer.bridge().is_some()).count();
-    if bridged > usize::from(MOST_BRIDGED) {
-        return Err(Broken::new(FaultCode::TooManyBridgedLayers)
-            .at("layers")
-            .says(format!("{bridged} layers are bridged, and {MOST_BRIDGED} may be"))
-            .limit(f64::from(MOST_BRIDGED))
-            .into());
-    }
-    let mut tapered = layers.iter().enumerate().filter_map(|(index, layer)| Some((index, layer, layer.taper()?)));
-    if let (Some((index, layer, taper)), second) = (tapered.next(), tapered.next()) {
-        let least_mm = match layer {
-            Layer::Material { thickness_mm, .. } | Layer::Conductivity { thickness_mm, .. } => *thickness_mm,
-            Layer::Resistance { .. } | Layer::Air { .. } => 0.0,
-        };
-        if taper.greatest_thickness_mm <= least_mm {
-            return Err(Broken::new(FaultCode::TaperDoesNotGrow)
-                .at(format!("layers/{index}/taper/greatest_thickness_mm"))
-                .says(format!("a tapered layer grows from {least_mm} mm, not to {} mm", taper.greatest_thickness_mm))
-                .limit(least_mm)
-                .into());
+/// Every rule that a list of layers breaks.
+pub(super) fn broken_layers(field: &str, layers: &[Layer], corrections: Option<&Corrections>) -> Vec<Broken> {
+    let tapered = layers.iter().enumerate().filter_map(|(index, layer)| Some((index, layer, layer.taper()?)));
+    let mut broken: Vec<Broken> = too_many_bridged(field, layers).into_iter().collect();
+    for (before, (index, layer, taper)) in tapered.enumerate() {
+        let at = format!("{field}/{index}/taper");
+        if before > 0 {
+            let second = Broken::new(FaultCode::SecondTaperedLayer).at(&*at);
+            broken.push(second.says("one layer of a construction is tapered at most"));
         }
-        if let Some((second, ..)) = second {
-            return Err(Broken::new(FaultCode::SecondTaperedLayer)
-                .at(format!("layers/{second}/taper"))
-                .says("one layer of a construction is tapered at most")
-                .into());
-        }
+        broken.extend(no_growth(&at, layer, taper));
         if layer.bridge().is_some() {
-            return Err(Broken::new(FaultCode::TaperedAndBridged)
-                .at(format!("layers/{index}/taper"))
-                .says("a layer is tapered or bridged, not both")
-                .into());
+            let both = Broken::new(FaultCode::TaperedAndBridged).at(at);
+            broken.push(both.says("a layer is tapered or bridged, not both"));
         }
-        if corrections.is_some() {
-            return Err(Broken::new(FaultCode::TaperedAndCorrected)
-                .at("corrections")
-                .says("the U-value of a tapered construction takes no corrections")
-                .into());
+        if before == 0 && corrections.is_some() {
+            let corrected = Broken::new(FaultCode::TaperedAndCorrected).at("corrections");
+            broken.push(corrected.says("the U-value of a tapered construction takes no corrections"));
         }
     }
     let count = u32::try_from(layers.len()).unwrap_or(u32::MAX);
-    match corrections {
-        Some(corrections) if corrections.insulation_layer > count => Err(Broken::new(FaultCode::NoSuchLayer)
-            .at("corrections/insulation_layer")
-            .says(format!("there is no layer {} of {count}", corrections.insulation_layer))
-            .limit(f64::from(count))
-            .into()),
-        Some(_) | None => Ok(()),
-    }
+    let named = corrections.map(|corrections| corrections.insulation_layer).filter(|layer| *layer > count);
+    broken.extend(named.map(|layer| {
+        let missing = Broken::new(FaultCode::NoSuchLayer).at("corrections/insulation_layer");
+        missing.says(format!("there is no layer {layer} of {count}")).limit(f64::from(count))
+    }));
+    broken
+}
+
+/// As many layers are bridged as can be combined.
+pub(super) fn too_many_bridged(field: &str, layers: &[Layer]) -> Option<Broken> {
+    let bridged = layers.iter().filter(|layer| layer.bridge().is_some()).count();
+    (bridged > usize::from(MOST_BRIDGED)).then(|| {
+        let detail = format!("{bridged} layers are bridged, and {MOST_BRIDGED} may be");
+        Broken::new(FaultCode::TooManyBridgedLayers).at(field).says(detail).limit(f64::from(MOST_BRIDGED))
+    })
+}
+
+/// A taper grows from its layer's thickness.
+fn no_growth(at: &str, layer: &Layer, taper: &Taper) -> Option<Broken> {
+    let least_mm = match layer {
+        Layer::Material { thickness_mm, .. } | Layer::Conductivity { thickness_mm, .. } => *thickness_mm,
+        Layer::Resistance { .. } | Layer::Air { .. } => 0.0,
+    };
+    let greatest_mm = taper.greatest_thickness_mm;
+    (greatest_mm <= least_mm).then(|| {
+        Broken::new(FaultCode::TaperDoesNotGrow)
+            .at(format!("{at}/greatest_thickness_mm"))
+            .says(format!("a tapered layer grows from {least_mm} mm, not to {greatest_mm} mm"))
+            .limit(least_mm)
+    })
 }

@@ -26,7 +26,10 @@ pub type Openings = ById<Opening, 0, 16>;
 /// One heated room.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
-#[validate(schema(function = "floor_holds_together", skip_on_field_errors = false))]
+#[expect(clippy::duplicated_attributes, reason = "each rule says for itself that it is held beside others")]
+#[validate(schema(function = "perimeter_encloses_area", skip_on_field_errors = false))]
+#[validate(schema(function = "one_floor_is_heated", skip_on_field_errors = false))]
+#[validate(schema(function = "heated_floors_fit", skip_on_field_errors = false))]
 pub struct Room {
     /// What the room is called.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -246,11 +249,6 @@ pub(super) fn openings_within(openings: &Openings, area_m2: f64) -> Result<(), V
         .into())
 }
 
-/// What a room says of its floor agrees; the first disagreement is told.
-fn floor_holds_together(room: &Room) -> Result<(), ValidationError> {
-    perimeter_encloses_area(room).and_then(|()| heated_floors_fit(room))
-}
-
 /// No line is shorter round an area than a circle's.
 fn perimeter_encloses_area(room: &Room) -> Result<(), ValidationError> {
     let least_m = 2.0 * sqrt(PI * room.floor_area_m2);
@@ -264,33 +262,44 @@ fn perimeter_encloses_area(room: &Room) -> Result<(), ValidationError> {
     }
 }
 
-/// A room has one heated floor at most, and that is no larger than the room.
-fn heated_floors_fit(room: &Room) -> Result<(), ValidationError> {
-    let floors = room.emitters.iter().filter(|(_, emitter)| matches!(emitter, Emitter::HeatedFloor { .. }));
-    if let Some((id, _)) = floors.clone().nth(1) {
-        return Err(Broken::new(FaultCode::SecondHeatedFloor)
+/// A room has one heated floor at most.
+fn one_floor_is_heated(room: &Room) -> Result<(), ValidationError> {
+    match heated_floors(room).nth(1) {
+        Some((id, ..)) => Err(Broken::new(FaultCode::SecondHeatedFloor)
             .at(format!("emitters/{id}"))
             .says("a room has one heated floor at most")
-            .into());
+            .into()),
+        None => Ok(()),
     }
-    for (id, emitter) in floors {
-        if let Emitter::HeatedFloor { unheated_area_m2, edge_area_m2, .. } = emitter {
-            let taken_m2 = unheated_area_m2.unwrap_or(0.0);
-            let (edge_m2, left_m2) = (edge_area_m2.unwrap_or(0.0), room.floor_area_m2 - taken_m2);
-            if taken_m2 < room.floor_area_m2 && edge_m2 > left_m2 * (1.0 + 1e-9) {
-                return Err(Broken::new(FaultCode::EdgeZoneTooLarge)
-                    .at(format!("emitters/{id}/edge_area_m2"))
-                    .says(format!("the edge zone takes {edge_m2} m² of {left_m2:.2} m² that are heated"))
-                    .limit(left_m2)
-                    .into());
-            }
-            if taken_m2 >= room.floor_area_m2 {
-                return Err(Broken::new(FaultCode::HeatedFloorWithoutArea)
-                    .at(format!("emitters/{id}"))
-                    .says(format!("unheated area takes {taken_m2} m² of a floor of {} m²", room.floor_area_m2))
-                    .limit(room.floor_area_m2)
-                    .into());
-            }
+}
+
+/// Heated floors of a room: id, area that is not heated and area of the edge zone (m²).
+fn heated_floors(room: &Room) -> impl Iterator<Item = (&str, f64, f64)> {
+    room.emitters.iter().filter_map(|(id, emitter)| match emitter {
+        Emitter::HeatedFloor { unheated_area_m2, edge_area_m2, .. } => {
+            Some((&**id, unheated_area_m2.unwrap_or(0.0), edge_area_m2.unwrap_or(0.0)))
+        }
+        Emitter::Radiator { .. } | Emitter::FanConvector { .. } => None,
+    })
+}
+
+/// A heated floor is no larger than its room; the first that is, is told.
+fn heated_floors_fit(room: &Room) -> Result<(), ValidationError> {
+    for (id, taken_m2, edge_m2) in heated_floors(room) {
+        let left_m2 = room.floor_area_m2 - taken_m2;
+        if left_m2 <= 0.0 {
+            return Err(Broken::new(FaultCode::HeatedFloorWithoutArea)
+                .at(format!("emitters/{id}"))
+                .says(format!("unheated area takes {taken_m2} m² of a floor of {} m²", room.floor_area_m2))
+                .limit(room.floor_area_m2)
+                .into());
+        }
+        if edge_m2 > left_m2 * (1.0 + 1e-9) {
+            return Err(Broken::new(FaultCode::EdgeZoneTooLarge)
+                .at(format!("emitters/{id}/edge_area_m2"))
+                .says(format!("the edge zone takes {edge_m2} m² of {left_m2:.2} m² that are heated"))
+                .limit(left_m2)
+                .into());
         }
     }
     Ok(())

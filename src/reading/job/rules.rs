@@ -49,14 +49,14 @@ impl From<Broken> for ValidationError {
     }
 }
 
-/// The result of a rule about a whole object, for types that cannot derive [`validator::Validate`].
+/// The result of rules about a whole object, for types that cannot derive [`validator::Validate`].
 ///
 /// # Errors
-/// The broken rule.
-pub fn of_object(rule: Result<(), ValidationError>) -> Result<(), ValidationErrors> {
-    rule.map_err(|broken| {
-        let mut errors = ValidationErrors::new();
-        errors.add("__all__", broken);
-        errors
-    })
+/// The broken rules.
+pub fn of_object(broken: impl IntoIterator<Item = Broken>) -> Result<(), ValidationErrors> {
+    let mut errors = ValidationErrors::new();
+    for Broken(error) in broken {
+        errors.add("__all__", error);
+    }
+    if errors.is_empty() { Ok(()) } else { Err(errors) }
 }

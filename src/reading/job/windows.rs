@@ -3,7 +3,6 @@
 use crate::intake::FaultCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use validator::ValidationError;
 
 use super::rules::Broken;
 
@@ -62,18 +61,15 @@ pub enum FrameMaterial {
 }
 
 /// A window's frame leaves room for glass.
-pub(super) fn measures_hold_together(measures: &WindowMeasures) -> Result<(), ValidationError> {
+pub(super) fn all_frame(measures: &WindowMeasures) -> Option<Broken> {
     match *measures {
         WindowMeasures::Sizes { width_mm, height_mm, frame_width_mm }
             if 2.0 * frame_width_mm >= width_mm.min(height_mm) =>
         {
             let limit = width_mm.min(height_mm) / 2.0;
-            Err(Broken::new(FaultCode::FrameWithoutGlass)
-                .at("measures/frame_width_mm")
-                .says(format!("a frame {frame_width_mm} mm wide leaves no glass in {width_mm} x {height_mm} mm"))
-                .limit(limit)
-                .into())
+            let detail = format!("a frame {frame_width_mm} mm wide leaves no glass in {width_mm} x {height_mm} mm");
+            Some(Broken::new(FaultCode::FrameWithoutGlass).at("measures/frame_width_mm").says(detail).limit(limit))
         }
-        WindowMeasures::Sizes { .. } | WindowMeasures::Areas { .. } | WindowMeasures::Share { .. } => Ok(()),
+        WindowMeasures::Sizes { .. } | WindowMeasures::Areas { .. } | WindowMeasures::Share { .. } => None,
     }
 }

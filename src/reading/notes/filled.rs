@@ -4,7 +4,7 @@ use std::marker::PhantomData;
 
 use super::values::{Field, Value, Values};
 
-/// The value that names the documents which a note recalls, each to be looked up again, with `; ` between them.
+/// The value that names the documents which a note recalls, each to be looked up again.
 pub const FROM_MEMORY: &str = "from_memory";
 
 /// What a note may fill in.
@@ -58,11 +58,13 @@ impl<F: Fills> Filled<F> {
     pub fn from_memory(&mut self, source: &str) {
         let known = self.values.iter_mut().find(|(name, _)| *name == FROM_MEMORY);
         match known {
-            Some((_, Value::Word(sources))) if sources.split("; ").all(|known| known != source) => {
-                *sources = format!("{sources}; {source}").into();
+            Some((_, Value::List(sources))) => {
+                let source = Value::Word(source.to_owned().into());
+                if !sources.contains(&source) {
+                    sources.push(source);
+                }
             }
-            Some(_) => {}
-            None => self.values.push((FROM_MEMORY, Value::Word(source.to_owned().into()))),
+            Some(_) | None => self.values.push((FROM_MEMORY, Value::words([source.to_owned()]))),
         }
     }
 

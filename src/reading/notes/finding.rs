@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use super::values::Values;
+use super::{Note, Notes};
 
 /// What sort of finding it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -41,6 +42,8 @@ pub struct Registered {
     pub meaning: String,
     /// Names of the values beside its sentence; some may be absent from one.
     pub values: Vec<&'static str>,
+    /// The words that a value may take, by its name, where they are a closed set.
+    pub terms: Vec<(&'static str, Vec<&'static str>)>,
 }
 
 /// A need in figures.
@@ -76,6 +79,12 @@ pub trait Finding<C: ?Sized> {
 
     /// The need in figures, where it is one.
     fn need(&self) -> Option<Need>;
+}
+
+/// A finding that is told as a note. A need is none: it stands in a row of its own.
+pub trait Noted<C: ?Sized>: Finding<C> {
+    /// The list of notes that it belongs to.
+    fn list(notes: &mut Notes) -> &mut Vec<Note>;
 }
 
 /// Declares findings of one sort, with all that is known of each in one place.
@@ -118,6 +127,10 @@ macro_rules! findings {
                     sort: $crate::notes::Sort::$sort,
                     meaning: [$($doc.trim_ascii()),+].join(" "),
                     values: <[Vec<&'static str>]>::concat(&[$(<$field_type as $crate::notes::Field<$type>>::names(stringify!($field))),*]),
+                    terms: [$((stringify!($field), <$field_type as $crate::notes::Field<$type>>::terms())),*]
+                        .into_iter()
+                        .filter(|(_, terms): &(&str, Vec<&str>)| !terms.is_empty())
+                        .collect(),
                 },)*]
             }
 
@@ -167,6 +180,19 @@ macro_rules! findings {
                         $crate::findings!(@need $(($need, $reached, $unit))?)
                     })*
                 }
+            }
+        }
+
+        $crate::findings!(@noted $sort $name $type);
+    };
+    (@noted Unmet $name:ident $type:ty) => {};
+    (@noted Assumption $name:ident $type:ty) => { $crate::findings!(@into assumptions $name $type); };
+    (@noted Warning $name:ident $type:ty) => { $crate::findings!(@into warnings $name $type); };
+    (@noted Caution $name:ident $type:ty) => { $crate::findings!(@into cautions $name $type); };
+    (@into $list:ident $name:ident $type:ty) => {
+        impl $crate::notes::Noted<$type> for $name {
+            fn list(notes: &mut $crate::notes::Notes) -> &mut Vec<$crate::notes::Note> {
+                &mut notes.$list
             }
         }
     };

@@ -5,7 +5,7 @@ mod finding;
 mod values;
 
 pub use filled::{FROM_MEMORY, Filled, Fills};
-pub use finding::{Finding, Need, Registered, Sort};
+pub use finding::{Finding, Need, Noted, Registered, Sort};
 pub use values::{At, Field, Term, Value, Values};
 
 use std::borrow::Cow;
@@ -84,7 +84,7 @@ impl Notes {
     }
 
     /// Takes a finding, in a context that knows what things are called.
-    pub fn take<C: ?Sized, F: Finding<C>>(&mut self, finding: &F, context: &C) {
+    pub fn take<C: ?Sized, F: Noted<C>>(&mut self, finding: &F, context: &C) {
         let note = Note {
             stage: self.stage,
             code: Cow::Borrowed(finding.code()),
@@ -92,15 +92,11 @@ impl Notes {
             detail: finding.detail(context),
             values: finding.values(context),
         };
-        match F::SORT {
-            Sort::Assumption => self.assumptions.push(note),
-            Sort::Warning | Sort::Unmet => self.warnings.push(note),
-            Sort::Caution => self.cautions.push(note),
-        }
+        F::list(self).push(note);
     }
 
     /// The same, unless it was said already of another place.
-    pub fn add_once<F: Finding<()>>(&mut self, finding: &F) {
+    pub fn add_once<F: Noted<()>>(&mut self, finding: &F) {
         let (code, detail) = (finding.code(), finding.detail(&()));
         let all = self.assumptions.iter().chain(&self.warnings).chain(&self.cautions);
         if !all.into_iter().any(|note| note.code == code && note.detail == detail) {
@@ -118,7 +114,7 @@ impl Notes {
     }
 
     /// Takes a finding that says all by itself.
-    pub fn add<F: Finding<()>>(&mut self, finding: &F) {
+    pub fn add<F: Noted<()>>(&mut self, finding: &F) {
         self.take(finding, &());
     }
 }

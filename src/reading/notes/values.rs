@@ -4,11 +4,11 @@ use std::borrow::Cow;
 
 use indexmap::IndexMap;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use utoipa::openapi::schema::{AdditionalProperties, OneOfBuilder};
+use utoipa::openapi::schema::{AdditionalProperties, ArrayBuilder, OneOfBuilder};
 use utoipa::openapi::{ObjectBuilder, RefOr, Schema, Type};
 use utoipa::{PartialSchema, ToSchema};
 
-/// A figure, a word or a yes or no.
+/// A figure, a word, a yes or no, or a list of such.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]
 pub enum Value {
@@ -20,6 +20,23 @@ pub enum Value {
     Flag(bool),
     /// An id of the job, or a word.
     Word(Cow<'static, str>),
+    /// Several of them.
+    List(Vec<Value>),
+}
+
+impl Value {
+    /// The word that it is, if it is one.
+    fn word(&self) -> Option<&str> {
+        match self {
+            Self::Word(word) => Some(word),
+            Self::Whole(_) | Self::Figure(_) | Self::Flag(_) | Self::List(_) => None,
+        }
+    }
+
+    /// A list of words.
+    pub fn words(words: impl IntoIterator<Item = impl Into<Cow<'static, str>>>) -> Self {
+        Self::List(words.into_iter().map(|word| Self::Word(word.into())).collect())
+    }
 }
 
 /// Values by their names, in the order in which the finding declares them.
@@ -53,9 +70,15 @@ impl Values {
     /// A word by its name.
     #[must_use]
     pub fn word(&self, name: &str) -> Option<&str> {
-        match self.get(name)? {
-            Value::Word(word) => Some(word),
-            Value::Whole(_) | Value::Figure(_) | Value::Flag(_) => None,
+        self.get(name)?.word()
+    }
+
+    /// The words of a list by its name; none where there is no such list.
+    #[must_use]
+    pub fn words(&self, name: &str) -> Vec<&str> {
+        match self.get(name) {
+            Some(Value::List(list)) => list.iter().filter_map(Value::word).collect(),
+            Some(Value::Whole(_) | Value::Figure(_) | Value::Flag(_) | Value::Word(_)) | None => Vec::new(),
         }
     }
 
@@ -81,8 +104,9 @@ impl<'de> Deserialize<'de> for Values {
 impl PartialSchema for Values {
     fn schema() -> RefOr<Schema> {
         let of = |kind: Type| ObjectBuilder::new().schema_type(kind);
-        let any = OneOfBuilder::new().item(of(Type::Number)).item(of(Type::String)).item(of(Type::Boolean));
-        let any: RefOr<Schema> = Schema::OneOf(any.build()).into();
+        let plain = || OneOfBuilder::new().item(of(Type::Number)).item(of(Type::String)).item(of(Type::Boolean));
+        let list = ArrayBuilder::new().items(RefOr::T(Schema::OneOf(plain().build())));
+        let any: RefOr<Schema> = Schema::OneOf(plain().item(list).build()).into();
         let description = "The figures, ids and words of the sentence by name, units in the names: which there are for each \
                            code stands in the table of codes.";
         let object = of(Type::Object).additional_properties(Some(AdditionalProperties::RefOr(any)));
@@ -104,6 +128,12 @@ pub trait Field<C: ?Sized> {
     #[must_use]
     fn names(name: &'static str) -> Vec<&'static str> {
         vec![name]
+    }
+
+    /// The words that it may take, where they are a closed set.
+    #[must_use]
+    fn terms() -> Vec<&'static str> {
+        Vec::new()
     }
 
     /// What its sentence says of it.
@@ -142,12 +172,55 @@ plain! {
 }
 
 /// One of a closed set: a word among the values.
-pub trait Term {
+pub trait Term: Sized + 'static {
+    /// All of them.
+    const ALL: &'static [Self];
+
     /// How it is written as a value, in snake case.
     fn code(&self) -> &'static str;
 
     /// What a sentence says of it.
     fn words(&self) -> &'static str;
+}
+
+/// Makes an enum a closed set of words: each variant with its code and with what a sentence says of it. Of one whose words
+/// hang on the job, the codes alone.
+#[macro_export]
+macro_rules! terms {
+    (codes of $name:ty { $($variant:ident: $code:literal;)+ }) => {
+        impl $name {
+            /// All of them.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),+];
+
+            /// The codes of all of them.
+            pub const CODES: &'static [&'static str] = &[$($code),+];
+
+            /// Stable name, in snake case.
+            #[must_use]
+            pub fn code(self) -> &'static str {
+                match self {
+                    $(Self::$variant => $code,)+
+                }
+            }
+        }
+    };
+    ($name:ty { $($variant:ident: $code:literal, $words:literal;)+ }) => {
+        impl $crate::notes::Term for $name {
+            const ALL: &'static [Self] = &[$(Self::$variant),+];
+
+            fn code(&self) -> &'static str {
+                match self {
+                    $(Self::$variant => $code,)+
+                }
+            }
+
+            fn words(&self) -> &'static str {
+                match self {
+                    $(Self::$variant => $words,)+
+                }
+            }
+        }
+    };
 }
 
 impl<C: ?Sized, T: Term> Field<C> for T {
@@ -157,12 +230,57 @@ impl<C: ?Sized, T: Term> Field<C> for T {
         T: 'f,
         C: 'f;
 
+    fn terms() -> Vec<&'static str> {
+        T::ALL.iter().map(Term::code).collect()
+    }
+
     fn said<'f>(&'f self, _: &'f C) -> &'static str {
         self.words()
     }
 
     fn put(&self, name: &'static str, _: &C, values: &mut Values) {
         values.put(name, Value::Word(Cow::Borrowed(self.code())));
+    }
+}
+
+/// Several of a closed set: a list in the sentence as among the values.
+impl<C: ?Sized, T: Term> Field<C> for Vec<T> {
+    type Said<'f>
+        = String
+    where
+        T: 'f,
+        C: 'f;
+
+    fn terms() -> Vec<&'static str> {
+        T::ALL.iter().map(Term::code).collect()
+    }
+
+    fn said<'f>(&'f self, _: &'f C) -> String {
+        let words: Vec<&str> = self.iter().map(Term::words).collect();
+        match words.split_last() {
+            Some((last, before)) if !before.is_empty() => format!("{} and {last}", before.join(", ")),
+            Some(_) | None => words.concat(),
+        }
+    }
+
+    fn put(&self, name: &'static str, _: &C, values: &mut Values) {
+        values.put(name, Value::words(self.iter().map(Term::code)));
+    }
+}
+
+/// Several names.
+impl<C: ?Sized> Field<C> for Vec<String> {
+    type Said<'f>
+        = String
+    where
+        C: 'f;
+
+    fn said<'f>(&'f self, _: &'f C) -> String {
+        self.join(", ")
+    }
+
+    fn put(&self, name: &'static str, _: &C, values: &mut Values) {
+        values.put(name, Value::words(self.iter().cloned()));
     }
 }
 
@@ -176,6 +294,10 @@ impl<C: ?Sized, F: Field<C>> Field<C> for Option<F> {
 
     fn names(name: &'static str) -> Vec<&'static str> {
         F::names(name)
+    }
+
+    fn terms() -> Vec<&'static str> {
+        F::terms()
     }
 
     fn said<'f>(&'f self, context: &'f C) -> Self::Said<'f> {

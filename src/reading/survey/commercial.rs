@@ -1,6 +1,6 @@
 //! The firm's side of the job, with every default filled.
 
-use super::assumed::Money as Assumed;
+use super::assumed::{Money as Assumed, NotInThePrice};
 use super::doubted::Doubted;
 use super::grant_doubt::GrantDoubt;
 use crate::catalogue::provenance::Provenance;
@@ -168,17 +168,16 @@ impl Gathering<'_> {
         let valves = pipework.and_then(|pipework| pipework.freeze_protection.as_ref()?.valves) == Some(true);
         let guarded = valves || matches!(fluid, Some(Fluid::Glycol { .. }));
         let mut lacking = vec![
-            "taking out an old heat source or cylinder",
-            "builder's and electrical work",
-            "the outdoor unit's base and drain",
-            "valves, strainers and other fittings that the job names for runs",
-            "hours for hoses and freeze-protection valves",
-            "controls",
+            NotInThePrice::TakingOut,
+            NotInThePrice::OtherTrades,
+            NotInThePrice::BaseAndDrain,
+            NotInThePrice::Fittings,
+            NotInThePrice::FrostHours,
+            NotInThePrice::Controls,
         ];
-        lacking.extend((!lagged).then_some("pipe insulation"));
-        lacking.extend((!guarded).then_some("frost protection"));
-        let last = lacking.pop().unwrap_or_default();
-        self.notes.add(&Assumed::NotInTheBill { lacking: format!("{} and {last}", lacking.join(", ")) });
+        lacking.extend((!lagged).then_some(NotInThePrice::PipeInsulation));
+        lacking.extend((!guarded).then_some(NotInThePrice::FrostProtection));
+        self.notes.add(&Assumed::NotInTheBill { lacking });
         self.notes.add(&Assumed::Programme {});
         let binders = rooms.iter().flat_map(floors).filter_map(HeatedFloor::laid_binder);
         let defaults = &self.catalogue.defaults;
@@ -277,11 +276,12 @@ impl Gathering<'_> {
             return None;
         };
         if found.row.confidence == Confidence::FromMemory {
-            let rule = Assumed::RuleFromMemory {
-                rule: key.to_owned(),
-                figure: found.value,
-                from: found.row.from.to_string(),
-                origin: Provenance { source: found.row.source.clone(), confidence: found.row.confidence },
+            let (rule, from) = (key.to_owned(), found.row.from.to_string());
+            let origin = Provenance { source: found.row.source.clone(), confidence: found.row.confidence };
+            let rule = if found.row.gives(RuleKind::Tax) {
+                Assumed::TaxFromMemory { rule, tax_rate: found.value, from, origin }
+            } else {
+                Assumed::GrantFromMemory { rule, grant: found.value, from, origin }
             };
             self.notes.add_once(&rule);
         }

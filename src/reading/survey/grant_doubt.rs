@@ -1,6 +1,6 @@
 //! What in a job speaks against a grant for a heat pump.
 
-use crate::notes::Term;
+use crate::terms;
 
 /// What in a job speaks against a grant for a heat pump.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,20 +13,10 @@ pub enum GrantDoubt {
     NewDwelling,
 }
 
-impl Term for GrantDoubt {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::HeatPumpAlready => "heat_pump_already",
-            Self::NothingReplaced => "nothing_replaced",
-            Self::NewDwelling => "new_dwelling",
-        }
-    }
-
-    fn words(&self) -> &'static str {
-        match self {
-            Self::HeatPumpAlready => "the dwelling has a heat pump already",
-            Self::NothingReplaced => "no heating is replaced",
-            Self::NewDwelling => "the dwelling is taxed as a new one",
-        }
+terms! {
+    GrantDoubt {
+        HeatPumpAlready: "heat_pump_already", "the dwelling has a heat pump already";
+        NothingReplaced: "nothing_replaced", "no heating is replaced";
+        NewDwelling: "new_dwelling", "the dwelling is taxed as a new one";
     }
 }

@@ -33,7 +33,7 @@ pub(super) fn grouped<'n>(title: &str, notes: impl Iterator<Item = &'n Note>) ->
 /// What the documents are called that notes recall, each once, as a sentence; nothing where there are none.
 pub(super) fn from_memory<'n>(notes: impl Iterator<Item = &'n Note>) -> String {
     let mut sources: Vec<&str> = Vec::new();
-    for source in notes.filter_map(recalled_by).flat_map(|sources| sources.split("; ")) {
+    for source in notes.flat_map(recalled_by) {
         // rows of one table are one document
         let document = source.split_once(", row ").map_or(source, |(document, _)| document);
         if !sources.contains(&document) {
@@ -48,9 +48,12 @@ pub(super) fn from_memory<'n>(notes: impl Iterator<Item = &'n Note>) -> String {
 }
 
 /// The documents that a note recalls, if it does.
-fn recalled_by(note: &Note) -> Option<&str> {
+fn recalled_by(note: &Note) -> Vec<&str> {
     let is_recalled = note.values.word("confidence") == Some(Confidence::FromMemory.words());
-    note.values.word(FROM_MEMORY).or_else(|| note.values.word("source").filter(|_| is_recalled))
+    match note.values.words(FROM_MEMORY) {
+        named if !named.is_empty() => named,
+        _ => note.values.word("source").filter(|_| is_recalled).into_iter().collect(),
+    }
 }
 
 /// The notes of one code: those of one sentence together; where sentences differ in clauses, what they share and then what
@@ -171,12 +174,13 @@ fn said(value: &Value) -> String {
         Value::Figure(figure) => round_significant(*figure, 4).to_string(),
         Value::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
         Value::Word(word) => word.to_string(),
+        Value::List(list) => list.iter().map(said).collect::<Vec<_>>().join(", "),
     }
 }
 
 /// A sentence without what its values say of how it is known, which is told once for all.
 fn bare(note: &Note) -> String {
-    if recalled_by(note).is_none() {
+    if recalled_by(note).is_empty() {
         return note.detail.clone();
     }
     note.detail.replace("; from memory, confirm)", ")").replace(" (from memory, confirm)", "")

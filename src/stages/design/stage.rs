@@ -2,7 +2,7 @@
 
 use crate::findings;
 use crate::methods::{Budget, Workings};
-use crate::notes::Finding;
+use crate::notes::{Finding, Noted};
 use crate::survey::Survey;
 
 /// A stage, which is its result.
@@ -16,9 +16,9 @@ pub trait Stage: Sized {
     /// Needs that it may not meet.
     type Unmet: Finding<Survey>;
     /// What may look wrong.
-    type Warning: Finding<Survey>;
+    type Warning: Noted<Survey>;
     /// What to beware of.
-    type Caution: Finding<Survey>;
+    type Caution: Noted<Survey>;
 
     /// Computes the stage.
     ///

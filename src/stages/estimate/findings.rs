@@ -3,8 +3,8 @@
 use crate::catalogue::binder::Binder;
 use crate::findings;
 use crate::list::Index;
-use crate::notes::Term;
 use crate::survey::{GrantDoubt, Room, Survey};
+use crate::terms;
 
 findings! {
     /// What a bill cannot price.
@@ -120,38 +120,19 @@ pub enum Wanted {
     Antifreeze,
 }
 
-impl Term for Wanted {
-    fn words(&self) -> &'static str {
-        match self {
-            Self::RadiatorValves => "radiator valves",
-            Self::FusedSpur => "fused spur",
-            Self::FlowLimiter => "flow temperature limiter",
-            Self::InsulationBoard => "insulation board",
-            Self::SeparatingLayer => "separating layer",
-            Self::EdgeStrip => "edge strip",
-            Self::Screed => "screed",
-            Self::PlantKit => "plant kit",
-            Self::Inhibitor => "inhibitor",
-            Self::PipeInsulation => "insulation for a tube of the runs",
-            Self::FreezeValve => "freeze-protection valve",
-            Self::Antifreeze => "antifreeze of the kind that the job names",
-        }
-    }
-
-    fn code(&self) -> &'static str {
-        match self {
-            Self::RadiatorValves => "radiator_valves",
-            Self::FusedSpur => "fused_spur",
-            Self::FlowLimiter => "flow_limiter",
-            Self::InsulationBoard => "insulation_board",
-            Self::SeparatingLayer => "separating_layer",
-            Self::EdgeStrip => "edge_strip",
-            Self::Screed => "screed",
-            Self::PlantKit => "plant_kit",
-            Self::Inhibitor => "inhibitor",
-            Self::PipeInsulation => "pipe_insulation",
-            Self::FreezeValve => "freeze_valve",
-            Self::Antifreeze => "antifreeze",
-        }
+terms! {
+    Wanted {
+        RadiatorValves: "radiator_valves", "radiator valves";
+        FusedSpur: "fused_spur", "fused spur";
+        FlowLimiter: "flow_limiter", "flow temperature limiter";
+        InsulationBoard: "insulation_board", "insulation board";
+        SeparatingLayer: "separating_layer", "separating layer";
+        EdgeStrip: "edge_strip", "edge strip";
+        Screed: "screed", "screed";
+        PlantKit: "plant_kit", "plant kit";
+        Inhibitor: "inhibitor", "inhibitor";
+        PipeInsulation: "pipe_insulation", "insulation for a tube of the runs";
+        FreezeValve: "freeze_valve", "freeze-protection valve";
+        Antifreeze: "antifreeze", "antifreeze of the kind that the job names";
     }
 }

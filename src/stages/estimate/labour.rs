@@ -86,7 +86,7 @@ pub(super) fn without_norm(survey: &Survey, quantities: &Quantities) -> Vec<(Per
         | Per::Job
         | Per::SystemL => labour.counts(per),
     };
-    let all = Per::ALL.into_iter().filter(|per| !is_counted(*per)).map(|per| (per, quantity(per, &quantities)));
+    let all = Per::ALL.iter().filter(|per| !is_counted(**per)).map(|per| (*per, quantity(*per, &quantities)));
     all.filter(|(_, quantity)| *quantity > 0.0).collect()
 }
 

@@ -2,7 +2,41 @@
 
 use crate::catalogue::binder::Binder;
 use crate::catalogue::provenance::Provenance;
-use crate::findings;
+use crate::{findings, terms};
+
+/// What the price does not hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotInThePrice {
+    /// Work on what is there.
+    TakingOut,
+    /// Work of other trades.
+    OtherTrades,
+    /// What the outdoor unit stands on and drains to.
+    BaseAndDrain,
+    /// What the job names for runs.
+    Fittings,
+    /// Hours against frost.
+    FrostHours,
+    /// Controls.
+    Controls,
+    /// Insulation of pipes.
+    PipeInsulation,
+    /// Antifreeze or valves.
+    FrostProtection,
+}
+
+terms! {
+    NotInThePrice {
+        TakingOut: "old_plant_taken_out", "taking out an old heat source or cylinder";
+        OtherTrades: "builders_and_electrical_work", "builder's and electrical work";
+        BaseAndDrain: "outdoor_base_and_drain", "the outdoor unit's base and drain";
+        Fittings: "fittings_named_for_runs", "valves, strainers and other fittings that the job names for runs";
+        FrostHours: "frost_protection_hours", "hours for hoses and freeze-protection valves";
+        Controls: "controls", "controls";
+        PipeInsulation: "pipe_insulation", "pipe insulation";
+        FrostProtection: "frost_protection", "frost protection";
+    }
+}
 
 findings! {
     /// What is filled in about money and days.
@@ -29,7 +63,7 @@ findings! {
         says "what insulates the heated floor is not described by thickness: the thinnest board of the price book is billed";
 
         /// What the price does not hold.
-        "not_in_the_bill" NotInTheBill { lacking: String }
+        "not_in_the_bill" NotInTheBill { lacking: Vec<NotInThePrice> }
         at "/commercial"
         says "the price holds what the bill lists and no more: {lacking} are not in it";
 
@@ -49,9 +83,14 @@ findings! {
         says "the supply {supply} is taxed by the rule {rule}";
 
         /// A rule that rests on memory.
-        "rule_from_memory" RuleFromMemory { rule: String, figure: f64, from: String, origin: Provenance }
+        "rule_from_memory" TaxFromMemory { rule: String, tax_rate: f64, from: String, origin: Provenance }
         at "/commercial"
-        says "the rule {rule} says {figure} from {from} on ({origin})";
+        says "the rule {rule} says {tax_rate} from {from} on ({origin})";
+
+        /// A grant whose rule rests on memory.
+        "rule_from_memory" GrantFromMemory { rule: String, grant: f64, from: String, origin: Provenance }
+        at "/commercial"
+        says "the rule {rule} says {grant} from {from} on ({origin})";
 
         /// When the price is taxed.
         "tax_point" TaxPoint { tax_point: String }

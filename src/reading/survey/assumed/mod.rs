@@ -9,7 +9,7 @@ mod pipes;
 mod plant;
 
 pub(super) use air::Air;
-pub(super) use commercial::Money;
+pub(super) use commercial::{Money, NotInThePrice};
 pub(super) use emitters::Emitters;
 pub(super) use fabric::Fabric;
 pub(super) use floors::{FilledFloor, Floors};

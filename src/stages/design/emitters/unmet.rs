@@ -1,10 +1,10 @@
 //! Needs that emitters do not meet.
 
 use crate::design::findings::distinct_within_three_decimals;
-use crate::findings;
 use crate::list::Index;
 use crate::notes::{Field, Value, Values};
 use crate::survey::{EmitterAt, EmitterKind, Room, Survey};
+use crate::{findings, terms};
 
 findings! {
     /// Needs that emitters do not meet.
@@ -165,19 +165,17 @@ pub enum Why {
     Data,
 }
 
-impl Why {
-    /// Stable name, in snake case.
-    #[must_use]
-    pub fn code(self) -> &'static str {
-        match self {
-            Self::Book => "none_in_the_book",
-            Self::Fit => "none_fits",
-            Self::Water => "water_too_cool",
-            Self::Sound => "none_quiet_enough",
-            Self::Data => "below_their_data",
-        }
+terms! {
+    codes of Why {
+        Book: "none_in_the_book";
+        Fit: "none_fits";
+        Water: "water_too_cool";
+        Sound: "none_quiet_enough";
+        Data: "below_their_data";
     }
+}
 
+impl Why {
     /// The reason in words.
     pub(super) fn words(self, survey: &Survey, at: EmitterAt) -> String {
         let kind = hanging(survey, at);
@@ -196,6 +194,10 @@ impl Why {
 
 impl Field<Survey> for Why {
     type Said<'f> = Self;
+
+    fn terms() -> Vec<&'static str> {
+        Self::CODES.to_vec()
+    }
 
     fn said<'f>(&'f self, _: &'f Survey) -> Self {
         *self

@@ -1,9 +1,9 @@
 //! What looks wrong with pumps, water and frost.
 
 use crate::design::pipework::{Pipe, distinct_from_decimals};
-use crate::findings;
 use crate::notes::{Field, Value, Values};
 use crate::survey::Survey;
+use crate::{findings, terms};
 
 findings! {
     /// What looks wrong with pumps, water and frost.
@@ -95,19 +95,26 @@ pub enum Untold {
     Both,
 }
 
+terms! {
+    codes of Untold {
+        Flow: "flow";
+        Water: "water";
+        Both: "both";
+    }
+}
+
 impl Field<Survey> for Untold {
     type Said<'f> = Self;
+
+    fn terms() -> Vec<&'static str> {
+        Self::CODES.to_vec()
+    }
 
     fn said<'f>(&'f self, _: &'f Survey) -> Self {
         *self
     }
 
     fn put(&self, name: &'static str, _: &Survey, values: &mut Values) {
-        let code = match self {
-            Self::Flow => "flow",
-            Self::Water => "water",
-            Self::Both => "both",
-        };
-        values.put(name, Value::Word(code.into()));
+        values.put(name, Value::Word(self.code().into()));
     }
 }

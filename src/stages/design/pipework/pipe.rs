@@ -4,6 +4,7 @@ use crate::job::pipework::Place;
 use crate::list::Index;
 use crate::notes::{Field, Value, Values};
 use crate::survey::{Run, Survey};
+use crate::terms;
 
 /// A run, or a circuit of the plant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,25 +46,23 @@ pub enum Breaks {
     Head,
 }
 
-impl Breaks {
-    /// Stable name, in snake case.
-    #[must_use]
-    pub fn code(self) -> &'static str {
-        match self {
-            Self::Noise => "velocity",
-            Self::Erosion => "erosion",
-            Self::Slow => "too_slow",
-            Self::Temperature => "temperature",
-            Self::Pressure => "pressure",
-            Self::Hole => "joists",
-            Self::Gradient => "gradient",
-            Self::Unexplained => "readings",
-            Self::Pump => "pump",
-            Self::Cost => "cost",
-            Self::Head => "head",
-        }
+terms! {
+    codes of Breaks {
+        Noise: "velocity";
+        Erosion: "erosion";
+        Slow: "too_slow";
+        Temperature: "temperature";
+        Pressure: "pressure";
+        Hole: "joists";
+        Gradient: "gradient";
+        Unexplained: "readings";
+        Pump: "pump";
+        Cost: "cost";
+        Head: "head";
     }
+}
 
+impl Breaks {
     /// Unit of its figures.
     #[must_use]
     pub fn unit(self) -> &'static str {
@@ -191,6 +190,10 @@ impl Field<Survey> for Breaks {
     /// The figures beside it are in its unit.
     fn names(name: &'static str) -> Vec<&'static str> {
         vec![name, "unit"]
+    }
+
+    fn terms() -> Vec<&'static str> {
+        Self::CODES.to_vec()
     }
 
     fn said<'f>(&'f self, _: &'f Survey) -> Self {

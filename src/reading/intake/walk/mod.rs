@@ -1,10 +1,13 @@
 //! One walk over a document against its gate: every fault, with its pointer, in our own words.
 
+mod plain;
+
 use std::fmt::Write as _;
 
 use super::FaultCode;
 use super::fault::{Fault, escaped};
-use super::gate::{Bounds, Count, Gate, Member, Object, Pattern, Rule};
+use super::form::Form;
+use super::gate::{Bounds, Count, Gate, Member, Object, Rule};
 use super::mend::Repair;
 use super::node::{Members, Node};
 use super::words::{did_you_mean, figure, is_misspelt, near, quoted, steers};
@@ -23,9 +26,17 @@ pub(super) struct Found {
 /// Walks a document.
 pub(super) fn walk(gate: &Gate, document: &Node<'_>) -> Found {
     let mut walker = Walker { gate, path: Vec::new(), rules: vec![gate.root], found: Found::default() };
-    walker.value(gate.root, document);
+    if !walker.is_of_another_schema(document) {
+        walker.value(gate.root, document);
+    }
     walker.found
 }
+
+/// The member by which a document says its form.
+const SCHEMA: &str = "schema";
+
+/// The member by which an object says which of a union it is.
+const KIND: &str = "kind";
 
 enum Step<'w> {
     Name(&'w str),
@@ -41,17 +52,43 @@ struct Walker<'w> {
 }
 
 impl<'w> Walker<'w> {
+    /// Whether a document says that its form is another than the one that is read: then that is told, and nothing else,
+    /// for what would be a fault here may be right there.
+    fn is_of_another_schema(&mut self, document: &'w Node<'_>) -> bool {
+        let (Rule::Object(object), Node::Obj(members)) = (&self.gate.rules[self.gate.root], document) else {
+            return false;
+        };
+        let member = object.members.iter().find(|member| member.name == SCHEMA);
+        let Some(Rule::Number { bounds: Bounds { min: Some(read), max: Some(newest), .. }, .. }) =
+            member.map(|member| &self.gate.rules[member.rule])
+        else {
+            return false;
+        };
+        let Some(&Node::Num(sent)) = members.get(SCHEMA) else { return false };
+        // what is not whole is no schema at all
+        if sent.fract() != 0.0 || (*read..=*newest).contains(&sent) {
+            return false;
+        }
+        let detail = format!("this service reads schema {read}, and schema {} was sent", figure(sent));
+        self.path.push(Step::Name(SCHEMA));
+        let fault = self.told(FaultCode::OtherSchema, detail).limit(*newest);
+        self.path.pop();
+        self.found.faults.push(fault);
+        self.found.repairs.push(Repair::Never);
+        true
+    }
+
     fn value(&mut self, rule: usize, node: &'w Node<'_>) {
         let gate = self.gate;
         match (&gate.rules[rule], node) {
             (Rule::OrNull(_), Node::Null) | (Rule::Bool, Node::Bool(_)) => {}
             (Rule::OrNull(inner), _) => self.value(*inner, node),
             (Rule::Number { whole, bounds, penny }, Node::Num(x)) => self.number(*x, *whole, bounds, *penny),
-            (Rule::Text { length, pattern, date, one_of }, Node::Str(text)) => {
+            (Rule::Text { length, form, date, one_of }, Node::Str(text)) => {
                 if !one_of.is_empty() {
                     self.choice(text, one_of);
                 } else if self.counted(text.chars().count(), length, ["character", "characters"]) {
-                    self.form(text, pattern.as_ref(), *date);
+                    self.form(text, *form, *date);
                 }
             }
             (Rule::List { items, count }, Node::Arr(nodes)) => {
@@ -61,7 +98,7 @@ impl<'w> Walker<'w> {
                 }
             }
             (Rule::Map { names, values, count }, Node::Obj(members)) => self.map(names, *values, count, members),
-            (Rule::Object(object), Node::Obj(members)) => self.object(object, members),
+            (Rule::Object(object), Node::Obj(members)) => self.object(object, members, None),
             (Rule::Union(kinds), Node::Obj(members)) => self.union(kinds, members),
             (rule, _) => {
                 self.fault(
@@ -72,16 +109,16 @@ impl<'w> Walker<'w> {
         }
     }
 
-    fn map(&mut self, names: &Pattern, values: usize, count: &Count, members: &'w Members<'_>) {
+    fn map(&mut self, names: &Form, values: usize, count: &Count, members: &'w Members<'_>) {
         self.repeated(members, |_| Some(values));
         self.counted(members.entries.len(), count, ["entry", "entries"]);
         for (name, entry) in &members.entries {
             self.below(Step::Name(name), values, |walker| {
-                if !names.regex.is_match(name) {
-                    let fault = walker.told(FaultCode::BadId, format!("{} is not {}", quoted(name), names.form.words));
+                if !(names.holds)(name) {
+                    let fault = walker.told(FaultCode::BadId, format!("{} is not {}", quoted(name), names.words));
                     walker.found.faults.push(fault);
                     // what is no id cannot stand in a pointer as it is, but for one that is only spelled as no id may be
-                    if !names.form.is_id() || name.is_empty() || name.contains(['/', '~']) || name.contains(steers) {
+                    if !names.is_id() || name.is_empty() || name.contains(['/', '~']) || name.contains(steers) {
                         walker.found.repairs.push(Repair::Out(walker.names()));
                     }
                 }
@@ -90,18 +127,22 @@ impl<'w> Walker<'w> {
         }
     }
 
-    fn object(&mut self, object: &'w Object, members: &'w Members<'_>) {
+    /// Looks at the members of an object, but for one that has been told already.
+    fn object(&mut self, object: &'w Object, members: &'w Members<'_>, told: Option<&str>) {
+        let is_told = |name: &str| told == Some(name);
         let member = |name: &str| object.members.iter().find(|member| member.name == name);
         self.repeated(members, |name| member(name).map(|member| member.rule));
         // what is there already was not meant by a name that is none
         let free = || object.members.iter().map(|member| &*member.name).filter(|name| members.get(name).is_none());
         let strange = || members.entries.iter().map(|(name, _)| &**name).filter(|name| member(name).is_none());
-        for missing in object.members.iter().filter(|member| member.required && members.get(&member.name).is_none()) {
+        let is_missing =
+            |member: &&Member| member.required && members.get(&member.name).is_none() && !is_told(&member.name);
+        for missing in object.members.iter().filter(is_missing) {
             let is_meant = |name: &str| is_misspelt(name, &missing.name) && near(name, free()) == Some(&missing.name);
             let is_misspelt = strange().any(is_meant);
             self.missing(missing, is_misspelt);
         }
-        for (name, node) in &members.entries {
+        for (name, node) in members.entries.iter().filter(|(name, _)| !is_told(name)) {
             match member(name) {
                 Some(member) => self.below(Step::Name(name), member.rule, |walker| walker.value(member.rule, node)),
                 None => {
@@ -120,25 +161,28 @@ impl<'w> Walker<'w> {
     }
 
     fn union(&mut self, kinds: &'w [(String, Object)], members: &'w Members<'_>) {
-        let told = match members.get("kind") {
-            Some(Node::Str(kind)) => match kinds.iter().find(|(name, _)| name == kind) {
-                Some((_, object)) => return self.object(object, members),
+        let known = || kinds.iter().map(|(name, _)| name.as_str());
+        let of = |kind: &str| kinds.iter().find(|(name, _)| name == kind).map(|(_, object)| object);
+        let (told, meant) = match members.get(KIND) {
+            Some(Node::Str(kind)) => match of(kind) {
+                Some(object) => return self.object(object, members, None),
                 None => {
-                    let known: Vec<&str> = kinds.iter().map(|(name, _)| name.as_str()).collect();
-                    Some((FaultCode::UnknownChoice, not_among(kind, &known)))
+                    let known: Vec<&str> = known().collect();
+                    let meant = near(kind, known.iter().copied()).and_then(of);
+                    (Some((FaultCode::UnknownChoice, not_among(kind, &known))), meant)
                 }
             },
             Some(other) => {
-                Some((FaultCode::WrongType, format!("text was expected here, and {} was found", other.kind())))
+                let detail = format!("text was expected here, and {} was found", other.kind());
+                (Some((FaultCode::WrongType, detail)), only_with(kinds, members))
             }
-            None => None,
+            None => (None, only_with(kinds, members)),
         };
-        // which members there may be is not known: something stands in for the whole
+        // what was meant is not known for sure: something stands in for the whole
         self.stands_in();
-        self.repeated(members, |_| None);
         let fault = match told {
             Some((code, detail)) => {
-                self.path.push(Step::Name("kind"));
+                self.path.push(Step::Name(KIND));
                 let fault = self.told(code, detail);
                 self.path.pop();
                 fault
@@ -146,84 +190,10 @@ impl<'w> Walker<'w> {
             None => self.told(FaultCode::MissingField, "the field kind is missing"),
         };
         self.found.faults.push(fault);
-    }
-
-    fn number(&mut self, x: f64, whole: bool, bounds: &Bounds, penny: bool) {
-        let Bounds { min, above, max, below } = *bounds;
-        let told = figure(x);
-        if whole && x.fract() != 0.0 {
-            self.fault(FaultCode::NotWhole, format!("{told} is not a whole number"));
-        } else if let Some(min) = min.filter(|min| x < *min) {
-            self.out(
-                FaultCode::TooSmall,
-                self.only_one(&told, bounds).unwrap_or(format!("{told} is less than {min}")),
-                min,
-            );
-        } else if let Some(above) = above.filter(|above| x <= *above) {
-            self.out(FaultCode::TooSmall, format!("{told} is not more than {above}"), above);
-        } else if let Some(max) = max.filter(|max| x > *max) {
-            self.out(
-                FaultCode::TooLarge,
-                self.only_one(&told, bounds).unwrap_or(format!("{told} is more than {max}")),
-                max,
-            );
-        } else if let Some(below) = below.filter(|below| x >= *below) {
-            self.out(FaultCode::TooLarge, format!("{told} is not less than {below}"), below);
-        } else if penny && !has_two_decimals(x) {
-            self.out(FaultCode::TooFine, format!("{told} has more than two decimals"), 0.01);
+        match meant {
+            Some(object) => self.object(object, members, Some(KIND)),
+            None => self.repeated(members, |_| None),
         }
-    }
-
-    /// What is said of a number of which only one is read, such as that of the schema.
-    fn only_one(&self, sent: &str, bounds: &Bounds) -> Option<String> {
-        let only = bounds.min.filter(|min| bounds.max.is_some_and(|max| max.total_cmp(min).is_eq()))?;
-        let name = self.path.last().map(Step::name).unwrap_or_default();
-        Some(format!("this service reads {name} {only}, and {name} {sent} was sent"))
-    }
-
-    fn form(&mut self, text: &str, pattern: Option<&Pattern>, date: bool) {
-        if date && !is_date(text) {
-            self.fault(FaultCode::NotADate, format!("{} is not a date written as 2026-03-31", quoted(text)));
-        }
-        let Some(Pattern { form, .. }) = pattern.filter(|pattern| !pattern.regex.is_match(text)) else { return };
-        match text.chars().enumerate().find(|(_, character)| form.is_free_text() && steers(*character)) {
-            Some((before, character)) => self.fault(
-                FaultCode::ControlCharacter,
-                format!(
-                    "character {} is a control character, U+{:04X}; text is one line that steers nothing",
-                    before + 1,
-                    u32::from(character)
-                ),
-            ),
-            None => self.fault(FaultCode::WrongForm, format!("{} is not {}", quoted(text), form.words)),
-        }
-    }
-
-    fn choice(&mut self, text: &str, one_of: &[String]) {
-        if !one_of.iter().any(|known| known == text) {
-            let known: Vec<&str> = one_of.iter().map(String::as_str).collect();
-            self.fault(FaultCode::UnknownChoice, not_among(text, &known));
-        }
-    }
-
-    #[expect(clippy::cast_precision_loss, reason = "a count far below 2^53")]
-    fn counted(&mut self, n: usize, count: &Count, [one, many]: [&str; 2]) -> bool {
-        let noun = |n: usize| if n == 1 { one.to_owned() } else { many.to_owned() };
-        if n < count.min {
-            let detail = format!("{n} {} where at least {} must be", noun(n), count.min);
-            self.out(FaultCode::TooFew, detail, count.min as f64);
-            return false;
-        }
-        let Some(most) = count.max.filter(|max| n > *max) else { return true };
-        let detail = format!("{n} {} where at most {most} may be", noun(n));
-        let fault = self.told(FaultCode::TooMany, detail).limit(most as f64);
-        self.found.faults.push(fault);
-        if one == "character" {
-            self.stands_in();
-        } else {
-            self.found.repairs.push(Repair::CutDown { path: self.names(), most });
-        }
-        false
     }
 
     /// Tells the names that stood more than once. Which one was meant is not known, so something stands in for each that
@@ -311,6 +281,18 @@ impl Step<'_> {
     }
 }
 
+/// The only kind of a union that has every member that stands there.
+fn only_with<'w>(kinds: &'w [(String, Object)], members: &Members<'_>) -> Option<&'w Object> {
+    let named = members.entries.iter().map(|(name, _)| &**name).filter(|name| *name != KIND);
+    let named: Vec<&str> = named.collect();
+    if named.is_empty() {
+        return None;
+    }
+    let has = |object: &Object, name: &str| object.members.iter().any(|member| member.name == name);
+    let mut fit = kinds.iter().map(|(_, object)| object).filter(|object| named.iter().all(|name| has(object, name)));
+    fit.next().filter(|_| fit.next().is_none())
+}
+
 /// What is said of a choice that is none.
 fn not_among(sent: &str, known: &[&str]) -> String {
     let meant = did_you_mean(sent, known.iter().copied());
@@ -327,16 +309,4 @@ fn expected(rule: &Rule) -> &'static str {
         Rule::Map { .. } | Rule::Object(_) | Rule::Union(_) => "an object",
         Rule::OrNull(_) | Rule::Pending => "something else",
     }
-}
-
-/// Whether a text is a full date of RFC 3339; jiff alone would also take times, signs and dates without hyphens.
-fn is_date(text: &str) -> bool {
-    let mut bytes = text.bytes().enumerate();
-    let formed = bytes.all(|(i, byte)| if i == 4 || i == 7 { byte == b'-' } else { byte.is_ascii_digit() });
-    formed && text.len() == 10 && text.parse::<jiff::civil::Date>().is_ok()
-}
-
-/// Whether a number's shortest decimal text has no more than two decimals.
-fn has_two_decimals(x: f64) -> bool {
-    crate::money::Money::from_f64(x).is_some()
 }
