@@ -95,33 +95,30 @@ fn work_that_does_not_reach_is_a_fault_and_what_reaches_changes_nothing() {
     let job = Arc::new(fixture("farmhouse"));
     for (name, stage) in STAGES {
         let answer = stage(&prepared(&job, u64::MAX)).unwrap();
-        let least = || {
-            let (mut too_little, mut enough) = (0, 200_000_000);
-            let mut question = prepared(&job, 0);
-            while enough - too_little > 1 {
-                question.limits.work = u64::midpoint(too_little, enough);
-                match stage(&question) {
-                    Ok(found) => {
-                        assert_eq!(found, answer, "{name} with {} units", question.limits.work);
-                        enough = question.limits.work;
-                    }
-                    Err(faults) => {
-                        let [fault] = faults.as_slice() else { panic!("{name}: {faults:?}") };
-                        assert_eq!(fault.code, "too_much_work", "{name}: {fault:?}");
-                        assert!(job.pointer(&fault.pointer).is_some(), "{name}: {fault:?}");
-                        too_little = question.limits.work;
-                    }
-                }
+        let is_enough = |units: u64| match stage(&prepared(&job, units)) {
+            Ok(found) => {
+                assert_eq!(found, answer, "{name} with {units} units");
+                true
             }
-            enough
+            Err(faults) => {
+                let [fault] = faults.as_slice() else { panic!("{name}: {faults:?}") };
+                assert_eq!(fault.code, "too_much_work", "{name}: {fault:?}");
+                assert!(job.pointer(&fault.pointer).is_some(), "{name}: {fault:?}");
+                false
+            }
         };
-        let (here, there) = std::thread::scope(|scope| {
-            let (one, other) = (scope.spawn(least), scope.spawn(least));
-            (one.join().unwrap(), other.join().unwrap())
+        let (mut too_little, mut enough) = (0, 200_000_000);
+        while enough - too_little > 1 {
+            let units = u64::midpoint(too_little, enough);
+            if is_enough(units) { enough = units } else { too_little = units }
+        }
+        std::thread::scope(|scope| {
+            let edge = || assert!(is_enough(enough) && !is_enough(enough - 1), "{name} at {enough} units");
+            let (one, other) = (scope.spawn(edge), scope.spawn(edge));
+            assert!(one.join().is_ok() && other.join().is_ok(), "{name}");
         });
-        assert_eq!(here, there, "{name}");
         // far below what is granted when nothing is said
-        assert!((100..50_000_000).contains(&here), "{name} takes {here} units");
+        assert!((100..50_000_000).contains(&enough), "{name} takes {enough} units");
     }
 }
 

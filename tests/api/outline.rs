@@ -63,7 +63,10 @@ async fn every_kind_year_area_and_storey_gives_a_job_that_the_stages_accept() {
                         with(facts(kind, year, floor_area_m2), json!({"storeys": storeys, "bedrooms": bedrooms}));
                     let mut job = job(service, &facts).await;
                     job["uncertainty"] = json!({"draws": 100});
-                    for stage in ["heat-loss", "emitters", "pipework", "plant"] {
+                    // the plant rests on all before it; each is asked for by itself in the houses of one year
+                    let stages: &[&str] =
+                        if year == 1955 { &["heat-loss", "emitters", "pipework", "plant"] } else { &["plant"] };
+                    for stage in stages {
                         let response = service.post(&format!("/v1/{stage}"), &job).await;
                         let status = response.status();
                         let text = response.text().await.unwrap();
@@ -75,7 +78,7 @@ async fn every_kind_year_area_and_storey_gives_a_job_that_the_stages_accept() {
             }
         }
     }
-    assert_eq!(asked, 4 * 4 * 3 * (4 * 3 + 2));
+    assert_eq!(asked, (4 + 3) * 3 * (4 * 3 + 2));
 }
 
 /// What the rooms have together is what the dwelling has.
