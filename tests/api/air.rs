@@ -132,3 +132,26 @@ async fn air_from_another_room_comes_at_its_temperature() {
     same(&loss["rooms"][1]["ventilation_w"], 0.34 * 40.0 * (18.0 - 16.2));
     assert_eq!(loss["dwelling"]["ventilation_is"], "sum_of_rooms");
 }
+
+/// The extract holds no more heat than it carries: 60 m³/h blown in, 30 taken out and 5.1 m³/h of infiltration from -3 into
+/// 22 °C take 0.34·65.1·25 = 553.35 W, of which 0.8·0.34·30·25 = 204 W are recovered (energy balance). Where more is taken out
+/// than is blown in, the smaller flow is what is blown in.
+#[tokio::test]
+async fn no_more_is_recovered_than_the_smaller_flow_gives() {
+    let mut job = study();
+    job["dwelling"]["ventilation"] = json!({"kind": "mechanical", "heat_recovery_efficiency": 0.8,
+        "infiltration_air_changes_per_h": 5.1 / (12.0 * 2.4)});
+    job["rooms"]["study"]["inside_design_c"] = json!(22);
+    let lost = async |supply_m3_h: f64, extract_m3_h: f64| {
+        let mut job = job.clone();
+        job["rooms"]["study"]["supply_m3_h"] = json!(supply_m3_h);
+        job["rooms"]["study"]["extract_m3_h"] = json!(extract_m3_h);
+        shared_service().answer("/v1/heat-loss", &job).await["heat_loss"]["rooms"][0]["ventilation_w"].clone()
+    };
+    same(&lost(60.0, 30.0).await, 553.35 - 204.0);
+    same(&lost(30.0, 30.0).await, 0.34 * 35.1 * 25.0 - 204.0);
+    // what is taken out beyond that comes in from outside
+    same(&lost(30.0, 60.0).await, 553.35 - 204.0);
+    // nothing is taken out: nothing is recovered
+    same(&lost(60.0, 0.0).await, 553.35);
+}

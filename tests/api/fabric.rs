@@ -262,3 +262,81 @@ async fn what_lies_in_the_ground_faces_it_and_fits_its_part() {
         ]
     );
 }
+
+/// Source: ISO 13789 and EN 12831:2003; hand balance. 6 W/K to a room of 21 °C, 22.65 W/K to -3 °C, a slab of 12 W/K over ground
+/// of 10 °C: the corrections fg1 and Gw raise losses and no gain, so (126 - 67.95 + 120)/40.65 = 4.380 °C and 99.72 W. The slab is
+/// that of 45 m², 10 m, walls of 0.25 m on clay: B' 9, dt 0.565, U = 2·1.5/(9π + 0.565)·ln(9π/0.565 + 1).
+#[tokio::test]
+async fn the_ground_warms_a_colder_space_without_corrections_for_losses() {
+    let (nine_pi, dt) = (9.0 * std::f64::consts::PI, 0.25 + 1.5 * 0.21);
+    let slab_w_m2k = 3.0 / (nine_pi + dt) * tundish::methods::math::ln(nine_pi / dt + 1.0);
+    let mut job = study();
+    job["dwelling"]["thermal_bridging"] = json!({"kind": "allowance", "allowance_w_m2k": 0});
+    job["dwelling"]["ground_water_near"] = json!(true);
+    job["site"]["climate"]["annual_mean_outside_c"] = json!(10);
+    job["rooms"]["study"]["inside_design_c"] = json!(21);
+    job["constructions"]["one"] = json!({"kind": "known", "u_value_w_m2k": 1});
+    job["constructions"]["slab"] = json!({"kind": "ground_floor", "soil": "clay", "area_m2": 45, "exposed_perimeter_m": 10,
+        "wall_thickness_mm": 250, "layers": []});
+    let wall =
+        |area_m2: f64, faces: Value| json!({"part": "wall", "construction": "one", "area_m2": area_m2, "faces": faces});
+    let into_store = json!({"kind": "unheated_space", "space": "store"});
+    job["rooms"]["study"]["surfaces"] = json!({"inner": wall(6.0, into_store)});
+    job["unheated_spaces"] = json!({"store": {"volume_m3": 30, "air_changes_per_h": 0, "surfaces": {
+        "outer": wall(22.65, outside()),
+        "slab": {"part": "floor", "construction": "slab", "area_m2": 12.0 / slab_w_m2k, "faces": {"kind": "ground"}}}}});
+    let loss = shared_service().answer("/v1/heat-loss", &job).await["heat_loss"].clone();
+    close(&loss["unheated_spaces"][0]["temperature_c"], (126.0 - 67.95 + 120.0) / 40.65, 1e-6);
+    close(&loss["rooms"][0]["transmission_w"], 6.0 * (21.0 - (126.0 - 67.95 + 120.0) / 40.65), 1e-6);
+    // a space that the ground cools takes both: 30 W/K to the room, 1.45·1.15·12 to the ground
+    job["rooms"]["study"]["surfaces"]["inner"]["area_m2"] = json!(300);
+    let loss = shared_service().answer("/v1/heat-loss", &job).await["heat_loss"].clone();
+    let ground_w_k = 1.45 * 1.15 * 12.0;
+    let warm_c = (300.0 * 21.0 - 67.95 + ground_w_k * 10.0) / (300.0 + 22.65 + ground_w_k);
+    close(&loss["unheated_spaces"][0]["temperature_c"], warm_c, 1e-6);
+}
+
+/// A room that is colder than the mean of the year gains from the ground as much as U·A and the difference give, no more.
+#[tokio::test]
+async fn the_ground_warms_a_colder_room_without_corrections_for_losses() {
+    let mut job = study();
+    job["dwelling"]["ground_water_near"] = json!(true);
+    job["site"]["climate"]["annual_mean_outside_c"] = json!(10);
+    job["constructions"]["slab"] = json!({"kind": "ground_floor", "soil": "clay", "area_m2": 45, "exposed_perimeter_m": 10,
+        "wall_thickness_mm": 250, "layers": []});
+    job["rooms"]["study"]["surfaces"] =
+        json!({"slab": {"part": "floor", "construction": "slab", "area_m2": 12, "faces": {"kind": "ground"}}});
+    let at = async |inside_c: f64| {
+        let mut job = job.clone();
+        job["rooms"]["study"]["inside_design_c"] = json!(inside_c);
+        let answer = shared_service().answer("/v1/heat-loss", &job).await;
+        let per_k = 12.0 * u_value(&answer, "slab").as_f64().unwrap();
+        (answer["heat_loss"]["rooms"][0]["elements"][0]["transmission_w"].clone(), per_k)
+    };
+    let (gained, per_k) = at(6.0).await;
+    close(&gained, -4.0 * per_k, 1e-6);
+    let (lost, per_k) = at(14.0).await;
+    close(&lost, 4.0 * 1.45 * 1.15 * per_k, 1e-6);
+}
+
+/// Which way heat flows through a ceiling hangs on which side is warmer, however the other side is told. Source: ISO 6946, an air
+/// layer of 25 mm: 0.16 m²K/W upwards, 0.19 downwards, and the surfaces 0.10 or 0.17 on either side.
+#[tokio::test]
+async fn heat_flows_through_a_ceiling_from_its_warmer_side() {
+    let ceiling = json!({"kind": "layered", "layers": [
+        {"kind": "conductivity", "thickness_mm": 100, "conductivity_w_mk": 0.2}, {"kind": "air", "thickness_mm": 25}]});
+    for (inside_c, beyond_c, flow, surfaces_and_air) in
+        [(18.0, 20.0, "down", 0.34 + 0.19), (22.0, 20.0, "up", 0.20 + 0.16), (20.0, 20.0, "down", 0.34 + 0.19)]
+    {
+        for faces in [json!({"kind": "temperature", "temperature_c": beyond_c}), json!({"kind": "adjoining_dwelling"})]
+        {
+            let mut job = with(&[("lid", ceiling.clone(), "ceiling", faces.clone())]);
+            job["dwelling"]["adjoining"] = json!({"kind": "fixed", "temperature_c": beyond_c});
+            job["rooms"]["study"]["inside_design_c"] = json!(inside_c);
+            let answer = shared_service().answer("/v1/heat-loss", &job).await;
+            close(&u_value(&answer, "lid"), 1.0 / (0.5 + surfaces_and_air), 1e-6);
+            let rows = answer["heat_loss"]["constructions"].as_array().unwrap();
+            assert_eq!(rows.iter().find(|row| row["construction"] == "lid").unwrap()["heat_flow"], flow, "{faces}");
+        }
+    }
+}

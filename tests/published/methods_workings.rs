@@ -122,7 +122,7 @@ fn fabric(w: &mut Book<'_>) -> Result<(), MethodError> {
     en_12831::natural_air_flow(leaked, 27.5, w);
     en_12831::transmission_in_all(400.0, 30.0, w);
     en_12831::coefficient(430.0, 24.0, w);
-    en_12831::ground_conductance(7.3, en_12831::GROUND_WATER_DEEP, w);
+    en_12831::ground_conductance(7.3, true, en_12831::GROUND_WATER_DEEP, w);
     en_12831::share_unheated(20.3, 15.1, w);
     en_12831::overflow_share(55.0, 81.0, w);
     en_12831::middle_height(0.3, 2.0, 2.7, 2.45, w);
@@ -148,7 +148,7 @@ fn losses(w: &mut Book<'_>) -> Result<(), MethodError> {
     en_12831::volume(33.6, 2.4, w);
     en_12831::air_flow(1.1, 37.6, w);
     en_12831::ventilation(en_12831::AIR_HEAT_WH_M3K, 41.4, 18.0, -3.0, w);
-    en_12831::supply_temperature(0.85, 22.67, -18.0, w);
+    en_12831::supply_temperature(0.85, [100.0, 150.0], 22.67, -18.0, w);
     climate::outside_design(-3.0, 62.0, 210.0, w);
     iso_6946::layer_resistance(0.1, 0.022, w)?;
     let slab = Slab { area_m2: 44.8, perimeter_m: 21.6, wall_thickness_m: 0.3, ground_w_mk: 1.5, floor_m2k_w: 4.5 };

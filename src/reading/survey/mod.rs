@@ -187,7 +187,14 @@ impl Gathering<'_> {
         let climate = self.climate();
         let constructions = self.constructions();
         let inside_c: List<Room, f64> = job.rooms.iter().map(|(id, room)| self.inside_design(id, room)).collect();
-        let mut uses = uses::Uses { constructions: &constructions, found: List::default(), inside_c: &inside_c };
+        let adjoining = self.adjoining();
+        let mut uses = uses::Uses {
+            constructions: &constructions,
+            found: List::default(),
+            inside_c: &inside_c,
+            adjoining: &adjoining,
+            annual_mean_c: climate.annual_mean_c,
+        };
         let mut fabric = self.fabric(&mut uses);
         let mut spaces = self.spaces(&mut uses);
         let (uses, places) = uses.every_use();
@@ -197,7 +204,7 @@ impl Gathering<'_> {
         let bridging = self.bridging(&exposed_m2);
         let unsure = self.unsure(&surfaces, air);
         let rooms = self.rooms(elements, (undersides, exposed_m2), &inside_c, &climate);
-        let adjoining = self.adjoining(&rooms);
+        self.note_adjoining(&rooms);
         let air_heat_wh_m3k = job.dwelling.air_heat_wh_m3k.unwrap_or_else(|| {
             let default = &self.catalogue.defaults.air_heat_wh_m3k;
             let (air_heat_wh_m3k, origin) = (default.value, default.provenance.clone());
@@ -352,18 +359,18 @@ impl Gathering<'_> {
         perimeter_m
     }
 
-    fn adjoining(&mut self, rooms: &List<Room>) -> Adjoining {
-        let used =
-            rooms.iter().flat_map(|room| &room.elements).any(|element| element.faces == Faces::AdjoiningDwelling);
-        match &self.job.dwelling.adjoining {
-            Some(rule) => rule.clone(),
-            None => {
-                let temperature_c = self.catalogue.defaults.adjoining_dwelling_c.value;
-                if used {
-                    self.notes.add(&Assumed::Adjoining { adjoining_dwelling_c: temperature_c });
-                }
-                Adjoining::Fixed { temperature_c }
-            }
+    /// How warm adjoining dwellings are.
+    fn adjoining(&self) -> Adjoining {
+        let default = || Adjoining::Fixed { temperature_c: self.catalogue.defaults.adjoining_dwelling_c.value };
+        self.job.dwelling.adjoining.clone().unwrap_or_else(default)
+    }
+
+    fn note_adjoining(&mut self, rooms: &List<Room>) {
+        let mut elements = rooms.iter().flat_map(|room| &room.elements);
+        let faces_one = elements.any(|element| element.faces == Faces::AdjoiningDwelling);
+        if faces_one && self.job.dwelling.adjoining.is_none() {
+            let adjoining_dwelling_c = self.catalogue.defaults.adjoining_dwelling_c.value;
+            self.notes.add(&Assumed::Adjoining { adjoining_dwelling_c });
         }
     }
 }

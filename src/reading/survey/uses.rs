@@ -3,15 +3,21 @@
 use super::Room;
 use super::constructions::{Construction, Far, Use};
 use super::fabric::Faces;
+use crate::job::dwelling::Adjoining;
 use crate::job::rooms::Part;
 use crate::list::{Index, List};
 use crate::methods::iso_6946::HeatFlow;
+use crate::methods::{Off, en_12831};
 
 /// What elements rest on: constructions, the ways in which they are used, and the rooms' temperatures.
 pub(super) struct Uses<'m> {
     pub constructions: &'m List<Construction>,
     pub found: List<Use>,
     pub inside_c: &'m List<Room, f64>,
+    /// How warm adjoining dwellings are.
+    pub adjoining: &'m Adjoining,
+    /// Mean outside temperature of the year (°C).
+    pub annual_mean_c: f64,
 }
 
 impl Uses<'_> {
@@ -43,18 +49,17 @@ impl Uses<'_> {
 
     /// Which way heat flows through a part of a room, and what lies beyond.
     pub(super) fn direction(&self, room: Index<Room>, part: Part, faces: Faces) -> (HeatFlow, Far) {
-        let far = far(faces);
+        let (far, own_c) = (far(faces), self.inside_c[room]);
         // heat goes from the warmer to the colder, whichever of two rooms declares the partition
         let other_c = match faces {
             Faces::Room(other) => Some(self.inside_c[other]),
             Faces::Temperature(temperature_c) => Some(temperature_c),
-            Faces::Outside
-            | Faces::Ground
-            | Faces::Unheated(_)
-            | Faces::UnheatedSpace(_)
-            | Faces::AdjoiningDwelling => None,
+            Faces::Outside | Faces::Ground | Faces::Unheated(_) | Faces::UnheatedSpace(_) => None,
+            Faces::AdjoiningDwelling => Some(match *self.adjoining {
+                Adjoining::Fixed { temperature_c } => temperature_c,
+                Adjoining::Mean {} => en_12831::adjoining_by_mean(own_c, self.annual_mean_c, &mut Off),
+            }),
         };
-        let own_c = self.inside_c[room];
         let flow = match part {
             Part::Wall => HeatFlow::Horizontal,
             Part::Floor if other_c.is_some_and(|other_c| other_c > own_c) => HeatFlow::Up,

@@ -67,18 +67,29 @@ pub fn ventilation(air_heat_wh_m3k: f64, air_flow_m3_h: f64, inside_c: f64, air_
 /// Temperature of supply air behind heat recovery.
 ///
 /// # Source
-/// EN 12831:2003, mechanical ventilation: supply temperature from the efficiency of the heat recovery.
+/// EN 12831:2003, mechanical ventilation: supply temperature from the efficiency of the heat recovery. The extract holds no
+/// more heat than its own flow carries, so that a greater supply shares what the smaller flow gives (energy balance).
 /// # Units
-/// A ratio of 0–1, °C; result °C.
+/// A ratio of 0–1, m³/h, °C; result °C.
 /// # Validity
-/// `efficiency` is the temperature ratio of the exchanger, 0–1.
+/// `efficiency` is the temperature ratio of the exchanger, 0–1, at equal flows. Something is blown in.
 /// # Examples
 /// ```
 /// # use tundish_engine::methods::{en_12831, Off};
-/// assert!((en_12831::supply_temperature(0.85, 22.67, -18.0, &mut Off) - 16.57).abs() < 0.01);
+/// // as much is taken out as is blown in
+/// assert!((en_12831::supply_temperature(0.85, [150.0; 2], 22.67, -18.0, &mut Off) - 16.57).abs() < 0.01);
+/// // half as much: 0.8 of 30 m³/h warms 60 m³/h by half of 20 K
+/// assert!((en_12831::supply_temperature(0.8, [60.0, 30.0], 22.0, -3.0, &mut Off) - 7.0).abs() < 1e-12);
 /// ```
-pub fn supply_temperature(efficiency: f64, extract_c: f64, outside_c: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, EN_12831: supply_c = outside_c + efficiency * (extract_c - outside_c));
+pub fn supply_temperature(
+    efficiency: f64,
+    [supply_m3_h, extract_m3_h]: [f64; 2],
+    extract_c: f64,
+    outside_c: f64,
+    w: &mut impl Workings,
+) -> f64 {
+    eq!(w, EN_12831: recovered_from_m3_h = min(supply_m3_h, extract_m3_h));
+    eq!(w, EN_12831: supply_c = outside_c + efficiency * recovered_from_m3_h / supply_m3_h * (extract_c - outside_c));
     supply_c
 }
 

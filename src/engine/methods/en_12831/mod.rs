@@ -86,20 +86,28 @@ pub fn bridging_by_coefficient(coefficient_w_k: f64, inside_c: f64, outside_c: f
 /// # Units
 /// °C; result K.
 /// # Validity
-/// `ground_water` is 1.0 for a water table deeper than 1 m below the slab, otherwise 1.15.
+/// `ground_water` is 1.0 for a water table deeper than 1 m below the slab, otherwise 1.15. A room that is colder than the mean
+/// of the year gains: fg1 and Gw are corrections of losses, and 1 then.
 /// # Examples
 /// ```
 /// # use tundish_engine::methods::{en_12831, Off};
+/// assert_eq!(en_12831::ground_difference(6.0, 10.0, en_12831::GROUND_WATER_NEAR, &mut Off), -4.0);
 /// let k = en_12831::ground_difference(21.0, 10.0, en_12831::GROUND_WATER_DEEP, &mut Off);
 /// assert!((k - 15.95).abs() < 1e-9);
 /// ```
 pub fn ground_difference(inside_c: f64, annual_mean_c: f64, ground_water: f64, w: &mut impl Workings) -> f64 {
-    let ground_swing = GROUND_SWING;
+    let (ground_swing, ground_water) = for_losses(inside_c >= annual_mean_c, ground_water);
     eq!(w, EN_12831: difference_k = ground_swing * ground_water * (inside_c - annual_mean_c));
     difference_k
 }
 
-/// Conductance of an unheated space to the ground, as that of a room is counted: against the mean of the year.
+/// The corrections fg1 and Gw, which raise what is lost to the ground: what the ground gives is not raised by them.
+fn for_losses(loses: bool, ground_water: f64) -> (f64, f64) {
+    if loses { (GROUND_SWING, ground_water) } else { (1.0, 1.0) }
+}
+
+/// Conductance of an unheated space to the ground, as that of a room is counted: against the mean of the year. It `loses`
+/// where it is warmer than that.
 ///
 /// # Source
 /// EN 12831, as [`ground_difference`].
@@ -111,10 +119,12 @@ pub fn ground_difference(inside_c: f64, annual_mean_c: f64, ground_water: f64, w
 /// ```
 /// # use tundish_engine::methods::{en_12831, Off};
 /// // fg1 = 1.45, dry ground
-/// assert!((en_12831::ground_conductance(10.0, 1.0, &mut Off) - 14.5).abs() < 1e-12);
+/// assert!((en_12831::ground_conductance(10.0, true, 1.0, &mut Off) - 14.5).abs() < 1e-12);
+/// // a space that is colder than the mean of the year is warmed by the ground
+/// assert!((en_12831::ground_conductance(10.0, false, 1.0, &mut Off) - 10.0).abs() < 1e-12);
 /// ```
-pub fn ground_conductance(conductance_w_k: f64, ground_water: f64, w: &mut impl Workings) -> f64 {
-    let ground_swing = GROUND_SWING;
+pub fn ground_conductance(conductance_w_k: f64, loses: bool, ground_water: f64, w: &mut impl Workings) -> f64 {
+    let (ground_swing, ground_water) = for_losses(loses, ground_water);
     eq!(w, EN_12831: ground_w_k = ground_swing * ground_water * conductance_w_k);
     ground_w_k
 }

@@ -55,9 +55,14 @@ pub(super) fn common<W: Workings>(survey: &Survey, outside_c: f64, w: &mut W) ->
 fn supply(survey: &Survey, outside_c: f64, w: &mut impl Workings) -> Option<Supply> {
     let Air::Mechanical { heat_recovery_efficiency, .. } = survey.air else { return None };
     let extract_c = mean_temperature(survey, |_, extract_m3_h| extract_m3_h);
-    let supply_c = extract_c.map_or(outside_c, |(extract_c, _)| {
-        en_12831::supply_temperature(heat_recovery_efficiency, extract_c, outside_c, w)
-    });
+    let blown_in = mean_temperature(survey, |supply_m3_h, _| supply_m3_h);
+    let supply_c = match (extract_c, blown_in) {
+        (Some((extract_c, extract_m3_h)), Some((_, supply_m3_h))) => {
+            let flows_m3_h = [supply_m3_h, extract_m3_h];
+            en_12831::supply_temperature(heat_recovery_efficiency, flows_m3_h, extract_c, outside_c, w)
+        }
+        (None, _) | (_, None) => outside_c,
+    };
     let transferred =
         |room: &Room| matches!(&room.air.kind, RoomAirKind::Mechanical { transfers, .. } if !transfers.is_empty());
     let over = mean_temperature(survey, |supply_m3_h, extract_m3_h| (supply_m3_h - extract_m3_h).max(0.0));

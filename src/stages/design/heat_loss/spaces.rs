@@ -45,7 +45,7 @@ pub(super) fn spaces<W: Workings>(
     spaces
         .map(|(index, (space, exchange))| {
             let mut w = w.at(|| format!("/heat_loss/unheated_spaces/{index}/temperature_c"));
-            let exchange = outer(survey, space, exchange, u_values_w_m2k, &mut w);
+            let exchange = outer(survey, space, exchange, u_values_w_m2k, outside_c, &mut w);
             let id = &survey.names.spaces[index];
             let temperature_c = iso_13789::unheated_temperature(exchange, outside_c, &mut w)
                 .map_err(DesignError::at(format!("/unheated_spaces/{id}")))?;
@@ -54,27 +54,35 @@ pub(super) fn spaces<W: Workings>(
         .collect()
 }
 
-/// What a space exchanges heat with beside its rooms. The ground takes what it takes from a room of that temperature.
+/// What a space exchanges heat with beside its rooms. The ground takes what it takes from a room of that temperature; where
+/// the space would be colder than it without it, the ground gives, and no correction for losses raises that.
 fn outer(
     survey: &Survey,
     space: &UnheatedSpace,
     mut exchange: Exchange,
     u_values_w_m2k: &List<Use, f64>,
+    outside_c: f64,
     w: &mut impl Workings,
 ) -> Exchange {
+    let mut to_ground_w_k = 0.0;
     for element in &space.elements {
         let conductance_w_k = iso_13789::conductance(element.area_m2, u_values_w_m2k[element.usage], &mut Off);
         match element.faces {
             SpaceSide::Outside => exchange.outside_w_k += conductance_w_k,
-            SpaceSide::Ground => {
-                let ground_w_k = en_12831::ground_conductance(conductance_w_k, survey.ground_water, &mut Off);
-                exchange.add_other(ground_w_k, survey.climate.annual_mean_c);
-            }
+            SpaceSide::Ground => to_ground_w_k += conductance_w_k,
             SpaceSide::Temperature(temperature_c) => {
                 exchange.add_other(conductance_w_k, temperature_c);
             }
         }
     }
     exchange.outside_w_k += iso_13789::by_air(survey.air_heat_wh_m3k, space.air_changes_per_h, space.volume_m3, w);
+    if to_ground_w_k > 0.0 {
+        let annual_mean_c = survey.climate.annual_mean_c;
+        // the ground draws towards its own temperature and never past it, so that the rest alone says which way
+        let loses = iso_13789::unheated_temperature(exchange, outside_c, &mut Off)
+            .map_or(true, |without_ground_c| without_ground_c >= annual_mean_c);
+        let ground_w_k = en_12831::ground_conductance(to_ground_w_k, loses, survey.ground_water, w);
+        exchange.add_other(ground_w_k, annual_mean_c);
+    }
     exchange
 }
