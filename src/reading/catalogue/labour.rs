@@ -30,6 +30,10 @@ pub enum Per {
     TubeM,
     /// Metre of tube insulated in the runs, both legs.
     InsulationM,
+    /// Heat source set.
+    HeatSource,
+    /// Hot-water cylinder set.
+    Cylinder,
     /// Buffer vessel set, with the pump behind it.
     BufferVessel,
     /// Radiator hung; towel rails and fan convectors too, where no norm is counted per these.
@@ -54,6 +58,8 @@ terms! {
         Manifold: "manifold";
         TubeM: "tube_m";
         InsulationM: "insulation_m";
+        HeatSource: "heat_source";
+        Cylinder: "cylinder";
         BufferVessel: "buffer_vessel";
         Radiator: "radiator";
         TowelRail: "towel_rail";
@@ -75,6 +81,8 @@ impl Per {
             Self::Manifold => ("manifold", ""),
             Self::TubeM => ("metre of tube in the runs", "m"),
             Self::InsulationM => ("metre of tube insulated", "m"),
+            Self::HeatSource => ("heat source set", ""),
+            Self::Cylinder => ("cylinder set", ""),
             Self::BufferVessel => ("buffer vessel", ""),
             Self::Radiator => ("radiator hung", ""),
             Self::TowelRail => ("towel rail hung", ""),

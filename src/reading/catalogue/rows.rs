@@ -3,7 +3,11 @@
 //! Most rows are plain structs. A product row becomes a JSON object first, an empty cell being an absent
 //! member, so that a product is read by one set of rules wherever it comes from.
 
-use serde::de::DeserializeOwned;
+use std::fmt;
+use std::marker::PhantomData;
+
+use serde::Deserialize;
+use serde::de::{self, DeserializeOwned, Deserializer, IntoDeserializer, SeqAccess, Visitor};
 use serde_json::{Map, Number, Value};
 
 use super::error::CatalogueError;
@@ -36,6 +40,29 @@ pub(super) struct ObjectRow {
 
 /// Columns that hold text, whatever they look like.
 const TEXT: [&str; 7] = ["code", "kind", "description", "unit", "position", "source", "confidence"];
+
+/// Several words: a list, or a cell of a table with blanks between them.
+pub(super) fn several<'de, D: Deserializer<'de>, T: Deserialize<'de>>(deserializer: D) -> Result<Vec<T>, D::Error> {
+    struct Words<T>(PhantomData<T>);
+
+    impl<'de, T: Deserialize<'de>> Visitor<'de> for Words<T> {
+        type Value = Vec<T>;
+
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+            f.write_str("words")
+        }
+
+        fn visit_str<E: de::Error>(self, cell: &str) -> Result<Vec<T>, E> {
+            cell.split_whitespace().map(|word| T::deserialize(word.into_deserializer())).collect()
+        }
+
+        fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Vec<T>, A::Error> {
+            std::iter::from_fn(|| list.next_element().transpose()).collect()
+        }
+    }
+
+    deserializer.deserialize_any(Words(PhantomData))
+}
 
 /// Every row of a file, each as the type that its columns fill.
 pub(super) fn typed<T: DeserializeOwned>(file: DataFile) -> Result<Vec<T>, CatalogueError> {

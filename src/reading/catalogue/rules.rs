@@ -45,6 +45,22 @@ impl RuleKind {
     }
 }
 
+/// A heating that a grant may ask to be replaced.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Replaced {
+    /// A boiler on mains gas.
+    GasBoiler,
+    /// A boiler on heating oil.
+    OilBoiler,
+    /// A boiler on liquefied petroleum gas.
+    LpgBoiler,
+    /// Electric heaters or an electric boiler.
+    Electric,
+    /// Stoves or a boiler on coal or wood.
+    SolidFuel,
+}
+
 /// What a rule says between two days.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -71,6 +87,10 @@ pub struct Rule {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(exclusive_minimum = 0.0, maximum = 10_000.0)]
     pub heat_source_max_kw: Option<f64>,
+    /// Heatings of which a grant asks one to be replaced; it asks for none when left out.
+    #[serde(default, skip_serializing_if = "Vec::is_empty", deserialize_with = "rows::several")]
+    #[schema(max_items = 5)]
+    pub replaces: Vec<Replaced>,
     /// Document or scheme that the row comes from.
     #[schema(min_length = 1, max_length = 200)]
     pub source: String,
@@ -166,6 +186,7 @@ mod tests {
             until,
             value,
             heat_source_max_kw: None,
+            replaces: Vec::new(),
             source,
             confidence: Confidence::Invented,
         }

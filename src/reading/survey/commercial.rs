@@ -2,7 +2,7 @@
 
 use super::assumed::{Money as Assumed, NotInThePrice};
 use super::doubted::Doubted;
-use super::grant_doubt::GrantDoubt;
+use super::grant::AskedGrant;
 use crate::catalogue::provenance::Provenance;
 use jiff::civil::{Date, Weekday};
 
@@ -13,8 +13,7 @@ use crate::catalogue::rules::{self, Nation, RuleKind};
 use crate::catalogue::{Confidence, Defaults};
 use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, FaultCode};
-use crate::job::commercial::{Commercial as Written, Grant};
-use crate::job::dwelling::ExistingHeating;
+use crate::job::commercial::Commercial as Written;
 use crate::job::heating::Fluid;
 use crate::list::List;
 use crate::methods::math::round_significant;
@@ -25,7 +24,7 @@ pub const HEATING: &str = "heating";
 pub const FLOOR_BUILD: &str = "floor_build";
 
 /// Rule of tax that new dwellings fall under.
-const NEW_DWELLING: &str = "new_dwelling";
+pub(super) const NEW_DWELLING: &str = "new_dwelling";
 
 /// The firm's side of the job.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,10 +45,8 @@ pub struct Commercial {
     pub supplies: Vec<(String, String)>,
     /// Share and tax point of each payment, and its name.
     pub payments: Vec<Payment>,
-    /// Key of the grant's rule and date of the application.
-    pub grant: Option<(String, Date)>,
-    /// What in the job speaks against a grant.
-    pub grant_doubts: Vec<GrantDoubt>,
+    /// The grant that is asked for.
+    pub grant: Option<AskedGrant>,
     /// First day of work.
     pub programme_start: Date,
     /// Days from the last screed to the first heating, as the slowest screed needs; nothing where none is laid.
@@ -122,25 +119,10 @@ impl Gathering<'_> {
             supplies,
             payments,
             grant,
-            grant_doubts: self.grant_doubts(),
             programme_start,
             screed_days,
             screed_rest_days: i64::from(self.catalogue.defaults.screed_rest_days.value),
         })
-    }
-
-    /// What in the job speaks against a grant for a heat pump.
-    fn grant_doubts(&self) -> Vec<GrantDoubt> {
-        let mut doubts = match self.job.dwelling.existing_heating {
-            Some(ExistingHeating::HeatPump {}) => vec![GrantDoubt::HeatPumpAlready],
-            Some(ExistingHeating::None {}) => vec![GrantDoubt::NothingReplaced],
-            Some(_) | None => Vec::new(),
-        };
-        let supplies = self.job.commercial.iter().flat_map(|commercial| commercial.supplies.values());
-        if supplies.into_iter().any(|supply| &*supply.tax_rule == NEW_DWELLING) {
-            doubts.push(GrantDoubt::NewDwelling);
-        }
-        doubts
     }
 
     /// Boards are billed by thickness; where the job does not describe what lies under a heated floor, by guess. Tested
@@ -232,7 +214,7 @@ impl Gathering<'_> {
     }
 
     /// Whether there is such a rule for the nation, and it gives what is asked of it.
-    fn check_rule(&mut self, at: &str, key: &str, kind: RuleKind) {
+    pub(super) fn check_rule(&mut self, at: &str, key: &str, kind: RuleKind) {
         let nation = self.job.site.nation;
         let mut rows = self.book.rules.iter().filter(|rule| rule.key == key && rule.nation == nation).peekable();
         let fault = if rows.peek().is_none() {
@@ -257,7 +239,7 @@ impl Gathering<'_> {
     }
 
     /// What a rule says on a day; told where it says nothing yet, and noted where it rests on memory.
-    fn rule_on(&mut self, key: &str, date: Date, at: &str) -> Option<f64> {
+    pub(super) fn rule_on(&mut self, key: &str, date: Date, at: &str) -> Option<f64> {
         let nation = self.job.site.nation;
         if !self.book.rules.iter().any(|rule| rule.key == key && rule.nation == nation) {
             // told already, or a default that an inline book lacks
@@ -325,22 +307,6 @@ impl Gathering<'_> {
         payments
             .map(|payment| Payment { name: payment.name.clone(), share: payment.share, tax_point: payment.tax_point })
             .collect()
-    }
-
-    fn grant(&mut self, written: &Written) -> Option<(String, Date)> {
-        match &written.grant {
-            Some(Grant::Scheme { rule, application_date }) => {
-                self.check_rule("/commercial/grant/rule", rule, RuleKind::Grant);
-                self.rule_on(rule, *application_date, "/commercial/grant/application_date");
-                self.notes.add(&Assumed::GrantConditions {});
-                Some((rule.0.clone(), *application_date))
-            }
-            Some(Grant::None {}) => None,
-            None => {
-                self.notes.add(&Assumed::NoGrant {});
-                None
-            }
-        }
     }
 }
 

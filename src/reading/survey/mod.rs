@@ -13,7 +13,7 @@ mod doubted;
 mod emitters;
 mod exposure;
 mod fabric;
-mod grant_doubt;
+mod grant;
 mod heated_floors;
 pub mod offer;
 mod partitions;
@@ -36,7 +36,7 @@ pub use constructions::{
 pub use cooling::Cooling;
 pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging, Share};
 pub use fabric::{Element, ElementName, Faces, Underside};
-pub use grant_doubt::GrantDoubt;
+pub use grant::{GrantCondition, GrantDoubt};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
 pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Primary, Rule, Run, Sizing};

@@ -130,6 +130,11 @@ pub(super) fn plant(proposal: &ProposalReport) -> String {
             figure(cop, 2)
         )
     });
+    let unit = match (source.description.as_deref(), chosen) {
+        (Some(description), _) => description,
+        (None, Some(_)) => "as given with the job",
+        (None, None) => "none is strong enough",
+    };
     let cylinder = &plant.cylinder;
     let volume = cylinder.volume_l.map_or_else(|| "none is large enough".to_owned(), |l| format!("{} l", figure(l, 0)));
     let vessel = &plant.expansion_vessel;
@@ -146,7 +151,7 @@ pub(super) fn plant(proposal: &ProposalReport) -> String {
     });
     let index = pipework.index_circuit.as_deref().unwrap_or("nothing");
     let rows = [
-        ("heat source", format!("{}{duty}", source.description.as_deref().unwrap_or("none is strong enough"))),
+        ("heat source", format!("{unit}{duty}")),
         (
             "cylinder",
             format!(

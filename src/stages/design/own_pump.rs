@@ -58,7 +58,7 @@ pub(super) fn own_head(
     flow_l_h: f64,
     w: &mut impl Workings,
 ) -> Result<Option<f64>, MethodError> {
-    let pump = source.chosen.map(|chosen| curve(&survey.offer.heat_sources[chosen].pump));
+    let pump = source.reckoned().map(|chosen| curve(&survey.offer.heat_sources[chosen].pump));
     pump.map(|pump| head_available(&pump, flow_l_h, w)).transpose()
 }
 

@@ -3,7 +3,7 @@
 use crate::catalogue::binder::Binder;
 use crate::findings;
 use crate::list::Index;
-use crate::survey::{GrantDoubt, Room, Survey};
+use crate::survey::{GrantCondition, GrantDoubt, Room, Survey};
 use crate::terms;
 
 findings! {
@@ -68,7 +68,12 @@ findings! {
         at "/commercial/grant"
         says "the heat source gives {capacity_kw:.1} kW, and the scheme ends at {most_kw} kW: no grant is taken off";
 
-        /// A grant is asked for, and the job says what speaks against it.
+        /// A grant is asked for, and a condition of it is not met: it is not taken off.
+        "grant_not_met" GrantNotMet { condition: GrantCondition }
+        at "/commercial/grant"
+        says "{condition}: the conditions of the grant are not met, and it is not taken off";
+
+        /// A grant is asked for, and it is doubtful whether its conditions are met.
         "grant_doubtful" GrantDoubtful { doubt: GrantDoubt }
         at "/commercial/grant"
         says "{doubt}: schemes mostly ask for an older house and a heating that is replaced; make sure of the grant";

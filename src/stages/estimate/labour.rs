@@ -75,6 +75,8 @@ pub(super) fn without_norm(survey: &Survey, quantities: &Quantities) -> Vec<(Per
         Per::TowelRail | Per::FanConvector => true,
         // laid in the hours of the floor
         Per::ScreedM2 => labour.counts(per) || labour.counts(Per::FloorM2),
+        // set in the hours of the job
+        Per::HeatSource | Per::Cylinder => labour.counts(per) || labour.counts(Per::Job),
         Per::FloorM2
         | Per::LoopM
         | Per::Manifold
@@ -108,6 +110,8 @@ fn quantity(per: Per, quantities: &Quantities) -> f64 {
         Per::Manifold => quantities.manifolds,
         Per::TubeM => quantities.tube_m,
         Per::InsulationM => quantities.insulation_m,
+        Per::HeatSource => quantities.heat_sources,
+        Per::Cylinder => quantities.cylinders,
         Per::BufferVessel => quantities.buffer_vessels,
         Per::Radiator => quantities.radiators,
         Per::TowelRail => quantities.towel_rails,

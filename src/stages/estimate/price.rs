@@ -9,7 +9,7 @@ use super::{Design, EstimateError, Warning};
 use crate::catalogue::rules::{self, Found};
 use crate::design::findings::Pointed;
 use crate::money::Money;
-use crate::survey::{Commercial, Survey};
+use crate::survey::{Commercial, GrantCondition, Survey};
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
@@ -137,18 +137,25 @@ impl<'r> Rules<'r> {
 
     /// The grant, where there is a heat source that it can be for; what speaks against it is warned of.
     fn grant(&mut self, design: Design<'_>) -> Result<Money, EstimateError> {
-        let Some((key, date)) = &self.commercial.grant else { return Ok(Money::ZERO) };
-        let Found { value, row, .. } = self.rule(key, *date, "/commercial/grant")?;
+        let Some(asked) = &self.commercial.grant else { return Ok(Money::ZERO) };
+        let key = &asked.rule;
+        let Found { value, row, .. } = self.rule(key, asked.application_date, "/commercial/grant")?;
         let Some(candidate) = design.source.candidate() else {
             self.warnings.push(Warning::GrantWithoutSource {});
             return Ok(Money::ZERO);
         };
+        let no_source = design.source.chosen.is_none().then_some(GrantCondition::WholeDemand);
+        let no_cylinder = design.plant.cylinder.is_none().then_some(GrantCondition::HotWater);
+        if let Some(condition) = asked.contradicted.or(no_source).or(no_cylinder) {
+            self.warnings.push(Warning::GrantNotMet { condition });
+            return Ok(Money::ZERO);
+        }
         let capacity_kw = candidate.capacity_w / 1000.0;
         if let Some(most_kw) = row.heat_source_max_kw.filter(|most_kw| capacity_kw > *most_kw) {
             self.warnings.push(Warning::GrantAboveLimit { capacity_kw, most_kw });
             return Ok(Money::ZERO);
         }
-        self.warnings.extend(self.commercial.grant_doubts.iter().map(|&doubt| Warning::GrantDoubtful { doubt }));
+        self.warnings.extend(asked.doubts.iter().map(|&doubt| Warning::GrantDoubtful { doubt }));
         Money::from_f64(value).ok_or_else(|| EstimateError::OddRule { key: key.clone() })
     }
 }

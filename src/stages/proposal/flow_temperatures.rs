@@ -21,7 +21,7 @@ use crate::methods::Off;
 use crate::methods::workings::{Cited, Citing};
 use crate::money::Money;
 use crate::notes::Notes;
-use crate::survey::{Flow, Survey};
+use crate::survey::{Flow, HeatSource, Survey};
 
 /// Flow temperatures side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -113,9 +113,12 @@ pub struct FlowEmitter {
 /// The heat source in design conditions.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowSource {
-    /// Its code; absent for a unit given with the job.
+    /// Its code; absent for a unit given with the job, and where none is enough.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
+    /// Code of the strongest, where none is enough: the figures are its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strongest: Option<String>,
     /// Flow temperature that its data are read at (°C): their lowest, where the flow lies below, on the safe side.
     pub read_at_c: f64,
     /// Output at the design outside temperature (W).
@@ -283,14 +286,17 @@ fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
 }
 
 fn in_design(survey: &Survey, source: &Source) -> Option<FlowSource> {
-    let chosen = source.candidate()?;
-    let product = survey.offer.heat_sources[chosen.offer].product;
+    let reckoned = source.candidate()?;
+    let code = |offer: Index<HeatSource>| {
+        survey.offer.heat_sources[offer].product.map(|index| survey.book.product(index).0.to_owned())
+    };
     Some(FlowSource {
-        product: product.map(|index| survey.book.product(index).0.to_owned()),
-        read_at_c: source.read_at_c(survey, chosen.offer),
-        capacity_w: chosen.capacity_w,
-        cop: chosen.cop,
-        enough: chosen.is_enough(),
+        product: source.chosen.and_then(code),
+        strongest: source.strongest.and_then(code),
+        read_at_c: source.read_at_c(survey, reckoned.offer),
+        capacity_w: reckoned.capacity_w,
+        cop: reckoned.cop,
+        enough: reckoned.is_enough(),
     })
 }
 

@@ -82,7 +82,7 @@ pub(super) fn arrange<W: Workings>(
     (pipework, cooling): (&Pipework, Option<(f64, f64)>),
     w: &mut W,
 ) -> Result<Arrangement, MethodError> {
-    let unit_l = source.chosen.map_or(0.0, |chosen| survey.offer.heat_sources[chosen].water_l);
+    let unit_l = source.reckoned().map_or(0.0, |chosen| survey.offer.heat_sources[chosen].water_l);
     let open_water_l = unit_l + open_water(survey, emitters, pipework);
     let needed = needed_water(survey, emitters, source, w)?;
     let needed_water_l = needed.most_l();
@@ -121,7 +121,7 @@ fn needed_water<W: Workings>(
     source: &Source,
     w: &mut W,
 ) -> Result<Needed, MethodError> {
-    let unit = source.chosen.map(|chosen| &survey.offer.heat_sources[chosen]);
+    let unit = source.reckoned().map(|chosen| &survey.offer.heat_sources[chosen]);
     let by_defrost_l = match unit.and_then(|unit| unit.defrost_kwh) {
         Some(defrost_kwh) => {
             let mut w = w.at(|| "/pipework/arrangement/needed_water_l".to_owned());

@@ -71,7 +71,7 @@ impl Duty {
 }
 
 fn chosen<'s>(survey: &'s Survey, source: &Source) -> Option<&'s HeatSource> {
-    source.chosen.map(|chosen| &survey.offer.heat_sources[chosen])
+    source.reckoned().map(|chosen| &survey.offer.heat_sources[chosen])
 }
 
 /// Power of a pump at full speed by its flow, where every point tells it.

@@ -16,7 +16,7 @@ pub(super) fn frost(
 ) -> Result<Vec<Warning>, MethodError> {
     let mut warnings = Vec::new();
     let freeze = survey.pipes.freeze;
-    let holds_water = source.chosen.is_some_and(|chosen| survey.offer.heat_sources[chosen].water_l > 0.0);
+    let holds_water = source.reckoned().is_some_and(|chosen| survey.offer.heat_sources[chosen].water_l > 0.0);
     let is_outdoors = holds_water || found.laid(survey).any(|(_, run, _)| run.open_m > 0.0);
     let freezing_c = survey.heating.fluid.freezing_point()?;
     if is_outdoors && freezing_c > freeze.coldest_c && !freeze.by_valves {

@@ -62,7 +62,7 @@ pub(super) struct Flows {
 
 impl Flows {
     pub(super) fn new(survey: &Survey, emitters: &Emitters, source: &Source, system_l_h: f64) -> Self {
-        let least_l_h = source.chosen.and_then(|chosen| survey.offer.heat_sources[chosen].minimum_flow_l_h);
+        let least_l_h = source.reckoned().and_then(|chosen| survey.offer.heat_sources[chosen].minimum_flow_l_h);
         Self { system_l_h, open_l_h: open_flow(survey, emitters), least_l_h }
     }
 

@@ -30,9 +30,12 @@ pub struct PlantAnswer {
 /// The cylinder.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CylinderAnswer {
-    /// Code of the cylinder; absent where none is on offer.
+    /// Code of the cylinder; absent where none that may be taken is large enough.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
+    /// Code of the largest, where none is large enough: the water content is reckoned with it, and it is not in the bill.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub largest: Option<String>,
     /// Storage temperature (°C).
     pub storage_temperature_c: f64,
     /// Volume that the hot water needs at the storage temperature (l).
@@ -98,6 +101,7 @@ impl Plant {
             heat_source: source.answer(survey),
             cylinder: CylinderAnswer {
                 product: cylinder.map(|cylinder| code(cylinder.product)),
+                largest: self.largest_cylinder.map(|index| code(survey.offer.cylinders[index].product)),
                 storage_temperature_c: survey.plant.hot_water.storage_c,
                 needed_l: self.stored_l,
                 volume_l: cylinder.map(|cylinder| cylinder.volume_l),

@@ -65,7 +65,7 @@ pub(super) fn content(
         circuits_l: circuits.map(|section| section.content_l).sum(),
         buffer_l: buffer,
         manifolds_l: manifolds.iter().flatten().map(|&index| offer.manifolds[index].water_l).sum(),
-        heat_source_l: source.chosen.map_or(0.0, |index| offer.heat_sources[index].water_l),
+        heat_source_l: source.reckoned().map_or(0.0, |index| offer.heat_sources[index].water_l),
         coil_l: cylinder.map_or(0.0, |index| offer.cylinders[index].coil_water_l),
     }
 }

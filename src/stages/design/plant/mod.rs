@@ -25,8 +25,10 @@ use crate::survey::{Survey, offer};
 pub struct Plant {
     /// Volume that the hot water needs at its storage temperature (l).
     pub stored_l: f64,
-    /// Index into the offered cylinders.
+    /// Index into the offered cylinders: the smallest that holds the hot water.
     pub cylinder: Option<Index<offer::Cylinder>>,
+    /// The largest, where none holds it: the water is reckoned with it, and it is not bought.
+    pub largest_cylinder: Option<Index<offer::Cylinder>>,
     /// Index into the offered manifolds, for each manifold of the job.
     pub manifolds: List<Manifold, Option<Index<offer::Manifold>>>,
     /// Water content of the system, part by part.
@@ -75,9 +77,10 @@ pub fn compute<W: Workings>(
         let storage_c = survey.plant.hot_water.storage_c;
         hot_water::stored_volume(source.demand_at_60_l, storage_c, &mut w).map_err(DesignError::at("/hot_water"))?
     };
-    let cylinder = cylinder(survey, stored_l, &mut unmet);
+    let (cylinder, largest_cylinder) = cylinder(survey, stored_l, &mut unmet);
     let manifolds = chosen_manifolds(survey, emitters, &mut unmet);
-    let content = content::content(survey, emitters, source, (pipework, hydraulics), cylinder, &manifolds);
+    let content =
+        content::content(survey, emitters, source, (pipework, hydraulics), cylinder.or(largest_cylinder), &manifolds);
     let vessel = {
         let mut w = w.at(|| "/plant/expansion_vessel/needed_l".to_owned());
         vessel(survey, emitters.flow_c, content.total_l(), &mut w).map_err(DesignError::at("/plant"))?
@@ -86,19 +89,24 @@ pub fn compute<W: Workings>(
         let reached_l = survey.offer.vessels.last().map_or(0.0, |vessel| vessel.volume_l);
         unmet.push(Unmet::Vessel { need_l: vessel.needed_l, reached_l });
     }
-    Ok(Plant { stored_l, cylinder, manifolds, content, vessel, unmet })
+    Ok(Plant { stored_l, cylinder, largest_cylinder, manifolds, content, vessel, unmet })
 }
 
-/// The smallest cylinder that holds the hot water; where none does, the largest, told as unmet.
-fn cylinder(survey: &Survey, stored_l: f64, unmet: &mut Vec<Unmet>) -> Option<Index<offer::Cylinder>> {
+/// The smallest cylinder that holds the hot water; where none does, that is told, and the largest stands beside.
+fn cylinder(
+    survey: &Survey,
+    stored_l: f64,
+    unmet: &mut Vec<Unmet>,
+) -> (Option<Index<offer::Cylinder>>, Option<Index<offer::Cylinder>>) {
     let volume_l = |index: Index<offer::Cylinder>| survey.offer.cylinders[index].volume_l;
     let mut allowed = survey.plant.cylinders.iter().copied();
     let enough = allowed.clone().find(|&index| volume_l(index) >= stored_l);
-    enough.or_else(|| {
-        let largest = allowed.next_back();
-        unmet.push(Unmet::Cylinder { need_l: stored_l, reached_l: largest.map_or(0.0, volume_l) });
-        largest
-    })
+    if enough.is_some() {
+        return (enough, None);
+    }
+    let largest = allowed.next_back();
+    unmet.push(Unmet::Cylinder { need_l: stored_l, reached_l: largest.map_or(0.0, volume_l) });
+    (None, largest)
 }
 
 /// For each manifold of the job its loops and the smallest on offer with an outlet for every one of them; none where it

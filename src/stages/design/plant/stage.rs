@@ -59,6 +59,7 @@ impl Stage for Plant {
         so(takes_it != no_vessel, || "the vessel takes the expansion, or it is told".to_owned())?;
         let cylinder_l = self.cylinder.map(|cylinder| survey.offer.cylinders[cylinder].volume_l);
         let holds_it = cylinder_l.is_some_and(|cylinder_l| cylinder_l >= self.stored_l);
-        so(holds_it != no_cylinder, || "the cylinder holds the hot water, or it is told".to_owned())
+        so(holds_it != no_cylinder, || "the cylinder holds the hot water, or it is told".to_owned())?;
+        so(holds_it == self.cylinder.is_some(), || "no cylinder is chosen that is too small".to_owned())
     }
 }

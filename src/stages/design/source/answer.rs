@@ -11,12 +11,15 @@ use crate::survey::Survey;
 /// The heat source as it is answered.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct HeatSourceAnswer {
-    /// Code of the chosen heat source; absent for a unit given with the job, or where there is none.
+    /// Code of the chosen heat source; absent for a unit given with the job, or where none is enough.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub product: Option<String>,
     /// What it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub description: Option<String>,
+    /// Code of the strongest, where none is enough: pipes and pumps are reckoned with it, and it is not in the bill.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strongest: Option<String>,
     /// Loss of the dwelling and of its heated floors downward (W).
     pub load_w: f64,
     /// People that hot water is made for.
@@ -49,7 +52,7 @@ pub struct CandidateRow {
     pub needed_w: Option<f64>,
     /// Whether it carries the house and its hot water.
     pub enough: bool,
-    /// Whether it was chosen.
+    /// Whether it was chosen: none is that is not enough.
     pub chosen: bool,
 }
 
@@ -73,6 +76,7 @@ impl Source {
         });
         HeatSourceAnswer {
             product: self.chosen.and_then(code),
+            strongest: self.strongest.and_then(code),
             description: self.chosen.and_then(product).map(|(_, product)| product.description().to_owned()),
             load_w: self.load_w,
             people: self.people as u32,

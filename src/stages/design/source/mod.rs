@@ -34,8 +34,10 @@ pub struct Source {
     pub hot_water_kwh: f64,
     /// What was looked at.
     pub candidates: Vec<Candidate>,
-    /// Index into the offered heat sources of the one that was chosen.
+    /// Index into the offered heat sources of the one that was chosen: enough for house and hot water.
     pub chosen: Option<Index<HeatSource>>,
+    /// The strongest, where none is enough: the design goes on with it, and nothing of it is bought.
+    pub strongest: Option<Index<HeatSource>>,
     /// Needs that are not met.
     pub unmet: Vec<Unmet>,
     /// What looks wrong.
@@ -102,13 +104,14 @@ pub fn compute<W: Workings>(
         }
     }
     let enough = smallest_enough(&candidates);
-    let chosen = enough.or_else(|| largest(&candidates));
-    warnings.extend(chosen.iter().flat_map(|chosen| doubts(survey, chosen.offer, flow_c)));
-    if let Some(chosen) = chosen {
+    let strongest = if enough.is_some() { None } else { largest(&candidates) };
+    let reckoned = enough.or(strongest);
+    warnings.extend(reckoned.iter().flat_map(|reckoned| doubts(survey, reckoned.offer, flow_c)));
+    if let Some(reckoned) = reckoned {
         // once more, for its workings
-        let row = candidates.iter().position(|candidate| candidate.offer == chosen.offer).unwrap_or_default();
+        let row = candidates.iter().position(|candidate| candidate.offer == reckoned.offer).unwrap_or_default();
         let mut w = w.at(|| format!("/plant/heat_source/candidates/{row}"));
-        candidate(survey, chosen.offer, duty, &mut w).map_err(DesignError::at("/plant"))?;
+        candidate(survey, reckoned.offer, duty, &mut w).map_err(DesignError::at("/plant"))?;
     }
     Ok(Source {
         flow_c,
@@ -116,8 +119,9 @@ pub fn compute<W: Workings>(
         people,
         demand_at_60_l,
         hot_water_kwh,
-        chosen: chosen.map(|chosen| chosen.offer),
-        unmet: if enough.is_some() { Vec::new() } else { vec![short(chosen, duty)] },
+        chosen: enough.map(|enough| enough.offer),
+        strongest: strongest.map(|strongest| strongest.offer),
+        unmet: if enough.is_some() { Vec::new() } else { vec![short(strongest, duty)] },
         candidates,
         warnings,
     })
@@ -165,10 +169,16 @@ fn doubts(survey: &Survey, offer: Index<HeatSource>, flow_c: f64) -> impl Iterat
 }
 
 impl Source {
-    /// The chosen one's figures.
+    /// The one that pipes, pumps and water are reckoned with: the chosen one, or the strongest where none is enough.
+    #[must_use]
+    pub fn reckoned(&self) -> Option<Index<HeatSource>> {
+        self.chosen.or(self.strongest)
+    }
+
+    /// The figures of that one.
     #[must_use]
     pub fn candidate(&self) -> Option<&Candidate> {
-        self.candidates.iter().find(|candidate| Some(candidate.offer) == self.chosen)
+        self.candidates.iter().find(|candidate| Some(candidate.offer) == self.reckoned())
     }
 }
 

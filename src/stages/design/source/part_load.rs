@@ -35,20 +35,20 @@ impl Source {
         self.flow_c.max(lowest_flow_c(survey, offer))
     }
 
-    /// The chosen heat source at an outside temperature; nothing where its data do not reach, or none is chosen.
+    /// The heat source at an outside temperature; nothing where its data do not reach, or there is none.
     ///
     /// # Errors
     /// [`DesignError::Method`] if the house is no warmer inside than outside.
     pub fn part_load(&self, survey: &Survey, loss: &HeatLoss, outside_c: f64) -> Result<Option<PartLoad>, DesignError> {
-        let Some(chosen) = self.chosen else { return Ok(None) };
+        let Some(reckoned) = self.reckoned() else { return Ok(None) };
         let rooms = survey.rooms.iter().map(|room| (room.floor_area_m2, room.inside_c));
         let Some(Mixed { mean_c: inside_c, .. }) = carried_heat::mixed(rooms, &mut Off) else { return Ok(None) };
         let share = part_load::load_share(inside_c, loss.outside_design_c, outside_c, &mut Off)
             .map_err(DesignError::at("/site"))?;
         let flow_c = part_load::flow_temperature(self.flow_c, inside_c, share, &mut Off);
-        let map =
-            PerformanceMap::new(grid(&survey.offer.heat_sources[chosen].points)).map_err(DesignError::at("/plant"))?;
-        let read_at_c = flow_c.max(lowest_flow_c(survey, chosen));
+        let map = PerformanceMap::new(grid(&survey.offer.heat_sources[reckoned].points))
+            .map_err(DesignError::at("/plant"))?;
+        let read_at_c = flow_c.max(lowest_flow_c(survey, reckoned));
         let found = where_it_holds(map.at(outside_c, read_at_c, &mut Off)).map_err(DesignError::at("/plant"))?;
         Ok(found.map(|found| PartLoad {
             outside_c,

@@ -31,16 +31,19 @@ impl Stage for Source {
         &self.warnings
     }
 
-    /// The load is all that is lost, and the chosen one is among those that were looked at: enough, unless it is told that
-    /// none is.
+    /// The load is all that is lost, and what is chosen was looked at and is enough; where none is, that is told, and nothing
+    /// is chosen.
     fn check(&self, survey: &Survey, (loss, emitters): Self::Before<'_>) -> Result<(), String> {
         let lost_w = loss.dwelling.design_heat_loss_w + emitters.downward_w;
         same(self.load_w, lost_w, || "load of the heat source".to_owned())?;
         same(self.flow_c, emitters.flow_c, || "one flow temperature".to_owned())?;
         let stands = |candidate: &Candidate| survey.offer.heat_sources.get(candidate.offer).is_some();
         so(self.candidates.iter().all(stands), || "each candidate is on offer".to_owned())?;
-        so(self.chosen.is_some() == self.candidate().is_some(), || "the chosen one was looked at".to_owned())?;
+        so(self.reckoned().is_some() == self.candidate().is_some(), || {
+            "what is reckoned with was looked at".to_owned()
+        })?;
         let is_enough = self.candidate().is_some_and(Candidate::is_enough);
+        so(is_enough == self.chosen.is_some(), || "what is chosen is enough".to_owned())?;
         so(is_enough == self.unmet.is_empty(), || "a need is told exactly where none is enough".to_owned())
     }
 }

@@ -40,6 +40,10 @@ pub(super) struct Quantities {
     pub tube_m: f64,
     /// Tube that is insulated, both legs (m).
     pub insulation_m: f64,
+    /// Heat sources set.
+    pub heat_sources: f64,
+    /// Cylinders set.
+    pub cylinders: f64,
     /// Buffer vessels set.
     pub buffer_vessels: f64,
     /// Radiators hung, without towel rails.
@@ -107,7 +111,9 @@ impl TakeOff {
             Some(None) => self.unmet.push(Unmet::GivenHeatSource {}),
             None => {}
         }
+        self.quantities.heat_sources = if design.source.chosen.is_some() { 1.0 } else { 0.0 };
         if let Some(cylinder) = plant.cylinder {
+            self.quantities.cylinders = 1.0;
             self.add(survey.offer.cylinders[cylinder].product, 1.0, HEATING, "hot water of a day".to_owned());
         }
         if let Some(vessel) = plant.vessel.chosen {
