@@ -38,6 +38,7 @@ mod notes;
 mod openapi;
 mod outline;
 mod pipe_figures;
+mod pipe_losses;
 mod pipes;
 mod price;
 mod problems;

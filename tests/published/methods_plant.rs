@@ -91,7 +91,7 @@ fn pressures_of_a_house_worked_by_hand() {
 fn a_day_of_hot_water() {
     let hours = hot_water::hours(7.2, 6000.0, &mut Off).unwrap();
     assert_within("hours", hours, 1.2, 1e-12);
-    assert_within("needed", hot_water::needed_output(6000.0, hours, &mut Off).unwrap() / 1000.0, 6.32, 0.005);
+    assert_within("needed", hot_water::needed_output(6000.0, 0.0, hours, &mut Off).unwrap() / 1000.0, 6.32, 0.005);
     assert_within(
         "litres",
         hot_water::daily_demand(hot_water::people(0.0, 5.0, &mut Off), 45.0, &mut Off),
@@ -146,7 +146,7 @@ fn three_units_between_their_points() {
         assert_within("COP at 38", heating.cop, row.cop, 1e-4 * row.cop);
         let hours = hot_water::hours(9.4203, hot.capacity_w, &mut Off).unwrap();
         assert_within("hours", hours, row.hours_h, 1e-4 * row.hours_h);
-        let needed_w = hot_water::needed_output(3337.905, hours, &mut Off).unwrap();
+        let needed_w = hot_water::needed_output(3337.905, 0.0, hours, &mut Off).unwrap();
         assert_within("needed", needed_w, row.needed_w, 1e-4 * row.needed_w);
     }
 }

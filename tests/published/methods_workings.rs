@@ -266,13 +266,14 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     en_12828::suits(12.0, grown_l, reserve_l, pressures, w)?;
     en_12828::fill_pressures(12.0, grown_l, reserve_l, pressures, w)?;
 
-    hot_water::space_load(3247.871, 90.034, w);
+    hot_water::space_load(3247.871, 90.034, 21.5, w);
+    hot_water::beyond_pipes(4111.0, 21.5, w);
     let people = hot_water::people(3.0, 2.0, w);
     let litres = hot_water::daily_demand(people, 45.0, w);
     hot_water::stored_volume(litres, 50.0, w)?;
     let energy_kwh = hot_water::daily_energy(litres, 1.2, w);
     let hours = hot_water::hours(energy_kwh, 4111.0, w)?;
-    hot_water::needed_output(3337.905, hours, w)?;
+    hot_water::needed_output(3359.405, 21.5, hours, w)?;
     hot_water::least_output(3337.905, energy_kwh, w);
 
     let point = |outside_c, flow_c, capacity_w, cop| GridPoint { outside_c, flow_c, capacity_w, cop };

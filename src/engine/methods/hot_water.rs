@@ -18,9 +18,27 @@ use crate::eq;
 /// # use tundish_engine::methods::{hot_water, Off};
 /// assert_eq!(hot_water::space_load(3000.0, 90.0, &mut Off), 3090.0);
 /// ```
-pub fn space_load(dwelling_w: f64, downward_w: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, ENERGY_BALANCE: load_w = dwelling_w + downward_w);
+pub fn space_load(dwelling_w: f64, downward_w: f64, pipe_loss_w: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: load_w = dwelling_w + downward_w + pipe_loss_w);
     load_w
+}
+
+/// What a heat source gives beyond what pipes lose on the way.
+///
+/// # Source
+/// Conservation of energy.
+/// # Units
+/// W.
+/// # Validity
+/// Not above 0 where the pipes lose all that there is.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{hot_water, Off};
+/// assert_eq!(hot_water::beyond_pipes(5000.0, 600.0, &mut Off), 4400.0);
+/// ```
+pub fn beyond_pipes(capacity_w: f64, pipe_loss_w: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: output_w = capacity_w - pipe_loss_w);
+    output_w
 }
 
 /// Cold water that is heated (°C).
@@ -135,9 +153,10 @@ pub fn hours(hot_water_kwh: f64, output_w: f64, w: &mut impl Workings) -> Result
 /// Output that carries a day's space loss in the hours that hot water leaves.
 ///
 /// # Source
-/// Conservation of energy over a day that heating and hot water share.
+/// Conservation of energy over a day that heating and hot water share: the building's loss of 24 hours is made up for in those
+/// that are left, what pipes lose in the load is lost in those alone.
 /// # Units
-/// W, h; result W, at the flow temperature of heating.
+/// W, h; result W, at the flow temperature of heating. The load holds what pipes lose.
 /// # Validity
 /// A building that stores heat for as long as hot water is made.
 /// # Errors
@@ -145,14 +164,21 @@ pub fn hours(hot_water_kwh: f64, output_w: f64, w: &mut impl Workings) -> Result
 /// # Examples
 /// ```
 /// # use tundish_engine::methods::{hot_water, Off};
-/// assert!((hot_water::needed_output(6000.0, 1.2, &mut Off)? - 6316.0).abs() < 0.5);
+/// assert!((hot_water::needed_output(6000.0, 0.0, 1.2, &mut Off)? - 6316.0).abs() < 0.5);
+/// // 600 W of it are lost by pipes: 5,400 x 24/22.8 + 600
+/// assert!((hot_water::needed_output(6000.0, 600.0, 1.2, &mut Off)? - 6284.2).abs() < 0.05);
 /// # Ok::<(), tundish_engine::methods::MethodError>(())
 /// ```
-pub fn needed_output(load_w: f64, hot_water_h: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+pub fn needed_output(
+    load_w: f64,
+    pipe_loss_w: f64,
+    hot_water_h: f64,
+    w: &mut impl Workings,
+) -> Result<f64, MethodError> {
     if !(0.0..24.0).contains(&hot_water_h) {
         return Err(MethodError::Impossible { reason: "hot water leaves no hour of the day for heating" });
     }
-    eq!(w, ENERGY_BALANCE: needed_w = load_w * 24.0 / (24.0 - hot_water_h));
+    eq!(w, ENERGY_BALANCE: needed_w = (load_w - pipe_loss_w) * 24.0 / (24.0 - hot_water_h) + pipe_loss_w);
     Ok(needed_w)
 }
 
@@ -184,14 +210,14 @@ mod tests {
         // what runs for hot water and what runs for heating fill 24 h at the outputs found
         let (load_w, energy_kwh, output_w) = (6000.0, 7.2, 5500.0);
         let taken_h = hours(energy_kwh, output_w, &mut Off).unwrap();
-        let needed_w = needed_output(load_w, taken_h, &mut Off).unwrap();
+        let needed_w = needed_output(load_w, 0.0, taken_h, &mut Off).unwrap();
         assert!((load_w * 24.0 / needed_w + taken_h - 24.0).abs() < 1e-12);
-        assert_eq!(needed_output(load_w, 0.0, &mut Off), Ok(load_w));
+        assert_eq!(needed_output(load_w, 0.0, 0.0, &mut Off), Ok(load_w));
     }
 
     #[test]
     fn refuses_a_day_without_hours_and_a_store_that_is_cold() {
-        assert!(needed_output(1000.0, 24.0, &mut Off).is_err());
+        assert!(needed_output(1000.0, 0.0, 24.0, &mut Off).is_err());
         assert!(hours(1.0, 0.0, &mut Off).is_err());
         assert!(stored_volume(100.0, 10.0, &mut Off).is_err());
     }

@@ -5,6 +5,7 @@ pub mod emitters;
 pub mod findings;
 pub mod heat_loss;
 pub mod hydraulics;
+mod lagging;
 mod own_pump;
 pub mod pipework;
 pub mod plant;

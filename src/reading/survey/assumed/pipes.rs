@@ -46,10 +46,15 @@ findings! {
         at "/pipework"
         says "runs for which the job names no place lie in occupied rooms, the hot-water circuit in the plant room; pipes lose heat to {surrounding_c} °C in rooms and plant room, to the outside design temperature in the open, and to what lies midway in lofts and unheated places";
 
-        /// Runs without insulation.
+        /// What is round runs of which the job says nothing.
         "insulation" Bare {}
         at "/pipework"
-        says "runs for which the job names no insulation are bare";
+        says "runs for which the job names no insulation are bare, but for what lies in the open";
+
+        /// A pipe in the open of whose insulation the job says nothing.
+        "insulation" InTheOpen { at: At, open_m: f64 }
+        at "{at}"
+        says "{open_m} m of it lie in the open, and it is insulated as is usual there";
 
         /// How well readings of a hidden tube are known.
         "readings" Readings { at: At, filled: Filled<FilledReadings> }

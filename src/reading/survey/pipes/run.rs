@@ -170,6 +170,28 @@ impl Gathering<'_> {
         Lying::Read(points, Spread { flow, drop })
     }
 
+    /// What is round a pipe: what it says itself, or what the pipework has in common. Where neither says anything, what lies in
+    /// the open is insulated as is usual there.
+    pub(super) fn lagging(
+        &mut self,
+        at: &str,
+        own: Option<&Insulation>,
+        common: Option<&Insulation>,
+        open_m: f64,
+    ) -> Lagging {
+        match own.or(common) {
+            None if open_m > 0.0 => {
+                self.notes.add(&Assumed::InTheOpen { at: at.into(), open_m });
+                Lagging::ByPlace
+            }
+            Some(Insulation::Bare {}) | None => Lagging::Bare,
+            Some(Insulation::Given { thickness_mm, conductivity_w_mk }) => {
+                Lagging::Given(*thickness_mm, *conductivity_w_mk)
+            }
+            Some(Insulation::ByPlace {}) => Lagging::ByPlace,
+        }
+    }
+
     /// How much of a run lies in the open (m), and the temperatures about the rest and about that (°C): what the job says,
     /// or by the place. A place in the open is that of the whole run unless the job says how much of it is.
     pub(super) fn surroundings(
@@ -229,17 +251,6 @@ fn named(name: FittingName) -> Named {
         FittingName::ColumnRadiator => Named::ColumnRadiator,
         FittingName::PlasticWeld => Named::PlasticWeld,
         FittingName::FlangedJoint => Named::FlangedJoint,
-    }
-}
-
-/// What is round a pipe: what it says itself, or what the pipework has in common.
-pub(super) fn lagging(own: Option<&Insulation>, common: Option<&Insulation>) -> Lagging {
-    match own.or(common) {
-        Some(Insulation::Bare {}) | None => Lagging::Bare,
-        Some(Insulation::Given { thickness_mm, conductivity_w_mk }) => {
-            Lagging::Given(*thickness_mm, *conductivity_w_mk)
-        }
-        Some(Insulation::ByPlace {}) => Lagging::ByPlace,
     }
 }
 

@@ -29,6 +29,7 @@ impl Gathering<'_> {
             let place = run.place.unwrap_or(Place::Occupied);
             let (open_m, surrounding_c, open_c) =
                 self.surroundings(place, run.length_m, (None, run.surrounding_c), climate);
+            let lagging = self.lagging(&at, run.insulation.as_ref(), written.insulation.as_ref(), open_m);
             runs.push(Run {
                 id,
                 at,
@@ -41,7 +42,7 @@ impl Gathering<'_> {
                 open_m,
                 surrounding_c,
                 open_c,
-                lagging: run::lagging(run.insulation.as_ref(), written.insulation.as_ref()),
+                lagging,
                 joists: run::joists(run.crosses_joists.as_ref()),
                 laid,
                 serves,
@@ -210,7 +211,7 @@ impl Gathering<'_> {
                 open_m,
                 surrounding_c,
                 open_c,
-                lagging: run::lagging(None, written.insulation.as_ref()),
+                lagging: self.lagging("/pipework", None, written.insulation.as_ref(), open_m),
                 joists: None,
                 laid: None,
                 serves: vec![end],

@@ -9,7 +9,6 @@
 //! - `joining`: one circuit, or two with a separation between, which is decided with the tubes
 //! - `section`: a run with its tube
 //! - `judge`: what is said of its tube
-//! - `lagging`: insulation and heat loss
 //! - `hidden`: tubes that nobody can see
 //! - `hot_water`: the circuit to the cylinder
 //! - `circuits`: the ways from the plant to every end
@@ -28,7 +27,6 @@ mod hidden;
 mod hot_water;
 mod joining;
 mod judge;
-mod lagging;
 mod open_ends;
 mod options;
 mod pipe;
@@ -45,7 +43,6 @@ pub use findings::{Unmet, Warning};
 pub use hidden::Hidden;
 pub use hot_water::HotWater;
 pub use joining::{Joining, Parting};
-pub use lagging::Lagged;
 pub use options::{Candidate, Limit};
 pub(in crate::design) use pipe::distinct_from_decimals;
 pub use pipe::{Breaks, Pipe, SaidPipe};
@@ -112,6 +109,13 @@ impl Pipework {
     #[must_use]
     pub fn flow_l_h(&self) -> f64 {
         self.joining.system_l_h
+    }
+
+    /// What pipes lose outside the heated rooms while the house is heated (W).
+    #[must_use]
+    pub fn pipe_loss_w(&self) -> f64 {
+        let sections = self.primary.iter().chain(&self.sections);
+        sections.map(|section| section.lost.outside_w).sum()
     }
 
     /// Head that the pump of the system must give (kPa).

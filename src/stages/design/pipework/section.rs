@@ -1,16 +1,16 @@
 //! A run with its tube: what flows in it, what it takes, holds and loses.
 
 use super::hidden::Hidden;
-use super::lagging::{self, Lagged};
 use super::options::{self, Candidate, Duty, Limit};
 use super::pipe::Breaks;
 use super::sizing::Verdict;
+use crate::design::lagging::{self, Lagged, Lost};
 use crate::list::{Index, List};
 use crate::methods::friction;
 use crate::methods::tube::content_l;
-use crate::methods::{MethodError, Off, Workings, pipe_loss};
+use crate::methods::{MethodError, Off, Workings};
 use crate::survey::offer::Tube;
-use crate::survey::{Lagging, Rule, Run, Survey};
+use crate::survey::{Rule, Run, Survey};
 
 /// One run with its flow and return tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -38,8 +38,8 @@ pub struct Section {
     pub lagged: Lagged,
     /// What is round the part in the open.
     pub lagged_open: Lagged,
-    /// Heat that both legs lose to what is about them (W); below 0 where they take heat up.
-    pub loss_w: f64,
+    /// Heat that both legs lose to what is about them.
+    pub lost: Lost,
     /// What became of the tube that lies there.
     pub verdict: Option<Verdict>,
     /// Why the next narrower tube was not taken: which, its velocity (m/s), and the limit that it breaks.
@@ -70,7 +70,7 @@ impl Section {
             content_l: 0.0,
             lagged: Lagged::BARE,
             lagged_open: Lagged::BARE,
-            loss_w: 0.0,
+            lost: Lost::default(),
             verdict: None,
             narrower: None,
         }
@@ -96,9 +96,7 @@ impl Section {
         let Some((tube, drop_pa)) = hidden.stands_for() else {
             return Ok(Self { verdict, ..Self::none(survey, run) });
         };
-        // nothing is laid round what nobody can reach: insulation that is there must be given
-        let lagging = if run.lagging == Lagging::ByPlace { Lagging::Bare } else { run.lagging };
-        let run = &Run { lagging, ..run.clone() };
+        let run = &lagging::out_of_reach(run);
         let best = options::candidate(survey, run, (tube, true), warmth.duty)?;
         let section =
             Self::with_tube(survey, run, (&List::from(vec![best]), Index::new(0)), (warmth, verdict), &mut Off)?;
@@ -119,15 +117,7 @@ impl Section {
         };
         let friction = friction::in_tube(options::bore(survey, tube), duty.liquid, duty.flow_kg_s, w)?;
         let drop_pa = options::drop_of(survey, run, tube, &friction, duty.liquid, w)?;
-        let [lagged, lagged_open] = [false, true].map(|is_open| lagging::lagged(survey, run, tube, is_open));
-        let parts = [(run.length_m - run.open_m, lagged, run.surrounding_c), (run.open_m, lagged_open, run.open_c)];
-        let mut loss_w = 0.0;
-        for leg_c in warmth.legs_c {
-            for (length_m, lagged, about_c) in parts {
-                let loss_w_m = lagging::loss_w_m(survey, tube, lagged, leg_c - about_c, &mut w.unshown())?;
-                loss_w += pipe_loss::over_length(length_m, loss_w_m, &mut Off);
-            }
-        }
+        let (lost, [lagged, lagged_open]) = lagging::lost(survey, run, tube, warmth.legs_c, w)?;
         Ok(Self {
             flow_kg_s: duty.flow_kg_s,
             tube: Some(tube),
@@ -140,7 +130,7 @@ impl Section {
             content_l: content_l(survey.offer.tubes[tube].bore_m, 2.0 * run.length_m),
             lagged,
             lagged_open,
-            loss_w,
+            lost,
             verdict,
             narrower: narrower(survey, candidates, pick),
         })

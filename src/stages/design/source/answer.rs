@@ -20,8 +20,13 @@ pub struct HeatSourceAnswer {
     /// Code of the strongest, where none is enough: pipes and pumps are reckoned with it, and it is not in the bill.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub strongest: Option<String>,
-    /// Loss of the dwelling and of its heated floors downward (W).
+    /// Loss of the dwelling, of its heated floors downward, and of pipes outside the heated rooms (W).
     pub load_w: f64,
+    /// What of it pipes lose outside the heated rooms, reckoned with the widest tube on offer: both legs of what lies in the open,
+    /// in lofts and unheated places (W).
+    #[serde(default)]
+    #[schema(required = true)]
+    pub pipe_loss_w: f64,
     /// People that hot water is made for.
     #[schema(value_type = i32)]
     pub people: u32,
@@ -79,6 +84,7 @@ impl Source {
             strongest: self.strongest.and_then(code),
             description: self.chosen.and_then(product).map(|(_, product)| product.description().to_owned()),
             load_w: self.load_w,
+            pipe_loss_w: self.pipe_loss_w,
             people: self.people as u32,
             demand_at_60_l: self.demand_at_60_l,
             hot_water_kwh: self.hot_water_kwh,

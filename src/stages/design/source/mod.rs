@@ -13,6 +13,7 @@ pub use part_load::PartLoad;
 use super::DesignError;
 use super::emitters::Emitters;
 use super::heat_loss::HeatLoss;
+use super::lagging;
 use crate::list::Index;
 use crate::methods::performance_map::PerformanceMap;
 use crate::methods::{MethodError, Off, Workings, hot_water};
@@ -24,8 +25,10 @@ use crate::survey::{HotWater, Survey, grid};
 pub struct Source {
     /// Flow temperature of the heating (°C).
     pub flow_c: f64,
-    /// Loss of the dwelling and of its heated floors downward (W).
+    /// Loss of the dwelling, of its heated floors downward, and of pipes outside the heated rooms (W).
     pub load_w: f64,
+    /// What of it pipes lose outside the heated rooms (W).
+    pub pipe_loss_w: f64,
     /// People that hot water is made for.
     pub people: f64,
     /// Hot water of a day, as litres at 60 °C.
@@ -82,12 +85,13 @@ pub fn compute<W: Workings>(
     let mut w = w.at(|| "/plant/heat_source".to_owned());
     let HotWater { occupants, bedrooms, litres_per_person, loss_factor, .. } = survey.plant.hot_water;
     let (dwelling_w, downward_w) = (loss.dwelling.design_heat_loss_w, emitters.downward_w);
-    let load_w = hot_water::space_load(dwelling_w, downward_w, &mut w.within("load_w"));
+    let flow_c = emitters.flow_c;
+    let pipes = pipes_w(survey, flow_c).map_err(DesignError::at("/pipework"))?;
+    let load_w = hot_water::space_load(dwelling_w, downward_w, pipes.heating_w, &mut w.within("load_w"));
     let people = hot_water::people(f64::from(occupants), f64::from(bedrooms), &mut w.within("people"));
     let demand_at_60_l = hot_water::daily_demand(people, litres_per_person, &mut w.within("demand_at_60_l"));
     let hot_water_kwh = hot_water::daily_energy(demand_at_60_l, loss_factor, &mut w.within("hot_water_kwh"));
-    let flow_c = emitters.flow_c;
-    let duty = Duty { outside_c: loss.outside_design_c, flow_c, load_w, hot_water_kwh };
+    let duty = Duty { outside_c: loss.outside_design_c, flow_c, load_w, pipes, hot_water_kwh };
     let (mut candidates, mut warnings) = (Vec::new(), Vec::new());
     for &offer in &survey.plant.heat_sources {
         match candidate(survey, offer, duty, &mut Off) {
@@ -116,6 +120,7 @@ pub fn compute<W: Workings>(
     Ok(Source {
         flow_c,
         load_w,
+        pipe_loss_w: pipes.heating_w,
         people,
         demand_at_60_l,
         hot_water_kwh,
@@ -136,8 +141,33 @@ struct Duty {
     flow_c: f64,
     /// Loss that it must carry (W).
     load_w: f64,
+    /// What pipes lose on the way.
+    pipes: Pipes,
     /// Heat for hot water of a day (kWh).
     hot_water_kwh: f64,
+}
+
+/// What pipes lose outside the heated rooms (W).
+#[derive(Debug, Clone, Copy)]
+struct Pipes {
+    /// While the house is heated.
+    heating_w: f64,
+    /// While hot water is made: by the primary and the circuit to the cylinder.
+    hot_water_w: f64,
+}
+
+/// What pipes lose outside the heated rooms, before they are sized.
+fn pipes_w(survey: &Survey, flow_c: f64) -> Result<Pipes, MethodError> {
+    let (pipes, drop_k) = (&survey.pipes, survey.heating.drop_k);
+    let primary = || pipes.primary.iter().map(|primary| &primary.run);
+    let making = pipes.hot_water.as_ref();
+    let making_c = survey.plant.hot_water.flow_c;
+    let making_drop_k = making.and_then(|circuit| circuit.drop_k).unwrap_or(drop_k);
+    let to_cylinder = primary().chain(making.map(|circuit| &circuit.run));
+    Ok(Pipes {
+        heating_w: lagging::expected_w(survey, primary().chain(pipes.runs.iter()), [flow_c, flow_c - drop_k])?,
+        hot_water_w: lagging::expected_w(survey, to_cylinder, [making_c, making_c - making_drop_k])?,
+    })
 }
 
 fn by_capacity(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
@@ -194,9 +224,16 @@ fn candidate<W: Workings>(
     let heating = map.at(duty.outside_c, read_at_c, &mut w.within("capacity_w"))?;
     let hot_water_flow_c = survey.plant.hot_water.flow_c;
     let for_water = map.at(duty.outside_c, hot_water_flow_c, &mut w.within("hot_water_capacity_w"))?;
-    let hot_water_h = hot_water::hours(duty.hot_water_kwh, for_water.capacity_w, &mut w.within("hot_water_h"))?;
+    let for_water_w =
+        hot_water::beyond_pipes(for_water.capacity_w, duty.pipes.hot_water_w, &mut w.within("hot_water_h"));
+    // where the pipes lose all that it gives, hot water takes the whole day
+    let hot_water_h = if for_water_w > 0.0 {
+        hot_water::hours(duty.hot_water_kwh, for_water_w, &mut w.within("hot_water_h"))?
+    } else {
+        24.0
+    };
     let needed_w = if hot_water_h < 24.0 {
-        hot_water::needed_output(duty.load_w, hot_water_h, &mut w.within("needed_w"))?
+        hot_water::needed_output(duty.load_w, duty.pipes.heating_w, hot_water_h, &mut w.within("needed_w"))?
     } else {
         f64::INFINITY
     };

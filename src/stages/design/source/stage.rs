@@ -34,7 +34,7 @@ impl Stage for Source {
     /// The load is all that is lost, and what is chosen was looked at and is enough; where none is, that is told, and nothing
     /// is chosen.
     fn check(&self, survey: &Survey, (loss, emitters): Self::Before<'_>) -> Result<(), String> {
-        let lost_w = loss.dwelling.design_heat_loss_w + emitters.downward_w;
+        let lost_w = loss.dwelling.design_heat_loss_w + emitters.downward_w + self.pipe_loss_w;
         same(self.load_w, lost_w, || "load of the heat source".to_owned())?;
         same(self.flow_c, emitters.flow_c, || "one flow temperature".to_owned())?;
         let stands = |candidate: &Candidate| survey.offer.heat_sources.get(candidate.offer).is_some();

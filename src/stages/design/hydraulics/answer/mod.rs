@@ -36,6 +36,11 @@ pub struct PipeworkAnswer {
     /// What the circuit with the greatest pressure drop serves: a manifold, or a room and its emitter.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub index_circuit: Option<String>,
+    /// Heat that pipes lose outside the heated rooms while the house is heated, as they are laid: in the open, in lofts and
+    /// unheated places (W). The heat source was chosen for `plant.heat_source.pipe_loss_w`.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub pipe_loss_w: f64,
     /// Pressure drop of the plant room (Pa), at the flow of the heat source's own pump.
     pub plant_pressure_drop_pa: f64,
     /// What the pump that carries the system must do.
@@ -93,6 +98,7 @@ impl Hydraulics {
             cooling_circuit: self.cooling_row(survey),
             circuits: pipework.circuits.iter().map(|circuit| circuit.row(survey)).collect(),
             index_circuit: pipework.index_row(survey),
+            pipe_loss_w: pipework.pipe_loss_w(),
             plant_pressure_drop_pa: joining.own.plant_pa,
             pump: PumpRow {
                 flow_l_h,

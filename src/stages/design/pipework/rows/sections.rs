@@ -7,7 +7,8 @@ use utoipa::ToSchema;
 
 use super::code;
 use crate::catalogue::products::{Joint, Product, TubeMaterial};
-use crate::design::pipework::{Lagged, Limit, Pipework, Section, Verdict, options};
+use crate::design::lagging::Lagged;
+use crate::design::pipework::{Limit, Pipework, Section, Verdict, options};
 use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
@@ -177,7 +178,7 @@ pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, secti
         outdoor_m: run.open_m,
         outdoor_insulation_mm: (run.open_m > 0.0).then_some(section.lagged_open.thickness_mm),
         outdoor_insulation: insulation(section.lagged_open).filter(|_| run.open_m > 0.0),
-        heat_loss_w: section.loss_w,
+        heat_loss_w: section.lost.whole_w,
         narrower: section.narrower.map(|(tube, velocity_m_s, limit)| {
             let tube = code(survey, survey.offer.tubes[tube].product);
             let reason = format!("{tube} {}", words(limit, run));

@@ -1,4 +1,5 @@
-//! What is round a pipe, and what it loses through that.
+//! What is round a pipe, and what it loses through that: for the heat source before pipes are sized, and for pipes as they
+//! are laid.
 
 use crate::job::pipework::Place;
 use crate::list::Index;
@@ -36,8 +37,76 @@ fn usual_mm(survey: &Survey, place: Place) -> f64 {
     }
 }
 
+/// What both legs of a run lose (W); below 0 where they take heat up.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Lost {
+    /// All of it.
+    pub whole_w: f64,
+    /// What of it is lost outside the heated rooms: in the open, in lofts and unheated places. What is lost in rooms warms them.
+    pub outside_w: f64,
+}
+
+/// Whether what a pipe loses in a place is lost to the house.
+fn is_outside(place: Place) -> bool {
+    match place {
+        Place::Bedroom | Place::Occupied | Place::PlantRoom => false,
+        Place::Loft | Place::Unheated | Place::Outdoors => true,
+    }
+}
+
+/// What both legs of a run lose with a tube, flow and return as warm as that; and what is round it, in the open last.
+pub(super) fn lost(
+    survey: &Survey,
+    run: &Run,
+    tube: Index<Tube>,
+    legs_c: [f64; 2],
+    w: &mut impl Workings,
+) -> Result<(Lost, [Lagged; 2]), MethodError> {
+    let [inside, open] = [false, true].map(|is_open| lagged(survey, run, tube, is_open));
+    // what of a run in the open does not lie there comes out in the plant room
+    let is_inside_out = run.place != Place::Outdoors && is_outside(run.place);
+    let parts =
+        [(run.length_m - run.open_m, inside, run.surrounding_c, is_inside_out), (run.open_m, open, run.open_c, true)];
+    let mut lost = Lost::default();
+    for leg_c in legs_c {
+        for (length_m, lagged, about_c, is_outside) in parts {
+            let loss_w_m = loss_w_m(survey, tube, lagged, leg_c - about_c, &mut w.unshown())?;
+            let loss_w = pipe_loss::over_length(length_m, loss_w_m, &mut Off);
+            lost.whole_w += loss_w;
+            lost.outside_w += if is_outside { loss_w } else { 0.0 };
+        }
+    }
+    Ok((lost, [inside, open]))
+}
+
+/// A run whose tube nobody can see: nothing is laid round what nobody can reach, and insulation that is there must be given.
+pub(super) fn out_of_reach(run: &Run) -> Run {
+    let lagging = if run.lagging == Lagging::ByPlace { Lagging::Bare } else { run.lagging };
+    Run { lagging, ..run.clone() }
+}
+
+/// What pipes lose outside the heated rooms, reckoned before they are sized (W): each by the widest tube that it may have, flow
+/// and return as warm as that.
+pub(super) fn expected_w<'r>(
+    survey: &Survey,
+    runs: impl IntoIterator<Item = &'r Run>,
+    legs_c: [f64; 2],
+) -> Result<f64, MethodError> {
+    let bore_m = |tube: &Index<Tube>| survey.offer.tubes[*tube].bore_m;
+    let widest = survey.pipes.tubes.iter().copied().max_by(|a, b| bore_m(a).total_cmp(&bore_m(b)));
+    let mut lost_w = 0.0;
+    for run in runs {
+        let hidden = run.readings().map(|_| out_of_reach(run));
+        if let Some(tube) = widest.or(run.existing_tube()) {
+            let (lost, _) = lost(survey, hidden.as_ref().unwrap_or(run), tube, legs_c, &mut Off)?;
+            lost_w += lost.outside_w;
+        }
+    }
+    Ok(lost_w)
+}
+
 /// What goes round a tube of a run, where it lies in the open or where it does not.
-pub(super) fn lagged(survey: &Survey, run: &Run, tube: Index<Tube>, is_open: bool) -> Lagged {
+fn lagged(survey: &Survey, run: &Run, tube: Index<Tube>, is_open: bool) -> Lagged {
     match run.lagging {
         Lagging::Bare => Lagged::BARE,
         Lagging::Given(thickness_mm, conductivity_w_mk) => {
@@ -75,7 +144,7 @@ pub(super) fn lagged(survey: &Survey, run: &Run, tube: Index<Tube>, is_open: boo
 }
 
 /// Heat that a metre of tube gives off (W/m).
-pub(super) fn loss_w_m(
+fn loss_w_m(
     survey: &Survey,
     tube: Index<Tube>,
     lagged: Lagged,
