@@ -47,6 +47,7 @@ mod proposal;
 mod quotes;
 mod read_back;
 mod screeds;
+mod set_aside;
 mod shares;
 mod steps;
 mod uncertainty;

@@ -35,6 +35,7 @@ pub fn make(job: &mut Value, step: &Value) {
             }
         }
         "radiator_beside" => emitters["beside"] = json!({"kind": "radiator"}),
+        "radiator_hung" => emitters["radiator"] = json!({"kind": "radiator"}),
         "closer_spacing" => emitters[emitter]["spacings_mm"].as_array_mut().unwrap().push(step["spacing_mm"].clone()),
         "thinner_covering" => {
             let thickness_mm = 1000.0 * number(&step["resistance_m2k_w"]);

@@ -45,6 +45,12 @@ pub enum RoomUse {
 }
 
 impl RoomUse {
+    /// Whether it is held as a bathroom: EN 1264 allows its floor more, and it does not set the common flow temperature.
+    #[must_use]
+    pub fn is_bathroom(self) -> bool {
+        matches!(self, Self::Bathroom | Self::ShowerRoom)
+    }
+
     /// Every use.
     pub const ALL: [Self; 15] = [
         Self::Living,

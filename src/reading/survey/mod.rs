@@ -15,6 +15,7 @@ mod exposure;
 mod fabric;
 mod grant;
 mod heated_floors;
+mod neighbours;
 pub mod offer;
 mod partitions;
 mod pipes;
@@ -119,6 +120,8 @@ pub struct Room {
     pub perimeter_m: f64,
     /// Inside design temperature (°C).
     pub inside_c: f64,
+    /// Whether it sets the common flow temperature, as bathrooms do not.
+    pub sets_flow: bool,
     /// What bounds the room: net areas, openings as elements of their own, partitions on both sides.
     pub elements: Vec<Element>,
     /// Part of the floor whose loss is left to the heated floor in it (m²).
@@ -294,6 +297,7 @@ impl Gathering<'_> {
                     height_m: room.height_m,
                     perimeter_m,
                     inside_c,
+                    sets_flow: !room.room_use.is_bathroom(),
                     elements,
                     heated_floor_m2: self.heated_floor_m2(room),
                     undersides,
@@ -357,21 +361,6 @@ impl Gathering<'_> {
             self.notes.add(&Assumed::Perimeter { room: id.to_owned(), perimeter_m });
         }
         perimeter_m
-    }
-
-    /// How warm adjoining dwellings are.
-    fn adjoining(&self) -> Adjoining {
-        let default = || Adjoining::Fixed { temperature_c: self.catalogue.defaults.adjoining_dwelling_c.value };
-        self.job.dwelling.adjoining.clone().unwrap_or_else(default)
-    }
-
-    fn note_adjoining(&mut self, rooms: &List<Room>) {
-        let mut elements = rooms.iter().flat_map(|room| &room.elements);
-        let faces_one = elements.any(|element| element.faces == Faces::AdjoiningDwelling);
-        if faces_one && self.job.dwelling.adjoining.is_none() {
-            let adjoining_dwelling_c = self.catalogue.defaults.adjoining_dwelling_c.value;
-            self.notes.add(&Assumed::Adjoining { adjoining_dwelling_c });
-        }
     }
 }
 

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::{Construction, ElementName, Emitter, Gathering, HeatSource, Room, Survey, UnheatedSpace};
+use crate::catalogue::products::Product;
 use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, FaultCode};
 use crate::job::pipework::Manifold;
@@ -67,6 +68,18 @@ impl Field<Survey> for Index<Room> {
 
     fn put(&self, name: &'static str, survey: &Survey, values: &mut Values) {
         values.put(name, Value::Word(survey.names.rooms[*self].clone().into()));
+    }
+}
+
+impl Field<Survey> for Index<Product> {
+    type Said<'f> = &'f str;
+
+    fn said<'f>(&'f self, survey: &'f Survey) -> &'f str {
+        survey.book.product(*self).0
+    }
+
+    fn put(&self, name: &'static str, survey: &Survey, values: &mut Values) {
+        values.put(name, Value::Word(survey.book.product(*self).0.to_owned().into()));
     }
 }
 

@@ -11,7 +11,7 @@ use super::run::Shown;
 use super::{Prepared, ProposalError};
 use crate::catalogue::products::Product;
 use crate::design::DesignError;
-use crate::design::emitters::{self, Asked, Emitters, Kind, Lowest, Sought};
+use crate::design::emitters::{self, Asked, Emitters, Kind, Lowest, Sought, Unmet};
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::source::{self, Source};
@@ -21,7 +21,7 @@ use crate::methods::Off;
 use crate::methods::workings::{Cited, Citing};
 use crate::money::Money;
 use crate::notes::Notes;
-use crate::survey::{Flow, HeatSource, Survey};
+use crate::survey::{Flow, HeatSource, Room, Survey};
 
 /// Flow temperatures side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -40,6 +40,15 @@ pub struct LowestRow {
     pub flow_temperature_c: f64,
     /// Whether every room is carried there.
     pub complete: bool,
+    /// Rooms that do not set it and lack heat there: why each is set aside (no emitter, a floor at the limit of its surface, a
+    /// bathroom, or what is too weak even at the hottest), what it lacks, and a radiator that would give that.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub set_aside: Vec<UnmetRow>,
+    /// The rooms that ask for the warmest water, the first of them first, three at most.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub worst_rooms: Vec<WorstRoom>,
     /// The need that is furthest from being met half a kelvin below, or at the highest of the bounds where that does not
     /// carry every room. Absent where the lowest bound carries every room.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -52,6 +61,19 @@ pub struct LowestRow {
     /// Where there is something that holds it and no change that would lower it: the need that none would meet.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub blocked_by: Option<UnmetRow>,
+}
+
+/// A room that asks for the warmest water.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct WorstRoom {
+    /// Id of the room.
+    pub room: String,
+    /// Lowest flow temperature without it (°C); absent where no other room sets one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub without_c: Option<f64>,
+    /// Lowest flow temperature without it and those before it (°C); absent where no other room sets one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub without_these_c: Option<f64>,
 }
 
 /// One flow temperature.
@@ -156,8 +178,8 @@ report! {
 
 impl Pointed for FlowTemperaturesAnswer {
     fn pointers(&mut self) -> Vec<&mut String> {
-        let LowestRow { held_by, also_held_by, blocked_by, .. } = &mut self.lowest;
-        held_by.iter_mut().chain(also_held_by).chain(blocked_by).map(|row| &mut row.pointer).collect()
+        let LowestRow { held_by, also_held_by, set_aside, blocked_by, .. } = &mut self.lowest;
+        held_by.iter_mut().chain(also_held_by).chain(set_aside).chain(blocked_by).map(|row| &mut row.pointer).collect()
     }
 }
 
@@ -173,7 +195,8 @@ pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemp
         let mut w = Citing::new(Off, &cited);
         let Sought { lowest, found, below } = emitters::lowest(run.asked(), loss, bounds(survey), &mut w)?;
         let source = source::compute(survey, loss, &found, &mut w)?;
-        let lowest = lowest_row(run.asked(), lowest, &found, below.as_ref())?;
+        let worst = worst_rooms(run.asked(), loss, &lowest)?;
+        let lowest = lowest_row(run.asked(), (&lowest, worst), &found, below.as_ref())?;
         let seen = [Some(&found), below.as_ref()];
         let answer = FlowTemperaturesAnswer { lowest, candidates: candidates(run.asked(), loss, &seen)? };
         let shown = [
@@ -196,23 +219,49 @@ fn bounds(survey: &Survey) -> (f64, f64) {
 
 fn lowest_row(
     asked: Asked<'_>,
-    lowest: Lowest,
+    (lowest, worst_rooms): (&Lowest, Vec<WorstRoom>),
     found: &Emitters,
     below: Option<&Emitters>,
 ) -> Result<LowestRow, ProposalError> {
     let survey = asked.survey;
-    let (next_changes, blocked_by) = next_changes(asked, &lowest, found, bounds(survey))?;
+    let (next_changes, blocked_by) = next_changes(asked, lowest, found, bounds(survey))?;
     // half a kelvin below, or where not even the highest carries every room there
     let unmet = if lowest.carries { below.map_or(&[][..], |below| &below.unmet) } else { &found.unmet };
     let others = unmet.iter().filter(|unmet| lowest.held_by.is_none_or(|held_by| held_by != **unmet));
+    let others = others.filter(|unmet| lowest.counts(unmet));
+    let set_aside = found.unmet.iter().filter(|unmet| matches!(unmet, Unmet::SetAside { .. }));
     Ok(LowestRow {
         flow_temperature_c: lowest.flow_c,
-        complete: lowest.carries,
+        complete: found.unmet.is_empty(),
+        set_aside: findings::rows(survey, set_aside),
+        worst_rooms,
         next_changes,
         blocked_by: blocked_by.and_then(|unmet| findings::row(survey, &unmet)),
         held_by: lowest.held_by.and_then(|unmet| findings::row(survey, &unmet)),
         also_held_by: findings::rows(survey, others),
     })
+}
+
+/// The rooms that ask for the warmest water, and what the house would ask for without them.
+fn worst_rooms(asked: Asked<'_>, loss: &HeatLoss, lowest: &Lowest) -> Result<Vec<WorstRoom>, ProposalError> {
+    const MOST: usize = 3;
+    let without = |rooms: &[Index<Room>]| {
+        emitters::lowest_without(asked, loss, bounds(asked.survey), (&lowest.aside, rooms), &mut Off)
+    };
+    let (mut worst, mut rows) = (Vec::new(), Vec::new());
+    let mut holder = lowest.held_by.filter(|_| lowest.carries).and_then(|unmet| unmet.room());
+    while let Some(room) = holder.filter(|_| rows.len() < MOST) {
+        worst.push(room);
+        let without_these = without(&worst)?;
+        let without_it = if worst.len() == 1 { without_these.clone() } else { without(&[room])? };
+        rows.push(WorstRoom {
+            room: asked.survey.names.rooms[room].clone(),
+            without_c: without_it.map(|lowest| lowest.flow_c),
+            without_these_c: without_these.as_ref().map(|lowest| lowest.flow_c),
+        });
+        holder = without_these.and_then(|lowest| lowest.held_by?.room());
+    }
+    Ok(rows)
 }
 
 /// Every flow temperature that is looked at; those that were looked at before are not computed again.

@@ -65,7 +65,7 @@ impl Gathering<'_> {
     ) -> Limits {
         let defaults = &self.catalogue.defaults;
         let held_by = |covering: Option<&Covering>, limit_c| held_by(covering, limit_c, defaults);
-        let whole_c = if is_bathroom(room_use) {
+        let whole_c = if room_use.is_bathroom() {
             inside_c + defaults.bathroom_surface_above_room_k.value
         } else {
             defaults.floor_surface_max_c.value
@@ -166,9 +166,4 @@ impl Gathering<'_> {
             }
         }
     }
-}
-
-/// Whether the standard holds a room's floor as it does a bathroom's.
-pub(super) fn is_bathroom(room_use: RoomUse) -> bool {
-    matches!(room_use, RoomUse::Bathroom | RoomUse::ShowerRoom)
 }

@@ -48,8 +48,6 @@ pub struct HeatedFloor {
     pub bare_limits_c: [f64; 2],
     /// The edge zone, if there is one.
     pub edge: Option<Edge>,
-    /// Whether the floor may help to set the common flow temperature: bathrooms do not, EN 1264-3.
-    pub sets_flow: bool,
     /// How each circuit's drop follows from the flow.
     pub drop_rule: DropRule,
     /// What its output is designed on.
@@ -260,7 +258,6 @@ impl Gathering<'_> {
             worst_limits_c: limits.worst_c,
             bare_limits_c: limits.bare_c,
             edge,
-            sets_flow: !limits::is_bathroom(room.room_use),
             drop_rule: drop_rule.unwrap_or(DropRule::Logarithm),
             design_on,
             laying: laying?,

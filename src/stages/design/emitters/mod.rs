@@ -5,6 +5,7 @@
 //! return follows, and lies below flow less drop.
 
 mod answer;
+mod aside;
 mod cautions;
 mod choice;
 mod fan;
@@ -19,11 +20,12 @@ mod unmet;
 mod warning;
 
 pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
+pub use aside::{Aside, AsideWhy};
 pub use cautions::Caution;
 pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
-pub use lowest::{Lowest, STEP_K, Sought, furthest, lowest};
+pub use lowest::{Lowest, STEP_K, Sought, furthest, lowest, lowest_without};
 pub use radiator::{Radiator, Standing};
 pub use rounds::{at, redone};
 pub use unmet::{Unmet, Why};
@@ -169,7 +171,11 @@ pub fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Res
             let Sought { lowest, found, .. } = lowest::lowest(asked, loss, (least_c, most_c), &mut w.unshown())?;
             // what was looked at on the way tells how floors run, and records nothing
             let is_all = asked.tells == Tells::Duty && !w.records();
-            let found = if is_all { found } else { at(asked, loss, lowest.flow_c, w)? };
+            if is_all {
+                return Ok(Emitters { lowest: Some(lowest), ..found });
+            }
+            let mut found = at(asked, loss, lowest.flow_c, w)?;
+            found.tell_aside(asked, loss, &lowest.aside)?;
             Ok(Emitters { lowest: Some(lowest), ..found })
         }
     }
@@ -250,7 +256,7 @@ impl Emitters {
     pub fn neediest_floor(&self, survey: &Survey) -> Option<(EmitterAt, f64)> {
         let floors = self.floors().filter(|(at, ..)| {
             let emitters = &survey.rooms[at.room].emitters;
-            survey.emitter(*at).floor().is_some_and(|floor| floor.sets_flow) && !shares::is_helped(emitters, at.emitter)
+            survey.rooms[at.room].sets_flow && !shares::is_helped(emitters, at.emitter)
         });
         let flows = floors.filter_map(|(at, floor, _)| Some((at, floor.least_flow_c?)));
         flows.max_by(|a, b| a.1.total_cmp(&b.1))

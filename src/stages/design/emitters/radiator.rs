@@ -185,6 +185,20 @@ fn choose(
     })
 }
 
+/// The smallest or cheapest new radiator that carries a load, with what it could give at the nominal drop (W); nothing where none
+/// on offer does, or the water comes back too cool.
+pub(super) fn smallest(
+    common: &Common<'_>,
+    room: Index<Room>,
+    load_w: f64,
+    hanging: &Hanging,
+) -> Option<(Index<Product>, f64)> {
+    let excess_k = common.nominal_excess_k(room, &mut Off)?;
+    let found = choose(common, load_w, hanging, factor(hanging, &mut Off), excess_k, Standing::New)?;
+    let capacity_w = capacity(common, &found);
+    Some((found.product?, capacity_w)).filter(|_| capacity_w >= load_w)
+}
+
 /// Runs a radiator at its duty, or at its capacity where that is less.
 fn run<W: Workings>(
     common: &Common<'_>,

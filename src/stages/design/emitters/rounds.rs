@@ -1,12 +1,13 @@
 //! Every room at one flow temperature, over and over until the heat that lines give to other rooms has settled.
 
 use super::Warning;
+use super::aside::Aside;
 use super::{Asked, Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares};
 use crate::design::DesignError;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::{Index, List};
 use crate::methods::{MethodError, Off, Workings, carried_heat};
-use crate::survey::{self, EmitterAt, EmitterKind, Room};
+use crate::survey::{self, EmitterAt, EmitterKind, Room, Survey};
 
 /// Rounds in which the heat of lines through other rooms settles; each room takes the lines of others as they were.
 const MOST_ROUNDS: usize = 30;
@@ -62,20 +63,17 @@ pub(super) fn alone_is_short<W: Workings>(
     asked: Asked<'_>,
     loss: &HeatLoss,
     flow_c: f64,
-    from: &mut Index<Room>,
+    (from, aside): (&mut Index<Room>, &[Aside]),
     w: &mut W,
 ) -> Result<bool, DesignError> {
     let survey = asked.survey;
     let common = common(asked.duty(), loss, flow_c, w)?;
-    let all = survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
-    let passed: Vec<Index<Room>> = all.flat_map(|floor| &floor.laying.passes).map(|(room, _)| *room).collect();
+    let passed = passed(survey);
+    let is_looked_at = |room: &Index<Room>| !passed.contains(room) && aside.iter().all(|aside| aside.room != *room);
     let rooms = survey.rooms.len();
     let first = from.number();
-    for room in (0..rooms).map(|number| Index::new((first + number) % rooms)).filter(|room| !passed.contains(room)) {
-        let mut found =
-            Emitters { rooms: survey.rooms.filled(List::default()), ..empty(&common, survey.rooms.filled(0.0)) };
-        found.rooms[room] = one_room(&common, room, 0.0, w)?;
-        if found.is_short(survey, loss, room) {
+    for room in (0..rooms).map(|number| Index::new((first + number) % rooms)).filter(is_looked_at) {
+        if alone(&common, room, w)?.is_short(survey, loss, room) {
             *from = room;
             return Ok(true);
         }
@@ -83,7 +81,36 @@ pub(super) fn alone_is_short<W: Workings>(
     Ok(false)
 }
 
-fn common<'s, W: Workings>(
+/// Whether a room that no lines pass is carried at a flow temperature, whatever the others do.
+///
+/// # Errors
+/// As [`at`].
+pub(super) fn carried_alone<W: Workings>(
+    asked: Asked<'_>,
+    loss: &HeatLoss,
+    flow_c: f64,
+    room: Index<Room>,
+    w: &mut W,
+) -> Result<bool, DesignError> {
+    let common = common(asked.duty(), loss, flow_c, w)?;
+    Ok(!alone(&common, room, w)?.is_short(asked.survey, loss, room))
+}
+
+/// A house with the emitters of one room.
+fn alone<W: Workings>(common: &Common<'_>, room: Index<Room>, w: &mut W) -> Result<Emitters, DesignError> {
+    let rooms = &common.survey.rooms;
+    let mut found = Emitters { rooms: rooms.filled(List::default()), ..empty(common, rooms.filled(0.0)) };
+    found.rooms[room] = one_room(common, room, 0.0, w)?;
+    Ok(found)
+}
+
+/// Rooms that the lines of heated floors pass.
+pub(super) fn passed(survey: &Survey) -> Vec<Index<Room>> {
+    let all = survey.rooms.iter().flat_map(|room| &room.emitters).filter_map(|emitter| emitter.floor());
+    all.flat_map(|floor| &floor.laying.passes).map(|(room, _)| *room).collect()
+}
+
+pub(super) fn common<'s, W: Workings>(
     asked: Asked<'s>,
     loss: &'s HeatLoss,
     flow_c: f64,

@@ -1,8 +1,10 @@
 //! Needs that emitters do not meet.
 
+use super::aside::AsideWhy;
+use crate::catalogue::products::Product;
 use crate::design::findings::distinct_within_three_decimals;
 use crate::list::Index;
-use crate::notes::{Field, Value, Values};
+use crate::notes::{Field, Term as _, Value, Values};
 use crate::survey::{EmitterAt, EmitterKind, Room, Survey};
 use crate::{findings, terms};
 
@@ -105,6 +107,28 @@ findings! {
             room = at.room
         );
 
+        /// A room that does not set the lowest flow temperature lacks heat there: why it is set aside, and what would give that.
+        "set_aside" SetAside {
+            room: Index<Room>,
+            why: AsideWhy,
+            flow_c: f64,
+            need_w: f64,
+            reached_w: f64,
+            short_w: f64,
+            product: Option<Index<Product>>,
+            gives_w: Option<f64>,
+        }
+        at "/rooms/{room}/emitters"
+        wants (*need_w, *reached_w, "W")
+        says {
+            let mends = match (product, gives_w) {
+                (Some(code), Some(gives_w)) => format!("radiator {code} would give {gives_w:.0} W there"),
+                _ => "no radiator of the price book gives that there".to_owned(),
+            };
+            let rail = if why == AsideWhy::Bathroom.words() { ", or an electric element in its rail" } else { "" };
+            format!("room {room} is set aside from the flow temperature: {why}; at {flow_c} °C it lacks {short_w:.0} W of {need_w:.0} W, and {mends}{rail}")
+        };
+
         /// The common flow is hotter than a screed bears.
         "screed_too_hot" Screed { most_c: f64, flow_c: f64 }
         at "/heating"
@@ -127,8 +151,17 @@ impl Unmet {
             | Self::KeptRadiator { at, .. }
             | Self::FloorTooWeak { at, .. }
             | Self::Loops { at, .. } => Some(at),
-            Self::NoEmitter { .. } | Self::Screed { .. } => None,
+            Self::NoEmitter { .. } | Self::SetAside { .. } | Self::Screed { .. } => None,
         }
+    }
+
+    /// The room that it is of; nothing where it is of the whole house.
+    #[must_use]
+    pub fn room(&self) -> Option<Index<Room>> {
+        if let Self::NoEmitter { room, .. } | Self::SetAside { room, .. } = *self {
+            return Some(room);
+        }
+        self.emitter().map(|at| at.room)
     }
 
     /// Need and what was reached of it.
@@ -136,6 +169,7 @@ impl Unmet {
     pub fn figures(&self) -> (f64, f64) {
         match *self {
             Self::NoEmitter { need_w, reached_w, .. }
+            | Self::SetAside { need_w, reached_w, .. }
             | Self::NoRadiator { need_w, reached_w, .. }
             | Self::NoFanConvector { need_w, reached_w, .. }
             | Self::WaterTooCool { need_w, reached_w, .. }

@@ -22,8 +22,10 @@ pub(super) enum Change {
     Replaced([bool; 3]),
     /// A radiator is connected, painted and left open as it was rated.
     AsRated,
-    /// A radiator is hung beside a towel rail.
+    /// A radiator is hung beside a towel rail or a heated floor.
     Beside,
+    /// A radiator is hung where there is no emitter.
+    Hung,
     /// Pipes may be laid as close as this (m).
     Closer(f64),
     /// Another covering.
@@ -40,10 +42,11 @@ impl Change {
         let emitters = &survey.rooms[room].emitters;
         let is_found = |which: Index<Emitter>| emitters[which].share == Share::Found;
         let is_rail = emitters[which].hanging().is_some_and(|hanging| hanging.is_towel_rail);
+        let is_floor = emitters[which].floor().is_some();
         let moved = other(survey, at).map(|other| (at, Self::Moved(other)));
         // beside another emitter the share of the rail may be moved instead
         let is_for_itself = emitters.len() == 1 || (is_found(which) && moved.is_none());
-        let beside = (is_rail && is_for_itself).then_some((at, Self::Beside));
+        let beside = ((is_rail || is_floor) && is_for_itself).then_some((at, Self::Beside));
         let others = emitters.indices().filter(|other| *other != which && is_found(which) && is_found(*other));
         let of_others = others.flat_map(|other| own(survey, At { room, emitter: other }));
         own(survey, at).chain(beside).chain(of_others).chain(moved).collect()
@@ -53,6 +56,12 @@ impl Change {
     pub(super) fn made(self, survey: &Survey, At { room, emitter: which }: At) -> Survey {
         let mut changed = survey.clone();
         let emitters = &mut changed.rooms[room].emitters;
+        if self == Self::Hung {
+            emitters.push(Emitter { share: Share::Given(1.0), kind: beside() });
+            changed.names.emitters[room].push(HUNG.to_owned());
+            changed.rooms[room].by_convection = by_convection(&changed.rooms[room].emitters);
+            return changed;
+        }
         match (self, &mut emitters[which].kind) {
             (Self::Larger(lifted), EmitterKind::Radiator { hanging, .. }) => {
                 lift(&mut hanging.fit_mm, hanging.walls_mm, lifted);
@@ -66,7 +75,7 @@ impl Change {
                 lift(&mut hanging.fit_mm, hanging.walls_mm, lifted);
             }
             (Self::AsRated, EmitterKind::Radiator { hanging, .. }) => hanging.factors = None,
-            (Self::Beside, EmitterKind::Radiator { .. }) => {
+            (Self::Beside, EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_)) => {
                 emitters[which].share = Share::Found;
                 emitters.push(Emitter { share: Share::Found, kind: beside() });
                 changed.names.emitters[room].push(BESIDE.to_owned());
@@ -100,6 +109,7 @@ impl Change {
                 | Self::Replaced(_)
                 | Self::AsRated
                 | Self::Beside
+                | Self::Hung
                 | Self::Closer(_)
                 | Self::Thinner,
                 EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_) | EmitterKind::HeatedFloor(_),
@@ -114,13 +124,16 @@ impl Change {
     pub(super) fn found(self, At { room, emitter: which }: At, then: &Emitters) -> &Kind {
         let emitters = &then.rooms[room];
         let last = emitters.indices().next_back();
-        let which = last.filter(|_| self == Self::Beside).unwrap_or(which);
+        let which = last.filter(|_| matches!(self, Self::Beside | Self::Hung)).unwrap_or(which);
         &emitters[which].kind
     }
 }
 
-/// What the radiator beside a towel rail is called; the job has no name for it.
+/// What the radiator beside a towel rail or a floor is called; the job has no name for it.
 const BESIDE: &str = "beside";
+
+/// What a radiator is called where there was none.
+pub(super) const HUNG: &str = "radiator";
 
 /// A new radiator that nothing limits.
 fn beside() -> EmitterKind {

@@ -14,6 +14,7 @@ use super::ProposalError;
 use crate::design::emitters::{self, Asked, Emitters, Lowest, STEP_K, Sought, Unmet};
 use crate::design::{DesignError, heat_loss};
 use crate::estimate::{Counted, emitter_cost};
+use crate::list::Index;
 use crate::methods::{MethodError, Off};
 use crate::money::Money;
 use crate::survey::Survey;
@@ -22,11 +23,12 @@ use crate::survey::Survey;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct NextChange {
     /// The changes that it takes, all of them: the first to the emitter that holds the temperature, the others to those that
-    /// hold it half a kelvin below besides.
+    /// hold it half a kelvin below besides; or the one change that gives a room its heat which was set aside.
     pub steps: Vec<ChangeStep>,
     /// Lowest flow temperature with them (°C).
     pub flow_temperature_c: f64,
-    /// How much lower that is (K); than the highest of the bounds where no flow temperature carried every room before.
+    /// How much lower that is (K); than the highest of the bounds where no flow temperature carried every room before. 0 for
+    /// a change to a room that was set aside.
     pub gain_k: f64,
     /// What the emitters of the house that are bought cost more then, each at its own lowest flow: to the firm, before mark-up
     /// and tax; without labour, and without the covering.
@@ -37,8 +39,8 @@ pub struct NextChange {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ChangeStep {
     /// `larger_radiator`, `larger_fan_convector`, `louder_fan_convector`, `replaced_radiator`, `radiator_as_rated` (connected,
-    /// painted and left open as it was rated), `radiator_beside` (a new one beside a towel rail), `closer_spacing`,
-    /// `thinner_covering` or `share_moved`.
+    /// painted and left open as it was rated), `radiator_beside` (a new one beside a towel rail or a heated floor),
+    /// `radiator_hung` (a new one in a room that has no emitter), `closer_spacing`, `thinner_covering` or `share_moved`.
     pub change: Cow<'static, str>,
     /// Id of the room.
     pub room: String,
@@ -95,11 +97,12 @@ pub(super) fn next_changes(
 ) -> Result<(Vec<NextChange>, Option<Unmet>), ProposalError> {
     let survey = asked.survey;
     let mut blocked_by = lowest.held_by;
-    let Some(holder) = lowest.held_by.and_then(|unmet| unmet.emitter()) else {
-        return Ok((Vec::new(), blocked_by));
-    };
     let look = Look { asked, lowest, bounds };
     let before = emitter_cost(survey, found, Counted::Bought)?;
+    let completing = look.completing(found, before)?;
+    let Some(holder) = lowest.held_by.and_then(|unmet| unmet.emitter()) else {
+        return Ok((completing, blocked_by));
+    };
     let mut changes: Vec<NextChange> = Vec::new();
     for first in Change::all(survey, holder) {
         let (steps, changed) = match look.followed(holder, first)? {
@@ -119,7 +122,7 @@ pub(super) fn next_changes(
     // what came out the same, whichever limit was lifted first, is told once
     let told = without_repeats(changes.into_iter());
     blocked_by = blocked_by.filter(|_| told.is_empty());
-    Ok((told, blocked_by))
+    Ok((told.into_iter().chain(completing).collect(), blocked_by))
 }
 
 /// Each once, in their order.
@@ -194,6 +197,34 @@ impl Look<'_> {
         Some(unmet).filter(|unmet| unmet.emitter().is_none_or(|at| self.stands(at)))
     }
 
+    /// The need that is furthest from being met, of the rooms that set the flow temperature.
+    fn furthest(&self, unmet: &[Unmet]) -> Option<Unmet> {
+        emitters::furthest(unmet.iter().filter(|unmet| self.lowest.counts(unmet)))
+    }
+
+    /// For each room that was set aside and lacks heat the cheapest change that gives it, at the flow temperature that was found.
+    fn completing(&self, found: &Emitters, before: Money) -> Result<Vec<NextChange>, ProposalError> {
+        let mut changes = Vec::new();
+        for unmet in &found.unmet {
+            let Unmet::SetAside { room, .. } = *unmet else { continue };
+            let of_room = found.unmet.iter().filter(|unmet| unmet.room() == Some(room));
+            let holder = emitters::furthest(of_room.filter(|unmet| unmet.emitter().is_some()));
+            let step = match holder.and_then(|unmet| unmet.emitter()) {
+                Some(at) => cheapest(self.asked, found, at)?.map(|(step, _)| step),
+                None => Some((At { room, emitter: Index::new(0) }, Change::Hung)),
+            };
+            if let Some(step) = step {
+                let changed = step.1.made(self.asked.survey, step.0);
+                let change = self.told(&[step], &changed, before)?;
+                // it gives that room its heat, and takes no warmer water
+                if change.flow_temperature_c <= self.lowest.flow_c + 1e-9 {
+                    changes.push(change);
+                }
+            }
+        }
+        Ok(changes)
+    }
+
     /// A first change for an emitter with those that others take.
     fn followed(&self, holder: At, first: Step) -> Result<Followed, ProposalError> {
         let (mut steps, mut helped) = (vec![first], vec![holder]);
@@ -201,7 +232,7 @@ impl Look<'_> {
         let Some(mut found) = at(self.asked.with_survey(&changed), self.wanted_c())? else {
             return Ok(Followed::Short(None));
         };
-        while let Some(worst) = emitters::furthest(&found.unmet) {
+        while let Some(worst) = self.furthest(&found.unmet) {
             let short = Ok(Followed::Short(self.of_the_job(worst)));
             let Some(next) = worst.emitter().filter(|next| self.stands(*next) && !helped.contains(next)) else {
                 return short;
@@ -215,7 +246,7 @@ impl Look<'_> {
         let steps = self.needful(steps)?;
         *changed = made(self.asked.survey, &steps);
         let unmet = at(self.asked.with_survey(&changed), self.wanted_c())?.map(|found| found.unmet);
-        match unmet.as_deref().map(emitters::furthest) {
+        match unmet.as_deref().map(|unmet| self.furthest(unmet)) {
             Some(None) => Ok(Followed::Enough(steps, changed)),
             Some(Some(worst)) => Ok(Followed::Short(self.of_the_job(worst))),
             None => Ok(Followed::Short(None)),
@@ -235,7 +266,7 @@ impl Look<'_> {
             } else {
                 at(self.asked.with_survey(&made(self.asked.survey, &others)), self.wanted_c())?
             };
-            if found.is_some_and(|found| found.unmet.is_empty()) {
+            if found.is_some_and(|found| self.furthest(&found.unmet).is_none()) {
                 steps = others;
             } else {
                 index += 1;

@@ -1,7 +1,7 @@
 //! Changes in words, with what was found once they were made.
 
 use super::ChangeStep;
-use super::change::{At, Change, Step};
+use super::change::{At, Change, HUNG, Step};
 use crate::design::emitters::{Emitters, Kind};
 use crate::list::Index;
 use crate::survey::Emitter;
@@ -14,10 +14,11 @@ const WAYS: [&str; 3] = ["high", "long", "deep"];
 pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> ChangeStep {
     let At { room, emitter: which } = at;
     let found = change.found(at, then);
+    let emitter = survey.names.emitters[room].get(which).map_or(HUNG, String::as_str);
     let mut step = ChangeStep {
         change: word(survey, at, change).into(),
         room: survey.names.rooms[room].clone(),
-        emitter: survey.names.emitters[room][which].clone(),
+        emitter: emitter.to_owned(),
         detail: detail(survey, at, change, found),
         product: None,
         sound_max_db: None,
@@ -28,7 +29,7 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
         to_share: None,
     };
     match change {
-        Change::Larger(_) | Change::Replaced(_) | Change::Beside => {
+        Change::Larger(_) | Change::Replaced(_) | Change::Beside | Change::Hung => {
             let product = found.product().map(|(product, _)| survey.book.product(product));
             step.product = product.map(|(code, _)| code.to_owned());
         }
@@ -50,20 +51,25 @@ pub(super) fn step(survey: &Survey, (at, change): Step, then: &Emitters) -> Chan
 
 /// Its name in answers.
 fn word(survey: &Survey, At { room, emitter: which }: At, change: Change) -> &'static str {
-    match (change, &survey.rooms[room].emitters[which].kind) {
-        (Change::Larger(_), EmitterKind::FanConvector(_)) => "larger_fan_convector",
-        (Change::Larger(_), EmitterKind::Radiator { .. } | EmitterKind::HeatedFloor(_)) => "larger_radiator",
-        (Change::Louder, _) => "louder_fan_convector",
-        (Change::Replaced(_), _) => "replaced_radiator",
-        (Change::AsRated, _) => "radiator_as_rated",
-        (Change::Beside, _) => "radiator_beside",
-        (Change::Closer(_), _) => "closer_spacing",
-        (Change::Thinner, _) => "thinner_covering",
-        (Change::Moved(_), _) => "share_moved",
+    let is_fan = || matches!(survey.rooms[room].emitters[which].kind, EmitterKind::FanConvector(_));
+    match change {
+        Change::Larger(_) if is_fan() => "larger_fan_convector",
+        Change::Larger(_) => "larger_radiator",
+        Change::Louder => "louder_fan_convector",
+        Change::Replaced(_) => "replaced_radiator",
+        Change::AsRated => "radiator_as_rated",
+        Change::Beside => "radiator_beside",
+        Change::Hung => "radiator_hung",
+        Change::Closer(_) => "closer_spacing",
+        Change::Thinner => "thinner_covering",
+        Change::Moved(_) => "share_moved",
     }
 }
 
 fn detail(survey: &Survey, At { room, emitter: which }: At, change: Change, found: &Kind) -> String {
+    if change == Change::Hung {
+        return format!("hang {} in {}, which has no emitter", product(survey, found), survey.names.rooms[room]);
+    }
     let (emitter, id) = (&survey.rooms[room].emitters[which], &survey.names.emitters[room][which]);
     let name = match survey.rooms[room].emitters.len() {
         0 | 1 => survey.names.rooms[room].clone(),
@@ -90,7 +96,10 @@ fn detail(survey: &Survey, At { room, emitter: which }: At, change: Change, foun
             format!("hang {product} in {name} in the place of the radiator that was to stay{beyond}")
         }
         Change::AsRated => format!("in {name}, {}", as_rated(&emitter.kind)),
-        Change::Beside => format!("hang {product} in {name} beside the towel rail, and let both share the loss"),
+        Change::Beside | Change::Hung => {
+            let other = if emitter.floor().is_some() { "heated floor" } else { "towel rail" };
+            format!("hang {product} in {name} beside the {other}, and let both share the loss")
+        }
         Change::Closer(closer_m) => format!("lay the pipes of {name} {:.0} mm apart", 1000.0 * closer_m),
         Change::Thinner => {
             let now = emitter.floor().map_or(0.0, |floor| floor.covering_m2k_w);

@@ -1,0 +1,133 @@
+//! Rooms that do not set the common flow temperature: what no warmer water mends, and bathrooms.
+
+use super::rounds::{carried_alone, common, passed};
+use super::{Asked, Emitters, Unmet, radiator};
+use crate::design::DesignError;
+use crate::design::heat_loss::HeatLoss;
+use crate::list::Index;
+use crate::methods::{Off, Workings};
+use crate::survey::{Hanging, Room, Survey};
+use crate::terms;
+
+/// Why a room does not set the flow temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AsideWhy {
+    /// Nothing heats it.
+    NoEmitter,
+    /// Its floor is at the limit of its surface.
+    SurfaceLimit,
+    /// It is a bathroom or a shower room.
+    Bathroom,
+    /// What hangs there, or fits, is too weak at the hottest.
+    TooWeak,
+}
+
+terms! {
+    AsideWhy {
+        NoEmitter: "no_emitter", "it has no emitter, and no warmer water mends that";
+        SurfaceLimit: "surface_limit", "its floor may be no warmer, however warm the water";
+        Bathroom: "bathroom", "bathrooms do not set it (EN 1264-3)";
+        TooWeak: "too_weak_at_the_hottest", "what hangs there or fits there is too weak even at the hottest that is allowed";
+    }
+}
+
+/// A room that does not set the flow temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Aside {
+    /// The room.
+    pub room: Index<Room>,
+    /// Why.
+    pub why: AsideWhy,
+}
+
+/// Share of the loss of the rooms that have emitters, above which those that are at their limits or too weak even at the hottest
+/// are no exceptions any more: then the house asks for the hottest.
+const MOST_OF_THE_LOSS: f64 = 0.5;
+
+/// The rooms of a house that do not set its flow temperature, by what is short at the hottest of those that are looked at. A room
+/// that some cooler flow carries sets it all the same.
+pub(super) fn aside<W: Workings>(
+    asked: Asked<'_>,
+    loss: &HeatLoss,
+    hottest: &Emitters,
+    cooler_c: &(impl Iterator<Item = f64> + Clone),
+    w: &mut W,
+) -> Result<Vec<Aside>, DesignError> {
+    let survey = asked.survey;
+    let passed = passed(survey);
+    let (mut without, mut limited, mut bathrooms) = (Vec::new(), Vec::new(), Vec::new());
+    for room in survey.rooms.indices() {
+        let mut short = hottest.unmet.iter().filter(|unmet| unmet.room() == Some(room)).peekable();
+        let is_short = short.peek().is_some();
+        let at_limit = short.clone().any(|unmet| matches!(unmet, Unmet::FloorTooWeak { at_surface_limit: true, .. }));
+        if survey.rooms[room].emitters.is_empty() && is_short {
+            without.push(Aside { room, why: AsideWhy::NoEmitter });
+        } else if at_limit {
+            limited.push(Aside { room, why: AsideWhy::SurfaceLimit });
+        } else if is_short {
+            let mut is_carried = false;
+            for flow_c in cooler_c.clone().filter(|_| !passed.contains(&room)) {
+                is_carried = carried_alone(asked, loss, flow_c, room, w)?;
+                if is_carried {
+                    break;
+                }
+            }
+            if !is_carried {
+                limited.push(Aside { room, why: AsideWhy::TooWeak });
+            }
+        } else if !survey.rooms[room].sets_flow {
+            bathrooms.push(Aside { room, why: AsideWhy::Bathroom });
+        }
+    }
+    let loss_w = |aside: &Aside| loss.rooms[aside.room].design_heat_loss_w.max(0.0);
+    let all_w: f64 = loss.rooms.iter().map(|room| room.design_heat_loss_w.max(0.0)).sum();
+    let with_emitters_w = all_w - without.iter().map(loss_w).sum::<f64>();
+    if limited.iter().map(loss_w).sum::<f64>() <= MOST_OF_THE_LOSS * with_emitters_w {
+        without.append(&mut limited);
+    }
+    // where none but bathrooms would be left, they set it
+    let others = survey.rooms.indices().filter(|room| bathrooms.iter().all(|bathroom| bathroom.room != *room));
+    if others.into_iter().any(|room| sets_it(survey, loss, &without, room)) {
+        without.append(&mut bathrooms);
+    }
+    without.sort_by_key(|aside| aside.room);
+    Ok(without)
+}
+
+impl Emitters {
+    /// Adds what each room lacks that was set aside, and what would give it there.
+    pub(super) fn tell_aside(&mut self, asked: Asked<'_>, loss: &HeatLoss, aside: &[Aside]) -> Result<(), DesignError> {
+        let common = common(asked.duty(), loss, self.flow_c, &mut Off)?;
+        for (room, need_w, reached_w) in self.not_carried() {
+            let Some(Aside { why, .. }) = aside.iter().find(|aside| aside.room == room).copied() else { continue };
+            let short_w = need_w - reached_w;
+            let found = radiator::smallest(&common, room, short_w, &anywhere());
+            let (product, gives_w) = found.map_or((None, None), |(product, gives_w)| (Some(product), Some(gives_w)));
+            let flow_c = self.flow_c;
+            self.unmet.push(Unmet::SetAside { room, why, flow_c, need_w, reached_w, short_w, product, gives_w });
+        }
+        Ok(())
+    }
+}
+
+/// Room on a wall for whatever is wanted.
+fn anywhere() -> Hanging {
+    Hanging {
+        fit_mm: [f64::INFINITY; 3],
+        walls_mm: [f64::INFINITY; 3],
+        is_towel_rail: false,
+        factors: None,
+        oversize_max: f64::INFINITY,
+    }
+}
+
+/// Whether a need is of none of the rooms that are set aside.
+pub(super) fn counts(unmet: &Unmet, aside: &[Aside]) -> bool {
+    unmet.room().is_none_or(|room| aside.iter().all(|aside| aside.room != room))
+}
+
+/// Whether a room sets the flow temperature and has something to be carried.
+pub(super) fn sets_it(survey: &Survey, loss: &HeatLoss, aside: &[Aside], room: Index<Room>) -> bool {
+    let is_aside = aside.iter().any(|aside| aside.room == room);
+    !is_aside && loss.rooms[room].design_heat_loss_w > 0.0 && !survey.rooms[room].emitters.is_empty()
+}
