@@ -92,7 +92,7 @@ fn pump() -> impl Strategy<Value = AnyPump> {
 }
 
 fn solved(network: &Network, pump: &AnyPump) -> Solution {
-    network.solve(&pump.pump(), &Budget::unbounded(), &mut Off).unwrap()
+    network.solve(&pump.pump(), &Budget::units(200_000), &mut Off).unwrap()
 }
 
 fn is_alike(one: f64, other: f64) -> bool {
@@ -315,17 +315,17 @@ fn two_hundred_ends() {
     }
     for head_pa in [50.0, 500.0, 5_000.0, 50_000.0, 200_000.0] {
         let pump = Pump { drive: Drive::Constant { head_pa }, density_kg_m3: liquid.density_kg_m3 };
-        let budget = Budget::unbounded();
+        let budget = Budget::units(20_000);
         let found = network.solve(&pump, &budget, &mut Off).unwrap();
         println!("{head_pa} Pa: {} steps, {:.1e}, {} units", found.iterations, found.residual, budget.spent());
-        assert!(found.residual <= 1e-9 && budget.spent() < 20_000);
+        assert!(found.residual <= 1e-9);
     }
     let points = [(0.0, 80.0), (8000.0, 60.0), (16_000.0, 0.0)];
     let pump = Pump { drive: Drive::Curve { points: &points, speed: 0.9 }, density_kg_m3: 994.0 };
-    let budget = Budget::unbounded();
+    let budget = Budget::units(60_000);
     let found = network.solve(&pump, &budget, &mut Off).unwrap();
     println!("curve: {} steps, {:.1e}, {} units", found.iterations, found.residual, budget.spent());
-    assert!(found.residual <= 1e-9 && budget.spent() < 60_000);
+    assert!(found.residual <= 1e-9);
 }
 
 /// Heads at which a tube runs through all of the blend between laminar and turbulent.
@@ -376,8 +376,8 @@ fn a_tree_that_parts_in_two_all_the_way() {
     }
     let points = [(0.0, 80.0), (8000.0, 60.0), (16_000.0, 0.0)];
     let pump = Pump { drive: Drive::Curve { points: &points, speed: 0.9 }, density_kg_m3: 994.0 };
-    let budget = Budget::unbounded();
+    let budget = Budget::units(400_000);
     let found = network.solve(&pump, &budget, &mut Off).unwrap();
     println!("halves: {} steps, {:.1e}, {} units", found.iterations, found.residual, budget.spent());
-    assert!(found.residual <= 1e-9 && budget.spent() < 400_000);
+    assert!(found.residual <= 1e-9);
 }

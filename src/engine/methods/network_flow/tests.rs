@@ -150,3 +150,15 @@ fn all_that_flows_rest_on_is_cited_and_only_the_point_of_work_is_shown() {
     assert_eq!(keys, ["colebrook_white", "fluid_mechanics", "pump_laws", "declared_data"]);
     assert!(steps.iter().map(|step| step.name).eq(["flow_l_h", "head_kpa", "head_kpa", "hydraulic_w"]));
 }
+
+/// Kv 1.0001 in all: 360 l/h take 12.96 kPa. The search begins with 36 l/h through the narrow end alone, a hundred thousand bar.
+#[test]
+fn a_search_for_a_flow_comes_down_from_far_above() {
+    let narrow = Part::Valve { kv_m3_h: 1e-4, density_kg_m3: 1000.0 };
+    let ends = [narrow, OPEN].map(|valve| End { at: None, parts: vec![valve] }).to_vec();
+    let network = Network { sections: Vec::new(), ends };
+    let (ways, budget) = (Ways::new(&network).unwrap(), Budget::units(200));
+    let top = Search::new(&ways, &budget).run(search::Goal::Flow(0.1, 20_000.0)).unwrap();
+    assert!((top.flow_kg_s - 0.1).abs() < 1e-12);
+    assert!((top.head_pa - 12_960.0 / (1.0001 * 1.0001)).abs() < 1e-6);
+}
