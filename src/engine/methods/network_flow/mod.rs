@@ -116,11 +116,13 @@ impl Network {
     /// Steady flow in full tubes; water that stands does not turn by its own weight (no lift by warmth). Tees lose what
     /// the `zeta` of the sections behind them says, however the flow divides. A valve of Kv 0 is shut, and what lies behind it
     /// carries nothing. The pump's curve is nowhere as steep upward as a line from no flow and no head.
+    /// A Kv holds for turbulent flow: where the head comes down to a pascal before many wide valves along laminar tubes, the law
+    /// lets each leave the next all but nothing, and a flow of 1e-140 kg/s is not followed any more.
     /// # Errors
     /// [`MethodError::Impossible`] where a part or the tree is not sound, nothing is open, or the pump has no head;
     /// [`MethodError::OutOfRange`] where the point of work lies beyond either end of the pump's curve, with the flow that the
     /// tree would take at the head of that end, or where friction is not given; [`MethodError::NotConverged`] should the search not
-    /// end; those of the budget.
+    /// end, or come down to such a flow; those of the budget.
     /// # Examples
     /// ```
     /// # use tundish_engine::methods::network_flow::{Drive, End, Network, Part, Pump, Section};

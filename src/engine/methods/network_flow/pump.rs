@@ -65,20 +65,9 @@ impl Pump<'_> {
 
     fn find_on(&self, curve: &Curve<'_>, search: &mut Search<'_>) -> Result<f64, MethodError> {
         let one_l_h = volume_flow(1.0, self.density_kg_m3, &mut Off);
-        let (first_l_h, last_l_h) = curve.ends_l_h();
-        let (first_pa, last_pa) = (curve.head_pa(first_l_h)?, curve.head_pa(last_l_h)?);
-        let mut taken_l_h = |head_pa: f64| Ok(search.run(Goal::Head(head_pa))?.flow_kg_s * one_l_h);
-        let at_first_l_h = if first_l_h > 0.0 { taken_l_h(first_pa)? } else { 0.0 };
-        if at_first_l_h < first_l_h * (1.0 - HAIR) {
-            return Err(curve.beyond(at_first_l_h));
-        }
-        let at_last_l_h = if last_pa > 0.0 { taken_l_h(last_pa)? } else { 0.0 };
-        if at_last_l_h > last_l_h * (1.0 + HAIR) {
-            return Err(curve.beyond(at_last_l_h));
-        }
-        // no more flows than at the greatest head
         let strongest_pa = curve.strongest_pa()?;
-        let most_l_h = taken_l_h(strongest_pa)?;
+        // no more flows than at the greatest head
+        let most_l_h = search.run(Goal::Head(strongest_pa))?.flow_kg_s * one_l_h;
         let mut over = |flow_l_h: f64| -> Result<f64, MethodError> {
             if flow_l_h == 0.0 {
                 return Ok(-1.0);
@@ -87,6 +76,12 @@ impl Pump<'_> {
             let given_pa = curve.head_pa(flow_l_h)?;
             Ok((taken_pa - given_pa) / max(taken_pa, given_pa))
         };
+        let (first_l_h, last_l_h) = curve.ends_l_h();
+        let is_before = most_l_h < first_l_h * (1.0 - HAIR) || over(first_l_h)? > TOLERANCE;
+        if is_before || last_l_h < most_l_h && over(last_l_h)? < -TOLERANCE {
+            let head_pa = curve.head_pa(if is_before { first_l_h } else { last_l_h })?;
+            return Err(curve.beyond(search.run(Goal::Head(head_pa))?.flow_kg_s * one_l_h));
+        }
         let ends_l_h = (first_l_h, max(first_l_h, min(last_l_h, most_l_h)));
         let found = root::between("the flow of a pump", ends_l_h, TOLERANCE, &mut over)?;
         over(found.at)?;

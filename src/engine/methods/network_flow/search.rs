@@ -26,6 +26,9 @@ const MOST_STEPS: usize = 200;
 /// Flow of an end at which its first search begins (kg/s).
 const FIRST_KG_S: f64 = 0.01;
 
+/// Flow of an end that is not followed any more (kg/s): its drop would soon be lost among the smallest doubles.
+const LEAST_KG_S: f64 = 1e-140;
+
 /// Logarithm of how many times as much a flow may become in one step, and as little.
 const MOST_STEP: f64 = core::f64::consts::LN_10;
 
@@ -119,8 +122,11 @@ impl<'a> Search<'a> {
             let is_between = low_kg_s > 0.0 && high_kg_s < f64::INFINITY;
             let next_kg_s = end_kg_s * exp(step);
             let is_inside = low_kg_s < next_kg_s && next_kg_s < high_kg_s;
-            end_kg_s = if is_between && (is_slow || !is_inside) { sqrt(low_kg_s * high_kg_s) } else { next_kg_s };
+            end_kg_s = if is_between && (is_slow || !is_inside) { sqrt(low_kg_s) * sqrt(high_kg_s) } else { next_kg_s };
             off_before = off.abs();
+            if end_kg_s < LEAST_KG_S {
+                break;
+            }
         }
         Err(MethodError::NotConverged { what: WHAT, iterations: self.steps, residual: off_before })
     }

@@ -4,6 +4,7 @@ use crate::methods::water::{Liquid, water};
 
 const OPEN: Part = Part::Valve { kv_m3_h: 1.0, density_kg_m3: 1000.0 };
 const SHUT: Part = Part::Valve { kv_m3_h: 0.0, density_kg_m3: 1000.0 };
+const NARROW: Part = Part::Valve { kv_m3_h: 1e-4, density_kg_m3: 1000.0 };
 const HEAD: Drive = Drive::Constant { head_pa: 10_000.0 };
 
 fn tube() -> Tube {
@@ -154,11 +155,27 @@ fn all_that_flows_rest_on_is_cited_and_only_the_point_of_work_is_shown() {
 /// Kv 1.0001 in all: 360 l/h take 12.96 kPa. The search begins with 36 l/h through the narrow end alone, a hundred thousand bar.
 #[test]
 fn a_search_for_a_flow_comes_down_from_far_above() {
-    let narrow = Part::Valve { kv_m3_h: 1e-4, density_kg_m3: 1000.0 };
-    let ends = [narrow, OPEN].map(|valve| End { at: None, parts: vec![valve] }).to_vec();
+    let ends = [NARROW, OPEN].map(|valve| End { at: None, parts: vec![valve] }).to_vec();
     let network = Network { sections: Vec::new(), ends };
     let (ways, budget) = (Ways::new(&network).unwrap(), Budget::units(200));
     let top = Search::new(&ways, &budget).run(search::Goal::Flow(0.1, 20_000.0)).unwrap();
     assert!((top.flow_kg_s - 0.1).abs() < 1e-12);
     assert!((top.head_pa - 12_960.0 / (1.0001 * 1.0001)).abs() < 1e-6);
+}
+
+/// Wide valves along a laminar trunk that is all but shut: each takes all but the square root of what comes to it.
+#[test]
+fn says_where_the_far_ends_are_starved_beyond_what_can_be_followed() {
+    let comb = |joints: usize| {
+        let from = |index: usize| index.checked_sub(1);
+        let trunk = |index: usize| if index == 0 { vec![NARROW, Part::Tube(tube())] } else { vec![Part::Tube(tube())] };
+        Network {
+            sections: (0..joints).map(|index| Section { from: from(index), parts: trunk(index) }).collect(),
+            ends: (0..joints).map(|index| End { at: Some(index), parts: vec![OPEN] }).collect(),
+        }
+    };
+    let found = run(&comb(5), HEAD).unwrap();
+    assert!(found.ends[4].mass_flow_kg_s > 0.0 && found.ends[4].mass_flow_kg_s < 1e-12 * found.duty.mass_flow_kg_s);
+    let starved = run(&comb(40), HEAD);
+    assert!(matches!(starved, Err(MethodError::NotConverged { .. })), "{starved:?}");
 }
