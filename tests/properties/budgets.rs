@@ -12,6 +12,7 @@ use tundish::methods::floor_conduction::{ACROSS_PIPE_IN_A_SEARCH, Pipe, Section 
 use tundish::methods::friction::Bore;
 use tundish::methods::hidden_tube::{Lengths, Reading, Spread, flow_at, pairs};
 use tundish::methods::least_cost_tree::{Choice, Section, front};
+use tundish::methods::network_flow::{Drive, End, Network, Part, Pump, Section as Joint, Tube};
 use tundish::methods::water::water;
 use tundish::methods::{Budget, MethodError, Off};
 use tundish::survey::Survey;
@@ -51,6 +52,24 @@ proptest! {
             sections.push(Section { from, choices, end_pa: 3.0 });
         }
         prop_assert!(just_enough(|budget| front(&sections, most_pa, budget))? > 0);
+    }
+
+    #[test]
+    fn flows_of_a_tree(
+        rows in prop::collection::vec((any::<prop::sample::Index>(), 0.01..3.0_f64, 1.0..40.0_f64), 1..9), speed in 0.4..1.0_f64,
+    ) {
+        let bore = Bore { inside_diameter_mm: 13.6, roughness_mm: 0.0015 };
+        let liquid = water(40.0).unwrap();
+        let mut network = Network::default();
+        for (from, kv_m3_h, length_m) in rows {
+            let from = from.index(network.sections.len() + 1).checked_sub(1);
+            network.sections.push(Joint { from, parts: vec![Part::Tube(Tube { bore, length_m, zeta: 3.0, liquid })] });
+            let valve = Part::Valve { kv_m3_h, density_kg_m3: 990.0 };
+            network.ends.push(End { at: Some(network.sections.len() - 1), parts: vec![valve] });
+        }
+        let drive = Drive::Curve { points: &[(0.0, 60.0), (3000.0, 0.0)], speed };
+        let pump = Pump { drive, density_kg_m3: 990.0 };
+        prop_assert!(just_enough(|budget| network.solve(&pump, budget, &mut Off))? > 0);
     }
 
     #[test]

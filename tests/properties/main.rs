@@ -13,6 +13,7 @@ mod heat_loss;
 mod houses;
 mod intake;
 mod money;
+mod network_flow;
 mod pipes;
 mod round_trip;
 #[path = "../api/steps.rs"]

@@ -23,4 +23,5 @@ mod methods_tested_floor;
 mod methods_water;
 mod methods_workings;
 mod methods_workings_floors;
+mod network_flow;
 mod outline;

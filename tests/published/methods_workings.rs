@@ -19,12 +19,13 @@ use tundish::methods::friction::{self, Bore};
 use tundish::methods::iso_6946::{FixingSection, LayerPath, Outline};
 use tundish::methods::iso_13370::{Basement, Edge, Slab, Suspended};
 use tundish::methods::iso_13789::Exchange;
+use tundish::methods::network_flow::{Drive, End, Network, Part, Pump, Tube, drop_of};
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
-    Book, MethodError, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings, floor_loops,
-    glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, part_load, pipe_loss, pump_laws,
-    routes, tube,
+    Book, Budget, MethodError, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings,
+    floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, part_load,
+    pipe_loss, pump_laws, routes, tube,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -216,6 +217,13 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     pump_laws::power_share(0.65, w);
     pump_laws::power_at(&[(0.0, 20.0), (2000.0, 60.0)], 500.0, 0.5, w)?;
     pump_laws::speed_for(&[(0.0, 60.0), (2000.0, 20.0)], 500.0, 10.0, w)?;
+    let tube = Part::Tube(Tube { bore, length_m: 18.0, zeta: 4.0, liquid: water });
+    let valve = Part::Valve { kv_m3_h: 0.5, density_kg_m3: water.density_kg_m3 };
+    let network = Network { sections: Vec::new(), ends: vec![End { at: None, parts: vec![tube, valve] }] };
+    let drive = Drive::Curve { points: &[(0.0, 60.0), (2000.0, 20.0)], speed: 0.8 };
+    let pump = Pump { drive, density_kg_m3: water.density_kg_m3 };
+    let found = network.solve(&pump, &Budget::unbounded(), w)?;
+    drop_of(&network.ends[0].parts, found.ends[0].mass_flow_kg_s, w)?;
     let pair = hidden_tube::Pair { bore: 0, length_m: 18.0, length_spread: 0.05, misfit: 0.0, doubt: (1.0, 1.0) };
     hidden_tube::carry(pair, bore, 0.1, &water, w)?;
     defrost::volume(0.58, 10.0, defrost::WATER_KWH_LK, w)?;
@@ -334,8 +342,8 @@ fn read_folder(folder: &Path, folders: &mut Vec<PathBuf>, found: &mut BTreeSet<(
             folders.push(path);
             continue;
         }
-        if path.ends_with("workings.rs") {
-            continue; // where the macro itself is defined and explained
+        if path.ends_with("workings.rs") || path.ends_with("tests.rs") {
+            continue; // where the macro itself is defined and explained, and where nothing is a method
         }
         let text = fs::read_to_string(&path).unwrap();
         let code = text.split("#[cfg(test)]").next().unwrap();

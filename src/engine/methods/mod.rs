@@ -72,6 +72,8 @@ pub mod least_cost_tree;
 /// Logarithmic mean of excess temperatures.
 pub mod log_mean;
 pub mod math;
+/// Flows in a tree of tubes and valves, at what its pump gives.
+pub mod network_flow;
 /// A house on a milder day.
 pub mod part_load;
 /// Declared points of heat sources and pumps.
