@@ -91,6 +91,7 @@ impl RoomMaker<'_> {
             inside_design_c: None,
             air_changes_per_h: None,
             removed_radiators: None,
+            heated_from: None,
             infiltration_m3_h: None,
             supply_m3_h: None,
             extract_m3_h: None,

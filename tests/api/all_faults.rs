@@ -326,3 +326,14 @@ async fn a_name_at_fault_is_not_proposed() {
     );
     assert_eq!(refused["errors"][1]["detail"], "there is no construction straw");
 }
+
+/// A covering whose figures are at fault is not compared with the other.
+#[tokio::test]
+async fn figures_at_fault_are_not_compared() {
+    let mut job = fixture("farmhouse");
+    let floor = &mut job["rooms"]["living"]["emitters"]["floor"];
+    floor["worst_covering"] = json!({"thickness_mm": true, "conductivity_w_mk": true});
+    let at = "/rooms/living/emitters/floor/worst_covering";
+    hold(&job, &[(&format!("{at}/thickness_mm"), "wrong_type"), (&format!("{at}/conductivity_w_mk"), "wrong_type")])
+        .await;
+}

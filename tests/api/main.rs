@@ -33,6 +33,7 @@ mod labour;
 mod limits;
 mod network;
 mod next_changes;
+mod next_door;
 mod not_bought;
 mod notes;
 mod openapi;

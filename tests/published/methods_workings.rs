@@ -24,8 +24,8 @@ use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
     Book, Budget, MethodError, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings,
-    floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, part_load,
-    pipe_loss, pump_laws, routes, tube,
+    floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, open_door,
+    part_load, pipe_loss, pump_laws, routes, tube,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -276,6 +276,8 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
 
     hot_water::space_load(3247.871, 90.034, 21.5, w);
     hot_water::beyond_pipes(4111.0, 21.5, w);
+    open_door::difference(196.0, w);
+    open_door::balance(18.0, 196.0, 17.0, w);
     let people = hot_water::people(3.0, 2.0, w);
     let litres = hot_water::daily_demand(people, 45.0, w);
     hot_water::stored_volume(litres, 50.0, w)?;

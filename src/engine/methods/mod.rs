@@ -75,6 +75,7 @@ pub mod math;
 /// Flows in a tree of tubes and valves, at what its pump gives.
 pub mod network_flow;
 /// A house on a milder day.
+pub mod open_door;
 pub mod part_load;
 /// Declared points of heat sources and pumps.
 pub mod performance_map;

@@ -140,6 +140,14 @@ codes! {
         "unknown_space" UnknownSpace,
         /// There is no such room.
         "unknown_room" UnknownRoom,
+        /// A room is said to be heated from itself.
+        "heated_from_itself" HeatedFromItself,
+        /// Rooms are said to be heated from one another in a circle.
+        "heated_in_a_circle" HeatedInACircle,
+        /// The room that another is said to be heated from has no emitters.
+        "heats_nothing" HeatsNothing,
+        /// A room with emitters of its own is said to be heated from another.
+        "heated_twice" HeatedTwice,
         /// There is no such emitter.
         "unknown_emitter" UnknownEmitter,
         /// There is no such manifold.

@@ -96,6 +96,10 @@ pub struct Room {
     /// the two rooms or in both.
     #[validate(nested)]
     pub surfaces: Surfaces,
+    /// Room whose emitters carry this one's loss, through the door that stands open between them: of a hall, a landing, a store or
+    /// another room that has no emitter of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heated_from: Option<Id>,
     /// Emitters that heat the room.
     #[serde(default, skip_serializing_if = "ById::is_empty")]
     #[validate(nested)]

@@ -57,7 +57,7 @@ use crate::job::Job;
 use crate::job::constructions::Construction as Written;
 use crate::job::dwelling::Adjoining;
 use crate::job::pipework::Manifold;
-use crate::list::List;
+use crate::list::{Index, List};
 use crate::methods::en_12831;
 use crate::methods::math::sqrt;
 use crate::notes::{Notes, Stage};
@@ -132,6 +132,8 @@ pub struct Room {
     pub exposed_m2: f64,
     /// What heats the room.
     pub emitters: List<Emitter>,
+    /// The room whose emitters carry this one's loss.
+    pub heated_from: Option<Index<Room>>,
     /// Thermal bridges of the room itself, in place of its share of the dwelling's.
     pub bridging: Option<Bridging>,
     /// The room's air.
@@ -305,6 +307,7 @@ impl Gathering<'_> {
                     by_convection: by_convection(&emitters),
                     removed_radiators: room.removed_radiators.unwrap_or(0),
                     emitters,
+                    heated_from: self.heated_from(id, room),
                     bridging: room.thermal_bridging.as_ref().map(Bridging::from_job),
                     air: self.room_air(id, room),
                     reheat_w_m2: self.reheat(id, room),

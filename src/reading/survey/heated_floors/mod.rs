@@ -219,8 +219,9 @@ impl Gathering<'_> {
         let worst_covering_m2k_w = self.covering(at, "worst_covering", worst_covering.as_ref());
         if worst_covering_m2k_w.is_some_and(|worst_m2k_w| worst_m2k_w < covering_m2k_w) {
             let detail = "the worst covering has less resistance than the covering that the floor is designed for";
-            let fault = Fault::new(format!("{at}/worst_covering"), FaultCode::WorstIsNotWorse, detail);
-            self.faults.push(fault.limit(covering_m2k_w).rests_on(format!("{at}/covering")));
+            let place = format!("{at}/worst_covering");
+            let fault = Fault::new(&*place, FaultCode::WorstIsNotWorse, detail).limit(covering_m2k_w);
+            self.faults.push(fault.rests_on(format!("{at}/covering")).rests_on(place));
         }
         let spacings_m = self.spacings(spacings_mm.iter().map(|spacing| spacing.0), system.as_ref(), &mut filled);
         let heated_m2 = self.heated_floor_m2(room);

@@ -64,8 +64,22 @@ pub struct RoomEmitters {
     /// Heat that lines of other rooms' floors give to it, which its emitters need not (W).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub from_lines_w: Option<f64>,
+    /// How it stands, where another room heats it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heated_from: Option<HeatedFromRow>,
     /// Its emitters.
     pub emitters: Vec<EmitterRow>,
+}
+
+/// How a room stands that another heats through the door between them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct HeatedFromRow {
+    /// Id of the room whose emitters carry its loss.
+    pub room: String,
+    /// Its temperature while the door, of 0.8 by 2.0 m, stands open (°C).
+    pub open_door_c: f64,
+    /// Its temperature once the door is shut for long (°C).
+    pub shut_door_c: f64,
 }
 
 /// One emitter at its duty.
@@ -185,6 +199,11 @@ impl Emitters {
         let rooms = self.rooms.enumerate().map(|(room, emitters)| RoomEmitters {
             room: survey.names.rooms[room].clone(),
             from_lines_w: Some(self.from_lines_w[room]).filter(|given_w| *given_w > 0.0),
+            heated_from: self.next_door.iter().find(|next| next.room == room).map(|next| HeatedFromRow {
+                room: survey.names.rooms[next.from].clone(),
+                open_door_c: next.open_c,
+                shut_door_c: next.shut_c,
+            }),
             emitters: emitters
                 .enumerate()
                 .map(|(emitter, found)| self.row(survey, EmitterAt { room, emitter }, found))

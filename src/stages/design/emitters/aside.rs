@@ -1,7 +1,7 @@
 //! Rooms that do not set the common flow temperature: what no warmer water mends, and bathrooms.
 
 use super::rounds::{carried_alone, common, passed};
-use super::{Asked, Emitters, Unmet, radiator};
+use super::{Asked, Emitters, Unmet, radiator, to_carry_w};
 use crate::design::DesignError;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::Index;
@@ -79,8 +79,8 @@ pub(super) fn aside<W: Workings>(
             bathrooms.push(Aside { room, why: AsideWhy::Bathroom });
         }
     }
-    let loss_w = |aside: &Aside| loss.rooms[aside.room].design_heat_loss_w.max(0.0);
-    let all_w: f64 = loss.rooms.iter().map(|room| room.design_heat_loss_w.max(0.0)).sum();
+    let loss_w = |aside: &Aside| to_carry_w(survey, loss, aside.room);
+    let all_w: f64 = survey.rooms.indices().map(|room| to_carry_w(survey, loss, room)).sum();
     let with_emitters_w = all_w - without.iter().map(loss_w).sum::<f64>();
     if limited.iter().map(loss_w).sum::<f64>() <= MOST_OF_THE_LOSS * with_emitters_w {
         without.append(&mut limited);
@@ -129,5 +129,5 @@ pub(super) fn counts(unmet: &Unmet, aside: &[Aside]) -> bool {
 /// Whether a room sets the flow temperature and has something to be carried.
 pub(super) fn sets_it(survey: &Survey, loss: &HeatLoss, aside: &[Aside], room: Index<Room>) -> bool {
     let is_aside = aside.iter().any(|aside| aside.room == room);
-    !is_aside && loss.rooms[room].design_heat_loss_w > 0.0 && !survey.rooms[room].emitters.is_empty()
+    !is_aside && to_carry_w(survey, loss, room) > 0.0 && !survey.rooms[room].emitters.is_empty()
 }

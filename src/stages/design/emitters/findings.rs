@@ -1,11 +1,12 @@
 //! What the stage tells of its emitters: needs that are not met, and what looks wrong.
 
 use super::unmet::sound_max_db;
-use super::{Emitters, Kind, Standing, Unmet, Warning, Why, fan, radiator, shares};
+use super::{Emitters, Kind, Standing, Unmet, Warning, Why, fan, radiator, shares, to_carry_w};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
 use crate::job::emitters::Keep;
 use crate::list::Index;
+use crate::methods::open_door;
 use crate::survey::{EmitterAt, EmitterKind, HeatedFloor, Room, Survey};
 
 /// What is found of emitters.
@@ -46,7 +47,7 @@ impl Emitters {
     }
 
     fn note_room(&self, survey: &Survey, loss: &HeatLoss, room: Index<Room>, findings: &mut Findings) {
-        let loss_w = loss.rooms[room].design_heat_loss_w.max(0.0);
+        let loss_w = to_carry_w(survey, loss, room);
         let from_lines_w = self.from_lines_w[room];
         if self.rooms[room].is_empty() && loss_w > from_lines_w {
             findings.unmet.push(Unmet::NoEmitter { room, need_w: loss_w, reached_w: from_lines_w });
@@ -55,6 +56,10 @@ impl Emitters {
             // the room does not need it, and the water gives it all the same
             findings.downward_w += from_lines_w - loss_w;
             findings.warnings.push(Warning::LinesOverheat { room, given_w: from_lines_w, loss_w });
+        }
+        let own_w = loss.rooms[room].design_heat_loss_w;
+        if survey.rooms[room].heated_from.is_some() && own_w > open_door::MOST_W {
+            findings.unmet.push(Unmet::Door { room, need_w: own_w, most_w: open_door::MOST_W });
         }
         for emitter in survey.rooms[room].emitters.indices() {
             self.note(survey, EmitterAt { room, emitter }, findings);

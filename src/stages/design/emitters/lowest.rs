@@ -66,7 +66,7 @@ pub fn lowest<W: Workings>(
     let aside = aside(asked, loss, &hottest, &steps.cooler_c(), w)?;
     let mut sought = seek(asked, loss, &steps, (hottest, aside), w)?;
     sought.found.tell_aside(asked, loss, &sought.lowest.aside)?;
-    Ok(sought)
+    Ok(Sought { found: sought.found.with_next_door(asked, loss, w)?, ..sought })
 }
 
 /// The lowest flow temperature were it not for some rooms (°C); nothing where no other room sets it, or where none will do.

@@ -12,6 +12,7 @@ mod fan;
 mod findings;
 mod floor;
 mod lowest;
+mod next_door;
 mod radiator;
 mod rounds;
 mod shares;
@@ -19,13 +20,14 @@ mod stage;
 mod unmet;
 mod warning;
 
-pub use answer::{EmitterRow, EmittersAnswer, FanRow, LoopRow, RoomEmitters};
+pub use answer::{EmitterRow, EmittersAnswer, FanRow, HeatedFromRow, LoopRow, RoomEmitters};
 pub use aside::{Aside, AsideWhy};
 pub use cautions::Caution;
 pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
 pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
 pub use lowest::{Lowest, STEP_K, Sought, furthest, lowest, lowest_without};
+pub use next_door::NextDoor;
 pub use radiator::{Radiator, Standing};
 pub use rounds::{at, redone};
 pub use unmet::{Unmet, Why};
@@ -63,6 +65,8 @@ pub struct Emitters {
     pub from_lines_w: List<Room, f64>,
     /// Heat that heated floors give downward, and what lines give to rooms beyond their losses (W).
     pub downward_w: f64,
+    /// How rooms stand that others heat.
+    pub next_door: Vec<NextDoor>,
     /// Needs that are not met.
     pub unmet: Vec<Unmet>,
     /// What looks wrong.
@@ -119,6 +123,18 @@ impl Kind {
     }
 }
 
+/// What the emitters of a room have to carry (W): its own loss and that of the rooms which are heated from it; nothing in a room
+/// that another heats.
+#[must_use]
+pub fn to_carry_w(survey: &Survey, loss: &HeatLoss, room: Index<Room>) -> f64 {
+    if survey.rooms[room].heated_from.is_some() {
+        return 0.0;
+    }
+    let own_w = |room: Index<Room>| loss.rooms[room].design_heat_loss_w.max(0.0);
+    let heated = survey.rooms.enumerate().filter(|(_, other)| other.heated_from == Some(room));
+    own_w(room) + heated.map(|(other, _)| own_w(other)).sum::<f64>()
+}
+
 /// What every emitter of a house has in common.
 #[derive(Clone, Copy)]
 pub(super) struct Common<'s> {
@@ -166,7 +182,7 @@ impl Common<'_> {
 /// As [`at`].
 pub fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Result<Emitters, DesignError> {
     match asked.survey.heating.flow {
-        Flow::Fixed(flow_c) => at(asked, loss, flow_c, w),
+        Flow::Fixed(flow_c) => at(asked, loss, flow_c, w)?.with_next_door(asked, loss, w),
         Flow::Lowest(least_c, most_c) => {
             let Sought { lowest, found, .. } = lowest::lowest(asked, loss, (least_c, most_c), &mut w.unshown())?;
             // what was looked at on the way tells how floors run, and records nothing
@@ -176,7 +192,7 @@ pub fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Res
             }
             let mut found = at(asked, loss, lowest.flow_c, w)?;
             found.tell_aside(asked, loss, &lowest.aside)?;
-            Ok(Emitters { lowest: Some(lowest), ..found })
+            Emitters { lowest: Some(lowest), ..found }.with_next_door(asked, loss, w)
         }
     }
 }

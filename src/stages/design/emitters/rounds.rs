@@ -2,6 +2,7 @@
 
 use super::Warning;
 use super::aside::Aside;
+use super::to_carry_w;
 use super::{Asked, Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares};
 use crate::design::DesignError;
 use crate::design::heat_loss::HeatLoss;
@@ -170,6 +171,7 @@ fn empty(common: &Common<'_>, from_lines_w: List<Room, f64>) -> Emitters {
         rooms: List::default(),
         from_lines_w,
         downward_w: 0.0,
+        next_door: Vec::new(),
         unmet: Vec::new(),
         warnings: Vec::new(),
     }
@@ -183,7 +185,7 @@ fn one_room<W: Workings>(
     w: &mut W,
 ) -> Result<List<survey::Emitter, Emitter>, DesignError> {
     let Common { survey, loss, flow_c, .. } = *common;
-    let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - from_lines_w).max(0.0);
+    let left_w = (to_carry_w(survey, loss, room) - from_lines_w).max(0.0);
     let written = &survey.rooms[room].emitters;
     let offered = survey.offer.radiators.len() + survey.offer.fan_convectors.len();
     // each emitter looks through what is on offer

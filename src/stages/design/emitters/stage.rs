@@ -1,9 +1,9 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
 use super::cautions::cautions;
-use super::{Caution, Emitter, Emitters, Kind, Unmet, Warning, compute};
+use super::{Caution, Emitter, Emitters, Kind, Unmet, Warning, compute, to_carry_w};
 use crate::design::DesignError;
-use crate::design::heat_loss::{self, HeatLoss};
+use crate::design::heat_loss::HeatLoss;
 use crate::design::stage::{Asked, Stage, same, so};
 use crate::list::indexed;
 use crate::methods::{Off, Workings, carried_heat};
@@ -38,7 +38,7 @@ impl Stage for Emitters {
         so(self.rooms.len() == survey.rooms.len(), || "emitters for each room".to_owned())?;
         for (room, (found, written)) in indexed(self.rooms.iter().zip(&survey.rooms)) {
             so(found.len() == written.emitters.len(), || format!("room {room}: each emitter of the job"))?;
-            let left_w = (loss.rooms[room].design_heat_loss_w.max(0.0) - self.from_lines_w[room]).max(0.0);
+            let left_w = (to_carry_w(survey, loss, room) - self.from_lines_w[room]).max(0.0);
             let loads_w: f64 = found.iter().map(|emitter| emitter.load_w).sum();
             let shared_w = if found.is_empty() { 0.0 } else { left_w };
             so((loads_w - shared_w).abs() <= SHARES_WHOLE * left_w, || {
@@ -48,9 +48,8 @@ impl Stage for Emitters {
                 self.check_one(emitter).map_err(|what| format!("room {room}, emitter {which}: {what}"))?;
             }
         }
-        let overheats_w =
-            |(given_w, room): (&f64, &heat_loss::Room)| (given_w - room.design_heat_loss_w.max(0.0)).max(0.0);
-        let beyond_w: f64 = self.from_lines_w.iter().zip(&loss.rooms).map(overheats_w).sum();
+        let overheats_w = |room| (self.from_lines_w[room] - to_carry_w(survey, loss, room)).max(0.0);
+        let beyond_w: f64 = survey.rooms.indices().map(overheats_w).sum();
         let floors_w: f64 = self.floors().map(|(_, floor, _)| floor.downward_w.max(0.0)).sum();
         same(self.downward_w, floors_w + beyond_w, || "heat downward, and beyond what rooms lose".to_owned())
     }

@@ -18,6 +18,12 @@ findings! {
         wants (*need_w, *reached_w, "W")
         says "room {room} loses {need_w:.0} W and has no emitter";
 
+        /// A room that another heats loses more than an open door passes.
+        "door_too_small" Door { room: Index<Room>, need_w: f64, most_w: f64 }
+        at "/rooms/{room}/heated_from"
+        wants (*need_w, *most_w, "W")
+        says "room {room} loses {need_w:.0} W, and a door that stands open passes {most_w:.0} W at most: it wants an emitter of its own";
+
         /// No radiator or towel rail that fits carries its share.
         "no_radiator" NoRadiator { at: EmitterAt, need_w: f64, reached_w: f64 }
         at "{at}"
@@ -151,14 +157,14 @@ impl Unmet {
             | Self::KeptRadiator { at, .. }
             | Self::FloorTooWeak { at, .. }
             | Self::Loops { at, .. } => Some(at),
-            Self::NoEmitter { .. } | Self::SetAside { .. } | Self::Screed { .. } => None,
+            Self::NoEmitter { .. } | Self::Door { .. } | Self::SetAside { .. } | Self::Screed { .. } => None,
         }
     }
 
     /// The room that it is of; nothing where it is of the whole house.
     #[must_use]
     pub fn room(&self) -> Option<Index<Room>> {
-        if let Self::NoEmitter { room, .. } | Self::SetAside { room, .. } = *self {
+        if let Self::NoEmitter { room, .. } | Self::Door { room, .. } | Self::SetAside { room, .. } = *self {
             return Some(room);
         }
         self.emitter().map(|at| at.room)
@@ -178,6 +184,7 @@ impl Unmet {
             | Self::NoStrongerRadiator { need_w, reached_w, .. }
             | Self::KeptRadiator { need_w, reached_w, .. }
             | Self::FloorTooWeak { need_w, reached_w, .. } => (need_w, reached_w),
+            Self::Door { need_w, most_w, .. } => (need_w, most_w),
             Self::Loops { most_kpa, reached_kpa, .. } => (most_kpa, reached_kpa),
             Self::Screed { most_c, flow_c } => (most_c, flow_c),
         }

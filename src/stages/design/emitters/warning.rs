@@ -32,6 +32,16 @@ findings! {
             }
         };
 
+        /// A room that another heats is cooler than it is designed for: with the door open, and with it shut.
+        "stands_cooler" StandsCooler { room: Index<Room>, from: Index<Room>, open_c: f64, shut_c: f64, wanted_c: f64 }
+        at "/rooms/{room}/heated_from"
+        says "room {room} is heated from {from}: it stands at {open_c:.1} °C while the door is open and at {shut_c:.1} °C once it is shut for long, where {wanted_c} °C are wanted";
+
+        /// A room that another heats falls so low behind a shut door that mould may grow.
+        "mould" Mould { room: Index<Room>, shut_c: f64, least_c: f64 }
+        at "/rooms/{room}/heated_from"
+        says "behind a shut door room {room} falls to {shut_c:.1} °C: below {least_c} °C mould may grow on its walls; leave the door open, or give it an emitter";
+
         /// A radiator could give far more than it should carry: so many times as much, and the job's limit.
         "oversized" Oversized { at: EmitterAt, times: f64, times_max: f64 }
         at "{at}/oversize_max"
