@@ -178,6 +178,26 @@ async fn a_summary_tells_notes_by_their_codes() {
     );
 }
 
+/// A room that the next one heats, and what pipes lose outside the rooms, stand where a reader looks for them.
+#[test]
+fn a_summary_tells_what_heats_a_room_without_an_emitter_and_what_pipes_lose() {
+    let data = tempfile::tempdir().unwrap();
+    let mut job = fixture("terrace");
+    job["rooms"]["landing"].as_object_mut().unwrap().remove("emitters");
+    job["rooms"]["landing"]["heated_from"] = "hall".into();
+    job["pipework"]["runs"].as_object_mut().unwrap().retain(|_, run| {
+        !run["serves"].as_array().is_some_and(|serves| serves.iter().any(|end| end["room"] == "landing"))
+    });
+    // its first run lies in an unheated place
+    assert_eq!(job["pipework"]["runs"]["primary"]["place"], "unheated");
+    let file = data.path().join("job.json");
+    std::fs::write(&file, job.to_string()).unwrap();
+    let output = program().arg("price").arg(&file).output().unwrap();
+    let out = said(&output).0.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("heated from hall:") && out.contains("with the door open"), "{out}");
+    assert!(out.contains("of them lost by pipes outside the rooms"), "{out}");
+}
+
 /// Hours that the price book does not count stand beside the price, and not among what looks wrong.
 #[test]
 fn what_is_not_in_the_price_stands_beside_it() {

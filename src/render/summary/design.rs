@@ -40,7 +40,7 @@ pub(super) fn rooms(proposal: &ProposalReport) -> String {
         }
         if let Some(loss) = head {
             let mut row = of_room(Some(loss));
-            row.extend(["none".to_owned(), String::new(), String::new(), String::new()]);
+            row.extend([without_emitter(own), String::new(), String::new(), String::new()]);
             rows.push(row);
         }
     }
@@ -50,6 +50,17 @@ pub(super) fn rooms(proposal: &ProposalReport) -> String {
     dwelling.resize(columns.len(), String::new());
     rows.push(dwelling);
     section(&title, &columns, rows)
+}
+
+/// What heats a room that has no emitter.
+fn without_emitter(room: Option<&RoomEmitters>) -> String {
+    room.and_then(|room| room.heated_from.as_ref()).map_or_else(
+        || "none".to_owned(),
+        |next| {
+            let (open_c, shut_c) = (figure(next.open_door_c, 1), figure(next.shut_door_c, 1));
+            format!("heated from {}: {open_c} °C with the door open, {shut_c} °C with it shut", next.room)
+        },
+    )
 }
 
 /// What stands of a room on the row of its first emitter; further emitters stand under it.
@@ -123,8 +134,12 @@ pub(super) fn plant(proposal: &ProposalReport) -> String {
     let duty = chosen.map_or_else(String::new, |chosen| {
         let CandidateRow { capacity_w, cop, needed_w, .. } = *chosen;
         let needed_w = needed_w.unwrap_or(source.load_w);
+        let pipes = match source.pipe_loss_w {
+            lost_w if lost_w > 0.0 => format!(", {} W of them lost by pipes outside the rooms", figure(lost_w, 0)),
+            _ => String::new(),
+        };
         format!(
-            ": {} W for the {} W that house and hot water need in design conditions, COP {} there",
+            ": {} W for the {} W that house and hot water need in design conditions{pipes}, COP {} there",
             figure(capacity_w, 0),
             figure(needed_w, 0),
             figure(cop, 2)
