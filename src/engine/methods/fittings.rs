@@ -72,6 +72,30 @@ pub fn kv_for(flow_l_h: f64, drop_pa: f64, density_kg_m3: f64, w: &mut impl Work
     Ok(kv_m3_h)
 }
 
+/// Kv that a valve must be set to so that it takes a further pressure, where its way holds it open already.
+///
+/// # Source
+/// Pressures in series add: 1/Kv² of the valve as set is that of the valve when open and that of what it takes besides.
+/// # Units
+/// m³/h; result m³/h.
+/// # Validity
+/// Turbulent flow. Always below the Kv of the open valve: what is open takes nothing besides.
+/// # Errors
+/// [`MethodError::Impossible`] if either Kv is not above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// // 1/0.3² + 1/0.4² = 1/0.24²
+/// assert!((fittings::kv_as_set(0.3, 0.4, &mut Off)? - 0.24).abs() < 1e-12);
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn kv_as_set(besides_m3_h: f64, open_m3_h: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+    above_zero(besides_m3_h, "a valve with Kv 0 is shut")?;
+    above_zero(open_m3_h, "a valve with Kv 0 is shut")?;
+    eq!(w, FLUID_MECHANICS: set_m3_h = 1.0 / sqrt(1.0 / pow(besides_m3_h, 2.0) + 1.0 / pow(open_m3_h, 2.0)));
+    Ok(set_m3_h)
+}
+
 /// Kv of a loss coefficient in a bore.
 ///
 /// # Source

@@ -202,6 +202,8 @@ codes! {
         "named_twice" NamedTwice,
         /// An id that is taken by the program.
         "reserved_id" ReservedId,
+        /// A valve that is part of a way lets less through when open than the whole way.
+        "open_valve_too_narrow" OpenValveTooNarrow,
         /// Two runs serve one end.
         "served_twice" ServedTwice,
         /// Runs lead in a circle.

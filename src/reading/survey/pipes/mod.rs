@@ -4,6 +4,7 @@ mod circuits;
 mod run;
 mod sizing;
 mod tree;
+mod valves;
 
 pub use circuits::{Freeze, HotWaterRun, Primary};
 pub use run::{Joists, Lagging, Laid, Loss, Lying, Run};
@@ -102,6 +103,7 @@ impl Gathering<'_> {
         if !filled.is_empty() {
             self.notes.add(&Assumed::Pipework { filled });
         }
+        self.check_open_valves(written, radiator_kv_m3_h, &manifold_loop_kv_m3_h);
         let tubes = self.tubes(&written.tubes.iter().map(|tube| &**tube).collect::<Vec<_>>());
         let mut runs = self.runs(written, climate);
         self.serve_the_rest(&mut runs, rooms, written, climate);

@@ -109,6 +109,18 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// Whether a radiator or fan convector is hung anew, with valves of its own.
+    #[must_use]
+    pub fn is_hung(&self) -> bool {
+        match self {
+            Self::Radiator(radiator) => {
+                radiator.is_some_and(|radiator| matches!(radiator.standing, Standing::New | Standing::Replaced))
+            }
+            Self::FanConvector(unit) => unit.is_some_and(|unit| unit.is_enough),
+            Self::Floor(_) => false,
+        }
+    }
+
     /// Index in the book of a radiator or fan convector, and whether it is taken: otherwise it is the strongest that fits.
     #[must_use]
     pub fn product(&self) -> Option<(Index<Product>, bool)> {

@@ -20,21 +20,15 @@ pub struct Setting {
     pub excess_pa: f64,
     /// Flow coefficient that takes it (m³/h); nothing where it is left open.
     pub kv_m3_h: Option<f64>,
+    /// Flow coefficient that the valve itself has then, its open resistance in it (m³/h); nothing where the book does not tell
+    /// how open it can be.
+    pub valve_kv_m3_h: Option<f64>,
     /// Position with the nearest flow coefficient, where the valve has positions.
     pub position: Option<ValvePreset>,
-    /// Whether even its first position is more than a tenth too open, or its last one more than a tenth too shut.
-    pub beyond: Option<Beyond>,
+    /// Whether even its first position is more than a tenth too open.
+    pub is_beyond: bool,
     /// Flow at that position (l/h), as far as the rest of its way takes what it should.
     pub position_l_h: Option<f64>,
-}
-
-/// Where a setting lies that a valve does not have.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Beyond {
-    /// Further shut than its first position.
-    MoreShut,
-    /// Further open than its last one.
-    MoreOpen,
 }
 
 /// What a valve stands at.
@@ -74,25 +68,32 @@ pub(super) fn settings<W: Workings>(
         let is_open = excess_pa < open_below_pa || flow_l_h <= 0.0;
         let kv_m3_h = if is_open { None } else { Some(fittings::kv_for(flow_l_h, excess_pa, density, &mut w)?) };
         let presets = match of {
-            SettingOf::End(End::Radiator(..)) => lockshield,
+            // the valves of what stays are not known
+            SettingOf::End(End::Radiator(at)) if emitters.emitter(at).kind.is_hung() => lockshield,
             SettingOf::Loop(_) => of_loops,
-            SettingOf::End(End::Manifold(_)) => &[],
+            SettingOf::End(End::Radiator(_) | End::Manifold(_)) => &[],
         };
-        let position = kv_m3_h.and_then(|kv| nearest(presets, kv)).cloned();
-        let beyond = kv_m3_h.and_then(|kv| match presets {
-            [first, ..] if first.kv_m3_h > much * kv => Some(Beyond::MoreShut),
-            [.., last] if kv > much * last.kv_m3_h => Some(Beyond::MoreOpen),
-            _ => None,
-        });
-        let position_l_h = match &position {
-            Some(preset) => {
+        // the way holds the open valve already
+        let open_m3_h = presets.last().map(|open| open.kv_m3_h);
+        let valve_kv_m3_h = match kv_m3_h.zip(open_m3_h) {
+            Some((kv, open_m3_h)) => Some(fittings::kv_as_set(kv, open_m3_h, &mut Off)?),
+            None => None,
+        };
+        let position = valve_kv_m3_h.and_then(|kv| nearest(presets, kv)).cloned();
+        let first = presets.first().zip(valve_kv_m3_h);
+        let is_beyond = first.is_some_and(|(first, kv)| first.kv_m3_h > much * kv);
+        let position_l_h = match position.as_ref().zip(open_m3_h) {
+            Some((preset, open_m3_h)) => {
                 // what end and valve take together stays; both go with the square of the flow
-                let valve_pa = fittings::kv_drop(flow_l_h, preset.kv_m3_h, density, &mut Off)?;
-                Some(fittings::flow_at_head(flow_l_h, own_pa + excess_pa, own_pa + valve_pa, &mut Off))
+                let [set_pa, open_pa] =
+                    [preset.kv_m3_h, open_m3_h].map(|kv_m3_h| fittings::kv_drop(flow_l_h, kv_m3_h, density, &mut Off));
+                let loses_pa = own_pa - open_pa? + set_pa?;
+                Some(fittings::flow_at_head(flow_l_h, own_pa + excess_pa, loses_pa, &mut Off))
             }
             None => None,
         };
-        Ok(Setting { of, flow_l_h, excess_pa: excess_pa.max(0.0), kv_m3_h, position, beyond, position_l_h })
+        let excess_pa = excess_pa.max(0.0);
+        Ok(Setting { of, flow_l_h, excess_pa, kv_m3_h, valve_kv_m3_h, position, is_beyond, position_l_h })
     });
     settings.collect()
 }

@@ -22,7 +22,7 @@ mod warning;
 
 pub use answer::{ArrangementRow, CoolingCircuitRow, PipeworkAnswer, PumpRow, SettingRow};
 pub use arrangement::{Arrangement, Joined, Reason};
-pub use balancing::{Beyond, Setting, SettingOf};
+pub use balancing::{Setting, SettingOf};
 pub use cooling::CoolingFlow;
 pub use unmet::Unmet;
 pub use warning::{Untold, Warning};

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::design::hydraulics::Hydraulics;
-use crate::design::hydraulics::balancing::{Beyond, SettingOf};
+use crate::design::hydraulics::balancing::SettingOf;
 use crate::design::pipework::serves;
 use crate::survey::{End, Survey};
 
@@ -31,14 +31,17 @@ pub struct SettingRow {
     /// already; absent where it stays open.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub kv_m3_h: Option<f64>,
+    /// Flow coefficient that the valve itself must have then, its open resistance in it (m³/h at 1 bar); absent where it stays
+    /// open, and where the valve is not of the price book, as that of a radiator that stays.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub valve_kv_m3_h: Option<f64>,
     /// What stands on the valve there, where it has positions: the nearest.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position: Option<String>,
     /// Flow at that position (l/h), as far as the rest of its way takes what it should.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position_flow_l_h: Option<f64>,
-    /// `more_shut` where it would have to be shut further than its first position, so that more flows; `more_open` where even
-    /// its last one takes more than it should, so that less does: leave it open, or take a wider valve.
+    /// `more_shut` where it would have to be shut further than its first position, so that more flows.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub beyond_positions: Option<Cow<'static, str>>,
     /// Flow coefficient of that position (m³/h at 1 bar).
@@ -62,12 +65,10 @@ impl Hydraulics {
                 flow_l_min: loop_number.map(|_| setting.flow_l_h / 60.0),
                 excess_pressure_pa: setting.excess_pa,
                 kv_m3_h: setting.kv_m3_h,
+                valve_kv_m3_h: setting.valve_kv_m3_h,
                 position: setting.position.as_ref().map(|preset| preset.position.clone()),
                 position_flow_l_h: setting.position_l_h,
-                beyond_positions: setting.beyond.map(|beyond| match beyond {
-                    Beyond::MoreShut => "more_shut".into(),
-                    Beyond::MoreOpen => "more_open".into(),
-                }),
+                beyond_positions: setting.is_beyond.then(|| "more_shut".into()),
                 position_kv_m3_h: setting.position.as_ref().map(|preset| preset.kv_m3_h),
             }
         });
