@@ -249,6 +249,11 @@ async fn a_kind_at_fault_hides_no_other_member_where_one_can_be_meant() {
             json!({"kind": "layred", "layers": [{"kind": "material", "material": "plasterboard", "thickness_mm": -1}], "colour": 1}),
             vec![("/kind", "unknown_choice"), ("/layers/0/thickness_mm", "too_small"), ("/colour", "unknown_field")],
         ),
+        // and what only the whole document knows
+        (
+            json!({"kind": "layred", "layers": [{"kind": "material", "material": "moondust", "thickness_mm": 10}]}),
+            vec![("/kind", "unknown_choice"), ("/layers/0/material", "unknown_material")],
+        ),
         // the only one that has such members; a kind that is no text is told once
         (json!({"u_value_w_m2k": "low"}), vec![("", "missing_field"), ("/u_value_w_m2k", "wrong_type")]),
         (json!({"kind": 7, "u_value_w_m2k": -1}), vec![("/kind", "wrong_type"), ("/u_value_w_m2k", "too_small")]),

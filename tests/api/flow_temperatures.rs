@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::figures::number;
-use super::helpers::{TestService, fixture, lowest, shared_service};
+use super::helpers::{TestService, fixture, lowest, rooms_of, shared_service};
 
 fn fixed(mut job: Value, flow_c: f64) -> Value {
     job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": flow_c});
@@ -66,8 +66,22 @@ async fn where_no_flow_within_bounds_will_do_the_highest_is_taken_and_told() {
     // floors on screed are not looked at above what it bears
     let mut cold = fixture("bungalow");
     cold["site"]["climate"] = json!({"kind": "given", "outside_design_c": -35, "annual_mean_outside_c": 0});
-    let capped = service.answer("/v1/emitters", &lowest(cold, 25.0, 70.0)).await;
+    let limited = service.answer("/v1/emitters", &lowest(cold, 25.0, 70.0)).await["emitters"].clone();
+    // floors ask for no more than takes them to the limit of their surface
+    assert!(number(&limited["flow_temperature_c"]) < 45.0, "{}", limited["flow_temperature_c"]);
+    let rows = limited["unmet"].as_array().unwrap().iter().filter(|row| row["code"] == "floor_too_weak");
+    assert!(rows.clone().count() > 0, "{limited}");
+    for row in rows.filter(|row| !is_of_a_bathroom(row)) {
+        assert_eq!(row["values"]["at_surface_limit"], true, "{row}");
+    }
+    // a radiator that wants hotter water than screed bears: with a floor in the house, and with none
+    let rad = || json!({"rad": {"kind": "radiator", "fit": {"length_max_mm": 1200, "height_max_mm": 600}}});
+    let floor = json!({"floor": {"kind": "heated_floor", "tube": "floor_tube_16", "screed": {}}});
+    let asked = [(2000.0, 20.0, rad()), (300.0, 14.0, floor)];
+    let capped = service.answer("/v1/emitters", &lowest(rooms_of(&asked), 25.0, 70.0)).await;
     assert_eq!(capped["emitters"]["flow_temperature_c"], 55.0);
+    let free = service.answer("/v1/emitters", &lowest(rooms_of(&asked[..1]), 25.0, 70.0)).await;
+    assert!(number(&free["emitters"]["flow_temperature_c"]) > 55.0 && free["emitters"]["complete"] == true, "{free}");
     let upside_down: Value =
         service.post("/v1/emitters", &lowest(fixture("terrace"), 50.0, 40.0)).await.json().await.unwrap();
     assert_eq!(upside_down["errors"][0]["code"], "bounds_upside_down");

@@ -61,6 +61,29 @@ async fn a_room_that_stands_cooler_is_told_and_one_that_a_door_cannot_warm_is_no
     assert!(emitters(&house(499.0)).await["emitters"]["unmet"] == json!([]));
 }
 
+/// Shut, a room between warm neighbours may stand warmer than an open door to a cool one would have it: it never stands below
+/// both. What warms a room up after a setback is no loss that cools it. Beyond 500 W the rest of its loss cools it, and the donor
+/// carries 500 W of it: 662 W less 500 over 662/21 + 1.2 W/K is 4.95 K below 18 °C.
+#[tokio::test]
+async fn an_open_door_is_reckoned_within_what_it_can_do() {
+    let mut warm = house(100.0);
+    warm["rooms"]["r0"]["inside_design_c"] = json!(16);
+    warm["rooms"]["r1"]["surfaces"]["wall"]["area_m2"] = json!(2.0);
+    warm["rooms"]["r1"]["surfaces"]["floor"] = json!({"part": "floor", "construction": "wall", "area_m2": 6, "faces": {"kind": "temperature", "temperature_c": 24}});
+    let rooms = emitters(&warm).await["emitters"]["rooms"].clone();
+    let next = row(&rooms, "room", "r1")["heated_from"].clone();
+    assert!(next["open_door_c"].as_f64() >= next["shut_door_c"].as_f64().map(|shut_c| shut_c.min(16.0)), "{next}");
+    let plain = emitters(&house(287.0)).await["emitters"]["rooms"].clone();
+    let mut setback = house(287.0);
+    setback["rooms"]["r1"]["reheat"] = json!({"within_h": 2, "drop_k": 2});
+    let rooms = emitters(&setback).await["emitters"]["rooms"].clone();
+    assert_eq!(row(&rooms, "room", "r1")["heated_from"], row(&plain, "room", "r1")["heated_from"]);
+    let answer = emitters(&house(662.0)).await;
+    let rooms = &answer["emitters"]["rooms"];
+    close(&row(rooms, "room", "r0")["emitters"][0]["load_w"], 1500.0, 1e-6);
+    close(&row(rooms, "room", "r1")["heated_from"]["open_door_c"], 18.0 - 162.0 / (662.0 / 21.0 + 1.2), 1e-6);
+}
+
 /// It lowers the flow to what the donor asks for, where a bare room is set aside.
 #[tokio::test]
 async fn a_heated_hall_is_not_set_aside() {

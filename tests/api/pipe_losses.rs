@@ -120,3 +120,28 @@ async fn runs_in_lofts_lose_to_the_load_and_runs_in_rooms_do_not() {
         close(&lost(place).await, 1.5 * insulated_w_mk() * legs_k, 1e-3);
     }
 }
+
+/// A tube that stays is reckoned by itself, be it narrower or wider than what is on offer; one that may go by the wider of both.
+/// Pipes where it is warmer than they are take nothing off the load.
+#[tokio::test]
+async fn a_tube_that_stays_is_reckoned_by_itself_and_warm_places_give_no_credit() {
+    let service = shared_service();
+    for (lying, offered, keep, is_as_laid) in
+        [("cu_35", "cu_22", "always", true), ("cu_22", "cu_35", "always", true), ("cu_22", "cu_35", "if_enough", false)]
+    {
+        let mut job = barn(20.0);
+        job["pipework"]["tubes"] = json!([offered]);
+        job["pipework"]["primary"]["existing_tube"] = json!(lying);
+        job["pipework"]["primary"]["keep"] = json!(keep);
+        let answer = service.answer("/v1/proposal", &job).await;
+        let figure = |value: &Value| value.as_f64().unwrap();
+        let (expected_w, laid_w) =
+            (figure(&answer["plant"]["heat_source"]["pipe_loss_w"]), figure(&answer["pipework"]["pipe_loss_w"]));
+        assert!(expected_w >= laid_w - 1e-6, "{lying}: {expected_w} W, as laid {laid_w} W");
+        assert_eq!((expected_w - laid_w).abs() < 1e-6, is_as_laid, "{lying}: {expected_w} W, as laid {laid_w} W");
+    }
+    let mut warm = barn(0.0);
+    warm["pipework"]["runs"]["header"]["place"] = json!("unheated");
+    warm["pipework"]["runs"]["header"]["surrounding_c"] = json!(60);
+    assert_eq!(service.answer("/v1/plant", &warm).await["plant"]["heat_source"]["pipe_loss_w"], 0.0);
+}

@@ -8,7 +8,8 @@ use crate::eq;
 /// What a heat source carries of space heating in design conditions.
 ///
 /// # Source
-/// Energy balance: the loss of the dwelling, and what heated floors give downward, which no room gets.
+/// Energy balance: the loss of the dwelling, what heated floors give downward, which no room gets, and what pipes lose outside
+/// the heated rooms.
 /// # Units
 /// W.
 /// # Validity
@@ -16,7 +17,7 @@ use crate::eq;
 /// # Examples
 /// ```
 /// # use tundish_engine::methods::{hot_water, Off};
-/// assert_eq!(hot_water::space_load(3000.0, 90.0, &mut Off), 3090.0);
+/// assert_eq!(hot_water::space_load(3000.0, 90.0, 200.0, &mut Off), 3290.0);
 /// ```
 pub fn space_load(dwelling_w: f64, downward_w: f64, pipe_loss_w: f64, w: &mut impl Workings) -> f64 {
     eq!(w, ENERGY_BALANCE: load_w = dwelling_w + downward_w + pipe_loss_w);

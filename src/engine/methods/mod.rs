@@ -74,8 +74,9 @@ pub mod log_mean;
 pub mod math;
 /// Flows in a tree of tubes and valves, at what its pump gives.
 pub mod network_flow;
-/// A house on a milder day.
+/// Heat through an open door between two rooms.
 pub mod open_door;
+/// A house on a milder day.
 pub mod part_load;
 /// Declared points of heat sources and pumps.
 pub mod performance_map;

@@ -98,6 +98,7 @@ defaults! {
     floor_loop_pressure_drop_max_kpa: f64,
     slow_loop_l_min: f64,
     mould_below_c: f64,
+    set_aside_most_share: f64,
     lines_apart_mm: f64,
     edge_zone_max_m: f64,
     kitchen_floor_unheated: f64,

@@ -17,6 +17,8 @@ pub(super) const VARIANTS: usize = 3;
 pub(super) enum Repair {
     /// Something stands in for what is there, or for what is missing, by a rule of the gate.
     StandIn { path: Vec<String>, rule: usize },
+    /// The kind that was meant stands in for one that is misspelt or missing.
+    Kind { path: Vec<String>, kind: String },
     /// A member or an entry is taken out.
     Out(Vec<String>),
     /// A list or a map is cut down to so many.
@@ -29,7 +31,7 @@ impl Repair {
     /// Pointers of what is stood in for or taken out.
     pub(super) fn places(&self, document: &Node<'_>) -> Vec<String> {
         match self {
-            Self::StandIn { path, .. } | Self::Out(path) => vec![pointer(path)],
+            Self::StandIn { path, .. } | Self::Kind { path, .. } | Self::Out(path) => vec![pointer(path)],
             Self::CutDown { path, most } => {
                 let at = pointer(path);
                 match found(document, path) {
@@ -49,6 +51,7 @@ impl Repair {
     pub(super) fn mend(&self, document: &mut Node<'_>, gate: &Gate, variant: usize) {
         match self {
             Self::StandIn { path, rule } => put(document, path, stand_in(gate, *rule, variant)),
+            Self::Kind { path, kind } => put(document, path, Node::Str(Cow::Owned(kind.clone()))),
             Self::Out(path) => remove(document, path),
             Self::CutDown { path, most } => match place(document, path) {
                 Some(Node::Arr(items)) => items.truncate(*most),

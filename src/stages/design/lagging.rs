@@ -1,6 +1,7 @@
 //! What is round a pipe, and what it loses through that: for the heat source before pipes are sized, and for pipes as they
 //! are laid.
 
+use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
 use crate::list::Index;
 use crate::methods::pipe_loss::{self, Insulated};
@@ -85,8 +86,8 @@ pub(super) fn out_of_reach(run: &Run) -> Run {
     Run { lagging, ..run.clone() }
 }
 
-/// What pipes lose outside the heated rooms, reckoned before they are sized (W): each by the widest tube that it may have, flow
-/// and return as warm as that.
+/// What pipes lose outside the heated rooms, reckoned before they are sized (W): each by the widest tube that it may have, or by
+/// the one that stays, flow and return as warm as that. Heat that a pipe takes up where it is warmer is not counted on.
 pub(super) fn expected_w<'r>(
     survey: &Survey,
     runs: impl IntoIterator<Item = &'r Run>,
@@ -97,9 +98,15 @@ pub(super) fn expected_w<'r>(
     let mut lost_w = 0.0;
     for run in runs {
         let hidden = run.readings().map(|_| out_of_reach(run));
-        if let Some(tube) = widest.or(run.existing_tube()) {
+        let (lying, stays) = (run.existing_tube(), run.laid.as_ref().is_some_and(|laid| laid.keep == Keep::Always));
+        let tube = match lying {
+            Some(lying) if stays => Some(lying),
+            Some(lying) => Some(widest.filter(|widest| bore_m(widest) > bore_m(&lying)).unwrap_or(lying)),
+            None => widest,
+        };
+        if let Some(tube) = tube {
             let (lost, _) = lost(survey, hidden.as_ref().unwrap_or(run), tube, legs_c, &mut Off)?;
-            lost_w += lost.outside_w;
+            lost_w += lost.outside_w.max(0.0);
         }
     }
     Ok(lost_w)

@@ -162,10 +162,10 @@ impl<'w> Walker<'w> {
 
     fn union(&mut self, kinds: &'w [(String, Object)], members: &'w Members<'_>) {
         let known = || kinds.iter().map(|(name, _)| name.as_str());
-        let of = |kind: &str| kinds.iter().find(|(name, _)| name == kind).map(|(_, object)| object);
+        let of = |kind: &str| kinds.iter().find(|(name, _)| name == kind);
         let (told, meant) = match members.get(KIND) {
             Some(Node::Str(kind)) => match of(kind) {
-                Some(object) => return self.object(object, members, None),
+                Some((_, object)) => return self.object(object, members, None),
                 None => {
                     let known: Vec<&str> = known().collect();
                     let meant = near(kind, known.iter().copied()).and_then(of);
@@ -178,8 +178,6 @@ impl<'w> Walker<'w> {
             }
             None => (None, only_with(kinds, members)),
         };
-        // what was meant is not known for sure: something stands in for the whole
-        self.stands_in();
         let fault = match told {
             Some((code, detail)) => {
                 self.path.push(Step::Name(KIND));
@@ -191,8 +189,16 @@ impl<'w> Walker<'w> {
         };
         self.found.faults.push(fault);
         match meant {
-            Some(object) => self.object(object, members, Some(KIND)),
-            None => self.repeated(members, |_| None),
+            Some((kind, object)) => {
+                let path = self.names().into_iter().chain([KIND.to_owned()]).collect();
+                self.found.repairs.push(Repair::Kind { path, kind: kind.clone() });
+                self.object(object, members, Some(KIND));
+            }
+            None => {
+                // which members there may be is not known: something stands in for the whole
+                self.stands_in();
+                self.repeated(members, |_| None);
+            }
         }
     }
 
@@ -282,14 +288,14 @@ impl Step<'_> {
 }
 
 /// The only kind of a union that has every member that stands there.
-fn only_with<'w>(kinds: &'w [(String, Object)], members: &Members<'_>) -> Option<&'w Object> {
+fn only_with<'w>(kinds: &'w [(String, Object)], members: &Members<'_>) -> Option<&'w (String, Object)> {
     let named = members.entries.iter().map(|(name, _)| &**name).filter(|name| *name != KIND);
     let named: Vec<&str> = named.collect();
     if named.is_empty() {
         return None;
     }
     let has = |object: &Object, name: &str| object.members.iter().any(|member| member.name == name);
-    let mut fit = kinds.iter().map(|(_, object)| object).filter(|object| named.iter().all(|name| has(object, name)));
+    let mut fit = kinds.iter().filter(|(_, object)| named.iter().all(|name| has(object, name)));
     fit.next().filter(|_| fit.next().is_none())
 }
 

@@ -40,10 +40,6 @@ pub struct Aside {
     pub why: AsideWhy,
 }
 
-/// Share of the loss of the rooms that have emitters, above which those that are at their limits or too weak even at the hottest
-/// are no exceptions any more: then the house asks for the hottest.
-const MOST_OF_THE_LOSS: f64 = 0.5;
-
 /// The rooms of a house that do not set its flow temperature, by what is short at the hottest of those that are looked at. A room
 /// that some cooler flow carries sets it all the same.
 pub(super) fn aside<W: Workings>(
@@ -55,15 +51,13 @@ pub(super) fn aside<W: Workings>(
 ) -> Result<Vec<Aside>, DesignError> {
     let survey = asked.survey;
     let passed = passed(survey);
-    let (mut without, mut limited, mut bathrooms) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut without, mut too_weak, mut bathrooms) = (Vec::new(), Vec::new(), Vec::new());
     for room in survey.rooms.indices() {
-        let mut short = hottest.unmet.iter().filter(|unmet| unmet.room() == Some(room)).peekable();
-        let is_short = short.peek().is_some();
-        let at_limit = short.clone().any(|unmet| matches!(unmet, Unmet::FloorTooWeak { at_surface_limit: true, .. }));
+        let is_short = hottest.unmet.iter().any(|unmet| unmet.room() == Some(room) && counts(unmet, &[]));
         if survey.rooms[room].emitters.is_empty() && is_short {
             without.push(Aside { room, why: AsideWhy::NoEmitter });
-        } else if at_limit {
-            limited.push(Aside { room, why: AsideWhy::SurfaceLimit });
+        } else if !survey.rooms[room].sets_flow {
+            bathrooms.push(Aside { room, why: AsideWhy::Bathroom });
         } else if is_short {
             let mut is_carried = false;
             for flow_c in cooler_c.clone().filter(|_| !passed.contains(&room)) {
@@ -73,17 +67,16 @@ pub(super) fn aside<W: Workings>(
                 }
             }
             if !is_carried {
-                limited.push(Aside { room, why: AsideWhy::TooWeak });
+                too_weak.push(Aside { room, why: AsideWhy::TooWeak });
             }
-        } else if !survey.rooms[room].sets_flow {
-            bathrooms.push(Aside { room, why: AsideWhy::Bathroom });
         }
     }
     let loss_w = |aside: &Aside| to_carry_w(survey, loss, aside.room);
     let all_w: f64 = survey.rooms.indices().map(|room| to_carry_w(survey, loss, room)).sum();
     let with_emitters_w = all_w - without.iter().map(loss_w).sum::<f64>();
-    if limited.iter().map(loss_w).sum::<f64>() <= MOST_OF_THE_LOSS * with_emitters_w {
-        without.append(&mut limited);
+    // where they are most of the house they are no exceptions: it asks for the hottest
+    if too_weak.iter().map(loss_w).sum::<f64>() <= survey.defaults.set_aside_most_share.value * with_emitters_w {
+        without.append(&mut too_weak);
     }
     // where none but bathrooms would be left, they set it
     let others = survey.rooms.indices().filter(|room| bathrooms.iter().all(|bathroom| bathroom.room != *room));
@@ -99,7 +92,9 @@ impl Emitters {
     pub(super) fn tell_aside(&mut self, asked: Asked<'_>, loss: &HeatLoss, aside: &[Aside]) -> Result<(), DesignError> {
         let common = common(asked.duty(), loss, self.flow_c, &mut Off)?;
         for (room, need_w, reached_w) in self.not_carried() {
-            let Some(Aside { why, .. }) = aside.iter().find(|aside| aside.room == room).copied() else { continue };
+            let at_limit = self.unmet.iter().any(|unmet| unmet.room() == Some(room) && is_at_limit(unmet));
+            let listed = aside.iter().find(|aside| aside.room == room).map(|aside| aside.why);
+            let Some(why) = at_limit.then_some(AsideWhy::SurfaceLimit).or(listed) else { continue };
             let short_w = need_w - reached_w;
             let found = radiator::smallest(&common, room, short_w, &anywhere());
             let (product, gives_w) = found.map_or((None, None), |(product, gives_w)| (Some(product), Some(gives_w)));
@@ -121,9 +116,15 @@ fn anywhere() -> Hanging {
     }
 }
 
-/// Whether a need is of none of the rooms that are set aside.
+/// Whether a floor may be no warmer, so that it asks for no warmer water.
+fn is_at_limit(unmet: &Unmet) -> bool {
+    matches!(unmet, Unmet::FloorTooWeak { at_surface_limit: true, .. })
+}
+
+/// Whether a need asks for warmer water: of none of the rooms that are set aside, and of no floor at the limit of its surface. Up
+/// to that a floor asks like any other.
 pub(super) fn counts(unmet: &Unmet, aside: &[Aside]) -> bool {
-    unmet.room().is_none_or(|room| aside.iter().all(|aside| aside.room != room))
+    !is_at_limit(unmet) && unmet.room().is_none_or(|room| aside.iter().all(|aside| aside.room != room))
 }
 
 /// Whether a room sets the flow temperature and has something to be carried.

@@ -1,5 +1,6 @@
 //! What the stage tells of its emitters: needs that are not met, and what looks wrong.
 
+use super::aside::counts;
 use super::unmet::sound_max_db;
 use super::{Emitters, Kind, Standing, Unmet, Warning, Why, fan, radiator, shares, to_carry_w};
 use crate::design::heat_loss::HeatLoss;
@@ -39,11 +40,11 @@ impl Emitters {
         }
     }
 
-    /// Whether a room falls short of its loss, or something else of its emitters is unmet.
+    /// Whether a room falls short of its loss for want of warmer water, or something else of its emitters is unmet.
     pub(super) fn is_short(&self, survey: &Survey, loss: &HeatLoss, room: Index<Room>) -> bool {
         let mut findings = Findings::default();
         self.note_room(survey, loss, room, &mut findings);
-        !findings.unmet.is_empty()
+        findings.unmet.iter().any(|unmet| counts(unmet, &[]))
     }
 
     fn note_room(&self, survey: &Survey, loss: &HeatLoss, room: Index<Room>, findings: &mut Findings) {

@@ -43,7 +43,7 @@ use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::methods::en_442::Mean;
 use crate::methods::water::Liquid;
-use crate::methods::{Budget, MethodError, Off, Workings, carried_heat, en_442};
+use crate::methods::{Budget, MethodError, Off, Workings, carried_heat, en_442, open_door};
 use crate::survey::{self, EmitterAt, Room};
 use crate::survey::{Flow, Survey};
 
@@ -135,8 +135,8 @@ impl Kind {
     }
 }
 
-/// What the emitters of a room have to carry (W): its own loss and that of the rooms which are heated from it; nothing in a room
-/// that another heats.
+/// What the emitters of a room have to carry (W): its own loss and that of the rooms which are heated from it, as far as an open
+/// door passes it; nothing in a room that another heats.
 #[must_use]
 pub fn to_carry_w(survey: &Survey, loss: &HeatLoss, room: Index<Room>) -> f64 {
     if survey.rooms[room].heated_from.is_some() {
@@ -144,7 +144,7 @@ pub fn to_carry_w(survey: &Survey, loss: &HeatLoss, room: Index<Room>) -> f64 {
     }
     let own_w = |room: Index<Room>| loss.rooms[room].design_heat_loss_w.max(0.0);
     let heated = survey.rooms.enumerate().filter(|(_, other)| other.heated_from == Some(room));
-    own_w(room) + heated.map(|(other, _)| own_w(other)).sum::<f64>()
+    own_w(room) + heated.map(|(other, _)| own_w(other).min(open_door::MOST_W)).sum::<f64>()
 }
 
 /// What every emitter of a house has in common.

@@ -52,15 +52,29 @@ fn stands<W: Workings>(
     (room, from): (Index<Room>, Index<Room>),
     w: &mut W,
 ) -> Result<NextDoor, DesignError> {
-    let loss_w = loss.rooms[room].design_heat_loss_w;
-    let mut w = w.at(|| format!("/emitters/rooms/{room}/heated_from/open_door_c"));
-    let open_c = survey.rooms[from].inside_c - open_door::difference(loss_w, &mut w);
+    // what it takes to stand at its temperature, without what would warm it up
+    let steady_w = |loss: &HeatLoss| loss.rooms[room].design_heat_loss_w - loss.rooms[room].reheat_w;
+    let loss_w = steady_w(loss);
     // a kelvin cooler it loses that much less
     let mut cooler = survey.clone();
     cooler.rooms[room].inside_c -= 1.0;
-    let loss_w_k = loss_w - heat_loss::compute(&cooler, &mut Off)?.rooms[room].design_heat_loss_w;
-    let inside_c = survey.rooms[room].inside_c;
-    let mut w = w.at(|| format!("/emitters/rooms/{room}/heated_from/shut_door_c"));
-    let shut_c = if loss_w_k > 0.0 { open_door::balance(inside_c, loss_w, loss_w_k, &mut w) } else { inside_c };
-    Ok(NextDoor { room, from, open_c, shut_c })
+    let loss_w_k = loss_w - steady_w(&heat_loss::compute(&cooler, &mut Off)?);
+    let (inside_c, from_c) = (survey.rooms[room].inside_c, survey.rooms[from].inside_c);
+    let shut_c =
+        standing(inside_c, (loss_w, loss_w_k), &mut w.at(|| format!("/emitters/rooms/{room}/heated_from/shut_door_c")));
+    let mut w = w.at(|| format!("/emitters/rooms/{room}/heated_from/open_door_c"));
+    let open_c = if loss_w > open_door::MOST_W {
+        // the door passes so much and no more: the rest of its loss cools it
+        let left_w = loss_w - open_door::MOST_W;
+        standing(inside_c, (left_w, loss_w_k), &mut w).min(from_c - open_door::difference(open_door::MOST_W, &mut Off))
+    } else {
+        from_c - open_door::difference(loss_w, &mut w)
+    };
+    // nor does the door cool it below what it stands at by itself
+    Ok(NextDoor { room, from, open_c: open_c.max(shut_c.min(from_c)), shut_c })
+}
+
+/// Where a room stands that lacks so much; at its own temperature where it loses no less the cooler it is.
+fn standing(inside_c: f64, (lacks_w, loss_w_k): (f64, f64), w: &mut impl Workings) -> f64 {
+    if loss_w_k > 0.0 { open_door::balance(inside_c, lacks_w, loss_w_k, w) } else { inside_c }
 }

@@ -22,11 +22,15 @@ pub struct HeatSourceAnswer {
     pub strongest: Option<String>,
     /// Loss of the dwelling, of its heated floors downward, and of pipes outside the heated rooms (W).
     pub load_w: f64,
-    /// What of it pipes lose outside the heated rooms, reckoned with the widest tube on offer: both legs of what lies in the open,
-    /// in lofts and unheated places (W).
+    /// What of it pipes lose outside the heated rooms, reckoned with the widest tube that they may have, or the one that stays: both
+    /// legs of what lies in the open, in lofts and unheated places (W).
     #[serde(default)]
     #[schema(required = true)]
     pub pipe_loss_w: f64,
+    /// What pipes lose there on the way to the cylinder while hot water is made, which comes off what the heat source gives (W).
+    #[serde(default)]
+    #[schema(required = true)]
+    pub hot_water_pipe_loss_w: f64,
     /// People that hot water is made for.
     #[schema(value_type = i32)]
     pub people: u32,
@@ -85,6 +89,7 @@ impl Source {
             description: self.chosen.and_then(product).map(|(_, product)| product.description().to_owned()),
             load_w: self.load_w,
             pipe_loss_w: self.pipe_loss_w,
+            hot_water_pipe_loss_w: self.hot_water_pipe_loss_w,
             people: self.people as u32,
             demand_at_60_l: self.demand_at_60_l,
             hot_water_kwh: self.hot_water_kwh,

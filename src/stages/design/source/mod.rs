@@ -29,6 +29,8 @@ pub struct Source {
     pub load_w: f64,
     /// What of it pipes lose outside the heated rooms (W).
     pub pipe_loss_w: f64,
+    /// What pipes lose there on the way to the cylinder, while hot water is made (W).
+    pub hot_water_pipe_loss_w: f64,
     /// People that hot water is made for.
     pub people: f64,
     /// Hot water of a day, as litres at 60 °C.
@@ -121,6 +123,7 @@ pub fn compute<W: Workings>(
         flow_c,
         load_w,
         pipe_loss_w: pipes.heating_w,
+        hot_water_pipe_loss_w: pipes.hot_water_w,
         people,
         demand_at_60_l,
         hot_water_kwh,

@@ -205,7 +205,8 @@ impl Look<'_> {
     /// For each room that was set aside and lacks heat the cheapest change that gives it, at the flow temperature that was found.
     fn completing(&self, found: &Emitters, before: Money) -> Result<Vec<NextChange>, ProposalError> {
         let mut changes = Vec::new();
-        for unmet in &found.unmet {
+        // where no flow temperature was found, none of them completes it
+        for unmet in found.unmet.iter().filter(|_| self.lowest.carries) {
             let Unmet::SetAside { room, .. } = *unmet else { continue };
             let of_room = found.unmet.iter().filter(|unmet| unmet.room() == Some(room));
             let holder = emitters::furthest(of_room.filter(|unmet| unmet.emitter().is_some()));
