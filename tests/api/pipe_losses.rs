@@ -20,7 +20,13 @@ fn barn(open_m: f64) -> Value {
 /// Heat that a metre of copper 28 x 0.9 loses in 40 mm of 0.036 W/(mK), by hand. Source: ISO 12241, layers by the metre, with
 /// films of 1,500 inside and 10 W/(m²K) outside; copper of 380 W/(mK), which is nothing beside them.
 fn insulated_w_mk() -> f64 {
-    let layers = [1000.0 / (PI * 26.2 * 1500.0), ln(108.0 / 28.0) / (2.0 * PI * 0.036), 1000.0 / (PI * 108.0 * 10.0)];
+    in_insulation_w_mk(40.0, 0.036)
+}
+
+fn in_insulation_w_mk(thickness_mm: f64, conductivity_w_mk: f64) -> f64 {
+    let outside_mm = 28.0 + 2.0 * thickness_mm;
+    let through = ln(outside_mm / 28.0) / (2.0 * PI * conductivity_w_mk);
+    let layers = [1000.0 / (PI * 26.2 * 1500.0), through, 1000.0 / (PI * outside_mm * 10.0)];
     1.0 / layers.iter().sum::<f64>()
 }
 
@@ -144,4 +150,25 @@ async fn a_tube_that_stays_is_reckoned_by_itself_and_warm_places_give_no_credit(
     warm["pipework"]["runs"]["header"]["place"] = json!("unheated");
     warm["pipework"]["runs"]["header"]["surrounding_c"] = json!(60);
     assert_eq!(service.answer("/v1/plant", &warm).await["plant"]["heat_source"]["pipe_loss_w"], 0.0);
+}
+
+/// Nothing said, a new run in a loft is insulated by its place, 25 mm of 0.038 W/(mK), and billed so; one that lies there already is
+/// taken to be bare, and warned of.
+#[tokio::test]
+async fn a_new_run_in_a_loft_is_insulated_unless_the_job_says_bare() {
+    let mut job = barn(0.0);
+    job["pipework"].as_object_mut().unwrap().remove("primary");
+    job["pipework"]["runs"]["header"]["place"] = json!("loft");
+    let answer = shared_service().answer("/v1/proposal", &job).await;
+    let lost_w = 1.5 * in_insulation_w_mk(25.0, 0.038) * (35.0 - 8.0 + 30.0 - 8.0);
+    close(&answer["plant"]["heat_source"]["pipe_loss_w"], lost_w, 1e-3);
+    // both legs of 1.5 m and a tenth of waste, in lengths of 2 m
+    let lines = answer["bill"]["lines"].as_array().unwrap();
+    assert_eq!(lines.iter().find(|line| line["code"] == "ins_28_25").unwrap()["quantity"], 2.0);
+    job["pipework"]["runs"]["header"]["existing_tube"] = json!("cu_28");
+    let answer = shared_service().answer("/v1/proposal", &job).await;
+    assert!(!answer["bill"]["lines"].as_array().unwrap().iter().any(|line| line["code"] == "ins_28_25"));
+    assert!(answer["plant"]["heat_source"]["pipe_loss_w"].as_f64() > Some(2.0 * lost_w));
+    let warnings = answer["notes"]["warnings"].as_array().unwrap().iter();
+    assert_eq!(warnings.filter(|note| note["code"] == "bare_pipe").count(), 1);
 }

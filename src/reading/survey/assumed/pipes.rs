@@ -49,12 +49,17 @@ findings! {
         /// What is round runs of which the job says nothing.
         "insulation" Bare {}
         at "/pipework"
-        says "runs for which the job names no insulation are bare, but for what lies in the open";
+        says "runs for which the job names no insulation are bare, but for what lies in the open, and for new ones in lofts and unheated places";
 
         /// A pipe in the open of whose insulation the job says nothing.
         "insulation" InTheOpen { at: At, open_m: f64 }
         at "{at}"
         says "{open_m} m of it lie in the open, and it is insulated as is usual there";
+
+        /// A new pipe in a loft or an unheated place of whose insulation the job says nothing.
+        "insulation" InTheCold { at: At }
+        at "{at}"
+        says "it lies where it is cold, and is insulated as is usual there";
 
         /// How well readings of a hidden tube are known.
         "readings" Readings { at: At, filled: Filled<FilledReadings> }

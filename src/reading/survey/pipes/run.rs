@@ -171,17 +171,22 @@ impl Gathering<'_> {
     }
 
     /// What is round a pipe: what it says itself, or what the pipework has in common. Where neither says anything, what lies in
-    /// the open is insulated as is usual there.
+    /// the open is insulated as is usual there, and what is new in lofts and unheated places as well.
     pub(super) fn lagging(
         &mut self,
         at: &str,
         own: Option<&Insulation>,
         common: Option<&Insulation>,
-        open_m: f64,
+        (open_m, place, is_new): (f64, Place, bool),
     ) -> Lagging {
+        let is_cold = is_new && matches!(place, Place::Loft | Place::Unheated);
         match own.or(common) {
             None if open_m > 0.0 => {
                 self.notes.add(&Assumed::InTheOpen { at: at.into(), open_m });
+                Lagging::ByPlace
+            }
+            None if is_cold => {
+                self.notes.add(&Assumed::InTheCold { at: at.into() });
                 Lagging::ByPlace
             }
             Some(Insulation::Bare {}) | None => Lagging::Bare,

@@ -29,7 +29,12 @@ impl Gathering<'_> {
             let place = run.place.unwrap_or(Place::Occupied);
             let (open_m, surrounding_c, open_c) =
                 self.surroundings(place, run.length_m, (None, run.surrounding_c), climate);
-            let lagging = self.lagging(&at, run.insulation.as_ref(), written.insulation.as_ref(), open_m);
+            let lagging = self.lagging(
+                &at,
+                run.insulation.as_ref(),
+                written.insulation.as_ref(),
+                (open_m, place, laid.is_none()),
+            );
             runs.push(Run {
                 id,
                 at,
@@ -211,7 +216,7 @@ impl Gathering<'_> {
                 open_m,
                 surrounding_c,
                 open_c,
-                lagging: self.lagging("/pipework", None, written.insulation.as_ref(), open_m),
+                lagging: self.lagging("/pipework", None, written.insulation.as_ref(), (open_m, Place::Occupied, true)),
                 joists: None,
                 laid: None,
                 serves: vec![end],
