@@ -119,7 +119,7 @@ findings! {
         says {
             let loops = if loops == 1 { "a loop runs".to_owned() } else { format!("{loops} loops run") };
             format!(
-                "{loops} below {least_l_min} l/min, where flow meters of manifolds begin (common practice), down to {flow_l_min:.2} l/min in room {room}: a cooler flow, or floors further apart, would need more"
+                "{loops} below {least_l_min} l/min, where flow meters of manifolds begin (common practice), down to {flow_l_min:.2} l/min in room {room}: a cooler flow, or pipes further apart, would need more"
             )
         };
 
