@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::figures::number;
-use super::helpers::{TestService, fixture, lowest, shared_service};
+use super::helpers::{TestService, fixture, lowest, rooms_of, shared_service};
 
 fn fixed(mut job: Value, flow_c: f64) -> Value {
     job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": flow_c});
@@ -40,6 +40,18 @@ async fn the_lowest_flow_carries_every_room_and_half_a_kelvin_less_does_not() {
         let whole = service.answer("/v1/proposal", &priced).await;
         assert_eq!(whole["emitters"]["flow_temperature_c"], emitters["flow_temperature_c"]);
     }
+}
+
+/// Source: EN 442, by hand: a radiator of 1042 W at 75/65/20 °C, 10/ln(55/45) = 49.833 K, with exponent 1.33 gives 895 W at 68/63 °C in
+/// 21 °C (44.453 K) and 909 W at 68.5 (44.954 K): 900 W want that, and without a screed nothing forbids it.
+#[tokio::test]
+async fn radiators_alone_may_want_hotter_water_than_a_screed_bears() {
+    let fit = json!({"height_max_mm": 600, "length_max_mm": 600, "depth_max_mm": 110});
+    let job = rooms_of(&[(900.0, 14.0, json!({"rad": {"kind": "radiator", "fit": fit}}))]);
+    let answer = shared_service().answer("/v1/emitters", &lowest(job, 25.0, 70.0)).await;
+    let emitters = &answer["emitters"];
+    assert_eq!((&emitters["flow_temperature_c"], &emitters["complete"]), (&json!(68.5), &json!(true)));
+    assert_eq!(emitters["rooms"][0]["emitters"][0]["product"], "p22_600x600");
 }
 
 #[tokio::test]

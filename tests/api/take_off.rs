@@ -102,3 +102,20 @@ async fn a_visit_of_the_firms_own_stands_before_commissioning() {
         assert_eq!(visits, expected, "{task}");
     }
 }
+
+/// The screed nearest in conductivity to the one designed with is bought: to 1.2 W/(mK) 1.25 is nearer than 1.1, and 1.15 than 1.3.
+#[tokio::test]
+async fn the_screed_nearest_to_the_one_designed_with_is_bought() {
+    for (offered, nearest) in [([1.1, 1.25], "screed_1"), ([1.15, 1.3], "screed_0")] {
+        let mut job = published("hand_house");
+        let products = job["commercial"]["price_book"]["products"].as_object_mut().unwrap();
+        let mut screed = products.remove("screed").unwrap();
+        for (index, w_mk) in offered.into_iter().enumerate() {
+            screed["conductivity_w_mk"] = json!(w_mk);
+            products.insert(format!("screed_{index}"), screed.clone());
+        }
+        let answer = shared_service().answer("/v1/bill", &job).await;
+        // 33.6 m² x 61 mm, up to the next tenth
+        assert_eq!(lines(&answer, "screed_"), [(nearest.to_owned(), 2.1)]);
+    }
+}

@@ -2,6 +2,7 @@
 
 use crate::fixture::assert_within;
 use tundish::methods::iso_13370::{self, Basement, Edge, Slab};
+use tundish::methods::iso_13789::{Exchange, unheated_temperature};
 use tundish::methods::{Off, en_12831};
 
 /// A slab of a public calculation set for a fictional house (ground sheet): 74.03 m², 34.59 m, walls 0.402 m, floor
@@ -65,4 +66,15 @@ fn the_floor_and_the_walls_of_a_basement() {
 fn near_ground_water_raises_what_an_unheated_space_loses_to_the_ground() {
     let found = en_12831::ground_conductance(10.0, true, en_12831::GROUND_WATER_NEAR, &mut Off);
     assert_within("near", found, 16.675, 1e-9);
+}
+
+/// Source: ISO 13789, hand balance: 4.2 W/K to a room of 21 °C, 106.95 to -3 °C, 12 to ground of 10 °C and 2 to a neighbour of 15 °C:
+/// (88.2 - 320.85 + 120 + 30)/125.15 = -0.660408 °C.
+#[test]
+fn an_unheated_space_between_a_room_ground_and_a_neighbour() {
+    let mut exchange = Exchange { outside_w_k: 106.95, ..Exchange::default() };
+    exchange.add_room(4.2, 21.0);
+    exchange.add_other(12.0, 10.0);
+    exchange.add_other(2.0, 15.0);
+    assert_within("space", unheated_temperature(exchange, -3.0, &mut Off).unwrap(), -0.660_408, 1e-6);
 }
