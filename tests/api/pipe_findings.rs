@@ -187,3 +187,24 @@ async fn a_primary_that_is_loud_while_hot_water_is_made_is_told_as_that() {
     assert_eq!(told[0]["values"]["while_hot_water_is_made"], true);
     close(&told[0]["values"]["found"], 4000.0 / (4180.0 * 5.0) / 986.9 / (PI / 4.0 * 0.0136 * 0.0136), 1e-3);
 }
+
+/// Nothing is laid round a tube that nobody can reach: insulated by its place it stays bare, and a book without insulation lacks nothing
+/// for it; what is told to be round it is, and counts in what it loses.
+#[tokio::test]
+async fn a_hidden_tube_has_the_insulation_that_it_is_told_to_have() {
+    let service = shared_service();
+    let mut job = published("hand_house");
+    job["pipework"]["runs"]["riser"] = json!({"from": "trunk", "length_m": 8, "place": "occupied", "readings":
+        {"points": [{"flow_l_h": 300, "pressure_difference_kpa": 9.624, "temperature_c": 20}]}});
+    let mut riser = async |insulation: Value| {
+        job["pipework"]["runs"]["riser"]["insulation"] = insulation;
+        assert_eq!(service.answer("/v1/bill", &job).await["bill"]["unmet"], json!([]));
+        row(&pipework(&job).await["sections"], "id", "riser").clone()
+    };
+    let bare = riser(json!({"kind": "bare"})).await;
+    let by_place = riser(json!({"kind": "by_place"})).await;
+    assert_eq!((&by_place["insulation_mm"], &by_place["heat_loss_w"]), (&json!(0.0), &bare["heat_loss_w"]));
+    let given = riser(json!({"kind": "given", "thickness_mm": 13, "conductivity_w_mk": 0.04})).await;
+    assert_eq!(given["insulation_mm"], 13.0);
+    assert!(number(&given["heat_loss_w"]) < 0.6 * number(&bare["heat_loss_w"]), "{given}");
+}

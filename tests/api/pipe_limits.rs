@@ -132,6 +132,24 @@ async fn the_head_of_cooling_is_that_of_its_way() {
     assert!(warned(&answer, "fast_while_cooling").is_empty());
 }
 
+/// By hand: behind a separation the own pump moves the unit's least flow of 300 l/h through primary and plant room alone, 8 m of 13.6 mm
+/// and a Kv of 4 in water of 19.5 °C.
+#[tokio::test]
+async fn behind_a_separation_the_own_pump_carries_primary_and_plant_room_while_floors_cool() {
+    let mut job = cooled("cu_15", 3.0);
+    let source = &mut job["plant"]["heat_source"];
+    source["minimum_flow_l_h"] = json!(300);
+    source["pump"] = json!([{"flow_l_h": 0, "head_kpa": 3}, {"flow_l_h": 2000, "head_kpa": 3}]);
+    let answer = shared_service().answer("/v1/pipework", &job).await;
+    assert_eq!(answer["pipework"]["arrangement"]["kind"], "separated");
+    let liquid = water(19.5).unwrap();
+    let bore = Bore { inside_diameter_mm: 13.6, roughness_mm: 0.0015 };
+    let tube = in_tube(bore, &liquid, 0.3 / 3600.0 * liquid.density_kg_m3, &mut Off).unwrap();
+    let need_pa = 8.0 * tube.gradient_pa_m + 1e5 * (0.3 / 4.0) * (0.3 / 4.0) * liquid.density_kg_m3 / 1000.0;
+    let unmet = row(&answer["pipework"]["unmet"], "code", "pump_too_weak_for_cooling");
+    close(&unmet["need"], need_pa / 1000.0, 1e-4);
+}
+
 /// By hand: what rises by 1 K in place of 3 runs some three times as fast, in 8.8 mm by more beyond its limit than in 13.6 mm: V / A.
 #[tokio::test]
 async fn of_pipes_that_are_too_fast_while_floors_cool_the_worst_is_told() {
