@@ -38,6 +38,22 @@ async fn insulation_is_counted_by_its_metres() {
     assert_eq!(answer["bill"]["unmet"], json!([]));
 }
 
+/// A book whose insulation is for rooms alone lacks nothing where no pipe lies in the open, and insulation for that where one does.
+#[tokio::test]
+async fn insulation_for_the_open_is_wanted_for_what_lies_there() {
+    let mut job = published("hand_house");
+    job["pipework"]["tubes"] = json!(["cu_22"]);
+    job["pipework"]["insulation"] = json!({"kind": "by_place"});
+    job["commercial"]["price_book"]["products"]["foam"] = json!({"kind": "pipe_insulation", "description": "foam",
+        "fits_mm": 22, "thickness_mm": 19, "conductivity_w_mk": 0.038, "pack_m": 2, "unit": "length", "unit_cost": 3});
+    for (outdoor_m, lacking) in [(0.0, 0), (2.0, 1)] {
+        job["pipework"]["primary"] = json!({"length_m": 4, "outdoor_m": outdoor_m});
+        let answer = shared_service().answer("/v1/bill", &job).await;
+        let unmet = answer["bill"]["unmet"].as_array().unwrap();
+        assert_eq!(unmet.iter().filter(|row| row["code"] == "no_product").count(), lacking, "{unmet:?}");
+    }
+}
+
 /// By hand: plates under 15 m² of floor, with a twentieth of waste 15.75 m², are four packs for 5 m²; 14 m² would be three.
 #[tokio::test]
 async fn conducting_plates_are_bought_by_the_floor_that_they_lie_under() {

@@ -77,6 +77,9 @@ fn a_cover_of_another_conductivity_counts_by_its_resistance() {
         let floor = TypeD { cover_m: 0.024, cover_w_mk: 0.8, covering_m2k_w };
         assert_within("type D", iso_11855_2::type_d(&floor, &mut Off).unwrap().kh_w_m2k, kh_w_m2k, 1e-3 * kh_w_m2k);
     }
+    // 0.09 m of 0.45 W/(mK) resist with 0.2 m²K/W, and the cover may have 0.18
+    let thick = TypeD { cover_m: 0.09, cover_w_mk: 0.45, covering_m2k_w: 0.0 };
+    assert!(matches!(iso_11855_2::type_d(&thick, &mut Off), Err(MethodError::OutOfRange { .. })));
 }
 
 #[derive(Deserialize)]
