@@ -53,7 +53,25 @@ async fn chimneys_and_flues_draw_air() {
     let drawn = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
     let of = |loss: &Value| loss["rooms"][0]["ventilation_w"].as_f64().unwrap();
     same(&drawn["rooms"][0]["ventilation_w"], of(&plain) + 652.8);
+    same(&drawn["rooms"][0]["air_flow_m3_h"], plain["rooms"][0]["air_flow_m3_h"].as_f64().unwrap() + 80.0);
     same(&drawn["dwelling"]["ventilation_w"], plain["dwelling"]["ventilation_w"].as_f64().unwrap() + 652.8);
+}
+
+/// Source: EN 12831:2003: by leakage the dwelling takes the greater of half its infiltration and of the least air, 235.008 W here, and
+/// flues beside it. 32 m³/h that leak into the study are 261.12 W, half of which is less than that, though all of it is more.
+#[tokio::test]
+async fn flues_draw_beside_leakage_of_which_half_strikes_at_one_time() {
+    let mut job = two_rooms();
+    job["dwelling"]["ventilation"] =
+        json!({"kind": "air_permeability", "q50_m3_h_m2": 20, "envelope_area_m2": 80, "shielding": "moderate"});
+    let loss = shared_service().answer("/v1/heat-loss", &job).await["heat_loss"].clone();
+    same(&loss["rooms"][0]["ventilation_w"], 261.12);
+    same(&loss["dwelling"]["ventilation_w"], 235.008);
+    assert_eq!(loss["dwelling"]["ventilation_is"], "least_air");
+    job["rooms"]["study"]["flues"] = json!({"chimneys": 1, "open_flues": 2});
+    let loss = shared_service().answer("/v1/heat-loss", &job).await["heat_loss"].clone();
+    same(&loss["rooms"][0]["ventilation_w"], 261.12 + 652.8);
+    same(&loss["dwelling"]["ventilation_w"], 235.008 + 652.8);
 }
 
 /// Source: EN 12831:2003, reheat: 12 m² at 11 W/m² (2 h, 2 K) is 132 W, in the room and in the dwelling.
@@ -88,6 +106,11 @@ async fn a_high_room_takes_more_by_convection_and_none_by_its_floor() {
         })
         .sum();
     same(&high["dwelling"]["design_heat_loss_w"], rooms);
+    // without air it takes 15 % of what passes its walls
+    job["rooms"]["study"]["air_changes_per_h"] = json!(0);
+    let still = service.answer("/v1/heat-loss", &job).await["heat_loss"]["rooms"][0].clone();
+    same(&still["ventilation_w"], 0.0);
+    same(&still["height_w"], 0.15 * 9.6 * 0.3 * 24.0);
     job["rooms"]["study"]["height_m"] = json!(11);
     let answer = service.answer("/v1/heat-loss", &job).await;
     assert!(answer["notes"]["warnings"].as_array().unwrap().iter().any(|note| note["code"] == "high_room"));
@@ -154,4 +177,23 @@ async fn no_more_is_recovered_than_the_smaller_flow_gives() {
     same(&lost(30.0, 60.0).await, 553.35 - 204.0);
     // nothing is taken out: nothing is recovered
     same(&lost(60.0, 0.0).await, 553.35);
+}
+
+/// Air that flows over from rooms with more supply than extract is as warm as their mean, weighed by what each has to spare: 10 m³/h
+/// from 21 °C and 30 from 17 °C are 40 at 18 °C, so that 40 m³/h into 22 °C take 0.34·40·4 = 54.4 W; that a room takes out itself
+/// counts for nothing there (mixing).
+#[tokio::test]
+async fn air_that_flows_over_is_as_warm_as_what_is_spared() {
+    let mut job = two_rooms();
+    job["dwelling"]["ventilation"] =
+        json!({"kind": "mechanical", "heat_recovery_efficiency": 0.8, "infiltration_air_changes_per_h": 0});
+    job["rooms"]["bath"] = job["rooms"]["hall"].clone();
+    for (room, inside_c, supply_m3_h, extract_m3_h) in [("study", 21, 50, 40), ("hall", 17, 30, 0), ("bath", 22, 0, 40)]
+    {
+        job["rooms"][room]["inside_design_c"] = json!(inside_c);
+        job["rooms"][room]["supply_m3_h"] = json!(supply_m3_h);
+        job["rooms"][room]["extract_m3_h"] = json!(extract_m3_h);
+    }
+    let loss = shared_service().answer("/v1/heat-loss", &job).await["heat_loss"].clone();
+    same(&super::helpers::row(&loss["rooms"], "room", "bath")["ventilation_w"], 54.4);
 }

@@ -52,6 +52,18 @@ async fn the_lowest_flow_carries_every_room_and_half_a_kelvin_less_does_not() {
     }
 }
 
+/// Source: EN 442, by hand: a radiator of 1042 W at 75/65/20 °C, 10/ln(55/45) = 49.833 K, with exponent 1.33 gives 895 W at 68/63 °C in
+/// 21 °C (44.453 K) and 909 W at 68.5 (44.954 K): 900 W want that, and without a screed nothing forbids it.
+#[tokio::test]
+async fn radiators_alone_may_want_hotter_water_than_a_screed_bears() {
+    let fit = json!({"height_max_mm": 600, "length_max_mm": 600, "depth_max_mm": 110});
+    let job = rooms_of(&[(900.0, 14.0, json!({"rad": {"kind": "radiator", "fit": fit}}))]);
+    let answer = shared_service().answer("/v1/emitters", &lowest(job, 25.0, 70.0)).await;
+    let emitters = &answer["emitters"];
+    assert_eq!((&emitters["flow_temperature_c"], &emitters["complete"]), (&json!(68.5), &json!(true)));
+    assert_eq!(emitters["rooms"][0]["emitters"][0]["product"], "p22_600x600");
+}
+
 #[tokio::test]
 async fn where_no_flow_within_bounds_will_do_the_highest_is_taken_and_told() {
     let service = shared_service();

@@ -58,3 +58,20 @@ async fn a_price_book_without_a_norm_is_told_what_it_does_not_count() {
     }
     assert!(told(&job).await.is_empty());
 }
+
+/// A book that counts hours by radiators alone counts a fan convector as one of them: three radiators and one of these are four.
+#[tokio::test]
+async fn a_fan_convector_counts_as_a_radiator_where_it_has_no_hours_of_its_own() {
+    let mut job = published("hand_house");
+    let output = |difference_k: f64| json!({"speed": 1, "difference_k": difference_k, "output_w": 80.0 * difference_k});
+    job["commercial"]["price_book"]["products"]["fan"] = json!({"kind": "fan_convector", "description": "one speed",
+        "height_mm": 600, "length_mm": 700, "depth_mm": 130, "water_l": 0.9, "unit": "each", "unit_cost": 300,
+        "speeds": [{"fan_w": 15, "air_m3_h": 250, "sound_db": 30}], "outputs": [output(5.0), output(30.0)]});
+    job["rooms"]["bath"]["emitters"]["rad"] = json!({"kind": "fan_convector"});
+    let answer = shared_service().answer("/v1/bill", &job).await;
+    let tasks = answer["bill"]["labour"].as_array().unwrap();
+    let hung: Vec<&Value> =
+        tasks.iter().filter(|task| task["per"] == "radiator").map(|task| &task["quantity"]).collect();
+    assert_eq!(hung, [&json!(4.0)]);
+    assert!(answer["bill"]["lines"].as_array().unwrap().iter().any(|line| line["code"] == "fan"));
+}

@@ -136,7 +136,7 @@ async fn dry_boards_bring_no_screed_and_nothing_that_belongs_to_one() {
     };
     let answer = service.answer("/v1/proposal", &vague(dry())).await;
     let lines: Vec<&Value> = answer["bill"]["lines"].as_array().unwrap().iter().map(|line| &line["code"]).collect();
-    for code in ["screed_cement", "screed_liquid", "separating_layer", "board_50", "board_150"] {
+    for code in ["screed_cement", "screed_liquid", "separating_layer", "edge_strip", "board_50", "board_150"] {
         assert!(line(&answer, code).is_none(), "{code} in {lines:?}");
     }
     // 124.20 m² x 1.05 / 5.40 m² = 24.15 packs

@@ -6,7 +6,7 @@ use super::helpers::{faults, fixture, problem, row, shared_service};
 
 /// One room of 21 °C at -4 °C outside: a wall of 20 m² at 0.5, a window of 4 m² at 2.0 and a roof of 16 m² at 0.25
 /// W/(m²K), no bridges, 40 m³ changed once an hour.
-fn room(spreads: [f64; 5]) -> Value {
+pub fn room(spreads: [f64; 5]) -> Value {
     let [wall, window, roof, air, area] = spreads;
     json!({
         "schema": 1,

@@ -26,6 +26,11 @@ async fn primary_and_hot_water_circuit_hold_water() {
     let open = service.answer("/v1/pipework", &job).await["pipework"]["arrangement"]["open_water_l"].clone();
     close(&with["circuits_l"], 7.3141, 1e-4);
     assert!(without["circuits_l"] == 0.0 && without["buffer_vessel_l"] == with["buffer_vessel_l"]);
+    // two hoses of 0.6 m as wide as the primary hold 0.6470 l more
+    let mut hosed = job.clone();
+    hosed["pipework"]["primary"]["hoses"] = json!({"kv_m3_h": 9, "length_m": 0.6});
+    let hosed = service.answer("/v1/plant", &hosed).await["plant"]["water_content"].clone();
+    close(&hosed["circuits_l"], 7.3141 + 0.6470, 1e-4);
     let parts = ["radiators_l", "loops_l", "runs_l", "circuits_l", "buffer_vessel_l", "manifolds_l", "heat_source_l"];
     for water in [&with, &without] {
         let sum: f64 = parts.iter().map(|part| number(&water[part])).sum::<f64>() + number(&water["cylinder_coil_l"]);

@@ -98,3 +98,12 @@ fn a_half_penny_is_rounded_away_from_nothing_and_what_is_not_a_number_is_refused
         assert_eq!(Money::from_f64(quantity), None, "{quantity}");
     }
 }
+
+#[test]
+fn a_whole_number_is_so_many_pounds() {
+    for (pounds, pennies) in [(7500_i64, 750_000), (0, 0), (-7500, -750_000)] {
+        let written = serde_json::json!(pounds);
+        assert_eq!(serde_json::from_value::<Money>(written).unwrap(), Money::from_pennies(pennies));
+        assert_eq!(serde_json::from_str::<Money>(&pounds.to_string()).unwrap(), Money::from_pennies(pennies));
+    }
+}

@@ -195,6 +195,19 @@ fn a_large_house_is_cut_better_than_from_one_length_of_coil() {
     }
 }
 
+/// Source: the promise of the method. More loops than one search takes, or more kinds of coil, are not told as proven, even where
+/// nobody could cut them better; a house of as many loops and kinds as it takes is.
+#[test]
+fn what_one_search_does_not_hold_is_not_told_as_proven() {
+    let coil = |length_m| Coil { length_m, cost: 10_000 };
+    let proven = |loops: usize, coils: &[Coil]| {
+        cut(&vec![100.0; loops], coils, &Budget::unbounded()).unwrap().unwrap().is_proven
+    };
+    assert!(proven(64, &[coil(100.0)]) && !proven(65, &[coil(100.0)]));
+    let kinds = [100.0, 90.0, 80.0, 70.0, 60.0, 50.0, 40.0].map(coil);
+    assert!(proven(2, &kinds[..6]) && !proven(2, &kinds));
+}
+
 const BORES: [f64; 7] = [6.8, 8.8, 10.8, 13.6, 20.2, 26.2, 32.6];
 
 fn tube(inside_diameter_mm: f64) -> Bore {

@@ -134,3 +134,38 @@ fn a_flow_too_cool_is_refused_and_no_output_is_at_rest() {
     let cold = Circuit { flow_c: 25.0, ..circuit };
     assert!(cold.capacity(5.0, &mut Off).unwrap().output_w_m2 <= 0.0);
 }
+
+/// A strip of 2 m² with pipes like those of a floor of 5 W/(m²K), 0.16 m²K/W over them, 0.8 under them, before 10 °C.
+fn strip(room_c: f64) -> Line {
+    Line::along(room_c, 2.0, 5.0, 0.16, &[Below { share: 1.0, downward_m2k_w: 0.8, below_c: 10.0 }])
+}
+
+/// Source: EN 1264-3, downward flux (Ro·q + θi − θu)/Ru, by hand: water of 35 °C in a strip of 2 m² of a room at 20 °C gives 5 · 15 =
+/// 75 W/m² upward and (0.16 · 75 + 20 - 10)/0.8 = 27.5 W/m² downward. Half of it before 20 °C and 1.6 m²K/W instead loses there
+/// 0.16 · 75/1.6 = 7.5 W/m², so 0.5 · 27.5 + 0.5 · 7.5 in all. A pipe as cool as its room gives nothing.
+#[test]
+fn a_passing_line_heats_its_room_and_what_lies_below() {
+    let (up_w, down_w) = strip(20.0).gives(35.0, &mut Off);
+    assert_within("up", up_w, 150.0, 1e-9);
+    assert_within("down", down_w, 55.0, 1e-9);
+    let two = [(0.8, 10.0), (1.6, 20.0)];
+    let two = two.map(|(downward_m2k_w, below_c)| Below { share: 0.5, downward_m2k_w, below_c });
+    assert_within("down, in halves", Line::along(20.0, 2.0, 5.0, 0.16, &two).gives(35.0, &mut Off).1, 35.0, 1e-9);
+    assert_eq!(strip(20.0).gives(20.0, &mut Off), (0.0, 0.0));
+}
+
+/// Source: heat balance. What lines lose on the way is what the water loses there: one line there and back through a strip loses
+/// 2 · (5 · (T - 20)) up and 2 · (0.16 · 5 · (T - 20) + 10)/0.8 down at T, 35 °C on the way in and that of the floor's end on the way
+/// back; two such lines twice as much.
+#[test]
+fn lines_lose_upward_and_downward_on_both_ways() {
+    let laws = [Law::Slope { kh_w_m2k: 4.5, upward_m2k_w: 0.16, below: &[] }];
+    for lines in [vec![strip(20.0)], vec![strip(20.0), strip(20.0)]] {
+        let state = circuit(&laws, &lines, 2.0).capacity(5.0, &mut Off).unwrap();
+        #[expect(clippy::cast_precision_loss, reason = "one line or two")]
+        let count = lines.len() as f64;
+        let over_k = 35.0 - 20.0 + state.field_return_c - 20.0;
+        assert_within("up", state.lines_up_w, count * 10.0 * over_k, 1e-6);
+        assert_within("down", state.lines_down_w, count * (2.0 * over_k + 50.0), 1e-6);
+    }
+}

@@ -15,6 +15,7 @@ mod methods_en_442;
 mod methods_fan_convector;
 mod methods_friction;
 mod methods_glycol;
+mod methods_hidden_tube;
 mod methods_iso_11855;
 mod methods_part_load;
 mod methods_pipes;

@@ -168,6 +168,23 @@ fn limits_stray_evenly_from_those_of_conduction() {
     }
 }
 
+/// Source: EN 1264-2, spacing beyond 375 mm (tables A.5 and A.7, qG,max φ · 100 W/m² from memory), by hand: 0.15 m of 1 W/(mK) have
+/// BG 84.4 and nG 0.048 at 0.15/0.375 = 0.4. A KH of 2.0 at 450 mm is 2.4 at 375: (84.4/2.4)^(1/0.952) = 42.0811 K and
+/// 2.4 · 42.0811 = 100.9947 W/m², times 0.375/0.45 84.1623; 0.15/0.45 - 0.173 = 0.160333, exp(-20 · 0.160333²) = 0.598017,
+/// fG = (100 - 15.8377 · 0.598017)/84.1623 = 1.075646. Under 0.075 m su/T is 0.167, fG 1, and BG 40, nG 0.23 at 0.2:
+/// 2.4 · (40/2.4)^(1/0.77) · 0.375/0.45 = 77.241 W/m².
+#[test]
+fn a_thick_cover_evens_out_a_spacing_beyond_the_tables() {
+    let limit = |cover_m, cover_w_mk| {
+        let floor = TypeA { spacing_m: 0.45, cover_m, cover_w_mk, ..FLOOR };
+        en_1264_2::limit(&floor, 2.0, 29.0, 20.0, &mut Off).unwrap()
+    };
+    let thick = limit(0.15, 1.0);
+    assert_within("qG", thick.limit_w_m2, 84.1623 * 1.075_646, 1e-3);
+    assert_within("excess", thick.excess_k, 42.0811 * 1.075_646, 1e-3);
+    assert_within("qG under 0.075 m", limit(0.075, 0.8).limit_w_m2, 77.241, 1e-3);
+}
+
 #[derive(Deserialize)]
 struct Circuit {
     downward_m2k_w: f64,

@@ -52,6 +52,36 @@ fn slopes_of_a_floor_with_a_plane_source() {
     }
 }
 
+/// Source: the two tables again. Type B knows its cover by su/λE and by what it adds to KWL, type D by su/λE alone: 0.02 and
+/// 0.024 m of 0.8 W/(mK) resist like 0.025 and 0.03 m of 1 W/(mK), so that with KWL kept at 0.2 the slopes are the same.
+#[test]
+fn a_cover_of_another_conductivity_counts_by_its_resistance() {
+    for Plated { spacing_m, plate_w_k, covering_m2k_w, kh_w_m2k } in rows::<Plated>("iso_11855_type_b.csv") {
+        // KWL · 0.125 = 0.025 = plate + bu · 0.025 · 1, which is now plate + bu · 0.02 · 0.8
+        let b_u = (0.025 - plate_w_k) / 0.025;
+        let floor = TypeB {
+            spacing_m,
+            cover_m: 0.02,
+            cover_w_mk: 0.8,
+            covering_m2k_w,
+            pipe_outside_m: 0.016,
+            plate_m: (0.025 - b_u * 0.016) / 50.0,
+            plate_w_mk: 50.0,
+            plate_width_m: spacing_m,
+        };
+        let made = iso_11855_2::type_b(&floor, &mut Off).unwrap();
+        assert_within("KWL", made.conduction, 0.2, 1e-12);
+        assert_within("type B", made.kh_w_m2k, kh_w_m2k, 1e-3 * kh_w_m2k);
+    }
+    for Plane { covering_m2k_w, kh_w_m2k } in rows::<Plane>("iso_11855_type_d.csv") {
+        let floor = TypeD { cover_m: 0.024, cover_w_mk: 0.8, covering_m2k_w };
+        assert_within("type D", iso_11855_2::type_d(&floor, &mut Off).unwrap().kh_w_m2k, kh_w_m2k, 1e-3 * kh_w_m2k);
+    }
+    // 0.09 m of 0.45 W/(mK) resist with 0.2 m²K/W, and the cover may have 0.18
+    let thick = TypeD { cover_m: 0.09, cover_w_mk: 0.45, covering_m2k_w: 0.0 };
+    assert!(matches!(iso_11855_2::type_d(&thick, &mut Off), Err(MethodError::OutOfRange { .. })));
+}
+
 #[derive(Deserialize)]
 struct Conversion {
     surface: String,

@@ -57,6 +57,16 @@ fn an_insulated_pipe_of_a_governments_model() {
     }
 }
 
+/// Source: ISO 12241, layers by the metre, by hand: a plastic tube of 20 x 2 mm of 0.35 W/(mK) in 13 mm of 0.040. Inside
+/// 1000/(π · 16 · 1500) = 0.013263, wall ln(20/16)/(2π · 0.35) = 0.101470, insulation ln(46/20)/(2π · 0.04) = 3.314040, outside
+/// 1000/(π · 46 · 10) = 0.691978: together 4.120751 mK/W.
+#[test]
+fn the_wall_of_a_plastic_tube_counts_in_what_it_loses() {
+    let (bore_mm, outside_diameter_mm, wall_w_mk) = (16.0, 20.0, 0.35);
+    let pipe = Insulated { bore_mm, outside_diameter_mm, wall_w_mk, insulation_mm: 13.0, insulation_w_mk: 0.04 };
+    assert_within("W/(mK)", insulated(pipe, &mut Off).unwrap(), 1.0 / 4.120_751, 1e-6);
+}
+
 /// Source: the same model's law for bare pipes, worked apart from this program in Python: 22 mm at 30 K,
 /// 0.02761 · 22^0.8254 · 30^(1.245135 − 0.001793 · ln 22) = 23.9956 W/m. Tolerance: the digits given.
 #[test]

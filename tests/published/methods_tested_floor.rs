@@ -55,3 +55,12 @@ fn a_limit_at_another_surface_temperature() {
         assert_within("limit at 35 °C", found, row.limit_w_m2, 0.05 + 0.05 * 1.754);
     }
 }
+
+/// Source: a straight line by hand. Between 90 W/m² under 0.05 and 60 W/m² under 0.15 m²K/W a covering of 0.08 has three tenths of
+/// the way, 81 W/m² at the 9 K that the rows are declared for.
+#[test]
+fn a_limit_between_two_coverings() {
+    let rows = [(0.05, 90.0), (0.15, 60.0)].map(|(covering_m2k_w, limit_w_m2)| Limit { covering_m2k_w, limit_w_m2 });
+    let found = tested_floor::limit(&rows, 0.08, 29.0, 20.0, &mut Off).unwrap();
+    assert_within("limit at 0.08", found, 81.0, 1e-9);
+}
