@@ -124,7 +124,9 @@ fn is_at_limit(unmet: &Unmet) -> bool {
 /// Whether a need asks for warmer water: of none of the rooms that are set aside, and of no floor at the limit of its surface. Up
 /// to that a floor asks like any other.
 pub(super) fn counts(unmet: &Unmet, aside: &[Aside]) -> bool {
-    !is_at_limit(unmet) && unmet.room().is_none_or(|room| aside.iter().all(|aside| aside.room != room))
+    let is_told_aside = matches!(unmet, Unmet::SetAside { .. });
+    let is_of_these = |room| aside.iter().any(|aside| aside.room == room);
+    !is_told_aside && !is_at_limit(unmet) && !unmet.room().is_some_and(is_of_these)
 }
 
 /// Whether a room sets the flow temperature and has something to be carried.
