@@ -89,7 +89,7 @@ handler! {
     /// Flow temperatures side by side
     ///
     /// Emitters, their cost and the heat source at every flow temperature from 30 to 55 °C, on the design day and on two
-    /// milder ones, rooms that are not carried by name, and the lowest that carries every room with what holds it there.
+    /// milder ones, rooms that are not carried by name, and the lowest that carries every room which sets it, with what holds it there.
     flow_temperatures at "/flow-temperatures" for Design says "The flow temperatures": FlowTemperaturesReport
 }
 

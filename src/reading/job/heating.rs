@@ -57,13 +57,14 @@ pub enum FlowTemperature {
         #[schema(minimum = 20.0, maximum = 80.0)]
         flow_temperature_c: f64,
     },
-    /// The lowest, to half a kelvin, at which every room is carried.
+    /// The lowest, to half a kelvin, at which every room is carried that sets it. Bathrooms do not, nor what no warmer water mends:
+    /// a room without an emitter, a floor beyond the flow that takes it to its surface limit, what is too weak even at the hottest.
     Lowest {
         /// Lowest that is looked at (°C); `default:lowest_flow_from_c` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 20.0, maximum = 80.0)]
         least_c: Option<f64>,
-        /// Highest that is looked at (°C), and taken where none carries every room; `default:lowest_flow_to_c` when left out.
+        /// Highest that is looked at (°C), and taken where none carries every room that sets it; `default:lowest_flow_to_c` when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 20.0, maximum = 80.0)]
         most_c: Option<f64>,

@@ -26,8 +26,8 @@ use crate::survey::{Flow, HeatSource, Room, Survey};
 /// Flow temperatures side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct FlowTemperaturesAnswer {
-    /// The lowest flow temperature, to half a kelvin, at which every room is carried: between the bounds of the job, or 25
-    /// and 55 °C.
+    /// The lowest flow temperature, to half a kelvin, at which every room is carried that sets it: between the bounds of the job,
+    /// or 25 and 55 °C.
     pub lowest: LowestRow,
     /// What each flow temperature asks for and gives.
     pub candidates: Vec<FlowCandidate>,
@@ -36,9 +36,9 @@ pub struct FlowTemperaturesAnswer {
 /// The lowest flow temperature.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct LowestRow {
-    /// Flow temperature (°C); the highest of the bounds where none carries every room.
+    /// Flow temperature (°C); the highest of the bounds where none carries every room that sets it.
     pub flow_temperature_c: f64,
-    /// Whether every room is carried there.
+    /// Whether every room is carried there, those that were set aside as well.
     pub complete: bool,
     /// Rooms that do not set it and lack heat there: why each is set aside (no emitter, a floor at the limit of its surface, a
     /// bathroom, or what is too weak even at the hottest), what it lacks, and a radiator that would give that.
