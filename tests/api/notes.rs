@@ -76,7 +76,7 @@ fn troubled() -> Vec<Value> {
 }
 
 /// Counts, ratios, percentages and years among the values, and figures whose unit is a value beside them.
-const COUNTS_AND_RATIOS: [&str; 25] = [
+const COUNTS_AND_RATIOS: [&str; 26] = [
     "bedrooms",
     "bends",
     "construction_year",
@@ -95,6 +95,7 @@ const COUNTS_AND_RATIOS: [&str; 25] = [
     "outlets",
     "people",
     "pipes",
+    "plant_kv_times_flow",
     "ratio",
     "storeys",
     "surfaces",

@@ -134,6 +134,7 @@ defaults! {
     radiator_kv_m3_h: f64,
     floor_loop_kv_m3_h: f64,
     plant_kv_m3_h: f64,
+    plant_kv_times_flow: f64,
     coil_kv_m3_h: f64,
     coldest_air_below_design_k: f64,
     antifreeze_measured_c: f64,

@@ -30,7 +30,8 @@ pub struct Pipework {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.01, maximum = 100.0)]
     pub radiator_kv_m3_h: Option<f64>,
-    /// Flow coefficient of the plant room at the whole flow (m³/h at 1 bar).
+    /// Flow coefficient of the plant room at the whole flow (m³/h at 1 bar); when left out `default:plant_kv_m3_h`, and no less than
+    /// `default:plant_kv_times_flow` times the flow in m³/h.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.01, maximum = 1000.0)]
     pub plant_kv_m3_h: Option<f64>,

@@ -40,7 +40,7 @@ pub use fabric::{Element, ElementName, Faces, Underside};
 pub use grant::{GrantCondition, GrantDoubt};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
 pub use offer::{Circulator, HeatSource, Offer};
-pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, Primary, Rule, Run, Sizing};
+pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, PlantKv, Primary, Rule, Run, Sizing};
 pub use places::{EmitterAt, Names};
 pub use plant::{Flow, Heating, HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};

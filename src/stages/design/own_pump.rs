@@ -4,7 +4,7 @@ use super::DesignError;
 use super::source::Source;
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, Workings, fittings};
-use crate::survey::{Survey, curve};
+use crate::survey::{PlantKv, Survey, curve};
 
 /// The heat source's own pump at a flow.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +26,20 @@ pub(super) struct At {
     pub density_kg_m3: f64,
 }
 
+/// Pressure drop of the plant room (Pa) at a flow (l/h).
+pub(super) fn plant_drop(
+    survey: &Survey,
+    flow_l_h: f64,
+    density_kg_m3: f64,
+    w: &mut impl Workings,
+) -> Result<f64, MethodError> {
+    let kv_m3_h = match survey.pipes.plant_kv {
+        PlantKv::Given(kv_m3_h) => kv_m3_h,
+        PlantKv::ByFlow { least_m3_h, times } => fittings::plant_kv(least_m3_h, times, flow_l_h, w),
+    };
+    fittings::kv_drop(flow_l_h, kv_m3_h, density_kg_m3, w)
+}
+
 impl OwnPump {
     /// The own pump of the chosen heat source.
     pub(super) fn compute(
@@ -37,8 +51,7 @@ impl OwnPump {
         let At { flow_l_h, density_kg_m3 } = at;
         let plant_pa = {
             let mut w = w.at(|| "/pipework/plant_pressure_drop_pa".to_owned());
-            let drop_pa = fittings::kv_drop(flow_l_h, survey.pipes.plant_kv_m3_h, density_kg_m3, &mut w);
-            drop_pa.map_err(DesignError::at("/pipework"))?
+            plant_drop(survey, flow_l_h, density_kg_m3, &mut w).map_err(DesignError::at("/pipework"))?
         };
         let mut w = w.at(|| "/pipework/pump/own_head_kpa".to_owned());
         let head_kpa = own_head(survey, source, flow_l_h, &mut w).map_err(DesignError::at("/plant"))?;

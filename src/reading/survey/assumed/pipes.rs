@@ -89,6 +89,7 @@ impl Fills for FilledPipework {
         "tee_zeta",
         "radiator_kv_m3_h",
         "plant_kv_m3_h",
+        "plant_kv_times_flow",
         "loop_kv_m3_h",
     ];
 }

@@ -33,8 +33,8 @@ pub struct Pipes {
     pub tee_zeta: f64,
     /// Flow coefficient of a radiator or fan convector with its valves (m³/h).
     pub radiator_kv_m3_h: f64,
-    /// Flow coefficient of the plant room (m³/h).
-    pub plant_kv_m3_h: f64,
+    /// Flow coefficient of the plant room.
+    pub plant_kv: PlantKv,
     /// Indices into the offered tubes that may be used.
     pub tubes: Vec<Index<Tube>>,
     /// Flow coefficient of one loop's valves, for each manifold (m³/h).
@@ -49,6 +49,20 @@ pub struct Pipes {
     pub freeze: Freeze,
     /// What stays open whatever thermostats shut; nothing where everything does.
     pub stays_open: Option<Vec<End>>,
+}
+
+/// Flow coefficient of strainer, valves and gauges of the plant room.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum PlantKv {
+    /// What the job says (m³/h).
+    Given(f64),
+    /// As usual: fittings as wide as the flow asks for.
+    ByFlow {
+        /// No less than this (m³/h).
+        least_m3_h: f64,
+        /// So many times the flow.
+        times: f64,
+    },
 }
 
 /// What a run serves.
@@ -93,13 +107,23 @@ impl Gathering<'_> {
         };
         let of_radiator = ("radiator_kv_m3_h", "a radiator with its valves");
         let radiator_kv_m3_h = or(written.radiator_kv_m3_h, &defaults.radiator_kv_m3_h, of_radiator);
-        let plant_kv_m3_h = or(written.plant_kv_m3_h, &defaults.plant_kv_m3_h, ("plant_kv_m3_h", "the plant room"));
         let of_loop = ("loop_kv_m3_h", "the valves of a loop");
         let manifold_loop_kv_m3_h = written
             .manifolds
             .values()
             .map(|manifold| or(manifold.loop_kv_m3_h, &defaults.floor_loop_kv_m3_h, of_loop))
             .collect();
+        let plant_kv = written.plant_kv_m3_h.map_or_else(
+            || {
+                let (least_m3_h, times) = (defaults.plant_kv_m3_h.value, defaults.plant_kv_times_flow.value);
+                let words =
+                    format!("a Kv of {least_m3_h} m³/h for the plant room, and no less than {times} times its flow");
+                filled.figure("plant_kv_m3_h", least_m3_h, words);
+                filled.put("plant_kv_times_flow", Value::Figure(times));
+                PlantKv::ByFlow { least_m3_h, times }
+            },
+            PlantKv::Given,
+        );
         if !filled.is_empty() {
             self.notes.add(&Assumed::Pipework { filled });
         }
@@ -115,7 +139,7 @@ impl Gathering<'_> {
             bend_zeta,
             tee_zeta,
             radiator_kv_m3_h,
-            plant_kv_m3_h,
+            plant_kv,
             tubes,
             manifold_loop_kv_m3_h,
             runs,

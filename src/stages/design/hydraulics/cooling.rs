@@ -2,12 +2,12 @@
 
 use super::Warning;
 use crate::design::emitters::{Emitters, is_on};
-use crate::design::own_pump::own_head;
+use crate::design::own_pump::{own_head, plant_drop};
 use crate::design::pipework::{self, Pipe, Pipework, Section};
 use crate::design::source::Source;
 use crate::design::units::{flow_kg_s, flow_l_h, kpa};
 use crate::list::{List, indexed};
-use crate::methods::{MethodError, Off, carried_heat, en_442, fittings, friction};
+use crate::methods::{MethodError, Off, carried_heat, en_442, friction};
 use crate::survey::EmitterAt;
 use crate::survey::{End, Run, Survey};
 
@@ -97,7 +97,7 @@ pub(super) fn cooled(
         (Some(primary), Some(section)) => drop(Pipe::Primary, &primary.run, section, unit_kg_s)?,
         (Some(_), None) | (None, _) => 0.0,
     };
-    let plant_pa = fittings::kv_drop(unit_l_h, survey.pipes.plant_kv_m3_h, liquid.density_kg_m3, &mut Off)?;
+    let plant_pa = plant_drop(survey, unit_l_h, liquid.density_kg_m3, &mut Off)?;
     let before_pa = if is_separated { 0.0 } else { primary_pa + plant_pa };
     let mut index = (0.0, None);
     for circuit in &found.circuits {

@@ -4,6 +4,7 @@ use super::options::{self, Candidate, Duty, Limit};
 use super::pipe::Breaks;
 use super::section::{Section, Warmth};
 use super::sizing::{self, Verdict};
+use crate::design::own_pump::plant_drop;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
 use crate::list::{Index, List};
@@ -71,8 +72,8 @@ impl<'s> HotWaterFlow<'s> {
         let (heat_w, heat_j_kgk) = (candidate.hot_water_capacity_w, liquid.specific_heat_j_kgk);
         let flow_kg_s = en_442::mass_flow(heat_w, heat_j_kgk, drop_k, &mut Off);
         let volume_l_h = flow_l_h(flow_kg_s, liquid.density_kg_m3);
-        let drop = |kv_m3_h: f64| fittings::kv_drop(volume_l_h, kv_m3_h, liquid.density_kg_m3, &mut Off);
-        let (plant_pa, coil_pa) = (drop(survey.pipes.plant_kv_m3_h)?, drop(circuit.coil_kv_m3_h)?);
+        let plant_pa = plant_drop(survey, volume_l_h, liquid.density_kg_m3, &mut Off)?;
+        let coil_pa = fittings::kv_drop(volume_l_h, circuit.coil_kv_m3_h, liquid.density_kg_m3, &mut Off)?;
         let pump = curve(&survey.offer.heat_sources[candidate.offer].pump);
         let own_kpa = Some(head_available(&pump, volume_l_h, &mut Off)?);
         let duty = Duty { flow_kg_s, liquid: &liquid, hottest_c: flow_c };
