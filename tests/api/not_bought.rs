@@ -125,3 +125,31 @@ async fn a_rule_that_asks_for_nothing_is_doubted_and_taken() {
     let answer = shared_service().answer("/v1/price", &job).await;
     assert_eq!((&answer["price"]["grant"], warned(&answer, "grant_not_met").len()), (&json!(0.0), 1));
 }
+
+/// What the price does not hold is told: the tube to the cylinder where the job tells no circuit to it.
+#[tokio::test]
+async fn a_circuit_that_the_job_does_not_tell_is_not_in_the_price() {
+    for (name, is_told) in [("terrace", false), ("farmhouse", true)] {
+        let answer = shared_service().answer("/v1/bill", &fixture(name)).await;
+        let notes = answer["notes"]["assumptions"].as_array().unwrap();
+        let note = notes.iter().find(|note| note["code"] == "not_in_the_bill").unwrap();
+        let lacking = note["values"]["lacking"].as_array().unwrap();
+        assert_eq!(lacking.contains(&json!("tube_to_the_cylinder")), !is_told, "{name}: {note}");
+    }
+}
+
+/// A need that is told once more with what would mend it counts once among those that the price lacks.
+#[tokio::test]
+async fn a_room_that_is_set_aside_counts_once_among_what_the_price_lacks() {
+    let mut job = terrace("grant_air_to_water");
+    job["heating"]["flow_temperature"] = json!({"kind": "lowest"});
+    job["rooms"]["landing"].as_object_mut().unwrap().remove("emitters");
+    job["pipework"]["runs"].as_object_mut().unwrap().retain(|_, run| {
+        !run["serves"].as_array().is_some_and(|serves| serves.iter().any(|end| end["room"] == "landing"))
+    });
+    let answer = shared_service().answer("/v1/proposal", &job).await;
+    let told = &warned(&answer, "design_unmet")[0]["values"];
+    let codes = told["codes"].as_array().unwrap();
+    assert!(codes.contains(&json!("no_emitter")) && !codes.contains(&json!("set_aside")), "{told}");
+    assert_eq!(told["needs"].as_u64(), Some(codes.len() as u64));
+}

@@ -158,6 +158,8 @@ impl Gathering<'_> {
             NotInThePrice::Controls,
         ];
         lacking.extend((!lagged).then_some(NotInThePrice::PipeInsulation));
+        let to_cylinder = pipework.is_some_and(|pipework| pipework.hot_water_circuit.is_some());
+        lacking.extend((!to_cylinder).then_some(NotInThePrice::ToCylinder));
         lacking.extend((!guarded).then_some(NotInThePrice::FrostProtection));
         self.notes.add(&Assumed::NotInTheBill { lacking });
         self.notes.add(&Assumed::Programme {});

@@ -148,6 +148,9 @@ pub(super) fn plant(proposal: &ProposalReport) -> String {
     let unit = match (source.description.as_deref(), chosen) {
         (Some(description), _) => description,
         (None, Some(_)) => "as given with the job",
+        (None, None) if source.candidates.iter().any(|candidate| candidate.product.is_none()) => {
+            "the one given with the job is not strong enough"
+        }
         (None, None) => "none is strong enough",
     };
     let cylinder = &plant.cylinder;

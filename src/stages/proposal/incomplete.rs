@@ -61,6 +61,9 @@ impl<C: ?Sized> Field<C> for Uncounted {
     }
 }
 
+/// Code of what tells once more, with what would mend it, that a room is short.
+const SET_ASIDE: &str = "set_aside";
+
 /// Most needs that the warning of an incomplete design names.
 const MOST_LACKING: usize = 12;
 
@@ -90,6 +93,8 @@ findings! {
 pub(super) fn note_design(mut unmet: Vec<UnmetRow>, places: &Places<'_>, notes: &mut Notes) {
     places.settle(unmet.iter_mut().map(|row| &mut row.pointer));
     let place = |row: &UnmetRow| if row.pointer.is_empty() { "the job".to_owned() } else { row.pointer.clone() };
+    // what a room lacks that was set aside is told of its emitters already
+    unmet.retain(|row| row.code != SET_ASIDE);
     let first = unmet.iter().take(MOST_LACKING).map(|row| (row.code.to_string(), place(row)));
     if !unmet.is_empty() {
         notes.add(&LeftOut::Design { needs: unmet.len(), lacking: Lacking(first.collect()) });

@@ -19,8 +19,10 @@ pub enum NotInThePrice {
     FrostHours,
     /// Controls.
     Controls,
-    /// Insulation of pipes.
+    /// Insulation of pipes where the house is heated: what lies in the cold is insulated.
     PipeInsulation,
+    /// The circuit to the cylinder, where the job tells none.
+    ToCylinder,
     /// Antifreeze or valves.
     FrostProtection,
 }
@@ -33,7 +35,8 @@ terms! {
         Fittings: "fittings_named_for_runs", "valves, strainers and other fittings that the job names for runs";
         FrostHours: "frost_protection_hours", "hours for hoses and freeze-protection valves";
         Controls: "controls", "controls";
-        PipeInsulation: "pipe_insulation", "pipe insulation";
+        PipeInsulation: "pipe_insulation", "insulation of pipes where the house is heated";
+        ToCylinder: "tube_to_the_cylinder", "tube from the plant to the cylinder";
         FrostProtection: "frost_protection", "frost protection";
     }
 }
