@@ -269,7 +269,7 @@ proptest! {
     fn the_lowest_flow_is_enough_and_half_a_kelvin_less_is_not(job in house(true)) {
         let (survey, loss) = heat_loss(&job);
         let bounds = (25.0, 80.0);
-        let emitters::Sought { lowest, found: sought, below: half_less } = emitters::lowest(asked(&survey, Tells::Duty, &Budget::unbounded()), &loss, bounds, &mut Off).unwrap();
+        let emitters::Sought { lowest, found: sought, below: half_less, .. } = emitters::lowest(asked(&survey, Tells::Duty, &Budget::unbounded()), &loss, bounds, &mut Off).unwrap();
         let then = at(&survey, &loss, lowest.flow_c).unwrap();
         let (set_aside, others): (Vec<Unmet>, Vec<Unmet>) =
             sought.unmet.iter().partition(|unmet| matches!(unmet, Unmet::SetAside { .. }));

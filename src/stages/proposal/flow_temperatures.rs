@@ -193,11 +193,12 @@ pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemp
         let loss = run.heat_loss()?;
         let cited = Cited::default();
         let mut w = Citing::new(Off, &cited);
-        let Sought { lowest, found, below } = emitters::lowest(run.asked(), loss, bounds(survey), &mut w)?;
+        let sought = emitters::lowest(run.asked(), loss, bounds(survey), &mut w)?;
+        let worst = worst_rooms(run.asked(), loss, &sought)?;
+        let Sought { lowest, found, below, hottest } = sought;
         let source = source::compute(survey, loss, &found, &mut w)?;
-        let worst = worst_rooms(run.asked(), loss, &lowest)?;
         let lowest = lowest_row(run.asked(), (&lowest, worst), &found, below.as_ref())?;
-        let seen = [Some(&found), below.as_ref()];
+        let seen = [Some(&found), below.as_ref(), Some(&hottest)];
         let answer = FlowTemperaturesAnswer { lowest, candidates: candidates(run.asked(), loss, &seen)? };
         let shown = [
             run.shown_heat_loss()?,
@@ -243,12 +244,12 @@ fn lowest_row(
 }
 
 /// The rooms that ask for the warmest water, and what the house would ask for without them.
-fn worst_rooms(asked: Asked<'_>, loss: &HeatLoss, lowest: &Lowest) -> Result<Vec<WorstRoom>, ProposalError> {
+fn worst_rooms(asked: Asked<'_>, loss: &HeatLoss, sought: &Sought) -> Result<Vec<WorstRoom>, ProposalError> {
     const MOST: usize = 3;
-    let without = |rooms: &[Index<Room>]| {
-        emitters::lowest_without(asked, loss, bounds(asked.survey), (&lowest.aside, rooms), &mut Off)
-    };
+    let without =
+        |rooms: &[Index<Room>]| emitters::lowest_without(asked, loss, bounds(asked.survey), (sought, rooms), &mut Off);
     let (mut worst, mut rows) = (Vec::new(), Vec::new());
+    let lowest = &sought.lowest;
     let mut holder = lowest.held_by.filter(|_| lowest.carries).and_then(|unmet| unmet.room());
     while let Some(room) = holder.filter(|_| rows.len() < MOST) {
         worst.push(room);

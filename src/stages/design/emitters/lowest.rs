@@ -44,6 +44,8 @@ pub struct Sought {
     pub found: Emitters,
     /// Emitters half a kelvin below, where every room that sets the temperature is carried and the bounds reach there.
     pub below: Option<Emitters>,
+    /// Emitters at the hottest that is looked at.
+    pub hottest: Emitters,
 }
 
 /// Seeks it between two bounds (°C).
@@ -64,12 +66,13 @@ pub fn lowest<W: Workings>(
     let steps = Steps::new(asked.survey, bounds_c);
     let hottest = at(asked.duty(), loss, steps.last_c(), w)?;
     let aside = aside(asked, loss, &hottest, &steps.cooler_c(), w)?;
-    let mut sought = seek(asked, loss, &steps, (hottest, aside), w)?;
+    let mut sought = seek(asked, loss, &steps, (&hottest, aside), w)?;
     sought.found.tell_aside(asked, loss, &sought.lowest.aside)?;
     Ok(Sought { found: sought.found.with_next_door(asked, loss, w)?, ..sought })
 }
 
-/// The lowest flow temperature were it not for some rooms (°C); nothing where no other room sets it, or where none will do.
+/// The lowest flow temperature were it not for some rooms (°C), of a house in which it was sought; nothing where no other room sets
+/// it, or where none will do.
 ///
 /// # Errors
 /// As [`at`].
@@ -77,14 +80,14 @@ pub fn lowest_without<W: Workings>(
     asked: Asked<'_>,
     loss: &HeatLoss,
     bounds_c: (f64, f64),
-    (known, rooms): (&[Aside], &[Index<Room>]),
+    (sought, rooms): (&Sought, &[Index<Room>]),
     w: &mut W,
 ) -> Result<Option<Lowest>, DesignError> {
     let steps = Steps::new(asked.survey, bounds_c);
-    let hottest = at(asked.duty(), loss, steps.last_c(), w)?;
+    let known = &sought.lowest.aside;
     let without = rooms.iter().map(|&room| Aside { room, why: AsideWhy::TooWeak });
     let aside: Vec<Aside> = known.iter().copied().chain(without).collect();
-    let sought = seek(asked, loss, &steps, (hottest, aside), w)?;
+    let sought = seek(asked, loss, &steps, (&sought.hottest, aside), w)?;
     Ok(Some(sought.lowest).filter(|lowest| lowest.carries))
 }
 
@@ -93,7 +96,7 @@ fn seek<W: Workings>(
     asked: Asked<'_>,
     loss: &HeatLoss,
     steps: &Steps,
-    (hottest, aside): (Emitters, Vec<Aside>),
+    (hottest, aside): (&Emitters, Vec<Aside>),
     w: &mut W,
 ) -> Result<Sought, DesignError> {
     let survey = asked.survey;
@@ -118,13 +121,13 @@ fn seek<W: Workings>(
             };
             let held_by = below.as_ref().and_then(held_by);
             let lowest = Lowest { flow_c: steps.flow_c(step), carries: true, held_by, aside };
-            return Ok(Sought { lowest, found, below });
+            return Ok(Sought { lowest, found, below, hottest: hottest.clone() });
         }
         last = Some(found);
     }
-    let held_by = held_by(&hottest).or_else(|| furthest(&hottest.unmet));
+    let held_by = held_by(hottest).or_else(|| furthest(&hottest.unmet));
     let lowest = Lowest { flow_c: steps.last_c(), carries: false, held_by, aside };
-    Ok(Sought { lowest, found: hottest, below: None })
+    Ok(Sought { lowest, found: hottest.clone(), below: None, hottest: hottest.clone() })
 }
 
 /// The flow temperatures that are looked at.
