@@ -5,7 +5,7 @@ use tundish::methods::math::{exp, ln, sqrt};
 
 use super::figures::number;
 use super::floor_job::{balance, job, near, row};
-use super::helpers::{fixture, shared_service};
+use super::helpers::{fixture, shared_service, warned};
 
 /// Source: 45 W/m² at 21 °C, 150 mm, bare, a drop of 5 K: 31.88 °C by EN 1264-2. By conduction: finite elements of d05 in
 /// `floor_conduction.csv`, 5.036353 W/(m²K) without a film, 4.584960 behind one of 250 W/(m²K), a straight line of the
@@ -359,4 +359,28 @@ async fn loops_are_short_enough_and_a_manifold_is_balanced() {
     let count = |row: &Value| row["loops"].as_array().unwrap().len();
     assert!(count(&few) == 1 && count(&many) > 1, "{} {}", count(&few), count(&many));
     assert!(number(&many["loops"][0]["pressure_drop_kpa"]) <= 2.0);
+}
+
+/// Common practice: a floor whose water falls by more than 15 K is too warm where its loops begin; the hotter the flow, the wider
+/// the drop of a floor that gives the same.
+#[tokio::test]
+async fn a_floor_whose_water_falls_too_far_is_warned_of() {
+    for (flow_c, is_warned) in [(35.0, false), (55.0, true)] {
+        let mut job = fixture("bungalow");
+        job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": flow_c});
+        let answer = shared_service().answer("/v1/emitters", &job).await;
+        let rooms = answer["emitters"]["rooms"].as_array().unwrap();
+        let mut wide: Vec<String> = Vec::new();
+        for room in rooms {
+            for emitter in room["emitters"].as_array().unwrap() {
+                if flow_c - emitter["return_temperature_c"].as_f64().unwrap() > 15.0 {
+                    wide.push(format!("/rooms/{}/emitters/floor", room["room"].as_str().unwrap()));
+                }
+            }
+        }
+        let told = warned(&answer, "wide_floor_drop");
+        let told: Vec<&str> = told.iter().map(|note| note["pointer"].as_str().unwrap()).collect();
+        assert_eq!(told, wide, "at {flow_c} °C");
+        assert_eq!(!told.is_empty(), is_warned, "at {flow_c} °C");
+    }
 }

@@ -97,6 +97,7 @@ defaults! {
     floor_loop_max_m: f64,
     floor_loop_pressure_drop_max_kpa: f64,
     slow_loop_l_min: f64,
+    floor_drop_max_k: f64,
     mould_below_c: f64,
     set_aside_most_share: f64,
     lines_apart_mm: f64,

@@ -29,6 +29,7 @@ impl Emitters {
         self.warn_of_oversize(survey, &mut findings);
         self.warn_of_hot_data(&mut findings);
         self.warn_of_slow_loops(survey, &mut findings);
+        self.warn_of_wide_drops(survey, &mut findings);
         self.check_screed(survey, &mut findings);
         let Findings { downward_w, unmet, warnings } = findings;
         Self { downward_w, unmet, warnings, ..self }
@@ -189,6 +190,18 @@ impl Emitters {
             .collect();
         if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
             findings.warnings.push(Warning::SlowLoops { loops: slow.len(), room, flow_l_min, least_l_min });
+        }
+    }
+
+    /// A warning for each floor whose water comes back far colder than it goes in.
+    fn warn_of_wide_drops(&self, survey: &Survey, findings: &mut Findings) {
+        let most_k = survey.defaults.floor_drop_max_k.value;
+        for (at, _, emitter) in self.floors().filter(|(.., emitter)| emitter.flow_kg_s > 0.0) {
+            let (flow_c, return_c) = (self.flow_c, emitter.return_c);
+            let drop_k = flow_c - return_c;
+            if drop_k > most_k {
+                findings.warnings.push(Warning::WideDrop { at, drop_k, most_k, flow_c, return_c });
+            }
         }
     }
 

@@ -42,6 +42,14 @@ findings! {
         at "/rooms/{room}/heated_from"
         says "behind a shut door room {room} falls to {shut_c:.1} °C: below {least_c} °C mould may grow on its walls; leave the door open, or give it an emitter";
 
+        /// The water of a heated floor comes back far colder than it goes in.
+        "wide_floor_drop" WideDrop { at: EmitterAt, drop_k: f64, most_k: f64, flow_c: f64, return_c: f64 }
+        at "{at}"
+        says (
+            "the water of the floor in room {room} falls by {drop_k:.1} K, from {flow_c:.1} to {return_c:.1} °C: beyond {most_k} K (common practice) a floor is too warm where its loops begin and cool where they end; a cooler flow, or a mixing set for the floors, evens it out",
+            room = at.room
+        );
+
         /// A radiator could give far more than it should carry: so many times as much, and the job's limit.
         "oversized" Oversized { at: EmitterAt, times: f64, times_max: f64 }
         at "{at}/oversize_max"
