@@ -112,6 +112,17 @@ pub struct Hanging {
     pub oversize_max: f64,
 }
 
+impl Hanging {
+    /// Room on a wall for whatever is wanted.
+    pub const ANYWHERE: Self = Self {
+        fit_mm: [f64::INFINITY; 3],
+        walls_mm: [f64::INFINITY; 3],
+        is_towel_rail: false,
+        factors: None,
+        oversize_max: f64::INFINITY,
+    };
+}
+
 /// Where a fan convector stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Blowing {

@@ -14,7 +14,7 @@ use crate::terms;
 pub enum AsideWhy {
     /// Nothing heats it.
     NoEmitter,
-    /// Its floor is at the limit of its surface.
+    /// Its floor is at the limit of its surface: no room is set aside for that, its floor alone asks for nothing warmer.
     SurfaceLimit,
     /// It is a bathroom or a shower room.
     Bathroom,
@@ -96,23 +96,12 @@ impl Emitters {
             let listed = aside.iter().find(|aside| aside.room == room).map(|aside| aside.why);
             let Some(why) = at_limit.then_some(AsideWhy::SurfaceLimit).or(listed) else { continue };
             let short_w = need_w - reached_w;
-            let found = radiator::smallest(&common, room, short_w, &anywhere());
+            let found = radiator::smallest(&common, room, short_w, &Hanging::ANYWHERE);
             let (product, gives_w) = found.map_or((None, None), |(product, gives_w)| (Some(product), Some(gives_w)));
             let flow_c = self.flow_c;
             self.unmet.push(Unmet::SetAside { room, why, flow_c, need_w, reached_w, short_w, product, gives_w });
         }
         Ok(())
-    }
-}
-
-/// Room on a wall for whatever is wanted.
-fn anywhere() -> Hanging {
-    Hanging {
-        fit_mm: [f64::INFINITY; 3],
-        walls_mm: [f64::INFINITY; 3],
-        is_towel_rail: false,
-        factors: None,
-        oversize_max: f64::INFINITY,
     }
 }
 

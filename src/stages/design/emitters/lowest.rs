@@ -85,6 +85,7 @@ pub fn lowest_without<W: Workings>(
 ) -> Result<Option<Lowest>, DesignError> {
     let steps = Steps::new(asked.survey, bounds_c);
     let known = &sought.lowest.aside;
+    // that they are aside counts here; why is told of no room whose flow is only asked for
     let without = rooms.iter().map(|&room| Aside { room, why: AsideWhy::TooWeak });
     let aside: Vec<Aside> = known.iter().copied().chain(without).collect();
     let sought = seek(asked, loss, &steps, (&sought.hottest, aside), w)?;

@@ -137,14 +137,7 @@ pub(super) const HUNG: &str = "radiator";
 
 /// A new radiator that nothing limits.
 fn beside() -> EmitterKind {
-    let hanging = Hanging {
-        fit_mm: [f64::INFINITY; 3],
-        walls_mm: [f64::INFINITY; 3],
-        is_towel_rail: false,
-        factors: None,
-        oversize_max: f64::INFINITY,
-    };
-    EmitterKind::Radiator { hanging, existing: None }
+    EmitterKind::Radiator { hanging: Hanging::ANYWHERE, existing: None }
 }
 
 /// Changes to an emitter itself.
