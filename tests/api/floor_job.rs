@@ -24,7 +24,7 @@ pub fn job(floor: &Value) -> Value {
                 "floor": {"part": "floor", "construction": "floor", "area_m2": 14,
                     "faces": {"kind": "temperature", "temperature_c": 10}}},
             "emitters": {"floor": emitter}}},
-        "heating": {"flow_temperature": {"kind": "fixed", "flow_temperature_c": 38}, "drop_k": 5},
+        "heating": {"flow_temperature": {"kind": "fixed", "flow_temperature_c": 38}, "drop_k": 5, "flow_rule": "by_load"},
         "pipework": {"manifolds": {"m": {}}}
     })
 }

@@ -54,6 +54,7 @@ mod read_back;
 mod screeds;
 mod set_aside;
 mod shares;
+mod states;
 mod steps;
 mod take_off;
 mod uncertainty;

@@ -20,7 +20,8 @@ fn codes(answer: &Value, list: &str) -> Vec<String> {
 fn fans(count: usize) -> Value {
     let emitters = json!({"fan": {"kind": "fan_convector"}});
     let mut job = rooms_of(&vec![(1400.0, 20.0, emitters); count]);
-    job["heating"] = json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 52.5}, "drop_k": 5});
+    job["heating"] =
+        json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 52.5}, "drop_k": 5, "flow_rule": "by_load"});
     job["plant"] = json!({"heat_source": {"kind": "catalogue", "code": "hs_12"}});
     job
 }

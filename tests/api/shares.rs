@@ -148,7 +148,7 @@ async fn radiators_share_equally_as_far_as_they_can_and_an_old_one_stays_while_a
         "b": {"kind": "radiator", "fit": {"length_max_mm": 400}}}));
     weak["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": 35});
     let short = service.answer("/v1/emitters", &weak).await;
-    let ratio = |row: &Value| number(&row["output_w"]) / number(&row["load_w"]);
+    let ratio = |row: &Value| number(&row["capacity_w"]) / number(&row["load_w"]);
     let rows = emitters(&short, "living");
     assert!(ratio(rows[0]) < 1.0 && (ratio(rows[0]) - ratio(rows[1])).abs() < 1e-5);
     let unmet = short["emitters"]["unmet"].as_array().unwrap();

@@ -216,8 +216,9 @@ async fn radiators_kept_from_an_old_system_get_the_verdict_of_their_rating() {
             assert_eq!(unmet.iter().all(|unmet| unmet["pointer"] != pointer), is_enough, "{id} at {flow_c}");
             assert_eq!(row["standing"], "kept");
         }
-        // told once for the house, at 70 °C too: what is larger than it must be works below its tests
-        assert_eq!(notes(&answer, "warnings", "below_tested_range").len(), 1);
+        // told once for the house where its water is as cool as that: at 70 °C every radiator is set to more than 30 K
+        let told = usize::from(flow_c < 50.0);
+        assert_eq!(notes(&answer, "warnings", "below_tested_range").len(), told);
     }
 }
 

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 use serde_json::{Map, Value, json};
 use tundish::design::emitters::{self, AsideWhy, Emitters, Kind, STEP_K, Standing, Tells, Unmet};
+use tundish::design::source;
 use tundish::estimate::{Counted, emitter_cost};
 use tundish::methods::{Budget, MethodError, Off};
 use tundish::proposal;
@@ -167,8 +168,8 @@ proptest! {
             let loads_w: f64 = room.iter().map(|emitter| emitter.load_w).sum();
             prop_assert!((loads_w - loss_w).abs() < 1e-6, "{loads_w} of {loss_w}");
             for (which, emitter) in room.enumerate() {
-                prop_assert!(emitter.load_w >= 0.0 && emitter.output_w <= emitter.load_w * (1.0 + 1e-9));
-                let is_enough = emitter.output_w >= emitter.load_w * (1.0 - 1e-9);
+                prop_assert!(emitter.load_w >= 0.0 && emitter.at_load.output_w <= emitter.load_w * (1.0 + 1e-9));
+                let is_enough = emitter.reached_w() >= emitter.load_w * (1.0 - 1e-9);
                 let is_told = found.unmet.iter().any(|unmet| unmet.emitter() == Some(EmitterAt { room: index, emitter: which }));
                 // a floor may be told for its loops besides
                 prop_assert!(is_enough != is_told || survey.rooms[index].emitters[which].floor().is_some());
@@ -185,10 +186,10 @@ proptest! {
                 let all = room.iter().zip(&survey.rooms[index].emitters);
                 all.filter(|(_, written)| written.share == Share::Found).map(|(emitter, _)| emitter)
             };
-            let is_short = |emitter: &&emitters::Emitter| emitter.output_w < emitter.load_w * (1.0 - 1e-9);
+            let is_short = |emitter: &&emitters::Emitter| emitter.reached_w() < emitter.load_w * (1.0 - 1e-9);
             if found_ones().any(|emitter| is_short(&emitter)) {
                 for emitter in found_ones() {
-                    prop_assert!(emitter.capacity_w <= emitter.load_w.max(emitter.output_w) * (1.0 + 1e-6), "{emitter:?}");
+                    prop_assert!(emitter.capacity_w <= emitter.load_w.max(emitter.reached_w()) * (1.0 + 1e-6), "{emitter:?}");
                 }
             }
         }
@@ -336,5 +337,33 @@ proptest! {
             change["steps"].as_array().unwrap().iter().for_each(|step| make(&mut changed, step));
             prop_assert_eq!(&told(&changed)["flow_temperature_c"], &change["flow_temperature_c"], "{}", change);
         }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 128, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// What an emitter can at the nominal drop decides what is taken and how warm the water is; what it is set to does not.
+    #[test]
+    fn flow_temperature_emitters_and_source_do_not_hang_on_what_emitters_are_set_to(job in house(true)) {
+        let mut both = Vec::new();
+        for rule in ["by_drop", "by_load"] {
+            let mut job = job.clone();
+            job["heating"]["flow_rule"] = json!(rule);
+            let (survey, loss) = heat_loss(&job);
+            let budget = Budget::unbounded();
+            let Ok(found) = emitters::compute(asked(&survey, Tells::Duty, &budget), &loss, &mut Off) else { return Ok(()) };
+            let source = source::compute(&survey, &loss, &found, &mut Off).unwrap();
+            let each: Vec<_> = found
+                .each()
+                .map(|(_, one)| {
+                    let loops = found.floors().map(|(_, floor, _)| floor.loop_count()).sum::<u32>();
+                    (one.kind.product(), one.load_w.to_bits(), one.capacity_w.to_bits(), one.at_load.output_w.to_bits(), loops)
+                })
+                .collect();
+            let unmet: Vec<_> = found.unmet.iter().filter(|unmet| !unmet.is_too_warm()).copied().collect();
+            both.push((found.flow_c, each, unmet, source));
+        }
+        prop_assert_eq!(&both[0], &both[1]);
     }
 }

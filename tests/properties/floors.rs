@@ -125,26 +125,30 @@ proptest! {
         let (floor, emitter) = parts(&found);
         let written = survey.rooms.iter().next().unwrap().emitters.iter().next().unwrap().floor().unwrap();
         let room_c = survey.rooms.iter().next().unwrap().inside_c;
-        prop_assert!(emitter.output_w <= emitter.load_w * (1.0 + 1e-12));
-        prop_assert!(emitter.output_w <= emitter.capacity_w * (1.0 + 1e-9));
+        let emitters::Flowing { output_w, return_c, flow_kg_s } = emitter.set;
+        prop_assert!(emitter.at_load.output_w <= emitter.load_w * (1.0 + 1e-12));
+        prop_assert!(emitter.at_load.output_w <= emitter.capacity_w * (1.0 + 1e-9));
+        // what its loops are set to at least may be too much for its surface, which is told
+        let is_told = found.unmet.iter().any(|unmet| matches!(unmet, emitters::Unmet::FloorTooWarm { .. }));
+        prop_assert_eq!(is_told, floor.beyond_limit().is_some());
         let mut given_w = 0.0;
         for zone in &floor.zones {
             let limit_c = if zone.plan.edge { written.edge.unwrap().surface_limit_c } else { written.surface_limit_c };
             let by_surface = en_1264_2::output_at_surface_excess(limit_c - room_c, &mut Off);
-            prop_assert!(zone.state.output_w_m2 <= zone.limit_w_m2 * (1.0 + 1e-12));
+            prop_assert!(is_told || zone.state.output_w_m2 <= zone.limit_w_m2 * (1.0 + 1e-9));
             prop_assert!(zone.limit_w_m2 <= by_surface * (1.0 + 1e-12));
-            prop_assert!(zone.surface_c <= limit_c + 1e-9);
-            if let (true, Some(by)) = (written.goes_by_conduction(), zone.by_conduction) {
+            prop_assert!(is_told || zone.surface_c <= limit_c + 1e-6);
+            if let (true, Some(by)) = (written.goes_by_conduction() && !is_told, zone.by_conduction) {
                 prop_assert!(by.surface_highest_c <= limit_c + 1e-6, "{} over {limit_c}", by.surface_highest_c);
             }
             given_w += zone.plan.area_m2 * zone.state.output_w_m2;
         }
         // a load that is carried to the last bit is carried
-        prop_assert!((given_w - emitter.output_w).abs() <= 1e-9 * given_w.max(1.0));
-        let water_w = found.water.specific_heat_j_kgk * emitter.flow_kg_s * (found.flow_c - emitter.return_c);
-        let taken_w = emitter.output_w + floor.downward_w;
-        prop_assert!((water_w - taken_w).abs() <= 1e-7 * taken_w.max(1.0), "{water_w} {taken_w}");
-        prop_assert!(emitter.return_c >= room_c - 1e-9 && emitter.return_c < found.flow_c);
+        prop_assert!((given_w - output_w).abs() <= 1e-9 * given_w.max(1.0), "{given_w} {output_w} {:?} {:?} {:?}", emitter.at_load, floor.zones, floor.besides);
+        let water_w = found.water.specific_heat_j_kgk * flow_kg_s * (found.flow_c - return_c);
+        let taken_w = output_w + floor.besides.whole_w();
+        prop_assert!((water_w - taken_w).abs() <= 1e-9 * taken_w.max(1.0), "{water_w} {taken_w}");
+        prop_assert!(return_c >= room_c - 1e-9 && return_c < found.flow_c);
         for (length_m, _) in floor.loops() {
             prop_assert!(length_m <= written.laying.loop_max_m * (1.0 + 1e-9));
         }
@@ -161,12 +165,13 @@ proptest! {
         let (_, found) = floor(&job).unwrap();
         let at_limit = |zone: &emitters::Zone| zone.capacity_w_m2 >= zone.limit_w_m2 * (1.0 - 1e-9);
         prop_assume!(!parts(&found).0.zones.iter().any(at_limit));
-        // a wider spacing may want fewer loops, and more water in each has a better film: the loops are held
         let covered = with(&job, |floor| {
             let covering = &mut floor["covering"]["thickness_mm"];
             *covering = json!(covering.as_f64().unwrap() + 2.0);
         });
-        if let Some(covered_w) = capacity_w(&covered) {
+        // less flow may want fewer loops, and more water in each has a better film
+        let loops = |job: &Value| floor(job).map(|(_, found)| parts(&found).0.loop_count());
+        if let Some(covered_w) = capacity_w(&covered).filter(|_| loops(&covered) == loops(&job)) {
             prop_assert!(covered_w <= made_w * (1.0 + 1e-9), "{covered_w} above {made_w}");
         }
         let wider = with(&job, |floor| {

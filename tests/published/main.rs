@@ -26,3 +26,4 @@ mod methods_workings;
 mod methods_workings_floors;
 mod network_flow;
 mod outline;
+mod states;

@@ -21,11 +21,13 @@ use tundish::methods::iso_13370::{Basement, Edge, Slab, Suspended};
 use tundish::methods::iso_13789::Exchange;
 use tundish::methods::network_flow::{Drive, End, Network, Part, Pump, Tube, drop_of};
 use tundish::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
+use tundish::methods::radiator_flow::{Radiator, Water};
+use tundish::methods::warmed_room::Losing;
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
-    Book, Budget, MethodError, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings,
+    Book, Budget, MethodError, Off, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings,
     floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, open_door,
-    part_load, pipe_loss, pump_laws, routes, tube,
+    part_load, pipe_loss, pump_laws, routes, tube, warmed_room,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -174,6 +176,13 @@ fn radiators(w: &mut Book<'_>) -> Result<(), MethodError> {
         en_442::return_temperature(mean, 38.0, 18.0, excess_k, w)?;
     }
     en_442::arithmetic_excess(38.0, 33.0, 18.0, w)?;
+    for (mean, flow_kg_s) in [(Mean::Logarithmic, 0.02), (Mean::Arithmetic, 0.02), (Mean::Arithmetic, 1e-4)] {
+        let radiator = Radiator { mean, installed_w: 2085.0, exponent: 1.33 };
+        let water = Water { flow_c: 38.0, specific_heat_j_kgk: 4178.626, mass_flow_kg_s: flow_kg_s };
+        radiator.at_flow(water, 18.0, w)?;
+        let room = Losing { room_c: 18.0, outside_c: -3.0, loss_w: 100.0 };
+        room.warmed(38.0, |warm_c| Ok(radiator.at_flow(water, warm_c, &mut Off)?.output_w), w)?;
+    }
     en_442::mass_flow(499.306, 4178.626, 5.66, w);
     en_442::excess_ratio(38.0, 32.34, 18.0, w);
     let outputs = [(20.0, [300.0, 440.0]), (30.0, [700.0, 970.0])]
@@ -253,6 +262,7 @@ fn carried(w: &mut Book<'_>) -> Result<(), MethodError> {
     carried_heat::heat(0.0559, 4178.626, 5.66, w);
     carried_heat::heat_through(1322.0, 0.0559, 0.041, w);
     carried_heat::mean_temperature(38.0, 5.66, w);
+    carried_heat::return_temperature(38.0, 1322.0, 0.0559, 4178.626, w);
     carried_heat::mixed([(0.02, 33.1), (0.03, 31.7)].into_iter(), w);
     defrost::heat_of_litre(1012.5, 3950.0, w);
     glycol::undiluted(87.0, 1036.0, 0.3, 1113.0, w);
@@ -279,6 +289,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     hot_water::space_load(3247.871, 90.034, 21.5, w);
     hot_water::beyond_pipes(4111.0, 21.5, w);
     open_door::difference(196.0, w);
+    warmed_room::floor_gives(1000.0, 35.0, 21.0, 22.4, w);
     open_door::balance(18.0, 196.0, 17.0, w);
     let people = hot_water::people(3.0, 2.0, w);
     let litres = hot_water::daily_demand(people, 45.0, w);

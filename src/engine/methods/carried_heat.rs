@@ -41,6 +41,31 @@ pub fn heat_through(heat_w: f64, flow_kg_s: f64, through_kg_s: f64, w: &mut impl
     through_w
 }
 
+/// Temperature at which water comes back that has given heat away.
+///
+/// # Source
+/// Conservation of energy.
+/// # Units
+/// °C, W, kg/s, J/(kgK); result °C.
+/// # Validity
+/// `flow_kg_s` above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{carried_heat, Off};
+/// // 2,090 W out of 0.1 kg/s of 4,180 J/(kgK) are 5 K
+/// assert_eq!(carried_heat::return_temperature(40.0, 2090.0, 0.1, 4180.0, &mut Off), 35.0);
+/// ```
+pub fn return_temperature(
+    flow_c: f64,
+    heat_w: f64,
+    flow_kg_s: f64,
+    specific_heat_j_kgk: f64,
+    w: &mut impl Workings,
+) -> f64 {
+    eq!(w, ENERGY_BALANCE: return_c = flow_c - heat_w / (flow_kg_s * specific_heat_j_kgk));
+    return_c
+}
+
 /// Mean temperature of water between flow and return.
 ///
 /// # Source

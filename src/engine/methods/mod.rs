@@ -84,6 +84,8 @@ pub mod performance_map;
 pub mod pipe_loss;
 /// A pump at another speed.
 pub mod pump_laws;
+/// What a radiator gives at a flow of water.
+pub mod radiator_flow;
 /// Roots between two ends.
 pub mod root;
 /// Lengths of routes that nobody has measured.
@@ -93,6 +95,8 @@ pub mod tested_floor;
 pub mod tube;
 /// Names of figures as people read them.
 pub mod unit_names;
+/// Rooms whose emitters are not throttled.
+pub mod warmed_room;
 /// Properties of liquid water.
 pub mod water;
 mod water_tables;

@@ -111,7 +111,7 @@ impl Value for Binder {
 }
 
 /// Units that the table may use, each with what a name in it ends in and between what its figures lie.
-const UNITS: [(&str, &str, f64, f64); 27] = [
+const UNITS: [(&str, &str, f64, f64); 28] = [
     ("", "", 0.0, 1e5),
     ("0–1", "", 0.0, 1.0),
     ("°C", "_c", -50.0, 100.0),
@@ -133,6 +133,7 @@ const UNITS: [(&str, &str, f64, f64); 27] = [
     ("Pa/m", "_pa_m", 0.0, 1e3),
     ("kW", "_kw", 0.0, 200.0),
     ("l/min", "_l_min", 0.0, 20.0),
+    ("l/h", "_l_h", 0.0, 10000.0),
     ("l", "_l", 0.0, 500.0),
     ("h", "_h", 0.0, 8784.0),
     ("a kWh", "_per_kwh", 0.0, 10.0),

@@ -32,8 +32,9 @@ impl Product {
             Self::Tube { outside_diameter_mm, wall_mm, bore_mm, .. } => {
                 bore_fits(*outside_diameter_mm, *wall_mm, *bore_mm)
             }
-            Self::HeatSource { points, pump, .. } => {
-                grid(points).into_iter().chain(efficiency(points)).chain(curve(pump)).collect()
+            Self::HeatSource { points, pump, minimum_flow_l_h, .. } => {
+                let least = least_flow(*minimum_flow_l_h, pump);
+                grid(points).into_iter().chain(efficiency(points)).chain(curve(pump)).chain(least).collect()
             }
             Self::RadiatorValves { presets, .. } | Self::Manifold { presets, .. } => {
                 presets_rise(presets).into_iter().collect()
@@ -111,6 +112,13 @@ fn bore_fits(outside_diameter_mm: f64, wall_mm: f64, bore_mm: f64) -> Vec<Proble
         let detail = format!("{outside_diameter_mm} mm with two walls of {wall_mm} mm is not {bore_mm} mm inside");
         vec![Problem::new("/bore_mm", detail)]
     }
+}
+
+/// No unit can need more flow than its own pump gives with nothing before it.
+fn least_flow(minimum_flow_l_h: Option<f64>, pump: &[PumpPoint]) -> Option<Problem> {
+    let (least_l_h, last_l_h) = (minimum_flow_l_h?, pump.last()?.flow_l_h);
+    let detail = format!("a least flow of {least_l_h} l/h lies beyond the pump's curve, which ends at {last_l_h} l/h");
+    (least_l_h > last_l_h).then(|| Problem::new("/minimum_flow_l_h", detail))
 }
 
 /// Output is read between the points, so each outside temperature needs each flow temperature once.

@@ -256,6 +256,10 @@ codes! {
         "too_many_storeys" TooManyStoreys,
         /// The typology has no dwelling that describes this one.
         "not_described" NotDescribed,
+        /// A least flow beside a flow rule that sets exactly what is needed.
+        "least_flow_by_load" LeastFlowByLoad,
+        /// A heat source whose least flow is above what its own pump gives.
+        "least_flow_above_pump" LeastFlowAbovePump,
         /// A method does not hold for these figures.
         "not_computable" NotComputable,
         /// The answer takes more work than a question is granted.

@@ -135,6 +135,9 @@ pub enum Emitter {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0, maximum = 500)]
         loop_bends: Option<u32>,
+        /// Whether a room thermostat of its own shuts its loops; it does not when left out, and they stay open.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        room_thermostat: Option<bool>,
         /// What the output is designed on; the lower of both when left out.
         #[serde(skip_serializing_if = "Option::is_none")]
         design_on: Option<DesignOn>,

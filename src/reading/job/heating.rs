@@ -25,6 +25,38 @@ pub struct Heating {
     /// Which radiator or fan convector is taken of those that fit and are enough; the cheapest when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub emitter_choice: Option<EmitterChoice>,
+    /// What flow each emitter is set to; `by_drop` when left out. Flow temperature, emitters and heat source hang on neither.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub flow_rule: Option<FlowRule>,
+    /// The least that an emitter is set to, under `by_drop`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_flow: Option<LeastFlow>,
+}
+
+/// What flow each emitter is set to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum FlowRule {
+    /// A radiator to the flow that carries its load at the nominal drop, or what its load takes if that is more; a fan convector to
+    /// what its speed gives at the nominal drop; a heated floor to what its load takes, and where a room thermostat of its own
+    /// shuts its loops to the nominal drop as far as its surface bears that. None to less than the least.
+    ByDrop,
+    /// Each to exactly what its load takes.
+    ByLoad,
+}
+
+/// The least flow that an emitter is set to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LeastFlow {
+    /// Of a radiator (l/h); `default:least_radiator_flow_l_h` when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 500.0)]
+    pub radiator_l_h: Option<f64>,
+    /// Of a loop of a heated floor (l/h); `default:least_loop_flow_l_h` when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.0, maximum = 500.0)]
+    pub loop_l_h: Option<f64>,
 }
 
 /// Which radiator or fan convector is taken of those that fit and are enough.

@@ -15,6 +15,7 @@ mod exposure;
 mod fabric;
 mod grant;
 mod heated_floors;
+mod heating;
 mod neighbours;
 pub mod offer;
 mod partitions;
@@ -39,10 +40,11 @@ pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging, Sh
 pub use fabric::{Element, ElementName, Faces, Underside};
 pub use grant::{GrantCondition, GrantDoubt};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
+pub use heating::{Flow, FlowRule, Heating};
 pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, PlantKv, Primary, Rule, Run, Sizing};
 pub use places::{EmitterAt, Names};
-pub use plant::{Flow, Heating, HotWater, Plant, curve, grid};
+pub use plant::{HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
 use crate::catalogue::provenance::Provenance;

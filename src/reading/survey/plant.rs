@@ -1,46 +1,18 @@
-//! Flow temperature, heat source, cylinder, expansion vessel and hot water, with every default filled.
+//! Heat source, cylinder, expansion vessel and hot water, with every default filled.
 
 use super::Gathering;
-use super::assumed::{Emitters, Plant as Assumed};
+use super::assumed::Plant as Assumed;
 use super::doubted::Doubted;
 use super::offer::{self, HeatSource};
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::{Fault, FaultCode};
-use crate::job::emitters::Emitter;
-use crate::job::heating::{self as written_heating, EmitterChoice, FlowTemperature, RadiatorMean};
 use crate::job::plant::{self as written, Cylinder};
 use crate::list::Index;
-use crate::methods::en_442::Mean;
-use crate::methods::fluid::Fluid;
 use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
 use crate::methods::{Off, en_12828};
 use crate::notes::Filled;
-
-/// The heating circuit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Heating {
-    /// Common flow temperature.
-    pub flow: Flow,
-    /// Nominal drop (K).
-    pub drop_k: f64,
-    /// Mean that radiators are reckoned by.
-    pub radiator_mean: Mean,
-    /// What decides among radiators and fan convectors that are enough.
-    pub emitter_choice: EmitterChoice,
-    /// What flows.
-    pub fluid: Fluid,
-}
-
-/// How the common flow temperature is found.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Flow {
-    /// Given (°C).
-    Fixed(f64),
-    /// The lowest between two that carries every room (°C).
-    Lowest(f64, f64),
-}
 
 /// The plant.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,63 +47,6 @@ pub struct HotWater {
 }
 
 impl Gathering<'_> {
-    pub(super) fn heating(&mut self) -> Heating {
-        let (heating, defaults) = (self.job.heating.as_ref(), &self.catalogue.defaults);
-        let flow = match heating.and_then(|heating| heating.flow_temperature.as_ref()) {
-            Some(FlowTemperature::Fixed { flow_temperature_c }) => Flow::Fixed(*flow_temperature_c),
-            Some(FlowTemperature::Lowest { least_c, most_c }) => self.flow_bounds(*least_c, *most_c),
-            None => {
-                let flow_c = defaults.flow_temperature_c.value;
-                self.notes.add(&Emitters::FlowTemperature { flow_temperature_c: flow_c });
-                Flow::Fixed(flow_c)
-            }
-        };
-        let drop_k = heating.and_then(|heating| heating.drop_k).unwrap_or_else(|| {
-            let drop_k = defaults.flow_drop_k.value;
-            self.notes.add(&Emitters::Drop { drop_k });
-            drop_k
-        });
-        let radiator_mean = match heating.and_then(|heating| heating.radiator_mean) {
-            None | Some(RadiatorMean::Logarithmic) => Mean::Logarithmic,
-            Some(RadiatorMean::Arithmetic) => Mean::Arithmetic,
-        };
-        let emitter_choice = heating.and_then(|heating| heating.emitter_choice).unwrap_or_else(|| {
-            let rooms = self.job.rooms.values();
-            if rooms.flat_map(|room| room.emitters.values()).any(Emitter::is_chosen) {
-                self.notes.add(&Emitters::EmitterChoice {});
-            }
-            EmitterChoice::LeastCost
-        });
-        let fluid = match heating.and_then(|heating| heating.fluid.as_ref()) {
-            None | Some(written_heating::Fluid::Water {}) => Fluid::Water,
-            Some(written_heating::Fluid::Glycol { substance, fraction }) => {
-                Fluid::Glycol((*substance).into(), *fraction)
-            }
-        };
-        Heating { flow, drop_k, radiator_mean, emitter_choice, fluid }
-    }
-
-    /// Between what the lowest flow temperature is sought.
-    fn flow_bounds(&mut self, least_c: Option<f64>, most_c: Option<f64>) -> Flow {
-        let at = "/heating/flow_temperature";
-        let defaults = &self.catalogue.defaults;
-        let least = least_c.unwrap_or(defaults.lowest_flow_from_c.value);
-        let most = most_c.unwrap_or(defaults.lowest_flow_to_c.value);
-        if least_c.is_none() || most_c.is_none() {
-            self.notes.add(&Emitters::FlowBounds { least_c: least, most_c: most });
-        }
-        if least > most {
-            let default = |given: Option<f64>| if given.is_none() { ", which holds when left out" } else { "" };
-            let detail = format!(
-                "the lowest flow temperature cannot be sought from {least} °C{} up to {most} °C{}",
-                default(least_c),
-                default(most_c)
-            );
-            self.faults.push(Fault::new(at, FaultCode::BoundsUpsideDown, detail).limit(most));
-        }
-        Flow::Lowest(least, most)
-    }
-
     pub(super) fn plant(&mut self) -> Plant {
         let (job, defaults) = (self.job, &self.catalogue.defaults);
         let plant = job.plant.as_ref();
@@ -178,6 +93,7 @@ impl Gathering<'_> {
                 ..
             }) => {
                 self.check_given(points, pump);
+                self.check_least_flow(*minimum_flow_l_h, pump);
                 self.offer.heat_sources.push(HeatSource {
                     product: None,
                     water_l: *water_l,
@@ -203,6 +119,18 @@ impl Gathering<'_> {
         if let Err(error) = pump_head(&curve(pump), first_l_h, &mut Off) {
             let at = "/plant/heat_source/pump";
             self.faults.push(Fault::new(at, FaultCode::PumpOutOfOrder, error.to_string()).rests_on(at));
+        }
+    }
+
+    /// No unit can need more flow than its own pump gives with nothing before it.
+    fn check_least_flow(&mut self, minimum_flow_l_h: Option<f64>, pump: &[PumpPoint]) {
+        let Some(last_l_h) = pump.last().map(|point| point.flow_l_h) else { return };
+        if let Some(least_l_h) = minimum_flow_l_h.filter(|least_l_h| *least_l_h > last_l_h) {
+            let detail =
+                format!("it runs with {least_l_h} l/h at least, and the curve of its own pump ends at {last_l_h} l/h");
+            let at = "/plant/heat_source/minimum_flow_l_h";
+            let fault = Fault::new(at, FaultCode::LeastFlowAbovePump, detail).limit(last_l_h);
+            self.faults.push(fault.rests_on("/plant/heat_source/pump").rests_on(at));
         }
     }
 

@@ -327,7 +327,7 @@ fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
                 product,
                 strongest,
                 spacing_mm,
-                output_w: emitter.output_w,
+                output_w: emitter.at_load.output_w,
                 capacity_w: emitter.capacity_w,
             });
         }

@@ -4,6 +4,7 @@
 //! film, the drop on the excess, and the flow on the drop. On the way lie the lines through other rooms, which cool the
 //! water before it reaches the floor and after. All of it is one equation in the flow.
 
+mod at_flow;
 mod law;
 mod parts;
 

@@ -18,6 +18,11 @@ findings! {
         at "/heating"
         says "nominal drop {drop_k} K between flow and return";
 
+        /// What flow each emitter is set to.
+        "flow_rule" FlowRule { least_radiator_l_h: f64, least_loop_l_h: f64 }
+        at "/heating"
+        says "radiators are set to the nominal drop, heated floors to their load, a radiator to {least_radiator_l_h} l/h at least and a loop to {least_loop_l_h} l/h";
+
         /// What of several radiators or fan convectors is taken.
         "emitter_choice" EmitterChoice {}
         at "/heating"

@@ -52,6 +52,8 @@ pub struct HeatedFloor {
     pub drop_rule: DropRule,
     /// What its output is designed on.
     pub design_on: DesignOn,
+    /// Whether a room thermostat of its own shuts its loops.
+    pub has_thermostat: bool,
     /// How its loops are laid.
     pub laying: Laying,
 }
@@ -197,6 +199,7 @@ impl Gathering<'_> {
             edge_spacing_mm,
             drop_rule,
             design_on,
+            room_thermostat,
             ..
         } = emitter
         else {
@@ -261,6 +264,7 @@ impl Gathering<'_> {
             edge,
             drop_rule: drop_rule.unwrap_or(DropRule::Logarithm),
             design_on,
+            has_thermostat: *room_thermostat == Some(true),
             laying: laying?,
         })
     }

@@ -5,17 +5,18 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Emitter, Emitters, FloorRow, Kind};
+use super::{Besides, Emitter, Emitters, Floor, FloorRow, Flowing, Kind};
 use crate::catalogue::products::Product;
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::units::flow_l_h;
 use crate::job::pipework::Manifold;
 use crate::list::Index;
 use crate::methods::en_442::Mean;
+use crate::methods::{Off, carried_heat};
 use crate::survey::EmitterAt;
 use crate::survey::{Share, Survey};
 
-/// Emitters of every room, at their duty.
+/// Emitters of every room, as they are set and at their loads.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct EmittersAnswer {
     /// Common flow temperature (°C).
@@ -36,6 +37,15 @@ pub struct EmittersAnswer {
     pub neediest_floor: Option<NeediestFloor>,
     /// Emitters of each room, in the order of the job.
     pub rooms: Vec<RoomEmitters>,
+    /// All of them together as they are set, every valve at rest and every room at its temperature: what tubes, pump and settings
+    /// are sized for. What is above the loads is margin to heat up.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub as_set: FlowingRow,
+    /// All of them together at their loads, where thermostats hold the rooms.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub at_load: FlowingRow,
     /// Heat that heated floors give downward, and what their lines give to rooms beyond their losses: charged to the heat
     /// source (W). What comes up where it is warmer below is not counted on.
     pub downward_w: f64,
@@ -82,7 +92,7 @@ pub struct HeatedFromRow {
     pub shut_door_c: f64,
 }
 
-/// One emitter at its duty.
+/// One emitter, as it is set and at its load.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct EmitterRow {
     /// Id of the emitter.
@@ -103,7 +113,7 @@ pub struct EmitterRow {
     /// What connection, finish and enclosure leave of a radiator's rated output.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub factor: Option<f64>,
-    /// Mean excess temperature of a radiator at its duty (K), by `radiator_mean`; absent where it carries nothing.
+    /// Mean excess temperature of a radiator as it is set (K), by `radiator_mean`; absent where it carries nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub excess_k: Option<f64>,
     /// Water content of a radiator or fan convector (l).
@@ -114,14 +124,21 @@ pub struct EmitterRow {
     pub share: Option<f64>,
     /// What it should carry (W).
     pub load_w: f64,
-    /// What it gives to the room (W).
-    pub output_w: f64,
-    /// What it could give at the nominal drop (W).
+    /// What it could give at the nominal drop (W): that alone decides whether it is enough.
     pub capacity_w: f64,
-    /// Its flow (l/h).
+    /// What it gives to the room (W) as it is set, its valve at rest and the room at its temperature. What is above its load is
+    /// margin to heat up.
+    pub output_w: f64,
+    /// The flow that it is set to (l/h).
     pub flow_l_h: f64,
-    /// Its return temperature (°C); where no water flows that of the room, and where there is no emitter that of the flow.
+    /// Its return temperature (°C) at that flow; where no water flows that of the room, and where there is no emitter that of the
+    /// flow.
     pub return_temperature_c: f64,
+    /// What it does where its thermostat holds the room: it carries its load, as far as it can. What has none stands in
+    /// `pipework.arrangement.stays_open`.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub at_load: FlowingRow,
     /// How a fan convector runs.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fan: Option<FanRow>,
@@ -150,6 +167,20 @@ pub struct EmitterRow {
     /// The floor in detail.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floor: Option<FloorRow>,
+}
+
+/// Flow, return and output of one state.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize, ToSchema)]
+pub struct FlowingRow {
+    /// Flow (l/h).
+    pub flow_l_h: f64,
+    /// Return temperature (°C).
+    pub return_temperature_c: f64,
+    /// What is given to the rooms (W).
+    pub output_w: f64,
+    /// What goes downward and is charged to the heat source (W); for heated floors, and where they are among others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub downward_w: Option<f64>,
 }
 
 /// How a fan convector runs at its duty.
@@ -220,9 +251,27 @@ impl Emitters {
                 flow_temperature_c,
             }),
             rooms: rooms.collect(),
+            as_set: self.together(|emitter| emitter.set, |floor| &floor.besides),
+            at_load: self.together(|emitter| emitter.at_load, |floor| &floor.at_load),
             downward_w: self.downward_w,
             unmet: findings::rows(survey, &self.unmet),
             complete: self.unmet.is_empty(),
+        }
+    }
+
+    /// All emitters together in a state; where nothing flows the return is as warm as the flow.
+    fn together(&self, state: fn(&Emitter) -> Flowing, besides: fn(&Floor) -> &Besides) -> FlowingRow {
+        let states = || self.each().map(|(_, emitter)| state(emitter));
+        let returns = states().map(|flowing| (flowing.flow_kg_s, flowing.return_c));
+        let flow_kg_s: f64 = states().map(|flowing| flowing.flow_kg_s).sum();
+        // an empty sum is -0
+        let output_w = states().map(|flowing| flowing.output_w).sum::<f64>() + 0.0;
+        let down = |floor: &Floor| besides(floor).downward_w;
+        FlowingRow {
+            flow_l_h: flow_l_h(flow_kg_s + 0.0, self.water.density_kg_m3),
+            return_temperature_c: carried_heat::mixed(returns, &mut Off).map_or(self.flow_c, |mixed| mixed.mean_c),
+            output_w,
+            downward_w: self.floors().map(|(_, floor, _)| down(floor)).reduce(|a, b| a + b),
         }
     }
 
@@ -246,7 +295,7 @@ impl Emitters {
 
     fn row(&self, survey: &Survey, at: EmitterAt, emitter: &Emitter) -> EmitterRow {
         let code = |product: Index<Product>| Some(survey.book.product(product).0.to_owned());
-        let flow_l_h = flow_l_h(emitter.flow_kg_s, self.water.density_kg_m3);
+        let density_kg_m3 = self.water.density_kg_m3;
         let mut row = EmitterRow {
             emitter: survey.names.emitter(at).1.to_owned(),
             kind: "radiator".into(),
@@ -258,10 +307,16 @@ impl Emitters {
             water_l: None,
             share: self.found_share(survey, at),
             load_w: emitter.load_w,
-            output_w: emitter.output_w,
             capacity_w: emitter.capacity_w,
-            flow_l_h,
-            return_temperature_c: emitter.return_c,
+            output_w: emitter.set.output_w,
+            flow_l_h: flow_l_h(emitter.set.flow_kg_s, density_kg_m3),
+            return_temperature_c: emitter.set.return_c,
+            at_load: FlowingRow {
+                flow_l_h: flow_l_h(emitter.at_load.flow_kg_s, density_kg_m3),
+                return_temperature_c: emitter.at_load.return_c,
+                output_w: emitter.at_load.output_w,
+                downward_w: None,
+            },
             fan: None,
             area_m2: None,
             spacing_mm: None,
@@ -280,7 +335,7 @@ impl Emitters {
             Kind::Radiator(Some(radiator)) => {
                 row.standing = radiator.standing.word().map(Cow::from);
                 row.factor = Some(radiator.factor);
-                row.excess_k = Some(radiator.excess_k).filter(|_| emitter.output_w > 0.0);
+                row.excess_k = Some(radiator.excess_k).filter(|_| emitter.set.output_w > 0.0);
                 row.water_l = Some(radiator.water_l);
             }
             Kind::FanConvector(found) => {
@@ -308,7 +363,8 @@ impl Emitters {
                 row.output_w_m2 = Some(zone.state.output_w_m2);
                 row.limit_w_m2 = Some(zone.limit_w_m2);
                 row.floor_surface_c = Some(zone.surface_c);
-                row.downward_w = Some(floor.downward_w);
+                row.downward_w = Some(floor.besides.downward_w);
+                row.at_load.downward_w = Some(floor.at_load.downward_w);
                 row.loops = floor.loop_rows(&self.water, self.manifold_pa(survey, written.laying.manifold));
                 row.floor = Some(floor.row(survey, written, &self.water));
             }

@@ -115,7 +115,7 @@ fn is_at_limit(unmet: &Unmet) -> bool {
 pub(super) fn counts(unmet: &Unmet, aside: &[Aside]) -> bool {
     let is_told_aside = matches!(unmet, Unmet::SetAside { .. });
     let is_of_these = |room| aside.iter().any(|aside| aside.room == room);
-    !is_told_aside && !is_at_limit(unmet) && !unmet.room().is_some_and(is_of_these)
+    !is_told_aside && !unmet.is_too_warm() && !is_at_limit(unmet) && !unmet.room().is_some_and(is_of_these)
 }
 
 /// Whether a room sets the flow temperature and has something to be carried.

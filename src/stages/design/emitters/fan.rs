@@ -3,13 +3,13 @@
 
 use super::choice::{Asked, Candidate, fits};
 use super::findings::Findings;
-use super::{Common, Emitter, Emitters, Kind};
+use super::{Common, Emitter, Emitters, Flowing, Kind};
 use super::{Warning, Why};
 use crate::catalogue::products::Product;
 use crate::list::Index;
-use crate::methods::fan_convector::Running;
-use crate::methods::{MethodError, Off, Workings, carried_heat, en_442};
-use crate::survey::{Blowing, EmitterAt, Room, Survey, offer};
+use crate::methods::fan_convector::{FanConvector as Table, Running};
+use crate::methods::{MethodError, Off, Workings, carried_heat};
+use crate::survey::{Blowing, EmitterAt, FlowRule, Room, Survey, offer};
 
 /// A fan convector that was chosen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,7 +40,7 @@ pub(super) fn design<W: Workings>(
     blowing: &Blowing,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
-    let (flow_c, drop_k) = (common.flow_c, common.survey.heating.drop_k);
+    let flow_c = common.flow_c;
     let difference_k = difference(common, room);
     let Some((chosen, top)) = choose(common, load_w, blowing, difference_k) else {
         return Ok(Emitter::none(load_w, flow_c, Kind::FanConvector(None)));
@@ -48,9 +48,7 @@ pub(super) fn design<W: Workings>(
     let read_at_k = difference_k.min(chosen.table.greatest_k());
     let capacity_w = chosen.table.output(read_at_k, top, &mut w.within("capacity_w"))?;
     let running = chosen.table.run(read_at_k, load_w.min(capacity_w), &mut w.within("fan/fan_w"))?;
-    let output_w = running.output_w;
-    let heat = common.water.specific_heat_j_kgk;
-    let flow_kg_s = en_442::mass_flow(output_w, heat, drop_k, &mut w.within("flow_l_h"));
+    let (set, at_load) = flowing(common, &chosen.table, (read_at_k, &running), w)?;
     let speed = chosen.speeds[running.speed - 1];
     let found = FanConvector {
         product: chosen.product,
@@ -63,7 +61,36 @@ pub(super) fn design<W: Workings>(
         sound_db: speed.sound_db,
     };
     let kind = Kind::FanConvector(Some(found));
-    Ok(Emitter { load_w, output_w, capacity_w, return_c: flow_c - drop_k, flow_kg_s, kind })
+    Ok(Emitter { load_w, capacity_w, set, at_load, kind })
+}
+
+/// A fan convector as it is set, and at its load: what its speed gives comes back at the nominal drop, and where the fan turns for
+/// part of the time the water goes on. By load its water carries just that.
+fn flowing<W: Workings>(
+    common: &Common<'_>,
+    table: &Table,
+    (read_at_k, running): (f64, &Running),
+    w: &mut W,
+) -> Result<(Flowing, Flowing), MethodError> {
+    let heat_j_kgk = common.water.specific_heat_j_kgk;
+    let nominal_c = common.flow_c - common.survey.heating.drop_k;
+    let at_nominal = |output_w: f64, flow_kg_s: f64| Flowing { output_w, return_c: nominal_c, flow_kg_s };
+    match common.survey.heating.flow_rule {
+        _ if running.output_w <= 0.0 => Ok((at_nominal(0.0, 0.0), at_nominal(0.0, 0.0))),
+        FlowRule::ByLoad => {
+            let set = at_nominal(running.output_w, common.nominal_flow(running.output_w, &mut w.within("flow_l_h")));
+            Ok((set, set))
+        }
+        FlowRule::ByDrop { .. } => {
+            let whole_w = table.output(read_at_k, running.speed, &mut w.within("output_w"))?;
+            let flow_kg_s = common.nominal_flow(whole_w, &mut w.within("flow_l_h"));
+            let mut to_return = w.within("at_load");
+            let mut to_return = to_return.within("return_temperature_c");
+            let (flow_c, output_w) = (common.flow_c, running.output_w);
+            let return_c = carried_heat::return_temperature(flow_c, output_w, flow_kg_s, heat_j_kgk, &mut to_return);
+            Ok((at_nominal(whole_w, flow_kg_s), Flowing { output_w, return_c, flow_kg_s }))
+        }
+    }
 }
 
 /// Those on offer that fit.

@@ -71,7 +71,7 @@ impl Emitters {
     fn note(&self, survey: &Survey, at: EmitterAt, findings: &mut Findings) {
         let room = at.room;
         let emitter = &self.rooms[room][at.emitter];
-        let (load_w, output_w) = (emitter.load_w, emitter.output_w);
+        let load_w = emitter.load_w;
         let written = survey.emitter(at);
         if shares::is_needless(written, load_w) {
             let why = (!self.can_hang(survey, at)).then(|| self.why(survey, at, true));
@@ -83,7 +83,7 @@ impl Emitters {
                 heated_by_lines: self.from_lines_w[room] > 0.0,
             });
         }
-        let (need_w, reached_w) = (load_w, output_w);
+        let (need_w, reached_w) = (load_w, emitter.reached_w());
         let unmet = match &emitter.kind {
             Kind::Radiator(Some(radiator)) => {
                 let goes_if_short = written.existing().is_some_and(|existing| existing.keep == Keep::IfEnough);
@@ -116,7 +116,7 @@ impl Emitters {
             }
             Kind::Floor(floor) => {
                 // what comes up where it is warmer below is not counted on
-                findings.downward_w += floor.downward_w.max(0.0);
+                findings.downward_w += floor.at_load.downward_w.max(0.0);
                 if survey.rooms[room].undersides.is_empty() {
                     findings.warnings.push(Warning::NoUnderside { at });
                 }
@@ -124,6 +124,10 @@ impl Emitters {
                 let worst_pa = floor.zones.iter().map(|zone| zone.loop_pa).fold(0.0, f64::max);
                 if worst_pa > most_pa * (1.0 + 1e-4) {
                     findings.unmet.push(Unmet::Loops { at, most_kpa: kpa(most_pa), reached_kpa: kpa(worst_pa) });
+                }
+                if let Some((gives_w_m2, most_w_m2)) = floor.beyond_limit() {
+                    let flow_c = self.flow_c;
+                    findings.unmet.push(Unmet::FloorTooWarm { at, flow_c, most_w_m2, gives_w_m2 });
                 }
                 for &spacing_m in &floor.passed_over_m {
                     findings.warnings.push(Warning::SpacingPassedOver { at, spacing_mm: 1000.0 * spacing_m });
@@ -143,7 +147,7 @@ impl Emitters {
         };
         // a towel rail is wanted even where it has nothing to carry
         let is_missed = matches!(emitter.kind, Kind::Radiator(None)) && shares::is_idle(written, load_w);
-        if load_w > output_w * (1.0 + 1e-9) || is_missed {
+        if emitter.is_short() || is_missed {
             findings.unmet.push(unmet);
         }
     }
@@ -196,8 +200,8 @@ impl Emitters {
     /// A warning for each floor whose water comes back far colder than it goes in.
     fn warn_of_wide_drops(&self, survey: &Survey, findings: &mut Findings) {
         let most_k = survey.defaults.floor_drop_max_k.value;
-        for (at, _, emitter) in self.floors().filter(|(.., emitter)| emitter.flow_kg_s > 0.0) {
-            let (flow_c, return_c) = (self.flow_c, emitter.return_c);
+        for (at, _, emitter) in self.floors().filter(|(.., emitter)| emitter.set.flow_kg_s > 0.0) {
+            let (flow_c, return_c) = (self.flow_c, emitter.set.return_c);
             let drop_k = flow_c - return_c;
             if drop_k > most_k {
                 findings.warnings.push(Warning::WideDrop { at, drop_k, most_k, flow_c, return_c });

@@ -186,7 +186,7 @@ impl Emitters {
         let rooms = self.rooms.enumerate();
         let short = rooms.filter_map(|(room, emitters)| {
             let (need_w, reached_w) =
-                emitters.iter().fold((0.0, 0.0), |sum, one| (sum.0 + one.load_w, sum.1 + one.output_w));
+                emitters.iter().fold((0.0, 0.0), |sum, one| (sum.0 + one.load_w, sum.1 + one.reached_w()));
             (need_w > reached_w * (1.0 + 1e-9)).then_some((room, need_w, reached_w))
         });
         // a room without any emitter has its need among what is unmet

@@ -1,8 +1,8 @@
 //! Emitters: radiators by EN 442, fan convectors by their data, heated floors by EN 1264, ISO 11855-2 or their test and
 //! by conduction, all on one flow temperature.
 //!
-//! Every emitter is chosen for its capacity at the nominal drop and then runs at its duty, the room's loss: the
-//! return follows, and lies below flow less drop.
+//! Every emitter is chosen for its capacity at the nominal drop. How it runs is told in two states: as it is set, its valve at
+//! rest, and at its load, where its thermostat holds the room.
 
 mod answer;
 mod aside;
@@ -11,6 +11,7 @@ mod choice;
 mod fan;
 mod findings;
 mod floor;
+mod flowing;
 mod lowest;
 mod next_door;
 mod radiator;
@@ -20,12 +21,15 @@ mod stage;
 mod unmet;
 mod warning;
 
-pub use answer::{EmitterRow, EmittersAnswer, FanRow, HeatedFromRow, LoopRow, RoomEmitters};
+pub use answer::{EmitterRow, EmittersAnswer, FanRow, FlowingRow, HeatedFromRow, LoopRow, RoomEmitters};
 pub use aside::{Aside, AsideWhy};
 pub use cautions::Caution;
 pub use fan::FanConvector;
 pub(super) use floor::loop_drop;
-pub use floor::{ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow};
+pub use floor::{
+    Besides, ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow,
+};
+pub use flowing::Flowing;
 pub use lowest::{Lowest, STEP_K, Sought, furthest, lowest, lowest_without};
 pub use next_door::NextDoor;
 pub use radiator::{Radiator, Standing};
@@ -73,19 +77,17 @@ pub struct Emitters {
     pub warnings: Vec<Warning>,
 }
 
-/// One emitter at its duty.
+/// One emitter and how it runs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Emitter {
     /// Part of the room's loss that it should carry (W).
     pub load_w: f64,
-    /// What it gives to the room (W).
-    pub output_w: f64,
-    /// What it could give at the nominal drop (W).
+    /// What it could give at the nominal drop (W): that alone decides whether it is enough.
     pub capacity_w: f64,
-    /// Its return temperature (°C).
-    pub return_c: f64,
-    /// Its flow (kg/s).
-    pub flow_kg_s: f64,
+    /// As it is set, with its room at the temperature that it is designed for.
+    pub set: Flowing,
+    /// At its load, which its thermostat holds it to.
+    pub at_load: Flowing,
     /// What it is.
     pub kind: Kind,
 }
@@ -93,7 +95,20 @@ pub struct Emitter {
 impl Emitter {
     /// The place of an emitter where none is: it gives nothing, and no water flows.
     fn none(load_w: f64, flow_c: f64, kind: Kind) -> Self {
-        Self { load_w, output_w: 0.0, capacity_w: 0.0, return_c: flow_c, flow_kg_s: 0.0, kind }
+        let set = Flowing { output_w: 0.0, return_c: flow_c, flow_kg_s: 0.0 };
+        Self { load_w, capacity_w: 0.0, set, at_load: set, kind }
+    }
+
+    /// What of its load it carries by what it could give at the nominal drop (W).
+    #[must_use]
+    pub fn reached_w(&self) -> f64 {
+        self.load_w.min(self.capacity_w)
+    }
+
+    /// Whether it is not enough at the nominal drop.
+    #[must_use]
+    pub fn is_short(&self) -> bool {
+        self.load_w > self.capacity_w * (1.0 + 1e-9)
     }
 }
 
@@ -272,7 +287,7 @@ impl Emitters {
     /// What the lines of all floors give to each room that they pass (W).
     fn lines_w(&self, survey: &Survey) -> List<Room, f64> {
         let mut sum_w = survey.rooms.filled(0.0);
-        for &(room, given_w) in self.floors().flat_map(|(.., floor, _)| &floor.lines_w) {
+        for &(room, given_w) in self.floors().flat_map(|(.., floor, _)| &floor.at_load.lines_w) {
             sum_w[room] += given_w;
         }
         sum_w

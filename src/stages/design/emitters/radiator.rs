@@ -4,13 +4,13 @@
 use super::Warning;
 use super::choice::{Asked, Candidate, fits};
 use super::findings::Findings;
-use super::{Common, Emitter, Emitters, Kind};
+use super::{Common, Emitter, Emitters, Flowing, Kind};
 use crate::catalogue::products::Product;
 use crate::catalogue::provenance::Recalled;
 use crate::job::emitters::Keep;
 use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
-use crate::methods::{MethodError, Off, Workings};
+use crate::methods::{MethodError, Off, Workings, radiator_flow};
 use crate::survey::{EmitterAt, Existing, Hanging, Room, Survey, offer};
 
 /// A radiator that was chosen or kept.
@@ -30,7 +30,7 @@ pub struct Radiator {
     pub water_l: f64,
     /// Excess temperature at the nominal drop (K).
     pub nominal_excess_k: f64,
-    /// Excess temperature at its duty (K).
+    /// Excess temperature as it is set (K).
     pub excess_k: f64,
 }
 
@@ -199,7 +199,7 @@ pub(super) fn smallest(
     Some((found.product?, capacity_w)).filter(|_| capacity_w >= load_w)
 }
 
-/// Runs a radiator at its duty, or at its capacity where that is less.
+/// Runs a radiator: at its load, or at its capacity where that is less, and as it is set.
 fn run<W: Workings>(
     common: &Common<'_>,
     room: Index<Room>,
@@ -208,34 +208,83 @@ fn run<W: Workings>(
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
     let Radiator { rated_w, factor, exponent, nominal_excess_k, .. } = radiator;
-    let (mean, room_c) = (common.mean(), common.survey.rooms[room].inside_c);
+    let mean = common.mean();
     // one as it was rated needs no line for that in the workings
     let installed_w =
         if factor < 1.0 { en_442::installed(rated_w, factor, &mut w.within("capacity_w")) } else { rated_w };
     let capacity_w = en_442::output(mean, installed_w, exponent, nominal_excess_k, &mut w.within("capacity_w"));
-    if capacity_w < load_w && radiator.standing != Standing::Kept {
+    let is_short = capacity_w < load_w;
+    if is_short && radiator.standing != Standing::Kept {
         radiator.standing = Standing::TooSmall;
     }
-    let output_w = load_w.min(capacity_w);
-    let (return_c, flow_kg_s) = if output_w > 0.0 {
+    // what stays and is too small gets more water, as far as that helps
+    let most_w = if is_short && radiator.standing == Standing::Kept {
+        capacity_w.max(common.most_of_kept(room, installed_w, exponent))
+    } else {
+        capacity_w
+    };
+    let hung = radiator_flow::Radiator { mean, installed_w, exponent };
+    let carried_w = load_w.min(most_w);
+    let at_load = common.carrying(room, hung, carried_w, &mut w.within("at_load"))?;
+    let flow_kg_s = common.radiator_flow(at_load.flow_kg_s, carried_w);
+    let mut set = at_load;
+    if carried_w > 0.0 && flow_kg_s > at_load.flow_kg_s {
+        let mut w = w.within("return_temperature_c");
+        let given = hung.at_flow(common.water_of(flow_kg_s), common.survey.rooms[room].inside_c, &mut w)?;
+        set = Flowing { output_w: given.output_w, return_c: given.return_c, flow_kg_s };
+        radiator.excess_k = given.excess_k;
+    } else if carried_w > 0.0 {
+        radiator.excess_k = en_442::excess_for(mean, carried_w, installed_w, exponent, &mut w.within("excess_k"));
+        if w.records() {
+            // what it is set to is what it does at its load, told once more where that stands
+            set = common.carrying(room, hung, carried_w, w)?;
+        }
+    }
+    Ok(Emitter { load_w, capacity_w, set, at_load, kind: Kind::Radiator(Some(radiator)) })
+}
+
+impl Common<'_> {
+    /// The water of a flow (kg/s).
+    fn water_of(&self, mass_flow_kg_s: f64) -> radiator_flow::Water {
+        let specific_heat_j_kgk = self.water.specific_heat_j_kgk;
+        radiator_flow::Water { flow_c: self.flow_c, specific_heat_j_kgk, mass_flow_kg_s }
+    }
+
+    /// The most that a radiator which stays is given by more water (W).
+    fn most_of_kept(&self, room: Index<Room>, installed_w: f64, exponent: f64) -> f64 {
+        let drop_k = self.survey.defaults.kept_radiator_drop_k.value;
+        let room_c = self.survey.rooms[room].inside_c;
+        let excess_k = en_442::excess(self.mean(), self.flow_c, self.flow_c - drop_k, room_c, &mut Off);
+        excess_k.map_or(0.0, |excess_k| en_442::output(self.mean(), installed_w, exponent, excess_k, &mut Off))
+    }
+
+    /// A radiator that gives so much (W).
+    fn carrying<W: Workings>(
+        &self,
+        room: Index<Room>,
+        hung: radiator_flow::Radiator,
+        output_w: f64,
+        w: &mut W,
+    ) -> Result<Flowing, MethodError> {
+        let room_c = self.survey.rooms[room].inside_c;
+        if output_w <= 0.0 {
+            // nothing to carry: the water stands and cools to the room
+            return Ok(Flowing::standing(room_c));
+        }
+        let radiator_flow::Radiator { mean, installed_w, exponent } = hung;
         let mut to_return = w.within("return_temperature_c");
         let excess_k = en_442::excess_for(mean, output_w, installed_w, exponent, &mut to_return);
-        radiator.excess_k = excess_k;
-        let return_c = match en_442::return_temperature(mean, common.flow_c, room_c, excess_k, &mut to_return) {
+        let return_c = match en_442::return_temperature(mean, self.flow_c, room_c, excess_k, &mut to_return) {
             Ok(found) => found.return_c,
             // too large for the arithmetic mean to hold: the water cools to the room, and the answer warns of it
             Err(MethodError::Impossible { .. }) if mean == Mean::Arithmetic => room_c,
             Err(error) => return Err(error),
         };
-        let drop_k = common.flow_c - return_c;
-        let heat = common.water.specific_heat_j_kgk;
         drop(to_return);
-        (return_c, en_442::mass_flow(output_w, heat, drop_k, &mut w.within("flow_l_h")))
-    } else {
-        // nothing to carry: the water stands and cools to the room
-        (room_c, 0.0)
-    };
-    Ok(Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, kind: Kind::Radiator(Some(radiator)) })
+        let (heat, drop_k) = (self.water.specific_heat_j_kgk, self.flow_c - return_c);
+        let flow_kg_s = en_442::mass_flow(output_w, heat, drop_k, &mut w.within("flow_l_h"));
+        Ok(Flowing { output_w, return_c, flow_kg_s })
+    }
 }
 
 /// What radiators are told of.
@@ -243,10 +292,10 @@ impl Emitters {
     /// Radiators that carry something: room, emitter, radiator and how it runs.
     fn running(&self) -> impl Iterator<Item = (EmitterAt, &Radiator, &Emitter)> {
         let all = self.radiators().map(|(at, radiator)| (at, radiator, self.emitter(at)));
-        all.filter(|(.., emitter)| emitter.output_w > 0.0)
+        all.filter(|(.., emitter)| emitter.set.output_w > 0.0)
     }
 
-    /// One warning when radiators work below the excess temperatures of their tests: the lowest, at its duty.
+    /// One warning when radiators work below the excess temperatures of their tests: the lowest, as they are set.
     pub(super) fn warn_of_low_excess(&self, findings: &mut Findings) {
         let excesses = self.running().map(|(at, radiator, _)| (at.room, radiator.excess_k));
         let lowest = excesses.min_by(|(_, a), (_, b)| a.total_cmp(b));
@@ -263,7 +312,8 @@ impl Emitters {
                 let ratio = |room: Index<Room>, return_c: f64| {
                     en_442::excess_ratio(self.flow_c, return_c, survey.rooms[room].inside_c, &mut Off)
                 };
-                let ratios = self.running().map(|(at, .., emitter)| (at.room, ratio(at.room, emitter.return_c)));
+                let ratios =
+                    self.running().map(|(at, .., emitter)| (at.room, ratio(at.room, emitter.at_load.return_c)));
                 let lowest = ratios.min_by(|(_, a), (_, b)| a.total_cmp(b));
                 if let Some((room, ratio)) = lowest.filter(|(_, ratio)| *ratio < en_442::ARITHMETIC_FROM) {
                     findings.warnings.push(Warning::ArithmeticMean {

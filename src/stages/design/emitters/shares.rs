@@ -37,10 +37,10 @@ pub(super) fn loads<W: Workings>(
                     DesignError::at(common.survey.names.emitter_pointer(EmitterAt { room, emitter: which }))(error)
                 };
                 let found = floor::design(common, room, rest_w, heated, w).map_err(at)?;
-                loads_w[which] = found.output_w;
+                loads_w[which] = found.at_load.output_w;
                 let given_w = rest_w;
-                rest_w = (rest_w - found.output_w).max(0.0);
-                designed[which] = (found.output_w.to_bits() == given_w.to_bits()).then_some(found);
+                rest_w = (rest_w - found.at_load.output_w).max(0.0);
+                designed[which] = (found.at_load.output_w.to_bits() == given_w.to_bits()).then_some(found);
             }
             EmitterKind::Radiator { .. } | EmitterKind::FanConvector(_) => others.push(which),
         }

@@ -113,6 +113,15 @@ findings! {
             room = at.room
         );
 
+        /// The least flow of a floor's loops takes its surface beyond its limit.
+        "floor_too_warm" FloorTooWarm { at: EmitterAt, flow_c: f64, most_w_m2: f64, gives_w_m2: f64 }
+        at "{at}"
+        wants (*most_w_m2, *gives_w_m2, "W/m²")
+        says (
+            "at {flow_c:.1} °C the least flow that its loops can be set to lets the heated floor of room {room} give {gives_w_m2:.1} W/m², and its surface bears {most_w_m2:.1} W/m²: it takes a mixing set, or a cooler flow",
+            room = at.room
+        );
+
         /// A room that does not set the lowest flow temperature lacks heat there: why it is set aside, and what would give that.
         "set_aside" SetAside {
             room: Index<Room>,
@@ -156,7 +165,8 @@ impl Unmet {
             | Self::NoStrongerRadiator { at, .. }
             | Self::KeptRadiator { at, .. }
             | Self::FloorTooWeak { at, .. }
-            | Self::Loops { at, .. } => Some(at),
+            | Self::Loops { at, .. }
+            | Self::FloorTooWarm { at, .. } => Some(at),
             Self::NoEmitter { .. } | Self::Door { .. } | Self::SetAside { .. } | Self::Screed { .. } => None,
         }
     }
@@ -168,6 +178,12 @@ impl Unmet {
             return Some(room);
         }
         self.emitter().map(|at| at.room)
+    }
+
+    /// Whether it is too much heat that is told, which no warmer water and no other emitter mends.
+    #[must_use]
+    pub fn is_too_warm(&self) -> bool {
+        matches!(self, Self::FloorTooWarm { .. })
     }
 
     /// Need and what was reached of it.
@@ -186,6 +202,7 @@ impl Unmet {
             | Self::FloorTooWeak { need_w, reached_w, .. } => (need_w, reached_w),
             Self::Door { need_w, most_w, .. } => (need_w, most_w),
             Self::Loops { most_kpa, reached_kpa, .. } => (most_kpa, reached_kpa),
+            Self::FloorTooWarm { most_w_m2, gives_w_m2, .. } => (most_w_m2, gives_w_m2),
             Self::Screed { most_c, flow_c } => (most_c, flow_c),
         }
     }

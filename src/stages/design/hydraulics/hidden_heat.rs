@@ -2,7 +2,7 @@
 
 use super::arrangement::{Arrangement, Joined};
 use super::{Unmet, Warning};
-use crate::design::emitters::{Emitter, Emitters, is_on};
+use crate::design::emitters::{Emitter, Emitters, Flowing, is_on};
 use crate::design::pipework::{Hidden, Pipe, Pipework};
 use crate::design::stage::Asked;
 use crate::methods::performance_map::head_available;
@@ -36,10 +36,10 @@ pub(super) fn delivered(
             each_w.push(None);
             continue;
         }
-        let wanted_w = wanted_w(survey, emitters, pipework, hidden);
+        let (wanted_w, needed_kg_s) = wanted(survey, emitters, pipework, hidden);
         let through = hidden.flow_through((survey, budget), head_pa - others_pa(pipework, hidden), &emitters.water)?;
-        let flow_kg_s = hidden.flow_kg_s.max(f64::MIN_POSITIVE);
-        let heat = |kg_s: f64| carried_heat::heat_through(wanted_w, flow_kg_s, kg_s, &mut Off);
+        let needed_kg_s = needed_kg_s.max(f64::MIN_POSITIVE);
+        let heat = |kg_s: f64| carried_heat::heat_through(wanted_w, needed_kg_s, kg_s.min(needed_kg_s), &mut Off);
         let heat_w = through.map(|through| (heat(through.least_kg_s), heat(through.likely_kg_s)));
         let pipe = Pipe::Run(hidden.run);
         let enough_w = wanted_w * (1.0 - NOTHING_LESS);
@@ -72,10 +72,11 @@ fn head_pa(survey: &Survey, pipework: &Pipework, arrangement: &Arrangement) -> R
     Ok(head_kpa.map(|head_kpa| 1000.0 * head_kpa))
 }
 
-/// Heat that is wanted of all that a hidden tube leads to (W).
-fn wanted_w(survey: &Survey, emitters: &Emitters, pipework: &Pipework, hidden: &Hidden) -> f64 {
+/// Heat that is wanted of all that a hidden tube leads to (W), and the flow that it takes at these loads (kg/s).
+fn wanted(survey: &Survey, emitters: &Emitters, pipework: &Pipework, hidden: &Hidden) -> (f64, f64) {
     let through = pipework.circuits.iter().filter(|circuit| circuit.sections.contains(&hidden.run));
-    through.map(|circuit| heat_w(survey, emitters, circuit.end)).sum()
+    let each = through.map(|circuit| at_load(survey, emitters, circuit.end));
+    each.fold((0.0, 0.0), |sum, (heat_w, flow_kg_s)| (sum.0 + heat_w, sum.1 + flow_kg_s))
 }
 
 /// What everything else takes on the worst way through a hidden tube (Pa).
@@ -85,17 +86,18 @@ fn others_pa(pipework: &Pipework, hidden: &Hidden) -> f64 {
     through.map(|circuit| circuit.drop_pa - section.drop_pa).fold(0.0, f64::max)
 }
 
-/// Heat that an end takes out of its water (W).
-fn heat_w(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
-    let given_w = |emitter: &Emitter| {
-        let (heat_j_kgk, drop_k) = (emitters.water.specific_heat_j_kgk, emitters.flow_c - emitter.return_c);
-        carried_heat::heat(emitter.flow_kg_s, heat_j_kgk, drop_k, &mut Off)
+/// Heat that an end takes out of its water at its load (W), and the flow that it takes (kg/s).
+fn at_load(survey: &Survey, emitters: &Emitters, end: End) -> (f64, f64) {
+    let given = |emitter: &Emitter| {
+        let Flowing { return_c, flow_kg_s, .. } = emitter.at_load;
+        let (heat_j_kgk, drop_k) = (emitters.water.specific_heat_j_kgk, emitters.flow_c - return_c);
+        (carried_heat::heat(flow_kg_s, heat_j_kgk, drop_k, &mut Off), flow_kg_s)
     };
     match end {
-        End::Radiator(at) => given_w(emitters.emitter(at)),
+        End::Radiator(at) => given(emitters.emitter(at)),
         End::Manifold(manifold) => {
             let floors = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
-            floors.map(|(.., emitter)| given_w(emitter)).sum()
+            floors.map(|(.., emitter)| given(emitter)).fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1))
         }
     }
 }

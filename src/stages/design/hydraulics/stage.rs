@@ -82,7 +82,8 @@ impl Hydraulics {
     /// Heat through each hidden tube: the least no more than the likely, the likely no more than its flow can carry.
     fn check_hidden(&self, emitters: &Emitters, pipework: &Pipework) -> Result<(), String> {
         so(self.delivered_w.len() == pipework.hidden.len(), || "heat of each hidden tube".to_owned())?;
-        let coldest_c = emitters.rooms.iter().flatten().map(|emitter| emitter.return_c).fold(emitters.flow_c, f64::min);
+        let coldest_c =
+            emitters.rooms.iter().flatten().map(|emitter| emitter.at_load.return_c).fold(emitters.flow_c, f64::min);
         for (hidden, delivered_w) in pipework.hidden.iter().zip(&self.delivered_w) {
             let Some((least_w, likely_w)) = *delivered_w else { continue };
             let is_in_order = 0.0 <= least_w && least_w <= likely_w * (1.0 + 1e-9);

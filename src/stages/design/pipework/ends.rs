@@ -37,7 +37,7 @@ pub(super) fn loops(survey: &Survey, emitters: &Emitters) -> Result<Vec<Loop>, M
             let flow_kg_s = floor_loops::flow_of_each(zone.state.mass_flow_kg_s, f64::from(zone.loops.count), &mut Off);
             let length_m = zone.loops.length_m;
             let drop_pa = if flow_kg_s > 0.0 {
-                loop_drop(survey, written, (length_m, flow_kg_s), &emitters.water, &mut Off)?
+                loop_drop(survey, written, (length_m, flow_kg_s), &zone.water, &mut Off)?
             } else {
                 0.0
             };
@@ -61,13 +61,13 @@ pub(super) fn end_drop<W: Workings>(
     let density = emitters.water.density_kg_m3;
     match end {
         End::Radiator(at) => {
-            let flow = flow_l_h(emitters.emitter(at).flow_kg_s, density);
+            let flow = flow_l_h(emitters.emitter(at).set.flow_kg_s, density);
             Ok((fittings::kv_drop(flow, survey.pipes.radiator_kv_m3_h, density, w)?, Some(at.room)))
         }
         End::Manifold(manifold) => {
             let mut worst = (0.0, None);
             for (at, floor, emitter) in emitters.floors() {
-                if !is_on(survey, at, manifold) || emitter.flow_kg_s <= 0.0 {
+                if !is_on(survey, at, manifold) || emitter.set.flow_kg_s <= 0.0 {
                     continue;
                 }
                 let Some(written) = survey.emitter(at).floor() else { continue };
@@ -76,7 +76,7 @@ pub(super) fn end_drop<W: Workings>(
                     let loops = f64::from(zone.loops.count);
                     let each_kg_s = floor_loops::flow_of_each(zone.state.mass_flow_kg_s, loops, &mut Off);
                     let one = (zone.loops.length_m, each_kg_s);
-                    let drop_pa = loop_drop(survey, written, one, &emitters.water, w)?;
+                    let drop_pa = loop_drop(survey, written, one, &zone.water, w)?;
                     if drop_pa > worst.0 {
                         worst = (drop_pa, Some(at.room));
                     }

@@ -59,10 +59,10 @@ pub(super) fn is_left_out(survey: &Survey, emitters: &Emitters, end: End) -> boo
 /// Flow that an end takes (kg/s).
 pub(in crate::design) fn end_flow(survey: &Survey, emitters: &Emitters, end: End) -> f64 {
     match end {
-        End::Radiator(at) => emitters.emitter(at).flow_kg_s,
+        End::Radiator(at) => emitters.emitter(at).set.flow_kg_s,
         End::Manifold(manifold) => {
             let floors = emitters.floors().filter(|(at, ..)| is_on(survey, *at, manifold));
-            floors.map(|(.., emitter)| emitter.flow_kg_s).sum()
+            floors.map(|(.., emitter)| emitter.set.flow_kg_s).sum()
         }
     }
 }

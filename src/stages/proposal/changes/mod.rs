@@ -168,7 +168,8 @@ fn cheapest(asked: Asked<'_>, before: &Emitters, holder: At) -> Result<Option<(S
             continue;
         };
         let cost = emitter_cost(&then, &found, Counted::Bought)?;
-        let is_enough = found.unmet.iter().all(|unmet| unmet.emitter() != Some(holder));
+        let lacks = |unmet: &Unmet| unmet.emitter() == Some(holder) && !unmet.is_too_warm();
+        let is_enough = !found.unmet.iter().any(lacks);
         if is_enough && best.as_ref().is_none_or(|(.., least)| cost < *least) {
             best = Some((step, found, cost));
         }

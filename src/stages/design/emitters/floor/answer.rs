@@ -216,7 +216,7 @@ impl Floor {
     /// The floor with the names of the job.
     pub(in crate::design::emitters) fn row(&self, survey: &Survey, written: &HeatedFloor, water: &Liquid) -> FloorRow {
         let zone = |edge: bool| self.zones.iter().find(|zone| zone.plan.edge == edge).map(|zone| zone.row(water));
-        let passes = written.laying.passes.iter().zip(&self.lines_w);
+        let passes = written.laying.passes.iter().zip(&self.besides.lines_w);
         FloorRow {
             manifold: survey.names.manifolds[written.laying.manifold].clone(),
             occupied_zone: zone(false),

@@ -17,8 +17,8 @@ pub use zone::{ByConduction, Zone};
 
 use self::performance::Performance;
 use self::site::Site;
-use self::zone::Plan;
-use super::{Common, Emitter, Kind, Tells};
+use self::zone::{Drive, Plan};
+use super::{Common, Emitter, Flowing, Kind, Tells};
 use crate::list::Index;
 use crate::methods::floor_loops::flow_of_each;
 use crate::methods::{MethodError, Off, Workings, carried_heat};
@@ -43,14 +43,31 @@ pub struct Floor {
     pub under_worst_w: Option<f64>,
     /// What it takes from its room in summer, where the job asks.
     pub cooling: Option<FloorCooling>,
-    /// Heat downward, that of its lines among it (W).
-    pub downward_w: f64,
-    /// Heat that its lines give to the rooms that they pass, by room (W).
-    pub lines_w: Vec<(Index<Room>, f64)>,
+    /// What it gives beside its output, as it is set.
+    pub besides: Besides,
+    /// The same at its load.
+    pub at_load: Besides,
     /// Insulation that the standard asks for, and what there is, where that is less (m²K/W).
     pub thin: Option<(f64, f64)>,
     /// Spacings that lie outside the tables of its kind (m).
     pub passed_over_m: Vec<f64>,
+}
+
+/// What a floor gives beside its output into the room.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Besides {
+    /// Heat downward, that of its lines among it (W).
+    pub downward_w: f64,
+    /// Heat that its lines give to the rooms that they pass, by room (W).
+    pub lines_w: Vec<(Index<Room>, f64)>,
+}
+
+impl Besides {
+    /// All of it (W).
+    #[must_use]
+    pub fn whole_w(&self) -> f64 {
+        self.downward_w + self.lines_w.iter().map(|(_, given_w)| given_w).sum::<f64>()
+    }
 }
 
 impl Floor {
@@ -72,6 +89,14 @@ impl Floor {
     #[must_use]
     pub fn is_held(&self) -> bool {
         self.zones.iter().all(|zone| zone.capacity_w_m2 >= zone.limit_w_m2 * (1.0 - 1e-9))
+    }
+
+    /// Output and limit of the zone that is furthest above its limits as it is set, where one is (W/m²).
+    #[must_use]
+    pub fn beyond_limit(&self) -> Option<(f64, f64)> {
+        let zones = self.zones.iter().map(|zone| (zone.state.output_w_m2, zone.limit_w_m2));
+        let beyond = zones.filter(|(output_w_m2, limit_w_m2)| *output_w_m2 > limit_w_m2 * (1.0 + 1e-9));
+        beyond.max_by(|a, b| (a.0 / a.1).total_cmp(&(b.0 / b.1)))
     }
 
     /// Its loops: length (m) and flow of each (kg/s).
@@ -140,28 +165,29 @@ pub(super) fn design<W: Workings>(
     }
     let none = MethodError::Impossible { reason: "a heated floor needs a spacing" };
     let (plans, performance) = best.ok_or(refused.unwrap_or(none))?;
-    let zones = look.run(plans, performance.part(load_w), w)?;
-    emitter(look, room, load_w, (zones, performance.capacity_w, passed_over), w)
+    let at_load = look.at_load(plans, performance.part(load_w), w)?;
+    emitter(look, room, load_w, (at_load, performance.capacity_w, passed_over), w)
 }
 
-/// The floor with everything that is told of it.
+/// The floor with everything that is told of it, from its zones at its load.
 fn emitter<W: Workings>(
     look: Look<'_>,
     room: Index<Room>,
     load_w: f64,
-    (zones, capacity_w, passed_over_m): (Vec<Zone>, f64, Vec<f64>),
+    (at_load, capacity_w, passed_over_m): (Vec<Zone>, f64, Vec<f64>),
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
-    let site = look.site;
-    let plans: Vec<Plan> = zones.iter().map(|zone| zone.plan).collect();
-    let sum = |of: &dyn Fn(&Zone) -> f64| zones.iter().map(of).sum::<f64>();
-    let output_w = sum(&|zone| zone.plan.area_m2 * zone.state.output_w_m2);
-    let flow_kg_s = sum(&|zone| zone.state.mass_flow_kg_s);
-    let returns = zones.iter().map(|zone| (zone.state.mass_flow_kg_s, zone.state.return_c));
-    let return_c = carried_heat::mixed(returns, &mut Off).map_or(site.room_c, |mixed| mixed.mean_c);
+    let plans: Vec<Plan> = at_load.iter().map(|zone| zone.plan).collect();
+    let zones = look.set(&at_load, w)?;
     let under_worst_w = look.under_worst(&plans)?;
     let told = if look.common.tells == Tells::All { look.told(room, load_w, &plans, w)? } else { FloorTold::default() };
     let FloorTold { least_flow_c, least_flow_if_closest_c, greatest_covering, greatest_timber, cooling } = told;
+    let carried = look.flowing(&at_load);
+    // a load that the floor carries to the last bit is carried
+    let output_w = if carried.output_w >= load_w * (1.0 - 1e-12) { load_w } else { carried.output_w };
+    let set = look.flowing(&zones);
+    // nor does it give less as it is set
+    let set = Flowing { output_w: set.output_w.max(output_w), ..set };
     let found = Floor {
         least_flow_c,
         least_flow_if_closest_c,
@@ -169,15 +195,14 @@ fn emitter<W: Workings>(
         greatest_timber,
         under_worst_w,
         cooling,
-        downward_w: sum(&|zone| zone.plan.area_m2 * zone.state.downward_w_m2 + zone.state.lines_down_w),
-        lines_w: look.lines_w(&zones),
-        thin: site.thin,
+        besides: look.besides(&zones),
+        at_load: look.besides(&at_load),
+        thin: look.site.thin,
         passed_over_m,
         zones,
     };
-    // a load that the floor carries to the last bit is carried
-    let output_w = if output_w >= load_w * (1.0 - 1e-12) { load_w } else { output_w };
-    Ok(Emitter { load_w, output_w, capacity_w, return_c, flow_kg_s, kind: Kind::Floor(Box::new(found)) })
+    let (at_load, kind) = (Flowing { output_w, ..carried }, Kind::Floor(Box::new(found)));
+    Ok(Emitter { load_w, capacity_w, set, at_load, kind })
 }
 
 /// What a floor tells beside how it runs.
@@ -213,22 +238,70 @@ impl Look<'_> {
         Ok(FloorTold { least_flow_c, least_flow_if_closest_c, greatest_covering, greatest_timber, cooling })
     }
 
-    /// Runs the zones, each at the same part of what it can give.
-    fn run<W: Workings>(&self, plans: Vec<Plan>, part: f64, w: &mut W) -> Result<Vec<Zone>, MethodError> {
-        if let [plan] = plans[..] {
-            return Ok(vec![self.zone(plan, part, w)?]);
-        }
+    /// The zones at their load, each at the same part of what it can give.
+    fn at_load<W: Workings>(&self, plans: Vec<Plan>, part: f64, w: &mut W) -> Result<Vec<Zone>, MethodError> {
         let mut zones = Vec::with_capacity(plans.len());
-        for (plan, name) in plans.into_iter().zip(["occupied_zone", "edge_zone"]) {
-            let mut w = w.within("floor");
-            zones.push(self.zone(plan, part, &mut w.within(name))?);
+        for plan in plans {
+            let characteristic = self.characteristic(plan.way, &mut w.unshown())?;
+            zones.push(self.zone((plan, characteristic), Drive::Part(part), &mut w.unshown())?);
+        }
+        if w.records() {
+            for zone in &zones {
+                self.show(zone, &mut w.within("at_load"))?;
+            }
         }
         Ok(zones)
     }
 
-    /// What the lines of all zones give to the rooms that they pass (W).
-    fn lines_w(&self, zones: &[Zone]) -> Vec<(Index<Room>, f64)> {
+    /// The zones as they are set: no less flow than each of their loops shows, and with a room thermostat the nominal drop as far
+    /// as the surface bears that.
+    fn set<W: Workings>(&self, at_load: &[Zone], w: &mut W) -> Result<Vec<Zone>, MethodError> {
+        if let [zone] = at_load {
+            return Ok(vec![self.set_zone(zone, w)?]);
+        }
+        let mut zones = Vec::with_capacity(at_load.len());
+        for (zone, name) in at_load.iter().zip(["occupied_zone", "edge_zone"]) {
+            let mut w = w.within("floor");
+            zones.push(self.set_zone(zone, &mut w.within(name))?);
+        }
+        Ok(zones)
+    }
+
+    /// A zone as it is set, from how it runs at its load.
+    fn set_zone<W: Workings>(&self, at_load: &Zone, w: &mut W) -> Result<Zone, MethodError> {
+        let flow_kg_s = self.set_flow(at_load)?;
+        let is_more = flow_kg_s > at_load.state.mass_flow_kg_s;
+        let drive = if is_more { Drive::Flow(flow_kg_s) } else { at_load.drive };
+        let zone = if w.records() {
+            let characteristic = self.characteristic(at_load.plan.way, w)?;
+            self.zone((at_load.plan, characteristic), drive, w)?
+        } else if is_more {
+            self.zone((at_load.plan, at_load.characteristic), drive, &mut Off)?
+        } else {
+            at_load.clone()
+        };
+        self.with_conduction(zone, &mut w.unshown())
+    }
+
+    /// Flow, mixed return and output of zones together.
+    fn flowing(&self, zones: &[Zone]) -> Flowing {
+        let returns = zones.iter().map(|zone| (zone.state.mass_flow_kg_s, zone.state.return_c));
+        Flowing {
+            output_w: zones.iter().map(|zone| zone.plan.area_m2 * zone.state.output_w_m2).sum(),
+            return_c: carried_heat::mixed(returns, &mut Off).map_or(self.site.room_c, |mixed| mixed.mean_c),
+            flow_kg_s: zones.iter().map(|zone| zone.state.mass_flow_kg_s).sum(),
+        }
+    }
+
+    /// What zones give downward, and their lines to the rooms that they pass.
+    fn besides(&self, zones: &[Zone]) -> Besides {
+        let down = |zone: &Zone| zone.plan.area_m2 * zone.state.downward_w_m2 + zone.state.lines_down_w;
         let passes = self.floor.laying.passes.iter().enumerate();
-        passes.map(|(index, &(room, _))| (room, zones.iter().map(|zone| zone.lines_up_w(index)).sum())).collect()
+        Besides {
+            downward_w: zones.iter().map(down).sum(),
+            lines_w: passes
+                .map(|(index, &(room, _))| (room, zones.iter().map(|zone| zone.lines_up_w(index)).sum()))
+                .collect(),
+        }
     }
 }

@@ -7,7 +7,9 @@ use crate::job::heated_floors::DropRule;
 use crate::methods::floor_circuit::{Circuit, Law, Line, Rule, State};
 use crate::methods::floor_conduction;
 use crate::methods::floor_loops::{self, Loops};
-use crate::methods::{MethodError, Off, Workings, en_1264_2, film, part_load};
+use crate::methods::water::Liquid;
+use crate::methods::{MethodError, Off, Workings, carried_heat, en_1264_2, film, part_load};
+use crate::survey::FlowRule;
 
 /// How a zone is to be laid.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,7 +24,7 @@ pub struct Plan {
     pub loops: Loops,
 }
 
-/// A zone at its duty.
+/// A zone as it runs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Zone {
     /// How it is laid.
@@ -33,8 +35,14 @@ pub struct Zone {
     pub capacity_w_m2: f64,
     /// Greatest output by its limits (W/m²).
     pub limit_w_m2: f64,
+    /// What it is worth as it is laid.
+    pub(super) characteristic: Characteristic,
+    /// What it is driven by.
+    pub(super) drive: Drive,
     /// How it runs.
     pub state: State,
+    /// The water of its loops, at its own mean temperature.
+    pub water: Liquid,
     /// Mean surface temperature by the standard (°C).
     pub surface_c: f64,
     /// Slope KH of its standard or test (W/(m²K)).
@@ -49,6 +57,15 @@ pub struct Zone {
     pub loop_pa: f64,
     /// Its lines through other rooms.
     lines: Vec<Line>,
+}
+
+/// What a zone is driven by.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Drive {
+    /// A part of what it can give (0–1).
+    Part(f64),
+    /// A flow of all its loops (kg/s).
+    Flow(f64),
 }
 
 /// What conduction says of a zone at its duty.
@@ -118,9 +135,64 @@ impl Look<'_> {
         let lines = lines(self.common, self.floor, self.site, characteristic, (plan.way, loops))?;
         let laws = characteristic.laws(self.floor, self.site);
         let circuit = self.circuit(plan, flow_c, &laws, &lines)?;
-        let whole_kg_s = circuit.duty(output_w_m2, &mut Off)?.mass_flow_kg_s;
-        let each_kg_s = floor_loops::flow_of_each(whole_kg_s, loops, &mut Off);
-        loop_drop(self.common.survey, self.floor, (plan.loops.length_m, each_kg_s), &circuit.water, &mut Off)
+        let state = circuit.duty(output_w_m2, &mut Off)?;
+        let whole_kg_s = state.mass_flow_kg_s;
+        let set_kg_s = self.flow_beside(&circuit, plan, (whole_kg_s, state.return_c), characteristic.limit_w_m2)?;
+        let each_kg_s = floor_loops::flow_of_each(set_kg_s, loops, &mut Off);
+        let water = self.water_between(flow_c, state.return_c)?;
+        loop_drop(self.common.survey, self.floor, (plan.loops.length_m, each_kg_s), &water, &mut Off)
+    }
+
+    /// The water of a loop, at the mean of its flow and its return.
+    fn water_between(&self, flow_c: f64, return_c: f64) -> Result<Liquid, MethodError> {
+        let mean_c = carried_heat::mean_temperature(flow_c, flow_c - return_c, &mut Off);
+        self.common.survey.heating.fluid.at(mean_c)
+    }
+
+    /// Shows how a zone runs.
+    pub(super) fn show<W: Workings>(&self, zone: &Zone, w: &mut W) -> Result<(), MethodError> {
+        let laws = zone.characteristic.laws(self.floor, self.site);
+        self.circuit(&zone.plan, self.common.flow_c, &laws, &zone.lines)?.duty(zone.state.output_w_m2, w)?;
+        Ok(())
+    }
+
+    /// Flow that a zone is set to (kg/s), from how it runs at its load; never less than that.
+    pub(super) fn set_flow(&self, at_load: &Zone) -> Result<f64, MethodError> {
+        let State { mass_flow_kg_s, return_c, .. } = at_load.state;
+        if self.common.survey.heating.flow_rule == FlowRule::ByLoad {
+            return Ok(mass_flow_kg_s);
+        }
+        let Zone { plan, characteristic, lines, .. } = at_load;
+        let laws = characteristic.laws(self.floor, self.site);
+        let circuit = self.circuit(plan, self.common.flow_c, &laws, lines)?;
+        self.flow_beside(&circuit, plan, (mass_flow_kg_s, return_c), characteristic.limit_w_m2)
+    }
+
+    /// Flow that a zone is set to by the nominal drop (kg/s), beside its flow and return at its load: with a room thermostat that
+    /// which carries its heat at that drop, as far as its limit bears it (W/m²).
+    fn flow_beside(
+        &self,
+        circuit: &Circuit<'_>,
+        plan: &Plan,
+        (at_load_kg_s, return_c): (f64, f64),
+        limit_w_m2: f64,
+    ) -> Result<f64, MethodError> {
+        if at_load_kg_s <= 0.0 {
+            return Ok(at_load_kg_s);
+        }
+        let least_kg_s = at_load_kg_s.max(self.common.least_of_loops(plan.loops.count));
+        if !self.floor.has_thermostat {
+            return Ok(least_kg_s);
+        }
+        let heat_w =
+            carried_heat::heat(at_load_kg_s, circuit.water.specific_heat_j_kgk, circuit.flow_c - return_c, &mut Off);
+        let at_limit_kg_s = match circuit.duty(limit_w_m2, &mut Off) {
+            Ok(state) => state.mass_flow_kg_s,
+            // no flow takes it there
+            Err(MethodError::Impossible { .. }) => f64::INFINITY,
+            Err(error) => return Err(error),
+        };
+        Ok(least_kg_s.max(self.common.nominal_flow(heat_w, &mut Off).min(at_limit_kg_s)))
     }
 
     fn circuit<'c>(
@@ -148,10 +220,14 @@ impl Look<'_> {
         })
     }
 
-    /// A zone at a part of what it can give.
-    pub(super) fn zone<W: Workings>(&self, plan: Plan, part: f64, w: &mut W) -> Result<Zone, MethodError> {
+    /// A zone as it is driven.
+    pub(super) fn zone<W: Workings>(
+        &self,
+        (plan, characteristic): (Plan, Characteristic),
+        drive: Drive,
+        w: &mut W,
+    ) -> Result<Zone, MethodError> {
         let Self { common, floor, site } = *self;
-        let characteristic = self.characteristic(plan.way, w)?;
         let laying = &floor.laying;
         let loops = floor_loops::divide(
             plan.area_m2,
@@ -168,15 +244,19 @@ impl Look<'_> {
             .capacity(common.survey.heating.drop_k, &mut w.within("capacity_w"))?
             .output_w_m2
             .min(characteristic.limit_w_m2);
-        let output_w_m2 = part_load::part_of(part, capacity_w_m2, &mut Off);
-        let state = circuit.duty(output_w_m2, w)?;
+        let state = match drive {
+            Drive::Part(part) => circuit.duty(part_load::part_of(part, capacity_w_m2, &mut Off), w)?,
+            Drive::Flow(flow_kg_s) => circuit.at_flow(flow_kg_s, w)?,
+        };
+        let output_w_m2 = state.output_w_m2;
+        let water = self.water_between(common.flow_c, state.return_c)?;
         let surface_k = if output_w_m2 > 0.0 {
             en_1264_2::surface_excess(output_w_m2, &mut w.within("floor_surface_c"))
         } else {
             0.0
         };
         let each_kg_s = floor_loops::flow_of_each(state.mass_flow_kg_s, f64::from(loops.count), &mut Off);
-        let loop_pa = loop_drop(common.survey, floor, (loops.length_m, each_kg_s), &common.water, &mut w.unshown())?;
+        let loop_pa = loop_drop(common.survey, floor, (loops.length_m, each_kg_s), &water, &mut w.unshown())?;
         let goes_by_conduction = laws.get(state.law).is_some_and(Law::has_film);
         Ok(Zone {
             plan,
@@ -186,15 +266,24 @@ impl Look<'_> {
             surface_c: site.room_c + surface_k,
             kh_w_m2k: characteristic.kh_w_m2k,
             by_standard_w_m2: en_1264_2::output(characteristic.kh_w_m2k, state.excess_k, &mut Off),
-            by_conduction: self.by_conduction(plan.way, &state, each_kg_s, &mut w.unshown())?,
+            by_conduction: None,
             goes_by_conduction,
             loop_pa,
+            characteristic,
+            drive,
             state,
+            water,
             lines,
         })
     }
 
-    /// What conduction says of a zone, whatever it was designed on.
+    /// The zone with what conduction says of it, whatever it was designed on.
+    pub(super) fn with_conduction<W: Workings>(&self, zone: Zone, w: &mut W) -> Result<Zone, MethodError> {
+        let each_kg_s = floor_loops::flow_of_each(zone.state.mass_flow_kg_s, f64::from(zone.loops.count), &mut Off);
+        let by_conduction = self.by_conduction(zone.plan.way, &zone.state, each_kg_s, w)?;
+        Ok(Zone { by_conduction, ..zone })
+    }
+
     fn by_conduction<W: Workings>(
         &self,
         way: Way,

@@ -1,0 +1,86 @@
+//! A circuit at a flow.
+
+use super::{Circuit, State, TOLERANCE};
+use crate::methods::error::MethodError;
+use crate::methods::math::ln;
+use crate::methods::root;
+use crate::methods::workings::{Off, Workings};
+
+/// Halvings of the greatest output down to which one is looked for: 1e-9 of it.
+const MOST_HALVINGS: usize = 30;
+
+impl Circuit<'_> {
+    /// How the circuit runs at a flow of all its loops: what the floor gives then, and its return.
+    ///
+    /// # Source
+    /// As [`Self::capacity`].
+    /// # Units
+    /// kg/s; see [`State`].
+    /// # Validity
+    /// Any flow; without one, and where the flow is no warmer than the room, the water stands. So little of it that it cools in
+    /// lines on its way before it reaches the floor stands as well.
+    /// # Errors
+    /// [`MethodError::NotConverged`] should the search not end, and those of film and drop.
+    /// # Examples
+    /// ```
+    /// # use tundish_engine::methods::floor_circuit::{Circuit, Law, Rule};
+    /// # use tundish_engine::methods::{friction::Bore, water, Off};
+    /// let law = [Law::Slope { kh_w_m2k: 5.540, upward_m2k_w: 0.13, below: &[] }];
+    /// let circuit = Circuit {
+    ///     flow_c: 35.0, room_c: 21.0, area_m2: 14.0, loops: 1.0, laws: &law, lines: &[], water: water::water(32.5)?,
+    ///     conductivity_w_mk: water::conductivity(32.5)?, rule: Rule::Logarithm,
+    ///     bore: Bore { inside_diameter_mm: 12.0, roughness_mm: 0.007 },
+    /// };
+    /// // the flow that brings it back 5 K cooler gives what it gives at that drop
+    /// let nominal = circuit.capacity(5.0, &mut Off)?;
+    /// let found = circuit.at_flow(nominal.mass_flow_kg_s, &mut Off)?;
+    /// assert!((found.output_w_m2 - nominal.output_w_m2).abs() < 1e-6);
+    /// assert!((found.return_c - 30.0).abs() < 1e-6);
+    /// # Ok::<(), tundish_engine::methods::MethodError>(())
+    /// ```
+    pub fn at_flow(&self, mass_flow_kg_s: f64, w: &mut impl Workings) -> Result<State, MethodError> {
+        if mass_flow_kg_s <= 0.0 || self.flow_c <= self.room_c {
+            return Ok(self.at_rest());
+        }
+        let flow_kg_s = self.hangs_together().then_some(mass_flow_kg_s);
+        let film_w_m2k = self.film(mass_flow_kg_s, &mut Off)?;
+        let (most_w_m2, _) = self.output(self.flow_c - self.room_c, film_w_m2k);
+        if most_w_m2 <= 0.0 {
+            return Ok(self.at_rest());
+        }
+        // the logarithm of the flow that an output wants over the one there is: it rises
+        let over = |output_w_m2: f64| -> Result<f64, MethodError> {
+            // water as warm as the flow all over takes any flow, whatever rounding leaves of its drop
+            if output_w_m2 >= most_w_m2 {
+                return Ok(20.0);
+            }
+            let wanted_kg_s = match self.run((output_w_m2, flow_kg_s), &mut Off) {
+                Ok((_, wanted_kg_s)) => wanted_kg_s,
+                // no flow brings so much
+                Err(MethodError::Impossible { .. }) => f64::INFINITY,
+                Err(
+                    error @ (MethodError::OutOfRange { .. }
+                    | MethodError::NotConverged { .. }
+                    | MethodError::TooMuchWork { .. }
+                    | MethodError::OutOfTime),
+                ) => return Err(error),
+            };
+            Ok(if wanted_kg_s > 0.0 { ln(wanted_kg_s / mass_flow_kg_s).clamp(-20.0, 20.0) } else { -20.0 })
+        };
+        // from above: by the approximation of a drop little output may want much flow as well
+        let (mut high_w_m2, mut low_w_m2) = (most_w_m2, 0.5 * most_w_m2);
+        for _ in 0..MOST_HALVINGS {
+            if over(low_w_m2)? < 0.0 {
+                break;
+            }
+            (high_w_m2, low_w_m2) = (low_w_m2, 0.5 * low_w_m2);
+        }
+        if over(low_w_m2)? >= 0.0 {
+            return Ok(self.at_rest());
+        }
+        let ends = (low_w_m2, high_w_m2);
+        let found = root::between("the output of a floor", ends, TOLERANCE, over)?;
+        let (state, _) = self.run((found.at, flow_kg_s), w)?;
+        Ok(State { residual: found.residual, iterations: found.iterations, ..state })
+    }
+}

@@ -1,0 +1,114 @@
+//! What a radiator gives at a flow of water.
+
+use super::en_442::{self, Mean};
+use super::error::MethodError;
+use super::math::{exp, ln};
+use super::root;
+use super::workings::{Off, Workings};
+use crate::eq;
+
+/// Difference of law and balance, relative, at which a search ends.
+const TOLERANCE: f64 = 1e-13;
+
+/// Logarithm of the excess of flow over that of the return beyond which the water has cooled to the room.
+const COOLED: f64 = 600.0;
+
+/// A radiator as it hangs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Radiator {
+    /// The mean that it is reckoned by.
+    pub mean: Mean,
+    /// Rated output, with what its connection leaves of it (W).
+    pub installed_w: f64,
+    /// Exponent.
+    pub exponent: f64,
+}
+
+/// The water of a radiator.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Water {
+    /// Flow temperature (°C).
+    pub flow_c: f64,
+    /// Its specific heat (J/(kgK)).
+    pub specific_heat_j_kgk: f64,
+    /// Flow (kg/s).
+    pub mass_flow_kg_s: f64,
+}
+
+/// What a radiator gives.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Given {
+    /// Output (W).
+    pub output_w: f64,
+    /// Mean excess over the room (K).
+    pub excess_k: f64,
+    /// Return temperature (°C).
+    pub return_c: f64,
+    /// What is left between law and balance, relative.
+    pub residual: f64,
+    /// Steps of the search.
+    pub iterations: usize,
+}
+
+impl Radiator {
+    /// Output and return at a flow, in a room (°C).
+    ///
+    /// # Source
+    /// EN 442, output by excess temperature, with conservation of energy: what the radiator gives is what its water loses.
+    /// # Units
+    /// See [`Radiator`], [`Water`] and [`Given`].
+    /// # Validity
+    /// As [`en_442::output`]. Where nothing flows, or the flow is no warmer than the room, nothing is given. By the arithmetic mean
+    /// so little water that it would come back cooler than the room comes back as warm as that.
+    /// # Errors
+    /// [`MethodError::NotConverged`] should the search not end.
+    /// # Examples
+    /// ```
+    /// # use tundish_engine::methods::{en_442::Mean, radiator_flow::{Radiator, Water}, Off};
+    /// // 420 W at 40/32.61/21 °C take 48.9 kg/h of a radiator of 2,000 W, n 1.3
+    /// let radiator = Radiator { mean: Mean::Logarithmic, installed_w: 2000.0, exponent: 1.3 };
+    /// let water = Water { flow_c: 40.0, specific_heat_j_kgk: 4180.0, mass_flow_kg_s: 48.9 / 3600.0 };
+    /// let given = radiator.at_flow(water, 21.0, &mut Off)?;
+    /// assert!((given.output_w - 420.0).abs() < 0.2);
+    /// assert!((given.return_c - 32.61).abs() < 0.01);
+    /// # Ok::<(), tundish_engine::methods::MethodError>(())
+    /// ```
+    pub fn at_flow(&self, water: Water, room_c: f64, w: &mut impl Workings) -> Result<Given, MethodError> {
+        let Self { mean, installed_w, exponent } = *self;
+        let Water { flow_c, specific_heat_j_kgk, mass_flow_kg_s } = water;
+        let most_k = flow_c - room_c;
+        if installed_w <= 0.0 || mass_flow_kg_s <= 0.0 || most_k <= 0.0 {
+            return Ok(Given { output_w: 0.0, excess_k: 0.0, return_c: room_c, residual: 0.0, iterations: 0 });
+        }
+        let carries_w_k = specific_heat_j_kgk * mass_flow_kg_s;
+        // the logarithm of the law over the balance, by the logarithm of the excess of flow over return: it falls
+        let off = |log_ratio: f64| -> Result<f64, MethodError> {
+            let return_share = exp(-log_ratio);
+            let excess_k = match mean {
+                Mean::Logarithmic => most_k * (1.0 - return_share) / log_ratio,
+                Mean::Arithmetic => most_k * 0.5 * (1.0 + return_share),
+            };
+            let by_law_w = en_442::output(mean, installed_w, exponent, excess_k, &mut Off);
+            Ok(ln(by_law_w / (carries_w_k * most_k * (1.0 - return_share))))
+        };
+        let (mut low, mut high) = (1.0, 1.0);
+        while off(high)? > 0.0 {
+            low = high;
+            high *= 2.0;
+            if high > COOLED {
+                eq!(w, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - room_c));
+                return Ok(Given { output_w, excess_k: 0.5 * most_k, return_c: room_c, residual: 0.0, iterations: 0 });
+            }
+        }
+        while off(low)? < 0.0 {
+            high = low;
+            low *= 0.5;
+        }
+        let found = root::between("the return of a radiator", (low, high), TOLERANCE, off)?;
+        let log_ratio = found.at;
+        eq!(w, EN_442: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
+        let excess_k = en_442::excess(mean, flow_c, return_c, room_c, w)?;
+        let output_w = en_442::output(mean, installed_w, exponent, excess_k, w);
+        Ok(Given { output_w, excess_k, return_c, residual: found.residual, iterations: found.iterations })
+    }
+}
