@@ -96,7 +96,7 @@ async fn what_a_buffer_holds_is_treated_too() {
     let plain = service.answer("/v1/proposal", &job).await;
     assert_eq!(quantity(&plain, "inhibitor"), Some(66.0));
     let products = &mut job["commercial"]["price_book"]["products"];
-    products["hs_5"]["minimum_flow_l_h"] = json!(500);
+    products["hs_5"]["maximum_flow_l_h"] = json!(400);
     products["vessel"] =
         json!({"kind": "buffer_vessel", "description": "vessel", "volume_l": 25, "unit": "each", "unit_cost": 150});
     products["pump"] = json!({"kind": "circulator", "description": "pump", "unit": "each", "unit_cost": 140,

@@ -169,9 +169,20 @@ async fn heat_source_and_system_are_joined_for_a_reason() {
     job["pipework"]["stays_open"] = json!([]);
     job["plant"] = given(420.0, 0.2, 70.0);
     let shut = service.answer("/v1/proposal", &job).await;
-    assert_eq!((kind(&shut).as_str(), reasons(&shut)), ("separated", json!(["minimum_flow", "water"])));
-    let second = shut["pipework"]["arrangement"]["second_pump"].clone();
-    assert!(shut["bill"]["lines"].as_array().unwrap().iter().any(|line| line["code"] == second));
+    assert_eq!((kind(&shut).as_str(), reasons(&shut)), ("bypass_added_water", json!(["minimum_flow", "water"])));
+    for part in ["bypass", "vessel"] {
+        let code = &shut["pipework"]["arrangement"][part];
+        assert!(code.is_string() && shut["bill"]["lines"].as_array().unwrap().iter().any(|line| line["code"] == *code));
+    }
+    // a unit that bears less than the system takes is parted from it
+    job["plant"]["heat_source"]["minimum_flow_l_h"] = json!(100);
+    job["plant"]["heat_source"]["maximum_flow_l_h"] = json!(200);
+    let parted = service.answer("/v1/proposal", &job).await;
+    assert_eq!(kind(&parted), "separated");
+    assert_eq!(reasons(&parted), json!(["greatest_flow", "minimum_flow", "water"]));
+    assert!((number(&parted["pipework"]["arrangement"]["unit_flow_l_h"]) - 200.0).abs() < 1e-6);
+    let second = parted["pipework"]["arrangement"]["second_pump"].clone();
+    assert!(parted["bill"]["lines"].as_array().unwrap().iter().any(|line| line["code"] == second));
     job["pipework"]["stays_open"].take();
     job["plant"] = given(200.0, 0.2, 7.0);
     let weak = service.answer("/v1/pipework", &job).await;

@@ -4,7 +4,7 @@
 use serde_json::{Value, json};
 
 use super::figures::number;
-use super::helpers::{fixture, problem, published, rooms_of, shared_service};
+use super::helpers::{fixture, problem, published, rooms_of, shared_service, unit_of};
 
 fn codes(answer: &Value, stage: &str) -> Vec<String> {
     let unmet = answer[stage]["unmet"].as_array().unwrap();
@@ -198,7 +198,7 @@ async fn either_pump_is_held_to_its_own_part() {
     let service = shared_service();
     let mut job = fixture("bungalow");
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "electricity_per_kwh": 0, "velocity_max_m_s": 3});
-    job["pipework"]["stays_open"] = json!([]);
+    job["plant"] = unit_of(9.0, &json!({"maximum_flow_l_h": 300}));
     for run in job["pipework"]["runs"].as_object_mut().unwrap().values_mut() {
         run["length_m"] = json!(25);
     }
@@ -259,7 +259,7 @@ async fn a_second_pump_is_told_for_what_it_lacks() {
     let service = shared_service();
     let mut job = fixture("bungalow");
     job["cooling"] = json!({"flow_temperature_c": 16, "rise_k": 2, "inside_c": 26, "relative_humidity": 0.5});
-    job["pipework"]["stays_open"] = json!([]);
+    job["plant"] = unit_of(9.0, &json!({"maximum_flow_l_h": 300}));
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "electricity_per_kwh": 0});
     job["pipework"]["tubes"] = json!(["cu_10", "cu_15", "cu_22"]);
     let answer = service.answer("/v1/pipework", &job).await;

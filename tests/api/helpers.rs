@@ -246,3 +246,13 @@ pub fn same(found: &Value, expected: f64) {
     let found = found.as_f64().unwrap();
     assert!((found - expected).abs() <= 1e-6 * expected.abs().max(1.0), "{found} where {expected} was expected");
 }
+
+/// A plant with a unit of so many kilowatts that tells nothing of flow and water, but for what is added.
+pub fn unit_of(kw: f64, told: &Value) -> Value {
+    let point = |outside_c: f64, flow_c: f64| json!({"outside_c": outside_c, "flow_c": flow_c, "capacity_w": 1000.0 * kw, "cop": 2.5});
+    let mut unit = json!({"kind": "given", "description": "unit", "water_l": 2.4, "defrost_included": true,
+        "points": [point(-15.0, 35.0), point(-15.0, 60.0), point(7.0, 35.0), point(7.0, 60.0)],
+        "pump": [{"flow_l_h": 0, "head_kpa": 75}, {"flow_l_h": 4000, "head_kpa": 45}]});
+    unit.as_object_mut().unwrap().extend(told.as_object().unwrap().clone());
+    json!({"heat_source": unit, "cylinder": {"kind": "choose"}})
+}

@@ -87,7 +87,7 @@ async fn a_farmhouse_with_every_kind_of_pipe() {
     let lines = answer["bill"]["lines"].as_array().unwrap();
     let quantity = |code: &Value| lines.iter().find(|line| line["code"] == *code).map(|line| number(&line["quantity"]));
     let arrangement = &pipework["arrangement"];
-    assert_eq!((quantity(&arrangement["vessel"]), quantity(&arrangement["second_pump"])), (Some(1.0), Some(1.0)));
+    assert_eq!((quantity(&arrangement["vessel"]), quantity(&arrangement["bypass"])), (Some(1.0), Some(1.0)));
     assert_eq!((quantity(&json!("freeze_valve")), quantity(&json!("hose_1000"))), (Some(2.0), Some(2.0)));
     let sections = pipework["sections"].as_array().unwrap();
     let of = |id: &str| sections.iter().find(|section| section["id"] == id).unwrap();
@@ -104,7 +104,7 @@ async fn a_farmhouse_with_every_kind_of_pipe() {
     assert_eq!(of("up_a")["existing_tube"]["verdict"], "kept");
     assert_eq!(of("up_a")["joists"]["crosses_by"], "hole_bare", "a hole of 50 mm takes 15 mm, and not its insulation");
     assert!(of("ba").get("tube").is_none() && pipework["hidden_tubes"].as_array().unwrap().len() == 1);
-    // floors cool behind the separation, carried by the second pump
+    // floors cool, carried by the heat source's own pump
     let cooling = &pipework["cooling_circuit"];
     assert!(number(&cooling["head_kpa"]) <= number(&cooling["pump_head_kpa"]), "{cooling}");
 }

@@ -21,6 +21,7 @@ pub const UNITS: [&str; 43] = [
 
 /// Numbers without a unit in their names, each with the reason.
 pub const UNITLESS: &[(&str, &str)] = &[
+    ("turns", "turns of a lockshield from shut"),
     ("need", "in the unit that stands beside it"),
     ("reached", "in the unit that stands beside it"),
     ("quantity", "in the unit that stands beside it"),

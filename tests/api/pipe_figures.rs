@@ -4,19 +4,19 @@ use serde_json::{Value, json};
 
 use super::figures::number;
 use super::floor_job;
-use super::helpers::{close, published, rooms_of, row, shared_service};
+use super::helpers::{close, published, rooms_of, row, shared_service, unit_of};
 
-/// The pumps of a separated system: its own at the least flow of the heat source through primary and plant room, the second at
+/// The pumps of a separated system: its own at the greatest flow of the heat source through primary and plant room, the second at
 /// that of the system. Electricity over a life is flow x head / 3.6 / efficiency x hours x tariff x years, and what the
 /// handbook's rule costs more is the difference of the two lives, either pump counted.
 #[tokio::test]
 async fn a_life_counts_the_pump_before_a_separation_too() {
     let service = shared_service();
     let fan = json!({"fan": {"kind": "fan_convector"}});
-    // 3 x 244 l/h, and the heat source wants 900
-    let mut job = rooms_of(&vec![(1400.0, 20.0, fan); 3]);
+    // 4 x 267 l/h, and the heat source bears 900
+    let mut job = rooms_of(&vec![(1400.0, 20.0, fan); 4]);
     job["heating"] = json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 52.5}, "drop_k": 5});
-    job["plant"] = json!({"heat_source": {"kind": "catalogue", "code": "hs_12"}});
+    job["plant"] = unit_of(12.0, &json!({"maximum_flow_l_h": 900}));
     job["pipework"]["primary"] = json!({"length_m": 30, "place": "plant_room"});
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "life_years": 15, "electricity_per_kwh": 0.3,
         "pump_running_h": 4000, "pump_efficiency": 0.25});

@@ -207,7 +207,7 @@ async fn needs_of_parts_that_the_job_leaves_out_are_told_of_the_job() {
     let service = shared_service();
     let mut job = fans(24);
     job.as_object_mut().unwrap().remove("pipework");
-    for (stage, code) in [("pipework", "pump_too_weak"), ("plant", "no_heat_source")] {
+    for (stage, code) in [("pipework", "no_second_pump"), ("plant", "no_heat_source")] {
         let part = service.answer(&format!("/v1/{stage}"), &job).await[stage].clone();
         assert_eq!(
             (&row(&part["unmet"], "code", code)["pointer"], &part["complete"]),

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::figures::number;
-use super::helpers::{close, fixture, rooms_of, row, shared_service};
+use super::helpers::{close, fixture, rooms_of, row, shared_service, unit_of};
 
 /// Rooms of 1.4 kW each with a fan convector at 5 K, on the largest heat source.
 fn fans(count: usize) -> Value {
@@ -19,6 +19,7 @@ fn fans(count: usize) -> Value {
 async fn primary_and_hot_water_circuit_hold_water() {
     let service = shared_service();
     let mut job = fans(4);
+    job["plant"] = unit_of(12.0, &json!({}));
     let without = service.answer("/v1/plant", &job).await["plant"]["water_content"].clone();
     job["pipework"]["primary"] = json!({"length_m": 5, "existing_tube": "cu_28"});
     job["pipework"]["hot_water_circuit"] = json!({"length_m": 3, "existing_tube": "cu_22"});

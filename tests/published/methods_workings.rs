@@ -241,6 +241,8 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     tube::inside_diameter(0.016, 0.002, w);
     fittings::flow_at_head(76.47, 11_300.0, 10_100.0, w);
     fittings::kv_as_set(0.31, 0.7, w)?;
+    fittings::kv_besides(0.31, 0.7, w);
+    fittings::kv_in_series(3.0, 2.0, w);
     fittings::plant_kv(4.0, 4.0, 1677.0, w);
     fittings::zeta_of_run(6.0, 0.5, 1.5, 2.8, w);
     joists::place(joists::HOLES_AT.1, 3.7, w);

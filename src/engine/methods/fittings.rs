@@ -118,6 +118,44 @@ pub fn kv_as_set(besides_m3_h: f64, open_m3_h: f64, w: &mut impl Workings) -> Re
     Ok(set_m3_h)
 }
 
+/// Kv of what a valve takes at a setting beyond what it takes when open: [`kv_as_set`] solved for it.
+///
+/// # Source
+/// As [`kv_as_set`].
+/// # Units
+/// m³/h; result m³/h.
+/// # Validity
+/// A setting below the open valve.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// // 1/0.24² - 1/0.4² = 1/0.3²
+/// assert!((fittings::kv_besides(0.24, 0.4, &mut Off) - 0.3).abs() < 1e-12);
+/// ```
+pub fn kv_besides(set_m3_h: f64, open_m3_h: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: besides_m3_h = 1.0 / sqrt(1.0 / pow(set_m3_h, 2.0) - 1.0 / pow(open_m3_h, 2.0)));
+    besides_m3_h
+}
+
+/// Kv of several alike in series.
+///
+/// # Source
+/// Pressures in series add.
+/// # Units
+/// m³/h, a number; result m³/h.
+/// # Validity
+/// At least one.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{fittings, Off};
+/// // four take four times the pressure of one
+/// assert_eq!(fittings::kv_in_series(3.0, 4.0, &mut Off), 1.5);
+/// ```
+pub fn kv_in_series(kv_m3_h: f64, count: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: all_m3_h = kv_m3_h / sqrt(count));
+    all_m3_h
+}
+
 /// Kv of a loss coefficient in a bore.
 ///
 /// # Source

@@ -36,6 +36,10 @@ pub enum Per {
     Cylinder,
     /// Buffer vessel set, with the pump behind it.
     BufferVessel,
+    /// Bypass valve set.
+    BypassValve,
+    /// Room thermostat of a heated floor fitted, with the actuators of its loops.
+    RoomThermostat,
     /// Radiator hung; towel rails and fan convectors too, where no norm is counted per these.
     Radiator,
     /// Towel rail hung.
@@ -61,6 +65,8 @@ terms! {
         HeatSource: "heat_source";
         Cylinder: "cylinder";
         BufferVessel: "buffer_vessel";
+        BypassValve: "bypass_valve";
+        RoomThermostat: "room_thermostat";
         Radiator: "radiator";
         TowelRail: "towel_rail";
         FanConvector: "fan_convector";
@@ -84,6 +90,8 @@ impl Per {
             Self::HeatSource => ("heat source set", ""),
             Self::Cylinder => ("cylinder set", ""),
             Self::BufferVessel => ("buffer vessel", ""),
+            Self::BypassValve => ("bypass valve", ""),
+            Self::RoomThermostat => ("room thermostat", ""),
             Self::Radiator => ("radiator hung", ""),
             Self::TowelRail => ("towel rail hung", ""),
             Self::FanConvector => ("fan convector hung", ""),

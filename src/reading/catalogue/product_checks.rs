@@ -32,12 +32,12 @@ impl Product {
             Self::Tube { outside_diameter_mm, wall_mm, bore_mm, .. } => {
                 bore_fits(*outside_diameter_mm, *wall_mm, *bore_mm)
             }
-            Self::HeatSource { points, pump, minimum_flow_l_h, .. } => {
-                let least = least_flow(*minimum_flow_l_h, pump);
+            Self::HeatSource { points, pump, minimum_flow_l_h, maximum_flow_l_h, .. } => {
+                let least = least_flow(*minimum_flow_l_h, *maximum_flow_l_h, pump);
                 grid(points).into_iter().chain(efficiency(points)).chain(curve(pump)).chain(least).collect()
             }
             Self::RadiatorValves { presets, .. } | Self::Manifold { presets, .. } => {
-                presets_rise(presets).into_iter().collect()
+                presets_rise(presets).into_iter().chain(presets_alike(presets)).collect()
             }
             Self::Circulator { pump, .. } => curve(pump).into_iter().collect(),
             Self::Radiator { .. }
@@ -53,6 +53,9 @@ impl Product {
             | Self::PlantKit { .. }
             | Self::PipeInsulation { .. }
             | Self::BufferVessel { .. }
+            | Self::BypassValve { .. }
+            | Self::LoopActuator { .. }
+            | Self::RoomThermostat { .. }
             | Self::FreezeValve { .. }
             | Self::FlexibleHose { .. }
             | Self::Antifreeze { .. }
@@ -94,6 +97,15 @@ fn presets_rise(presets: &[ValvePreset]) -> Option<Problem> {
     (!rise).then(|| Problem::new("/presets", "the settings must go by rising flow coefficient"))
 }
 
+/// A valve is set by positions or by turns, and its turns open it.
+fn presets_alike(presets: &[ValvePreset]) -> Option<Problem> {
+    let by_position = presets.iter().all(|preset| preset.position.is_some() && preset.turns.is_none());
+    let by_turns = presets.iter().all(|preset| preset.position.is_none() && preset.turns.is_some());
+    let opens = presets.windows(2).all(|pair| pair[0].turns < pair[1].turns);
+    let detail = "every setting of a valve has a position, or every one has turns, and these rise";
+    (!(by_position || by_turns && opens)).then(|| Problem::new("/presets", detail))
+}
+
 /// A board gives less the more lies on it.
 fn outputs_fall(outputs: &[BoardOutput]) -> Option<Problem> {
     let falls = outputs
@@ -114,11 +126,16 @@ fn bore_fits(outside_diameter_mm: f64, wall_mm: f64, bore_mm: f64) -> Vec<Proble
     }
 }
 
-/// No unit can need more flow than its own pump gives with nothing before it.
-fn least_flow(minimum_flow_l_h: Option<f64>, pump: &[PumpPoint]) -> Option<Problem> {
-    let (least_l_h, last_l_h) = (minimum_flow_l_h?, pump.last()?.flow_l_h);
-    let detail = format!("a least flow of {least_l_h} l/h lies beyond the pump's curve, which ends at {last_l_h} l/h");
-    (least_l_h > last_l_h).then(|| Problem::new("/minimum_flow_l_h", detail))
+/// No unit can need more flow than its own pump gives with nothing before it, or than it bears.
+fn least_flow(least: Option<f64>, most: Option<f64>, pump: &[PumpPoint]) -> Option<Problem> {
+    let (least_l_h, last_l_h) = (least?, pump.last()?.flow_l_h);
+    let most_l_h = most.unwrap_or(f64::INFINITY);
+    let detail = if least_l_h > last_l_h {
+        format!("a least flow of {least_l_h} l/h lies beyond the pump's curve, which ends at {last_l_h} l/h")
+    } else {
+        format!("it cannot run with {least_l_h} l/h at least and {most_l_h} l/h at most")
+    };
+    (least_l_h > last_l_h.min(most_l_h)).then(|| Problem::new("/minimum_flow_l_h", detail))
 }
 
 /// Output is read between the points, so each outside temperature needs each flow temperature once.

@@ -44,9 +44,14 @@ pub struct PumpPoint {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ValvePreset {
-    /// What stands on the valve.
+    /// What stands on the valve, where it is made with positions.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(min_length = 1, max_length = 20)]
-    pub position: String,
+    pub position: Option<String>,
+    /// Turns from shut, in quarters, where it is set by turning it open.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(exclusive_minimum = 0, maximum = 50)]
+    pub turns: Option<f64>,
     /// Flow coefficient there, m³/h at 1 bar.
     #[schema(exclusive_minimum = 0, maximum = 100)]
     pub kv_m3_h: f64,

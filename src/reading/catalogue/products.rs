@@ -84,10 +84,13 @@ products! {
         #[schema(min_items = 2, max_items = 200)]
         outputs: Vec<FanOutput>,
     }
-    /// The valves of one radiator.
+    /// The valves of one radiator: one of them throttles, the other stays open.
     RadiatorValves {
-        /// Settings of the lockshield or of the valve, by rising flow coefficient; without them a setting is told by its flow
-        /// coefficient alone.
+        /// Whether a thermostatic head is on them; one is when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        thermostatic: Option<bool>,
+        /// Settings of the one that throttles, by rising flow coefficient: positions of a valve's body, or turns of a lockshield.
+        /// Without them a setting is told by its flow coefficient alone.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 50)]
         presets: Vec<ValvePreset>,
@@ -276,6 +279,10 @@ products! {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0, maximum = 100_000)]
         minimum_flow_l_h: Option<f64>,
+        /// Greatest flow that it bears, l/h; what its pump gives when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 100_000)]
+        maximum_flow_l_h: Option<f64>,
         /// Least water of the system that is always open to it, l.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0, maximum = 10_000)]
@@ -326,6 +333,16 @@ products! {
         #[schema(exclusive_minimum = 0, maximum = 10_000)]
         volume_l: f64,
     }
+    /// A valve between flow and return that opens where thermostats shut.
+    BypassValve {
+        /// Flow coefficient where it is open, m³/h at 1 bar.
+        #[schema(exclusive_minimum = 0, maximum = 1_000)]
+        kv_m3_h: f64,
+    }
+    /// What shuts one loop of a heated floor.
+    LoopActuator {}
+    /// The thermostat of a room with a heated floor.
+    RoomThermostat {}
     /// A valve that lets water out before it freezes.
     FreezeValve {
         /// Flow coefficient, m³/h at 1 bar.

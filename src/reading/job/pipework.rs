@@ -48,8 +48,9 @@ pub struct Pipework {
     /// What keeps plain water from freezing outdoors.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub freeze_protection: Option<FreezeProtection>,
-    /// Emitters and manifolds that stay open whatever thermostats shut: every one when left out, none where the list is
-    /// empty.
+    /// Emitters, heated floors among them, and manifolds with all their loops that stay open whatever thermostats shut; none where
+    /// the list is empty. Left out it is chosen, as far as the heat source needs it: what nothing shuts, then bathrooms and halls,
+    /// then living rooms and kitchens.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(max_items = 100)]
     #[validate(nested)]

@@ -46,6 +46,10 @@ pub enum HeatSource {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 100_000.0)]
         minimum_flow_l_h: Option<f64>,
+        /// Greatest flow that it bears (l/h); what its pump gives when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0.0, maximum = 100_000.0)]
+        maximum_flow_l_h: Option<f64>,
         /// Least water of the system that is always open to it (l).
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 10_000.0)]

@@ -48,6 +48,7 @@ pub use plant::{HotWater, Plant, curve, grid};
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
 use crate::catalogue::provenance::Provenance;
+use crate::catalogue::room_use::RoomUse;
 use assumed::Fabric as Assumed;
 use std::sync::Arc;
 
@@ -122,6 +123,8 @@ pub struct Room {
     pub perimeter_m: f64,
     /// Inside design temperature (°C).
     pub inside_c: f64,
+    /// What it is used for.
+    pub room_use: RoomUse,
     /// Whether it sets the common flow temperature, as bathrooms do not.
     pub sets_flow: bool,
     /// What bounds the room: net areas, openings as elements of their own, partitions on both sides.
@@ -301,6 +304,7 @@ impl Gathering<'_> {
                     height_m: room.height_m,
                     perimeter_m,
                     inside_c,
+                    room_use: room.room_use,
                     sets_flow: !room.room_use.is_bathroom(),
                     elements,
                     heated_floor_m2: self.heated_floor_m2(room),

@@ -27,6 +27,8 @@ pub struct Offer {
     pub circulators: List<Circulator>,
     /// Buffer vessels, by volume.
     pub buffers: List<Buffer>,
+    /// Bypass valves, by cost.
+    pub bypasses: List<Bypass>,
     /// Heat sources, in the order of the book.
     pub heat_sources: List<HeatSource>,
     /// Cylinders, by volume.
@@ -135,6 +137,8 @@ pub struct HeatSource {
     pub defrost_included: bool,
     /// Least flow, where its data tell it (l/h).
     pub minimum_flow_l_h: Option<f64>,
+    /// Greatest flow that it bears (l/h), where its data tell it.
+    pub maximum_flow_l_h: Option<f64>,
     /// Least water that is always open to it, where its data tell it (l).
     pub minimum_water_l: Option<f64>,
     /// Heat of one defrost, where its data tell it (kWh).
@@ -163,6 +167,19 @@ pub struct Buffer {
     pub product: Index<Product>,
     /// Volume (l).
     pub volume_l: f64,
+    /// What it costs the firm.
+    pub cost: Money,
+}
+
+/// A bypass valve on offer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bypass {
+    /// Index in the book.
+    pub product: Index<Product>,
+    /// Flow coefficient where it is open (m³/h).
+    pub kv_m3_h: f64,
+    /// What it costs the firm.
+    pub cost: Money,
 }
 
 /// An expansion vessel on offer.
@@ -229,6 +246,7 @@ impl Offer {
         offer.tubes.iter_mut().for_each(|tube| tube.cost_per_m *= over_tube);
         offer.pipe_insulation.sort_by(|a, b| a.thickness_mm.total_cmp(&b.thickness_mm));
         offer.circulators.sort_by(|a, b| a.cost.cmp(&b.cost));
+        offer.bypasses.sort_by(|a, b| a.cost.cmp(&b.cost));
         offer.buffers.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
         offer.cylinders.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
         offer.vessels.sort_by(|a, b| a.volume_l.total_cmp(&b.volume_l));
@@ -291,26 +309,17 @@ impl Offer {
             Product::Circulator { pump, unit_cost, .. } => {
                 self.circulators.push(Circulator { product, pump: pump.clone(), cost: *unit_cost });
             }
-            Product::BufferVessel { volume_l, .. } => self.buffers.push(Buffer { product, volume_l: *volume_l }),
-            Product::HeatSource {
-                water_l,
-                defrost_included,
-                minimum_flow_l_h,
-                minimum_water_l,
-                defrost_kwh,
-                points,
-                pump,
-                ..
-            } => self.heat_sources.push(HeatSource {
-                product: Some(product),
-                water_l: *water_l,
-                defrost_included: *defrost_included,
-                minimum_flow_l_h: *minimum_flow_l_h,
-                minimum_water_l: *minimum_water_l,
-                defrost_kwh: *defrost_kwh,
-                points: points.clone(),
-                pump: pump.clone(),
-            }),
+            Product::BufferVessel { volume_l, unit_cost, .. } => {
+                self.buffers.push(Buffer { product, volume_l: *volume_l, cost: *unit_cost });
+            }
+            Product::BypassValve { kv_m3_h, unit_cost, .. } => {
+                self.bypasses.push(Bypass { product, kv_m3_h: *kv_m3_h, cost: *unit_cost });
+            }
+            Product::HeatSource { .. } => {
+                if let Some(unit) = heat_source(product, found) {
+                    self.heat_sources.push(unit);
+                }
+            }
             Product::Cylinder { volume_l, coil_water_l, .. } => {
                 self.cylinders.push(Cylinder { product, volume_l: *volume_l, coil_water_l: *coil_water_l });
             }
@@ -329,12 +338,43 @@ impl Offer {
             | Product::EdgeStrip { .. }
             | Product::Screed { .. }
             | Product::PlantKit { .. }
+            | Product::LoopActuator { .. }
+            | Product::RoomThermostat { .. }
             | Product::FreezeValve { .. }
             | Product::FlexibleHose { .. }
             | Product::Antifreeze { .. }
             | Product::Inhibitor { .. } => {}
         }
     }
+}
+
+/// A heat source of the book.
+fn heat_source(product: Index<Product>, found: &Product) -> Option<HeatSource> {
+    let Product::HeatSource {
+        water_l,
+        defrost_included,
+        minimum_flow_l_h,
+        maximum_flow_l_h,
+        minimum_water_l,
+        defrost_kwh,
+        points,
+        pump,
+        ..
+    } = found
+    else {
+        return None;
+    };
+    Some(HeatSource {
+        product: Some(product),
+        water_l: *water_l,
+        defrost_included: *defrost_included,
+        minimum_flow_l_h: *minimum_flow_l_h,
+        maximum_flow_l_h: *maximum_flow_l_h,
+        minimum_water_l: *minimum_water_l,
+        defrost_kwh: *defrost_kwh,
+        points: points.clone(),
+        pump: pump.clone(),
+    })
 }
 
 /// Front of a radiator (mm²): between two of the same output the smaller one is taken.

@@ -86,6 +86,7 @@ impl Gathering<'_> {
                 water_l,
                 defrost_included,
                 minimum_flow_l_h,
+                maximum_flow_l_h,
                 minimum_water_l,
                 defrost_kwh,
                 points,
@@ -93,12 +94,13 @@ impl Gathering<'_> {
                 ..
             }) => {
                 self.check_given(points, pump);
-                self.check_least_flow(*minimum_flow_l_h, pump);
+                self.check_least_flow((*minimum_flow_l_h, *maximum_flow_l_h), pump);
                 self.offer.heat_sources.push(HeatSource {
                     product: None,
                     water_l: *water_l,
                     defrost_included: *defrost_included,
                     minimum_flow_l_h: *minimum_flow_l_h,
+                    maximum_flow_l_h: *maximum_flow_l_h,
                     minimum_water_l: *minimum_water_l,
                     defrost_kwh: *defrost_kwh,
                     points: points.clone(),
@@ -122,15 +124,21 @@ impl Gathering<'_> {
         }
     }
 
-    /// No unit can need more flow than its own pump gives with nothing before it.
-    fn check_least_flow(&mut self, minimum_flow_l_h: Option<f64>, pump: &[PumpPoint]) {
-        let Some(last_l_h) = pump.last().map(|point| point.flow_l_h) else { return };
-        if let Some(least_l_h) = minimum_flow_l_h.filter(|least_l_h| *least_l_h > last_l_h) {
+    /// No unit can need more flow than its own pump gives with nothing before it, or than it bears.
+    fn check_least_flow(&mut self, (least, most): (Option<f64>, Option<f64>), pump: &[PumpPoint]) {
+        let Some(least_l_h) = least else { return };
+        let at = "/plant/heat_source/minimum_flow_l_h";
+        let last_l_h = pump.last().map_or(f64::INFINITY, |point| point.flow_l_h);
+        if least_l_h > last_l_h {
             let detail =
                 format!("it runs with {least_l_h} l/h at least, and the curve of its own pump ends at {last_l_h} l/h");
-            let at = "/plant/heat_source/minimum_flow_l_h";
             let fault = Fault::new(at, FaultCode::LeastFlowAbovePump, detail).limit(last_l_h);
             self.faults.push(fault.rests_on("/plant/heat_source/pump").rests_on(at));
+        }
+        if let Some(most_l_h) = most.filter(|most_l_h| least_l_h > *most_l_h) {
+            let detail = format!("it cannot run with {least_l_h} l/h at least and {most_l_h} l/h at most");
+            let fault = Fault::new(at, FaultCode::BoundsUpsideDown, detail).limit(most_l_h);
+            self.faults.push(fault.rests_on("/plant/heat_source/maximum_flow_l_h").rests_on(at));
         }
     }
 

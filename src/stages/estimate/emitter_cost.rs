@@ -29,7 +29,7 @@ pub fn emitter_cost(survey: &Survey, emitters: &Emitters, counted: Counted) -> R
     let first = |is: &dyn Fn(&Product) -> bool| {
         products.values().find(|product| is(product)).map_or(Money::ZERO, Product::unit_cost)
     };
-    let valves = first(&|product| matches!(product, Product::RadiatorValves { .. }));
+    let valves = survey.radiator_valves(false).map_or(Money::ZERO, |(index, _)| cost(index));
     let spur = first(&|product| matches!(product, Product::FusedSpur { .. }));
     let counts = |is_enough: bool| is_enough || counted == Counted::Strongest;
     let mut sum = Money::ZERO;

@@ -101,6 +101,10 @@ findings! {
 pub enum Wanted {
     /// Valves of a radiator.
     RadiatorValves,
+    /// The thermostat of a room with a heated floor.
+    RoomThermostat,
+    /// What shuts a loop of a heated floor.
+    LoopActuator,
     /// The electrical connection of a fan convector.
     FusedSpur,
     /// The limiter of a floor's flow temperature.
@@ -128,6 +132,8 @@ pub enum Wanted {
 terms! {
     Wanted {
         RadiatorValves: "radiator_valves", "radiator valves";
+        RoomThermostat: "room_thermostat", "room thermostat of a heated floor";
+        LoopActuator: "loop_actuator", "actuator of a floor loop";
         FusedSpur: "fused_spur", "fused spur";
         FlowLimiter: "flow_limiter", "flow temperature limiter";
         InsulationBoard: "insulation_board", "insulation board";

@@ -83,6 +83,8 @@ pub(super) fn without_norm(survey: &Survey, quantities: &Quantities) -> Vec<(Per
         | Per::TubeM
         | Per::InsulationM
         | Per::BufferVessel
+        | Per::BypassValve
+        | Per::RoomThermostat
         | Per::Radiator
         | Per::RadiatorRemoved
         | Per::Job
@@ -113,6 +115,8 @@ fn quantity(per: Per, quantities: &Quantities) -> f64 {
         Per::HeatSource => quantities.heat_sources,
         Per::Cylinder => quantities.cylinders,
         Per::BufferVessel => quantities.buffer_vessels,
+        Per::BypassValve => quantities.bypass_valves,
+        Per::RoomThermostat => quantities.room_thermostats,
         Per::Radiator => quantities.radiators,
         Per::TowelRail => quantities.towel_rails,
         Per::FanConvector => quantities.fan_convectors,

@@ -80,7 +80,7 @@ macro_rules! each_stage {
                 }
             }
             stage plant: Plant {
-                from |run| (run.emitters()?, run.source()?, run.pipework()?, run.hydraulics()?);
+                from |run| (run.emitters()?, run.source()?, run.pipework()?);
                 notes Plant;
                 told Plant;
                 answers plant: Plant {

@@ -18,10 +18,10 @@ findings! {
         at "/pipework"
         says "runs of {material} tube, the first material of the price book";
 
-        /// What thermostats never shut: everything.
-        "stays_open" AllStaysOpen {}
+        /// What thermostats never shut is chosen.
+        "stays_open" StaysOpenChosen {}
         at "/pipework"
-        says "nothing shuts an emitter or a loop: every one stays open to the heat source";
+        says "what stays open whatever thermostats shut is chosen: what nothing shuts, then bathrooms and halls, then living rooms and kitchens, as far as the heat source needs it and no room gets too warm; bedrooms only where the job says so";
 
         /// The circuit to the outdoor unit is not told; whether freeze-protection valves are in it.
         "primary" NoPrimary { has_freeze_valves: bool }

@@ -1,6 +1,7 @@
 //! The pipes as they are meant: runs, circuits, how they are sized, and what hangs at their ends.
 
 mod circuits;
+mod open;
 mod run;
 mod sizing;
 mod tree;
@@ -47,8 +48,8 @@ pub struct Pipes {
     pub hot_water: Option<HotWaterRun>,
     /// What keeps water outdoors from freezing.
     pub freeze: Freeze,
-    /// What stays open whatever thermostats shut; nothing where everything does.
-    pub stays_open: Option<Vec<End>>,
+    /// What the job leaves open whatever thermostats shut; nothing where that is to be chosen.
+    pub stays_open: Option<Vec<EmitterAt>>,
 }
 
 /// Flow coefficient of strainer, valves and gauges of the plant room.
@@ -132,7 +133,7 @@ impl Gathering<'_> {
         let mut runs = self.runs(written, climate);
         self.serve_the_rest(&mut runs, rooms, written, climate);
         let (primary, hot_water) = (self.primary(written, climate), self.hot_water_run(written, climate));
-        let (freeze, stays_open) = (self.freeze(written, climate), self.stays_open(written));
+        let (freeze, stays_open) = (self.freeze(written, climate), self.stays_open(written, rooms));
         self.note_surroundings(written);
         Pipes {
             sizing,
@@ -182,25 +183,5 @@ impl Gathering<'_> {
     /// The tube of a code.
     fn tube(&self, code: &str) -> Option<Index<Tube>> {
         self.offer.tubes.position(|tube| self.is_product(tube.product, code))
-    }
-
-    /// What thermostats never shut.
-    fn stays_open(&mut self, written: &Pipework) -> Option<Vec<End>> {
-        let Some(open) = &written.stays_open else {
-            self.notes.add(&Assumed::AllStaysOpen {});
-            return None;
-        };
-        let mut ends = Vec::with_capacity(open.len());
-        for (index, served) in open.iter().enumerate() {
-            let at = format!("/pipework/stays_open/{index}");
-            if let Some(end) = self.end(&at, served) {
-                if ends.contains(&end) {
-                    self.faults.push(Fault::new(at, FaultCode::NamedTwice, "this stands in the list already"));
-                } else {
-                    ends.push(end);
-                }
-            }
-        }
-        Some(ends)
     }
 }

@@ -134,19 +134,8 @@ impl Gathering<'_> {
     }
 
     fn served_emitter(&mut self, at: &str, room: &str, emitter: &str) -> Option<End> {
-        let Some(room_index) = self.room(room) else {
-            self.unknown_room(format!("{at}/room"), room);
-            return None;
-        };
-        let emitters = &self.job.rooms[room].emitters;
-        let Some((index, _, written)) = emitters.get_full(emitter) else {
-            let meant = did_you_mean(emitter, emitters.keys().map(String::as_str));
-            let detail = format!("room {room} has no emitter {emitter}{meant}");
-            let fault = Fault::new(format!("{at}/emitter"), FaultCode::UnknownEmitter, detail);
-            self.faults.push(fault.rests_on(format!("/rooms/{room}/emitters/{emitter}")));
-            return None;
-        };
-        match written {
+        let found = self.emitter_of(at, room, emitter)?;
+        match &self.job.rooms[room].emitters[emitter] {
             Emitter::HeatedFloor { .. } => {
                 let detail =
                     format!("{emitter} of room {room} is a heated floor: name its manifold, which feeds its loops");
@@ -154,9 +143,7 @@ impl Gathering<'_> {
                 self.faults.push(fault.rests_on(format!("/rooms/{room}/emitters/{emitter}/kind")));
                 None
             }
-            Emitter::Radiator { .. } | Emitter::FanConvector { .. } => {
-                Some(End::Radiator(EmitterAt { room: room_index, emitter: Index::new(index) }))
-            }
+            Emitter::Radiator { .. } | Emitter::FanConvector { .. } => Some(End::Radiator(found)),
         }
     }
 

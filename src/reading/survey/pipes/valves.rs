@@ -5,7 +5,26 @@ use crate::catalogue::products::{Product, ValvePreset};
 use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::Emitter;
 use crate::job::pipework::{Manifold, Pipework};
-use crate::list::List;
+use crate::list::{Index, List};
+use crate::survey::Survey;
+
+impl Survey {
+    /// The valves that a radiator is hung with: with a thermostatic head, or where it stays open without one, which the valves
+    /// with a head are as well where the book has no others.
+    #[must_use]
+    pub fn radiator_valves(&self, stays_open: bool) -> Option<(Index<Product>, &[ValvePreset])> {
+        let valves = || {
+            self.book.enumerate().filter_map(|(index, product)| {
+                let Product::RadiatorValves { thermostatic, presets, .. } = product else { return None };
+                Some((index, *thermostatic == Some(false), presets.as_slice()))
+            })
+        };
+        let wanted = valves().find(|(_, is_manual, _)| *is_manual == stays_open);
+        let with_head = || valves().find(|(_, is_manual, _)| !is_manual);
+        let found = wanted.or_else(with_head).or_else(|| valves().next());
+        found.map(|(index, _, presets)| (index, presets))
+    }
+}
 
 impl Gathering<'_> {
     /// The Kv of a radiator with its valves, or of the valves of a loop, holds the open valve: none that opens no wider than the
@@ -17,9 +36,9 @@ impl Gathering<'_> {
         loops_kv_m3_h: &List<Manifold, f64>,
     ) {
         let open = |presets: fn(&Product) -> Option<&[ValvePreset]>| {
-            let mut all =
-                self.book.products.iter().filter_map(|(code, product)| Some((code, presets(product)?.last()?)));
-            all.next().map(|(code, open)| (code.clone(), open.kv_m3_h))
+            let all = self.book.products.iter().filter_map(|(code, product)| Some((code, presets(product)?.last()?)));
+            let narrowest = all.min_by(|(_, a), (_, b)| a.kv_m3_h.total_cmp(&b.kv_m3_h));
+            narrowest.map(|(code, open)| (code.clone(), open.kv_m3_h))
         };
         let of_radiator = open(|product| {
             let Product::RadiatorValves { presets, .. } = product else { return None };

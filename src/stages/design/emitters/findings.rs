@@ -190,7 +190,7 @@ impl Emitters {
             self.floors().flat_map(|(at, floor, _)| floor.loops().map(move |(_, flow_kg_s)| (at.room, flow_kg_s)));
         let slow: Vec<(Index<Room>, f64)> = flows
             .map(|(room, flow_kg_s)| (room, flow_l_h(flow_kg_s, self.water.density_kg_m3) / 60.0))
-            .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < least_l_min)
+            .filter(|(_, flow_l_min)| *flow_l_min > 0.0 && *flow_l_min < least_l_min * (1.0 - 1e-9))
             .collect();
         if let Some(&(room, flow_l_min)) = slow.iter().min_by(|(_, a), (_, b)| a.total_cmp(b)) {
             findings.warnings.push(Warning::SlowLoops { loops: slow.len(), room, flow_l_min, least_l_min });

@@ -12,6 +12,7 @@ mod fan;
 mod findings;
 mod floor;
 mod flowing;
+mod left_open;
 mod lowest;
 mod next_door;
 mod radiator;
@@ -25,10 +26,10 @@ pub use answer::{EmitterRow, EmittersAnswer, FanRow, FlowingRow, HeatedFromRow, 
 pub use aside::{Aside, AsideWhy};
 pub use cautions::Caution;
 pub use fan::FanConvector;
-pub(super) use floor::loop_drop;
 pub use floor::{
     Besides, ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow,
 };
+pub(super) use floor::{loop_bore, loop_drop};
 pub use flowing::Flowing;
 pub use lowest::{Lowest, STEP_K, Sought, furthest, lowest, lowest_without};
 pub use next_door::NextDoor;

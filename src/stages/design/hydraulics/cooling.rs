@@ -91,7 +91,7 @@ pub(super) fn cooled(
     }
     // behind a separation the own pump moves no less than the heat source runs with
     let is_separated = found.joining.is_separated();
-    let unit_l_h = if is_separated { found.joining.least_l_h.unwrap_or(0.0).max(whole_l_h) } else { whole_l_h };
+    let unit_l_h = if is_separated { found.joining.needs.least_l_h.unwrap_or(0.0).max(whole_l_h) } else { whole_l_h };
     let unit_kg_s = flow_kg_s(unit_l_h, liquid.density_kg_m3);
     let primary_pa = match (&survey.pipes.primary, &found.primary) {
         (Some(primary), Some(section)) => drop(Pipe::Primary, &primary.run, section, unit_kg_s)?,

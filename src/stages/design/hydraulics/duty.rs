@@ -1,6 +1,6 @@
 //! The pumps at their duty, and what they cannot carry.
 
-use super::arrangement::{Arrangement, Joined};
+use super::arrangement::Arrangement;
 use super::cooling::CoolingFlow;
 use super::{Unmet, Untold, Warning};
 use crate::catalogue::products::PumpPoint;
@@ -39,7 +39,7 @@ impl Duty {
         let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
         let unit = chosen(survey, source);
         let second = arrangement.second_pump.map(|index| survey.offer.circulators[index].pump.as_slice());
-        let is_separated = arrangement.kind == Joined::Separated;
+        let is_separated = pipework.joining.is_separated();
         let carries = if is_separated { second } else { unit.map(|unit| unit.pump.as_slice()) };
         let carries = carries.filter(|_| flow_l_h > 0.0);
         let speed = match carries {
@@ -90,7 +90,7 @@ pub(super) fn making_unmet(pipework: &Pipework) -> Vec<Unmet> {
     let (need_kpa, own_kpa) = (hot_water.head_kpa(), hot_water.own_kpa);
     let weak = own_kpa.filter(|own_kpa| *own_kpa < need_kpa);
     let reached_l_h = flow_l_h(hot_water.section.flow_kg_s, hot_water.liquid.density_kg_m3);
-    let least = pipework.joining.least_l_h.filter(|least_l_h| reached_l_h < *least_l_h);
+    let least = pipework.joining.needs.least_l_h.filter(|least_l_h| reached_l_h < *least_l_h);
     let weak = weak.map(|reached_kpa| Unmet::HotWaterPump { need_kpa, reached_kpa });
     let slow = least.map(|need_l_h| Unmet::HotWaterFlow { need_l_h, reached_l_h });
     weak.into_iter().chain(slow).collect()
@@ -111,9 +111,10 @@ pub(super) fn heating_unmet(
         let reached_kpa = strongest_kpa(survey, pipework.flow_l_h())?.unwrap_or(0.0);
         unmet.push(Unmet::SecondPump { need_kpa, reached_kpa });
     }
-    if arrangement.kind != Joined::Direct && arrangement.buffer.is_none() {
+    let way = pipework.joining.way();
+    if way.kind.has_vessel() && way.buffer.is_none() {
         let reached_l = survey.offer.buffers.last().map_or(0.0, |buffer| buffer.volume_l);
-        let need_l = arrangement.added_water_l;
+        let need_l = way.added_water_l;
         // where no water is wanting a vessel of any size would part the two
         unmet.push(if need_l > 0.0 { Unmet::Buffer { need_l, reached_l } } else { Unmet::AnyBuffer {} });
     }
@@ -154,7 +155,9 @@ pub(super) fn cooling_unmet(
         }
     }
     let reached_l_h = cooling.flow_l_h;
-    if let Some(need_l_h) = pipework.joining.least_l_h.filter(|least_l_h| !is_separated && reached_l_h < *least_l_h) {
+    let has_bypass = pipework.joining.way().bypass.is_some();
+    let least_l_h = pipework.joining.needs.least_l_h.filter(|_| !is_separated && !has_bypass);
+    if let Some(need_l_h) = least_l_h.filter(|least_l_h| reached_l_h < *least_l_h) {
         unmet.push(Unmet::CoolingFlow { need_l_h, reached_l_h });
     }
     Ok(unmet)

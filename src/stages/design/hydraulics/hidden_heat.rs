@@ -1,6 +1,6 @@
 //! The heat that hidden tubes let through with the head that is left for them.
 
-use super::arrangement::{Arrangement, Joined};
+use super::arrangement::Arrangement;
 use super::{Unmet, Warning};
 use crate::design::emitters::{Emitter, Emitters, Flowing, is_on};
 use crate::design::pipework::{Hidden, Pipe, Pipework};
@@ -59,15 +59,11 @@ pub(super) fn delivered(
 
 /// Head of the pump that carries the system at its flow (Pa); nothing where there is none.
 fn head_pa(survey: &Survey, pipework: &Pipework, arrangement: &Arrangement) -> Result<Option<f64>, MethodError> {
-    let head_kpa = match arrangement.kind {
-        Joined::Direct | Joined::AddedWater => pipework.joining.own.head_kpa,
-        Joined::Separated => match arrangement.second_pump {
-            Some(index) => {
-                let pump = curve(&survey.offer.circulators[index].pump);
-                Some(head_available(&pump, pipework.flow_l_h(), &mut Off)?)
-            }
-            None => None,
-        },
+    let head_kpa = if pipework.joining.is_separated() {
+        let second = arrangement.second_pump.map(|index| curve(&survey.offer.circulators[index].pump));
+        second.map(|pump| head_available(&pump, pipework.flow_l_h(), &mut Off)).transpose()?
+    } else {
+        pipework.joining.own.head_kpa
     };
     Ok(head_kpa.map(|head_kpa| 1000.0 * head_kpa))
 }

@@ -1,17 +1,15 @@
 //! What the pumps do in the pipes: whether the heat source's own carries the system, the water that it needs about it, a second
 //! one behind a separation, their duty, what floors take while they cool, and what balances every way.
 //!
-//! - `arrangement`: own pump, added water, or a second pump behind a separation
+//! - `arrangement`: the second pump behind a separation
 //! - `duty`: the pumps turned down to their duty, and what they cannot carry
 //! - `cooling`: the circuits while floors cool
 //! - `hidden_heat`: what hidden tubes let through
-//! - `balancing`: settings of valves
 //! - `frost`: what can freeze outdoors
 //! - `answer`: pipes and pumps as they are answered together
 
 mod answer;
 mod arrangement;
-mod balancing;
 mod cooling;
 mod duty;
 mod frost;
@@ -20,9 +18,8 @@ mod stage;
 mod unmet;
 mod warning;
 
-pub use answer::{ArrangementRow, CoolingCircuitRow, PipeworkAnswer, PumpRow, SettingRow};
-pub use arrangement::{Arrangement, Joined, Reason};
-pub use balancing::{Setting, SettingOf};
+pub use answer::{ArrangementRow, CoolingCircuitRow, LeftOpenRow, PipeworkAnswer, PumpRow, WayRow};
+pub use arrangement::Arrangement;
 pub use cooling::CoolingFlow;
 pub use unmet::Unmet;
 pub use warning::{Untold, Warning};
@@ -42,7 +39,7 @@ use hidden_heat::Delivered;
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hydraulics {
-    /// How heat source and system are put together.
+    /// What carries the system.
     pub arrangement: Arrangement,
     /// Speed at which the pump that carries the system gives its head; nothing where it cannot.
     pub speed: Option<Speed>,
@@ -58,8 +55,6 @@ pub struct Hydraulics {
     pub cooling: Option<Cooling>,
     /// Least and likely heat of each tube that nobody can see (W); nothing where another is laid in its place.
     pub delivered_w: Vec<Option<(f64, f64)>>,
-    /// What valves are set to.
-    pub settings: Vec<Setting>,
     /// Needs that are not met.
     pub unmet: Vec<Unmet>,
     /// What looks wrong.
@@ -90,14 +85,14 @@ pub fn compute<W: Workings>(
     let of_plant = || DesignError::at("/plant");
     let cooled = cooling::cooled(survey, emitters, source, pipework).map_err(DesignError::at("/cooling"))?;
     let taken = cooled.as_ref().map(|flow| (flow.flow_l_h, flow.head_kpa));
-    let arrangement = arrangement::arrange(survey, emitters, source, (pipework, taken), w).map_err(of_plant())?;
+    let arrangement = arrangement::arrange(survey, pipework, taken).map_err(of_plant())?;
     let Delivered { each_w, unmet: too_little, warnings: maybe_too_little } =
         hidden_heat::delivered(asked, emitters, pipework, &arrangement).map_err(DesignError::at("/pipework"))?;
     let duty = Duty::compute(survey, source, pipework, &arrangement, w).map_err(of_plant())?;
     let heating = duty::heating_unmet(survey, pipework, &arrangement, &duty).map_err(of_plant())?;
     let cooling = match cooled {
         Some(flow) => {
-            let pump_kpa = cooling_pump_kpa(survey, &arrangement, &flow).map_err(of_plant())?;
+            let pump_kpa = cooling_pump_kpa(survey, pipework, (&arrangement, &flow)).map_err(of_plant())?;
             Some(Cooling { flow, pump_kpa })
         }
         None => None,
@@ -108,7 +103,6 @@ pub fn compute<W: Workings>(
         }
         None => Vec::new(),
     };
-    let settings = balancing::settings(survey, emitters, pipework, w).map_err(DesignError::at("/pipework"))?;
     let frost = frost::frost(survey, source, (pipework, cooling.is_some())).map_err(DesignError::at("/heating"))?;
     let making = duty::making_unmet(pipework);
     let unmet = [making, too_little, heating, unmet_cooling].concat();
@@ -126,7 +120,6 @@ pub fn compute<W: Workings>(
         unit_speed,
         cooling,
         delivered_w,
-        settings,
         unmet,
         warnings,
     })
@@ -135,14 +128,12 @@ pub fn compute<W: Workings>(
 /// Head that the pump which carries the system has while floors cool (kPa).
 fn cooling_pump_kpa(
     survey: &Survey,
-    arrangement: &Arrangement,
-    flow: &CoolingFlow,
+    pipework: &Pipework,
+    (arrangement, flow): (&Arrangement, &CoolingFlow),
 ) -> Result<Option<f64>, MethodError> {
-    match arrangement.kind {
-        Joined::Direct | Joined::AddedWater => Ok(flow.own_kpa),
-        Joined::Separated => {
-            let second = arrangement.second_pump.map(|index| curve(&survey.offer.circulators[index].pump));
-            second.map(|pump| head_available(&pump, flow.flow_l_h, &mut Off)).transpose()
-        }
+    if !pipework.joining.is_separated() {
+        return Ok(flow.own_kpa);
     }
+    let second = arrangement.second_pump.map(|index| curve(&survey.offer.circulators[index].pump));
+    second.map(|pump| head_available(&pump, flow.flow_l_h, &mut Off)).transpose()
 }

@@ -1,16 +1,13 @@
 //! The stage as it is run with the others, and what must be true of its result.
 
-use super::arrangement::Joined;
-use super::{Cooling, Hydraulics, SettingOf, Unmet, Warning, compute};
+use super::{Cooling, Hydraulics, Unmet, Warning, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::design::stage::{Asked, NoCaution, Stage, same, so};
-use crate::list::Index;
 use crate::methods::Workings;
 use crate::survey::Survey;
-use crate::survey::offer::Buffer;
 
 impl Stage for Hydraulics {
     type Before<'b> = (&'b Emitters, &'b Source, &'b Pipework);
@@ -35,21 +32,12 @@ impl Stage for Hydraulics {
         &self.warnings
     }
 
-    /// A second pump stands only behind a separation and gives what the system takes, a vessel holds what it must, every valve
-    /// has its setting, a pump is turned down, not up, and what a hidden tube lets through is no more than is wanted.
+    /// A second pump stands only behind a separation and gives what the system takes, a pump is turned down, not up, and what a
+    /// hidden tube lets through is no more than is wanted.
     fn check(&self, survey: &Survey, (emitters, _, pipework): Self::Before<'_>) -> Result<(), String> {
-        let arrangement = &self.arrangement;
-        let is_separated = arrangement.kind == Joined::Separated;
-        so(is_separated == pipework.joining.is_separated(), || "one answer to what parts the two".to_owned())?;
-        so(is_separated || arrangement.second_pump.is_none(), || "no second pump without a separation".to_owned())?;
-        so((arrangement.kind == Joined::Direct) == arrangement.reasons.is_empty(), || "a reason".to_owned())?;
-        let volume_l =
-            |index: Index<Buffer>| survey.offer.buffers.get(index).map_or(f64::NAN, |buffer| buffer.volume_l);
-        let holds = arrangement.buffer.is_none_or(|index| volume_l(index) >= arrangement.added_water_l);
-        so(holds, || "the vessel holds what it must".to_owned())?;
-        let valves = pipework.circuits.len() + pipework.loops.len();
-        so(self.settings.len() == valves, || format!("{} settings of {valves} valves", self.settings.len()))?;
-        self.check_balance(pipework)?;
+        let is_separated = pipework.joining.is_separated();
+        let has_second = self.arrangement.second_pump.is_some();
+        so(is_separated || !has_second, || "no second pump without a separation".to_owned())?;
         let own_kpa = pipework.joining.own.head_kpa;
         let is_told = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::Pump { .. }));
         let carries = own_kpa.is_none_or(|own_kpa| own_kpa >= self.carried_kpa);
@@ -68,7 +56,7 @@ impl Hydraulics {
     fn check_second_pump(&self, survey: &Survey, pipework: &Pipework) -> Result<(), String> {
         let is_told = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::SecondPump { .. }));
         let Some(chosen) = self.arrangement.second_pump else {
-            let is_separated = self.arrangement.kind == Joined::Separated;
+            let is_separated = pipework.joining.is_separated();
             return so(is_separated == is_told, || "a separation without a second pump is told".to_owned());
         };
         so(!is_told, || "a second pump stands and is told to be wanting".to_owned())?;
@@ -107,25 +95,5 @@ impl Hydraulics {
         so((0.85..1.17).contains(&wh_lk), || format!("{wh_lk} Wh by litre and kelvin of cooling"))?;
         let of_manifolds = pipework.circuits.iter().any(|circuit| Some(circuit.end) == flow.index);
         so(of_manifolds && flow.head_kpa > 0.0, || "a way that cools takes head".to_owned())
-    }
-
-    /// With its valve every way takes what the worst way takes: ends what the index circuit does, loops what the worst loop of
-    /// their manifold does.
-    fn check_balance(&self, pipework: &Pipework) -> Result<(), String> {
-        let worst_pa = pipework.circuits.iter().map(|circuit| circuit.drop_pa).fold(0.0, f64::max);
-        for setting in &self.settings {
-            let (way_pa, worst_pa) = match setting.of {
-                SettingOf::End(end) => {
-                    let way = pipework.circuits.iter().find(|circuit| circuit.end == end);
-                    (way.map_or(f64::NAN, |circuit| circuit.drop_pa), worst_pa)
-                }
-                SettingOf::Loop(one) => {
-                    let of_manifold = pipework.loops.iter().filter(|other| other.manifold == one.manifold);
-                    (one.drop_pa, of_manifold.map(|other| other.drop_pa).fold(0.0, f64::max))
-                }
-            };
-            same(way_pa + setting.excess_pa, worst_pa, || format!("way of {:?}", setting.of))?;
-        }
-        Ok(())
     }
 }

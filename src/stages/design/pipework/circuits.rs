@@ -2,9 +2,9 @@
 
 use super::ends::{self, End};
 use super::flows;
-use super::joining::Joining;
 use super::section::Section;
 use crate::design::emitters::Emitters;
+use crate::design::own_pump::OwnPump;
 use crate::list::{Index, List};
 use crate::methods::{MethodError, Workings};
 use crate::survey::{Room, Run, Survey};
@@ -28,8 +28,8 @@ pub struct Circuit {
 
 /// Pressure drop that every circuit has before its runs (Pa): plant room and primary, unless a separation parts them from the
 /// system.
-pub(super) fn before_pa(joining: &Joining, primary: Option<&Section>) -> f64 {
-    if joining.is_separated() { 0.0 } else { primary.map_or(0.0, |primary| primary.drop_pa) + joining.own.plant_pa }
+pub(super) fn before_pa(is_separated: bool, own: &OwnPump, primary: Option<&Section>) -> f64 {
+    if is_separated { 0.0 } else { primary.map_or(0.0, |primary| primary.drop_pa) + own.plant_pa }
 }
 
 /// One circuit for each end that is served.

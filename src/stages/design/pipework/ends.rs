@@ -23,6 +23,8 @@ pub struct Loop {
     pub length_m: f64,
     /// Flow (kg/s).
     pub flow_kg_s: f64,
+    /// Its water, at its own mean temperature.
+    pub water: Liquid,
     /// Pressure drop with its two valves open (Pa).
     pub drop_pa: f64,
 }
@@ -44,7 +46,7 @@ pub(super) fn loops(survey: &Survey, emitters: &Emitters) -> Result<Vec<Loop>, M
             for _ in 0..zone.loops.count {
                 number += 1;
                 let manifold = written.laying.manifold;
-                found.push(Loop { at, number, manifold, length_m, flow_kg_s, drop_pa });
+                found.push(Loop { at, number, manifold, length_m, flow_kg_s, water: zone.water, drop_pa });
             }
         }
     }

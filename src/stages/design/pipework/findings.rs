@@ -1,8 +1,9 @@
 //! What pipes do not meet, and what looks wrong with them.
 
+use super::left_open::OpenWhy;
 use super::pipe::{Breaks, Pipe};
 use crate::findings;
-use crate::survey::Survey;
+use crate::survey::{EmitterAt, Survey};
 
 findings! {
     /// Needs that pipes do not meet.
@@ -56,6 +57,15 @@ findings! {
             "the tube that stays in {name} {does}",
             name = pipe.name,
             does = breaks.words(found, limit, pipe.lies)
+        );
+
+        /// What stays open in a room makes it too warm.
+        "open_warms_too_far" WarmsTooFar { at: EmitterAt, why: OpenWhy, warms_k: f64, most_k: f64 }
+        at "{at}"
+        says (
+            "nothing throttles {emitter} of room {room} ({why}): in design conditions the room gets {warms_k:.1} K warmer than it is designed for, and {most_k} K are usual; give it a thermostat, or a smaller flow",
+            emitter = at.emitter,
+            room = at.room
         );
 
         /// A run serves nothing and leads to nothing.

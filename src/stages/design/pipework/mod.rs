@@ -2,11 +2,17 @@
 //!
 //! - `flows`: what flows where
 //! - `ends`: emitters and loops at the ends of the tree
-//! - `open_ends`: what thermostats never shut
 //! - `basis`: everything that tubes are chosen by, and the laying of what was chosen
 //! - `options`: the tubes that a run may have, and the limits that they break
 //! - `sizing`: all tubes together at least cost, and the handbook's rule beside it
-//! - `joining`: one circuit, or two with a separation between, which is decided with the tubes
+//! - `laying`: all tubes as they are chosen and laid, and what follows from that
+//! - `balancing`: settings of valves
+//! - `network`: the tree as it is set, to be solved freely
+//! - `needs`: flows and water that the heat source needs
+//! - `mild_day`: what is left to it where thermostats have shut
+//! - `left_open`: what stays open whatever they shut
+//! - `ways`: the ways to join heat source and system, and what each costs
+//! - `joining`: which of them is taken, which is decided with the tubes
 //! - `section`: a run with its tube
 //! - `judge`: what is said of its tube
 //! - `hidden`: tubes that nobody can see
@@ -16,6 +22,7 @@
 //!
 //! What the pumps do in these pipes is the next stage, [`hydraulics`](super::hydraulics), which also answers for both.
 
+mod balancing;
 mod basis;
 mod cautions;
 mod circuits;
@@ -27,14 +34,20 @@ mod hidden;
 mod hot_water;
 mod joining;
 mod judge;
-mod open_ends;
+mod laying;
+mod left_open;
+mod mild_day;
+mod needs;
+mod network;
 mod options;
 mod pipe;
 mod rows;
 mod section;
 mod sizing;
 mod stage;
+mod ways;
 
+pub use balancing::{Setting, SettingOf};
 pub use cautions::Caution;
 pub use circuits::Circuit;
 pub use coils::TubeCutting;
@@ -42,34 +55,37 @@ pub use ends::Loop;
 pub use findings::{Unmet, Warning};
 pub use hidden::Hidden;
 pub use hot_water::HotWater;
-pub use joining::{Joining, Parting};
+pub use joining::{Joining, Parting, Reason};
+pub use left_open::{LeftOpen, Open, OpenWhy};
+pub use mild_day::Mild;
+pub use needs::Needs;
+pub use network::{FreeTree, Stand};
 pub use options::{Candidate, Limit};
 pub(in crate::design) use pipe::distinct_from_decimals;
 pub use pipe::{Breaks, Pipe, SaidPipe};
-pub use rows::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, SectionRow};
+pub use rows::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, SectionRow, SettingRow};
 pub use section::Section;
 pub use sizing::{Sizes, Verdict};
+pub use ways::{Joined, Way};
 
 pub(in crate::design) use ends::cooled_drop;
 pub(in crate::design) use flows::{end_flow, flows, whole};
-pub(in crate::design) use open_ends::open_ends;
 pub(in crate::design) use options::{bore, drop_of, velocity_limit};
 pub(in crate::design) use rows::{code, serves};
+pub(in crate::design) use ways::second_pump;
 
 use super::DesignError;
 use super::emitters::Emitters;
-use super::own_pump::{At, OwnPump};
 use super::source::Source;
 use super::stage::Asked;
-use super::units::{flow_kg_s, flow_l_h, kpa};
+use super::units::{flow_l_h, kpa};
 use crate::list::{Index, List, indexed};
-use crate::methods::Workings;
+use crate::methods::{MethodError, Workings};
 use crate::sources::{JOISTS, TRADE_PRACTICE};
 use crate::survey::offer::Tube;
-use crate::survey::{Run, Survey};
-use basis::{Basis, Laid};
-use hot_water::HotWaterFlow;
-use joining::Flows;
+use crate::survey::{EmitterAt, Run, Survey};
+use laying::For;
+use network::Piped;
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,6 +112,8 @@ pub struct Pipework {
     pub hidden: Vec<Hidden>,
     /// Loops of every floor.
     pub loops: Vec<Loop>,
+    /// What valves are set to.
+    pub settings: Vec<Setting>,
     /// How floor loops are cut.
     pub cuttings: Vec<TubeCutting>,
     /// Needs that are not met.
@@ -158,29 +176,54 @@ pub fn compute<W: Workings>(
     }
     let density_kg_m3 = emitters.water.density_kg_m3;
     let flows_kg_s = flows(survey, |end| end_flow(survey, emitters, end));
-    let flows = Flows::new(survey, emitters, source, flow_l_h(whole(survey, &flows_kg_s), density_kg_m3));
-    let own_l_h = flows.unit_l_h();
-    let basis = Basis::new((survey, budget), emitters, source, (flows_kg_s, flow_kg_s(own_l_h, density_kg_m3)))?;
-    let own = OwnPump::compute(survey, source, At { flow_l_h: own_l_h, density_kg_m3 }, w)?;
-    let (joining, sizes) = Joining::choose(&basis, own, flows).map_err(at())?;
-    let Laid { primary, sections, hot_water, unmet, warnings } = basis.lay(&sizes, w)?;
-    let before_pa = circuits::before_pa(&joining, primary.as_ref());
-    let circuits = circuits::circuits(survey, emitters, &sections, before_pa, w).map_err(at())?;
-    let loops = ends::loops(survey, emitters).map_err(at())?;
+    let system_l_h = flow_l_h(whole(survey, &flows_kg_s), density_kg_m3);
+    let needs = Needs::compute(survey, emitters, source, w).map_err(DesignError::at("/plant"))?;
+    let for_what = For { asked, emitters, source, flows_kg_s: &flows_kg_s, system_l_h };
+    let (laying, joining) = joining::join(for_what, needs, w)?;
+    let mut warnings = laying.warnings;
+    warnings.extend(left_open::too_warm(survey, joining.open()));
     Ok(Pipework {
-        index_circuit: circuits::index(&circuits),
-        cuttings: coils::cut(survey, &loops, budget).map_err(at())?,
-        tubes: basis.tubes(),
-        hot_water_tubes: basis.hot_water.as_ref().map(HotWaterFlow::tubes).unwrap_or_default(),
-        hidden: basis.hidden,
-        sections,
-        primary,
-        hot_water,
-        circuits,
+        index_circuit: circuits::index(&laying.circuits),
+        cuttings: coils::cut(survey, &laying.loops, budget).map_err(at())?,
+        tubes: laying.tubes,
+        hot_water_tubes: laying.hot_water_tubes,
+        hidden: laying.hidden,
+        sections: laying.sections,
+        primary: laying.primary,
+        hot_water: laying.hot_water,
+        circuits: laying.circuits,
         joining,
-        sizes,
-        loops,
-        unmet,
+        sizes: laying.sizes,
+        loops: laying.loops,
+        settings: laying.settings,
+        unmet: laying.unmet,
         warnings,
     })
+}
+
+impl Pipework {
+    /// The tree with those of its emitters that stand open, to be solved freely; plant room and primary are in it unless a
+    /// separation parts them from the system.
+    ///
+    /// # Errors
+    /// Those of the methods that friction and valves are reckoned by.
+    pub fn free_tree(
+        &self,
+        (survey, emitters): (&Survey, &Emitters),
+        stand: Stand,
+        is_open: impl Fn(EmitterAt) -> bool,
+    ) -> Result<FreeTree, MethodError> {
+        let piped = Piped {
+            survey,
+            emitters,
+            is_separated: self.joining.is_separated(),
+            own: self.joining.own,
+            primary: self.primary.as_ref(),
+            sections: &self.sections,
+            circuits: &self.circuits,
+            loops: &self.loops,
+            settings: &self.settings,
+        };
+        piped.free_tree(stand, is_open)
+    }
 }

@@ -2,7 +2,7 @@
 
 use super::cautions::cautions;
 use super::circuits::before_pa;
-use super::{Caution, Pipe, Pipework, Section, Unmet, Warning, compute, end_flow};
+use super::{Caution, Joined, Mild, Pipe, Pipework, Section, SettingOf, Unmet, Warning, compute, end_flow};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::source::Source;
@@ -44,7 +44,9 @@ impl Stage for Pipework {
     fn check(&self, survey: &Survey, (emitters, _): Self::Before<'_>) -> Result<(), String> {
         self.check_flows(survey, emitters)?;
         self.check_tubes(survey)?;
-        let before_pa = before_pa(&self.joining, self.primary.as_ref());
+        self.check_joining(survey)?;
+        self.check_balance()?;
+        let before_pa = before_pa(self.joining.is_separated(), &self.joining.own, self.primary.as_ref());
         for circuit in &self.circuits {
             let runs_pa: f64 = circuit.sections.iter().map(|&section| self.sections[section].drop_pa).sum();
             same(circuit.drop_pa, runs_pa + circuit.end_pa + before_pa, || format!("way to {:?}", circuit.end))?;
@@ -108,5 +110,46 @@ impl Pipework {
         }
         let whole_l_h = flow_l_h(from_plant_kg_s, emitters.water.density_kg_m3);
         same(self.flow_l_h(), whole_l_h, || "flow of the whole".to_owned())
+    }
+
+    /// The way that is taken is the cheapest of those that hold, where any does; what holds gives the heat source its flow and its
+    /// water, and a vessel holds what it must.
+    fn check_joining(&self, survey: &Survey) -> Result<(), String> {
+        let joining = &self.joining;
+        let way = joining.way();
+        let is_plainest = way.kind == Joined::Direct;
+        so(is_plainest == joining.reasons().is_empty(), || "a reason for whatever is not the plainest".to_owned())?;
+        let holding = || joining.ways.iter().filter(|way| way.holds);
+        so(way.holds || holding().next().is_none(), || "a way that holds is taken".to_owned())?;
+        so(holding().all(|other| !way.holds || way.cost <= other.cost), || "the cheapest is taken".to_owned())?;
+        for way in holding().filter(|_| joining.system_l_h > 0.0) {
+            let Mild { flow_l_h, water_l } = way.left;
+            so(joining.needs.flow_holds(flow_l_h * (1.0 + 1e-9)), || format!("{:?}: {flow_l_h} l/h", way.kind))?;
+            so(joining.needs.water_holds(water_l * (1.0 + 1e-9)), || format!("{:?}: {water_l} l", way.kind))?;
+            let vessel_l = way.buffer.map_or(0.0, |index| survey.offer.buffers[index].volume_l);
+            so(vessel_l >= way.added_water_l, || format!("a vessel of {vessel_l} l for {} l", way.added_water_l))?;
+        }
+        let valves = self.circuits.len() + self.loops.len();
+        so(self.settings.len() == valves, || format!("{} settings of {valves} valves", self.settings.len()))
+    }
+
+    /// With its valve every way takes what the worst way takes: ends what the index circuit does, loops what the worst loop of
+    /// their manifold does.
+    fn check_balance(&self) -> Result<(), String> {
+        let worst_pa = self.circuits.iter().map(|circuit| circuit.drop_pa).fold(0.0, f64::max);
+        for setting in &self.settings {
+            let (way_pa, worst_pa) = match setting.of {
+                SettingOf::End(end) => {
+                    let way = self.circuits.iter().find(|circuit| circuit.end == end);
+                    (way.map_or(f64::NAN, |circuit| circuit.drop_pa), worst_pa)
+                }
+                SettingOf::Loop(one) => {
+                    let of_manifold = self.loops.iter().filter(|other| other.manifold == one.manifold);
+                    (one.drop_pa, of_manifold.map(|other| other.drop_pa).fold(0.0, f64::max))
+                }
+            };
+            same(way_pa + setting.excess_pa, worst_pa, || format!("way of {:?}", setting.of))?;
+        }
+        Ok(())
     }
 }

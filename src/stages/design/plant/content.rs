@@ -1,7 +1,6 @@
 //! Water content of the system.
 
 use crate::design::emitters::Emitters;
-use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::job::pipework::Manifold;
@@ -46,7 +45,7 @@ pub(super) fn content(
     survey: &Survey,
     emitters: &Emitters,
     source: &Source,
-    (pipework, hydraulics): (&Pipework, &Hydraulics),
+    pipework: &Pipework,
     cylinder: Option<Index<offer::Cylinder>>,
     manifolds: &List<Manifold, Option<Index<offer::Manifold>>>,
 ) -> Content {
@@ -56,7 +55,7 @@ pub(super) fn content(
         Some(content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m()))
     });
     let circuits = pipework.primary.iter().chain(pipework.hot_water.iter().map(|circuit| &circuit.section));
-    let buffer = hydraulics.arrangement.buffer.map_or(0.0, |index| offer.buffers[index].volume_l);
+    let buffer = pipework.joining.way().buffer.map_or(0.0, |index| offer.buffers[index].volume_l);
     Content {
         radiators_l: emitters.radiators().map(|(.., radiator)| radiator.water_l).sum::<f64>()
             + emitters.fan_convectors().map(|(.., unit)| unit.water_l).sum::<f64>(),

@@ -12,7 +12,6 @@ pub use findings::Unmet;
 
 use super::DesignError;
 use super::emitters::Emitters;
-use super::hydraulics::Hydraulics;
 use super::pipework::Pipework;
 use super::source::Source;
 use crate::job::pipework::Manifold;
@@ -68,7 +67,7 @@ pub fn compute<W: Workings>(
     survey: &Survey,
     emitters: &Emitters,
     source: &Source,
-    (pipework, hydraulics): (&Pipework, &Hydraulics),
+    pipework: &Pipework,
     w: &mut W,
 ) -> Result<Plant, DesignError> {
     let mut unmet = Vec::new();
@@ -79,8 +78,7 @@ pub fn compute<W: Workings>(
     };
     let (cylinder, largest_cylinder) = cylinder(survey, stored_l, &mut unmet);
     let manifolds = chosen_manifolds(survey, emitters, &mut unmet);
-    let content =
-        content::content(survey, emitters, source, (pipework, hydraulics), cylinder.or(largest_cylinder), &manifolds);
+    let content = content::content(survey, emitters, source, pipework, cylinder.or(largest_cylinder), &manifolds);
     let vessel = {
         let mut w = w.at(|| "/plant/expansion_vessel/needed_l".to_owned());
         vessel(survey, emitters.flow_c, content.total_l(), &mut w).map_err(DesignError::at("/plant"))?

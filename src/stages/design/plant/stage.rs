@@ -4,7 +4,6 @@ use super::cautions::cautions;
 use super::{Caution, Plant, Unmet, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
 use crate::design::stage::{Asked, NoWarning, Stage, same, so};
@@ -12,7 +11,7 @@ use crate::methods::Workings;
 use crate::survey::Survey;
 
 impl Stage for Plant {
-    type Before<'b> = (&'b Emitters, &'b Source, &'b Pipework, &'b Hydraulics);
+    type Before<'b> = (&'b Emitters, &'b Source, &'b Pipework);
     type Error = DesignError;
     type Unmet = Unmet;
     type Warning = NoWarning;
@@ -20,10 +19,10 @@ impl Stage for Plant {
 
     fn compute<W: Workings>(
         asked: Asked<'_>,
-        (emitters, source, pipework, hydraulics): Self::Before<'_>,
+        (emitters, source, pipework): Self::Before<'_>,
         w: &mut W,
     ) -> Result<Self, DesignError> {
-        compute(asked.survey, emitters, source, (pipework, hydraulics), w)
+        compute(asked.survey, emitters, source, pipework, w)
     }
 
     fn unmet(&self) -> &[Self::Unmet] {
@@ -36,7 +35,7 @@ impl Stage for Plant {
 
     /// Every manifold that feeds something has its outlets, the water is that of the pipes, and vessel and cylinder are large
     /// enough, unless it is told that none is.
-    fn check(&self, survey: &Survey, (emitters, _, pipework, hydraulics): Self::Before<'_>) -> Result<(), String> {
+    fn check(&self, survey: &Survey, (emitters, _, pipework): Self::Before<'_>) -> Result<(), String> {
         for (manifold, chosen) in self.manifolds.enumerate() {
             let loops = pipework.loops.iter().filter(|one| one.manifold == manifold).count();
             let outlets = chosen.map_or(0, |chosen| survey.offer.manifolds[chosen].outlets as usize);
@@ -50,7 +49,7 @@ impl Stage for Plant {
         let radiators_l: f64 = emitters.radiators().map(|(_, radiator)| radiator.water_l).sum();
         let fans_l: f64 = emitters.fan_convectors().map(|(_, unit)| unit.water_l).sum();
         same(self.content.radiators_l, radiators_l + fans_l, || "water in radiators".to_owned())?;
-        let buffer_l = hydraulics.arrangement.buffer.map_or(0.0, |buffer| survey.offer.buffers[buffer].volume_l);
+        let buffer_l = pipework.joining.way().buffer.map_or(0.0, |buffer| survey.offer.buffers[buffer].volume_l);
         same(self.content.buffer_l, buffer_l, || "water in the vessel that joins".to_owned())?;
         let no_vessel = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::Vessel { .. }));
         let no_cylinder = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::Cylinder { .. }));

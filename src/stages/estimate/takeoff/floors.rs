@@ -8,7 +8,7 @@ use crate::estimate::Design;
 use crate::estimate::{Unmet, Wanted};
 use crate::list::Index;
 use crate::methods::math::round_significant;
-use crate::survey::{FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Room, Survey};
+use crate::survey::{EmitterAt, FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Room, Survey};
 
 impl TakeOff {
     pub(super) fn floors(&mut self, design: Design<'_>) {
@@ -52,6 +52,7 @@ impl TakeOff {
             return;
         }
         self.manifolds(survey, design.plant);
+        self.thermostats(design);
         design.pipework.cuttings.iter().for_each(|tube| self.coils(tube));
         let waste = 1.0 + survey.book.waste.boards;
         for (board, area_m2) in boards {
@@ -100,6 +101,28 @@ impl TakeOff {
                     if self.quantities.screed_m2 > 0.0 { "one a manifold (screed limit)" } else { "one a manifold" };
                 self.add(limiter, self.quantities.manifolds, HEATING, why.to_owned());
             }
+        }
+    }
+
+    /// Room thermostats of heated floors, with an actuator for each of their loops.
+    fn thermostats(&mut self, design: Design<'_>) {
+        let survey = design.survey;
+        let has = |at: EmitterAt| survey.emitter(at).floor().is_some_and(|floor| floor.has_thermostat);
+        let with: Vec<u32> =
+            design.emitters.floors().filter(|(at, ..)| has(*at)).map(|(_, floor, _)| floor.loop_count()).collect();
+        if with.is_empty() {
+            return;
+        }
+        let rooms = f64::from(u32::try_from(with.len()).unwrap_or(u32::MAX));
+        self.quantities.room_thermostats += rooms;
+        let is_thermostat = |product: &Product| matches!(product, Product::RoomThermostat { .. });
+        if let Some(thermostat) = self.first(survey, Wanted::RoomThermostat, is_thermostat) {
+            self.add(thermostat, rooms, HEATING, "one a floor that has its own".to_owned());
+        }
+        let is_actuator = |product: &Product| matches!(product, Product::LoopActuator { .. });
+        if let Some(actuator) = self.first(survey, Wanted::LoopActuator, is_actuator) {
+            let loops = f64::from(with.iter().sum::<u32>());
+            self.add(actuator, loops, HEATING, "one a loop behind a room thermostat".to_owned());
         }
     }
 

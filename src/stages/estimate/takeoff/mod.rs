@@ -46,6 +46,10 @@ pub(super) struct Quantities {
     pub cylinders: f64,
     /// Buffer vessels set.
     pub buffer_vessels: f64,
+    /// Bypass valves set.
+    pub bypass_valves: f64,
+    /// Room thermostats of heated floors fitted.
+    pub room_thermostats: f64,
     /// Radiators hung, without towel rails.
     pub radiators: f64,
     /// Towel rails hung.

@@ -59,10 +59,16 @@ impl TakeOff {
         }
     }
 
-    /// What joins heat source and system: a vessel and a second pump where the design asks for them.
+    /// What joins heat source and system: a vessel, a bypass and a second pump where the design asks for them.
     pub(super) fn joined(&mut self, design: Design<'_>) {
         let (survey, arrangement) = (design.survey, &design.hydraulics.arrangement);
-        if let Some(buffer) = arrangement.buffer {
+        let way = design.pipework.joining.way();
+        if let Some((bypass, _)) = way.bypass {
+            self.quantities.bypass_valves += 1.0;
+            let why = "lets the least flow go round where thermostats shut".to_owned();
+            self.add(survey.offer.bypasses[bypass].product, 1.0, HEATING, why);
+        }
+        if let Some(buffer) = way.buffer.filter(|_| way.kind.has_vessel()) {
             self.quantities.buffer_vessels += 1.0;
             self.add(
                 survey.offer.buffers[buffer].product,

@@ -3,7 +3,7 @@
 use super::TakeOff;
 use crate::catalogue::products::Product;
 use crate::estimate::Design;
-use crate::estimate::Wanted;
+use crate::estimate::{Unmet, Wanted};
 use crate::list::Index;
 use crate::survey::HEATING;
 
@@ -11,11 +11,9 @@ impl TakeOff {
     pub(super) fn radiators(&mut self, design: Design<'_>) {
         let survey = design.survey;
         let mut by_product: Vec<(Index<Product>, Vec<&str>)> = Vec::new();
-        let mut all = 0.0;
         let besides: u32 = survey.rooms.iter().map(|room| room.removed_radiators).sum();
         self.quantities.radiators_removed += f64::from(design.emitters.removed(survey) + besides);
         for (room, product) in design.emitters.bought() {
-            all += 1.0;
             match survey.book.product(product) {
                 (_, Product::Radiator { towel_rail: Some(true), .. }) => self.quantities.towel_rails += 1.0,
                 (_, Product::FanConvector { .. }) => self.quantities.fan_convectors += 1.0,
@@ -32,17 +30,46 @@ impl TakeOff {
             let count = f64::from(u32::try_from(rooms.len()).unwrap_or(u32::MAX));
             self.add(product, count, HEATING, format!("emitters of {}", rooms.join(", ")));
         }
-        if all > 0.0 {
-            let is_set = |product: &Product| matches!(product, Product::RadiatorValves { .. });
-            if let Some(valves) = self.first(survey, Wanted::RadiatorValves, is_set) {
-                self.add(valves, all, HEATING, "one set an emitter that is hung".to_owned());
-            }
-        }
+        self.valves(design);
         if self.quantities.fan_convectors > 0.0 {
             let is_spur = |product: &Product| matches!(product, Product::FusedSpur { .. });
             if let Some(spur) = self.first(survey, Wanted::FusedSpur, is_spur) {
                 self.add(spur, self.quantities.fan_convectors, HEATING, "one a fan convector".to_owned());
             }
+        }
+    }
+
+    /// The valves of what is hung: with a thermostatic head, or without one where the emitter stays open.
+    fn valves(&mut self, design: Design<'_>) {
+        let survey = design.survey;
+        let hung = design.emitters.each().filter(|(_, emitter)| emitter.kind.is_hung()).map(|(at, _)| at);
+        let (open, shut): (Vec<_>, Vec<_>) = hung.partition(|at| design.pipework.joining.open().contains(*at));
+        let mut sets: Vec<(Index<Product>, f64, String)> = Vec::new();
+        for (stays_open, some) in [(false, &shut), (true, &open)] {
+            let count = f64::from(u32::try_from(some.len()).unwrap_or(u32::MAX));
+            if some.is_empty() {
+                continue;
+            }
+            let Some((valves, _)) = survey.radiator_valves(stays_open) else {
+                self.want(Unmet::Product { product: Wanted::RadiatorValves });
+                continue;
+            };
+            let rooms: Vec<&str> = some.iter().map(|at| survey.names.emitter(*at).0).collect();
+            let why = if stays_open {
+                format!("one set an emitter that stays open: {}", rooms.join(", "))
+            } else {
+                "one set an emitter that is hung".to_owned()
+            };
+            match sets.iter_mut().find(|(known, ..)| *known == valves) {
+                Some((_, all, from)) => {
+                    *all += count;
+                    *from = format!("one set an emitter that is hung, no head fitted in {}", rooms.join(", "));
+                }
+                None => sets.push((valves, count, why)),
+            }
+        }
+        for (valves, count, why) in sets {
+            self.add(valves, count, HEATING, why);
         }
     }
 }

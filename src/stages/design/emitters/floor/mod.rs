@@ -12,7 +12,7 @@ mod zone;
 
 pub use answer::{CoolingRow, CoveringRow, FloorRow, LineRow, ZoneRow};
 pub use cooling::FloorCooling;
-pub(in crate::design) use loops::loop_drop;
+pub(in crate::design) use loops::{bore as loop_bore, loop_drop};
 pub use zone::{ByConduction, Zone};
 
 use self::performance::Performance;

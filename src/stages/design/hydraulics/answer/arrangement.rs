@@ -5,26 +5,42 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::words;
+use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;
-use crate::design::hydraulics::arrangement::{Arrangement, Joined, Reason};
-use crate::design::pipework::{Parting, Pipework, code};
+use crate::design::pipework::{LeftOpen, Pipework, Way, code};
+use crate::money::Money;
+use crate::notes::Term as _;
 use crate::survey::Survey;
 
 /// How heat source and system are put together.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ArrangementRow {
-    /// `direct`: the heat source's own pump carries the system. `added_water`: the same, and a vessel in the return adds
-    /// water. `separated`: a vessel parts it from the system, which a second pump carries.
+    /// `direct`: the heat source's own pump carries the system, and what stays open is enough. `added_water`: the same, and a vessel
+    /// in the return adds water. `bypass`, `bypass_added_water`: a bypass in the plant room lets flow through where thermostats
+    /// shut, without or with such a vessel. `separated`: a vessel parts it from the system, which a second pump carries.
     pub kind: Cow<'static, str>,
     /// Why, in words.
     pub detail: String,
-    /// What speaks against the plainest: `head`, `minimum_flow`, `water`.
+    /// What speaks against the plainest: `head`, `greatest_flow`, `minimum_flow`, `water`.
     pub reasons: Vec<Cow<'static, str>>,
-    /// Flow that is left with every thermostat shut (l/h).
+    /// What stays open whatever thermostats shut: none of it has a thermostatic head.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub stays_open: Vec<LeftOpenRow>,
+    /// Id of the room where the sensor of the heat source's control belongs: of those that stay open the one with the greatest flow,
+    /// bathrooms and bedrooms left out. Absent where there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room_sensor: Option<String>,
+    /// Flow through what stays open with every thermostat shut (l/h): at the full speed of the pump that carries it, or as far as no
+    /// radiator's valves are heard.
     pub open_flow_l_h: f64,
     /// Least flow of the heat source (l/h), where its data tell it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub minimum_flow_l_h: Option<f64>,
+    /// Greatest flow of the heat source (l/h): by its data, or what its pump gives.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maximum_flow_l_h: Option<f64>,
     /// Flow of the heat source's own pump (l/h): that of the system, or behind a separation its least if that is more.
     pub unit_flow_l_h: f64,
     /// Head that it carries (kPa): the whole, or before a separation primary and plant room.
@@ -43,104 +59,102 @@ pub struct ArrangementRow {
     /// Code of the vessel.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub vessel: Option<String>,
+    /// Code of the bypass valve.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bypass: Option<String>,
+    /// Flow coefficient that the bypass is set to, so that the least flow goes round (m³/h at 1 bar).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bypass_kv_m3_h: Option<f64>,
     /// Code of the second pump.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub second_pump: Option<String>,
     /// Head that the second pump must give (kPa).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub second_pump_head_kpa: Option<f64>,
+    /// Every way that was looked at, the plainest first: the cheapest that holds is taken, and where none does the last. Nothing
+    /// beside the plainest is looked at where that holds.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub ways: Vec<WayRow>,
+}
+
+/// An emitter that stays open.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct LeftOpenRow {
+    /// Id of its room.
+    pub room: String,
+    /// Id of the emitter.
+    pub emitter: String,
+    /// Why: `asked_for`, `no_thermostat`, `fan_follows_the_room`, `bathroom_or_hall` or `living_room_or_kitchen`.
+    pub reason: Cow<'static, str>,
+    /// By how much its room gets warmer in design conditions than it is designed for (K).
+    pub above_set_k: f64,
+}
+
+/// A way to join heat source and system.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct WayRow {
+    /// As `kind` of the arrangement.
+    pub kind: Cow<'static, str>,
+    /// Whether it gives the heat source flow and water.
+    pub holds: bool,
+    /// What it adds to the cost of materials, before mark-up: bypass, vessel and second pump, and other tubes and valves than the
+    /// plainest way has. Absent where the price book has not what it takes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cost: Option<Money>,
+    /// Flow of the heat source with every thermostat shut (l/h).
+    pub flow_l_h: f64,
+    /// Water that is open to it then, that of a vessel among it (l).
+    pub water_l: f64,
 }
 
 impl Hydraulics {
-    pub(super) fn arrangement_row(&self, survey: &Survey, pipework: &Pipework) -> ArrangementRow {
-        let (found, joining) = (&self.arrangement, &pipework.joining);
-        let buffer = found.buffer.map(|index| survey.offer.buffers[index].product);
-        let second = found.second_pump.map(|index| survey.offer.circulators[index].product);
+    pub(super) fn arrangement_row(&self, survey: &Survey, emitters: &Emitters, pipework: &Pipework) -> ArrangementRow {
+        let (joining, way) = (&pipework.joining, pipework.joining.way());
+        let buffer = way.buffer.map(|index| survey.offer.buffers[index].product);
+        let bypass = way.bypass.map(|(index, _)| survey.offer.bypasses[index].product);
+        let second = self.arrangement.second_pump.map(|index| survey.offer.circulators[index].product);
         ArrangementRow {
-            kind: match found.kind {
-                Joined::Direct => "direct".into(),
-                Joined::AddedWater => "added_water".into(),
-                Joined::Separated => "separated".into(),
-            },
-            detail: found.words(pipework),
-            reasons: found.reasons.iter().map(|reason| reason_code(*reason).into()).collect(),
-            open_flow_l_h: joining.open_l_h,
-            minimum_flow_l_h: joining.least_l_h,
+            kind: way.kind.code().into(),
+            detail: words::words(self, pipework),
+            reasons: joining.reasons().into_iter().map(|reason| words::code(reason).into()).collect(),
+            stays_open: way.open.left.iter().map(|left| left_open(survey, left)).collect(),
+            room_sensor: joining.room_sensor(survey, emitters).map(|room| survey.names.rooms[room].clone()),
+            open_flow_l_h: way.open.mild.flow_l_h,
+            minimum_flow_l_h: joining.needs.least_l_h,
+            maximum_flow_l_h: joining.needs.most_l_h,
             unit_flow_l_h: joining.own.flow_l_h,
             unit_head_kpa: self.carried_kpa,
             unit_speed: self.unit_speed.map(|found| found.speed),
-            open_water_l: found.open_water_l,
-            needed_water_l: found.needed_water_l,
-            vessel_needed_l: (found.kind != Joined::Direct).then_some(found.added_water_l),
-            vessel: buffer.map(|product| code(survey, product)),
+            open_water_l: way.open.mild.water_l,
+            needed_water_l: joining.needs.water_l,
+            vessel_needed_l: way.kind.has_vessel().then_some(way.added_water_l),
+            vessel: buffer.filter(|_| way.kind.has_vessel()).map(|product| code(survey, product)),
+            bypass: bypass.map(|product| code(survey, product)),
+            bypass_kv_m3_h: way.bypass.map(|(_, kv_m3_h)| kv_m3_h).filter(|kv_m3_h| *kv_m3_h > 0.0),
             second_pump: second.map(|product| code(survey, product)),
-            second_pump_head_kpa: found.second_head_kpa,
+            second_pump_head_kpa: self.arrangement.second_head_kpa,
+            ways: joining.ways.iter().map(way_row).collect(),
         }
     }
 }
 
-impl Arrangement {
-    fn words(&self, pipework: &Pipework) -> String {
-        let (joining, system_l_h) = (&pipework.joining, pipework.flow_l_h());
-        let all_open = joining.open_l_h >= system_l_h * (1.0 - 1e-9);
-        if system_l_h <= 0.0 {
-            return "nothing flows: no emitter has anything to carry".to_owned();
-        }
-        let reasons: Vec<String> =
-            self.reasons.iter().map(|reason| reason_words(*reason, all_open, self.is_by_defrost)).collect();
-        match self.kind {
-            Joined::Direct => {
-                let own = joining.own.head_kpa.map_or_else(
-                    || "no heat source is chosen whose pump could be held against it".to_owned(),
-                    |own_kpa| {
-                        let head_kpa = pipework.head_kpa();
-                        format!("the heat source's own pump has {own_kpa:.1} kPa for the {head_kpa:.1} kPa that the system takes")
-                    },
-                );
-                format!("{own}; what stays open gives it {:.0} l/h and {:.0} l", joining.open_l_h, self.open_water_l)
-            }
-            Joined::AddedWater => format!(
-                "{}: so a vessel in the return adds {:.0} l, and the own pump still carries the system",
-                reasons.join("; "),
-                self.added_water_l
-            ),
-            Joined::Separated => {
-                let least = joining.least_would_do_kpa.map_or_else(String::new, |kpa| {
-                    format!("; tubes at least cost would take {kpa:.1} kPa, which its own pump has: `sizing` decides")
-                });
-                format!(
-                    "{}: so a vessel parts heat source and system, the own pump moves {:.0} l/h through primary and plant room, and a second pump gives the system {:.0} l/h at {:.1} kPa{least}",
-                    reasons.join("; "),
-                    joining.own.flow_l_h,
-                    system_l_h,
-                    self.second_head_kpa.unwrap_or(0.0)
-                )
-            }
-        }
+fn left_open(survey: &Survey, left: &LeftOpen) -> LeftOpenRow {
+    let (room, emitter) = survey.names.emitter(left.at);
+    LeftOpenRow {
+        room: room.to_owned(),
+        emitter: emitter.to_owned(),
+        reason: left.why.code().into(),
+        above_set_k: left.warms_k,
     }
 }
 
-fn reason_code(reason: Reason) -> &'static str {
-    match reason {
-        Reason::Parted(Parting::Head { .. }) => "head",
-        Reason::Parted(Parting::MinimumFlow { .. }) => "minimum_flow",
-        Reason::Water { .. } => "water",
-    }
-}
-
-fn reason_words(reason: Reason, all_open: bool, is_by_defrost: bool) -> String {
-    let with = if all_open { "with everything open" } else { "with every thermostat shut" };
-    match reason {
-        Reason::Parted(Parting::Head { own_kpa, takes_kpa }) => {
-            format!("the system takes {takes_kpa:.1} kPa, and the heat source's own pump has {own_kpa:.1} kPa")
-        }
-        Reason::Parted(Parting::MinimumFlow { open_l_h, least_l_h }) => {
-            let smaller = if all_open { "; a smaller drop would give it more" } else { "" };
-            format!("{with} {open_l_h:.0} l/h flow, and the heat source needs {least_l_h:.0} l/h{smaller}")
-        }
-        Reason::Water { open_l, needed_l } => {
-            let what = if is_by_defrost { "a defrost" } else { "the heat source" };
-            format!("{with} {open_l:.0} l are open to it, and {what} needs {needed_l:.0} l")
-        }
+fn way_row(way: &Way) -> WayRow {
+    WayRow {
+        kind: way.kind.code().into(),
+        holds: way.holds,
+        cost: way.cost,
+        flow_l_h: way.left.flow_l_h,
+        water_l: way.left.water_l,
     }
 }

@@ -1,11 +1,10 @@
 //! Pipes and what the pumps do in them, as they are answered together.
 
 mod arrangement;
-mod balance;
 mod cooling;
+mod words;
 
-pub use arrangement::ArrangementRow;
-pub use balance::SettingRow;
+pub use arrangement::{ArrangementRow, LeftOpenRow, WayRow};
 pub use cooling::CoolingCircuitRow;
 
 use serde::{Deserialize, Serialize};
@@ -14,7 +13,9 @@ use utoipa::ToSchema;
 use super::Hydraulics;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{self, Pointed, UnmetRow};
-use crate::design::pipework::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, Pipework, SectionRow};
+use crate::design::pipework::{
+    ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, Pipework, SectionRow, SettingRow,
+};
 use crate::survey::Survey;
 
 /// The two-pipe tree, sized.
@@ -109,8 +110,8 @@ impl Hydraulics {
                 speed: self.speed.map(|found| found.speed),
             },
             choice: pipework.choice_row(survey),
-            arrangement: self.arrangement_row(survey, pipework),
-            balancing: self.setting_rows(survey),
+            arrangement: self.arrangement_row(survey, emitters, pipework),
+            balancing: pipework.setting_rows(survey),
             hidden_tubes: hidden.map(|(hidden, heat_w)| hidden.row(survey, water, *heat_w)).collect(),
             coils: pipework.coil_rows(survey),
             unmet: [findings::rows(survey, &pipework.unmet), findings::rows(survey, &self.unmet)].concat(),

@@ -1,10 +1,12 @@
 //! Pipes as they are answered.
 
+mod balance;
 mod choice;
 mod circuits;
 mod coils;
 mod sections;
 
+pub use balance::SettingRow;
 pub use choice::ChoiceRow;
 pub use circuits::{CircuitRow, HiddenRow, HotWaterCircuitRow};
 pub use coils::CoilRow;

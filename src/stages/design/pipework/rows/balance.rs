@@ -5,9 +5,8 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::design::hydraulics::Hydraulics;
-use crate::design::hydraulics::balancing::SettingOf;
-use crate::design::pipework::serves;
+use super::serves;
+use crate::design::pipework::{Pipework, SettingOf};
 use crate::survey::{End, Survey};
 
 /// What a valve is set to.
@@ -35,22 +34,27 @@ pub struct SettingRow {
     /// open, and where the valve is not of the price book, as that of a radiator that stays.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub valve_kv_m3_h: Option<f64>,
-    /// What stands on the valve there, where it has positions: the nearest.
+    /// What stands on the valve there, where it is made with positions: the nearest. Start there, and finish by the measured drop,
+    /// within 1 K.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position: Option<String>,
-    /// Flow at that position (l/h), as far as the rest of its way takes what it should.
+    /// Turns from shut, where it is set by quarter turns: the nearest. Start there, and finish by the measured drop, within 1 K.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turns: Option<f64>,
+    /// Flow at that setting (l/h), as far as the rest of its way takes what it should.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position_flow_l_h: Option<f64>,
-    /// `more_shut` where it would have to be shut further than its first position, so that more flows.
+    /// `more_shut` where it would have to be shut further than its first setting, so that more flows.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub beyond_positions: Option<Cow<'static, str>>,
-    /// Flow coefficient of that position (m³/h at 1 bar).
+    /// Flow coefficient of that setting (m³/h at 1 bar).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position_kv_m3_h: Option<f64>,
 }
 
-impl Hydraulics {
-    pub(super) fn setting_rows(&self, survey: &Survey) -> Vec<SettingRow> {
+impl Pipework {
+    /// What valves are set to.
+    pub(in crate::design) fn setting_rows(&self, survey: &Survey) -> Vec<SettingRow> {
         let rows = self.settings.iter().map(|setting| {
             let (valve, at, loop_number) = match setting.of {
                 SettingOf::End(end @ End::Radiator(..)) => ("lockshield", serves(survey, end), None),
@@ -66,7 +70,8 @@ impl Hydraulics {
                 excess_pressure_pa: setting.excess_pa,
                 kv_m3_h: setting.kv_m3_h,
                 valve_kv_m3_h: setting.valve_kv_m3_h,
-                position: setting.position.as_ref().map(|preset| preset.position.clone()),
+                position: setting.position.as_ref().and_then(|preset| preset.position.clone()),
+                turns: setting.position.as_ref().and_then(|preset| preset.turns),
                 position_flow_l_h: setting.position_l_h,
                 beyond_positions: setting.is_beyond.then(|| "more_shut".into()),
                 position_kv_m3_h: setting.position.as_ref().map(|preset| preset.kv_m3_h),

@@ -1,0 +1,203 @@
+//! What stays open whatever thermostats shut: what nothing shuts, what the job says, and what is chosen because the heat source needs
+//! flow and water.
+
+use super::Warning;
+use super::laying::Laying;
+use super::mild_day::Mild;
+use super::needs::Needs;
+use crate::catalogue::room_use::RoomUse;
+use crate::list::Index;
+use crate::methods::{Budget, MethodError};
+use crate::survey::{EmitterAt, EmitterKind, Room, Survey};
+use crate::terms;
+
+/// Why an emitter stays open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OpenWhy {
+    /// The job says so.
+    Asked,
+    /// A floor without a room thermostat.
+    NoThermostat,
+    /// A fan convector.
+    Fan,
+    /// Of a bathroom, a shower room, a hall or a landing.
+    First,
+    /// Of a living room, a dining room or a kitchen.
+    Living,
+}
+
+terms! {
+    OpenWhy {
+        Asked: "asked_for", "the job says so";
+        NoThermostat: "no_thermostat", "no room thermostat shuts its loops";
+        Fan: "fan_follows_the_room", "its fan follows the room, and its water goes on";
+        First: "bathroom_or_hall", "bathrooms and halls are left open first";
+        Living: "living_room_or_kitchen", "living rooms and kitchens are left open next";
+    }
+}
+
+/// An emitter that stays open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeftOpen {
+    /// Which.
+    pub at: EmitterAt,
+    /// Why.
+    pub why: OpenWhy,
+    /// By how much its room gets warmer than it is designed for, in design conditions (K).
+    pub warms_k: f64,
+}
+
+/// What is left open, and what that leaves to the heat source on a mild day.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Open {
+    /// Emitters, by room.
+    pub left: Vec<LeftOpen>,
+    /// Flow and water.
+    pub mild: Mild,
+}
+
+impl Open {
+    /// Whether an emitter is among them.
+    #[must_use]
+    pub fn contains(&self, at: EmitterAt) -> bool {
+        self.left.iter().any(|left| left.at == at)
+    }
+}
+
+/// What may be left open, as far as it takes.
+pub(super) struct Choice {
+    /// What stays open in any case: what nothing shuts, or what the job says; and bathrooms and halls where the heat source needs
+    /// more than that.
+    pub first: Open,
+    /// As many more as its least flow takes.
+    pub for_flow: Open,
+    /// As many more as least flow and water take together.
+    pub for_both: Open,
+}
+
+/// How warm a room may become that is left open (K).
+#[must_use]
+pub fn may_warm_k(survey: &Survey, room: Index<Room>) -> f64 {
+    let defaults = &survey.defaults;
+    let is_bathroom = survey.rooms[room].room_use.is_bathroom();
+    if is_bathroom { defaults.left_open_warms_bathroom_k.value } else { defaults.left_open_warms_k.value }
+}
+
+/// A warning for each room that what stays open in it makes too warm.
+pub(super) fn too_warm(survey: &Survey, open: &Open) -> Vec<Warning> {
+    let beyond = open.left.iter().filter(|left| left.warms_k > may_warm_k(survey, left.at.room));
+    let warning = |left: &LeftOpen| {
+        let LeftOpen { at, why, warms_k } = *left;
+        Warning::WarmsTooFar { at, why, warms_k, most_k: may_warm_k(survey, at.room) }
+    };
+    beyond.map(warning).collect()
+}
+
+/// Left open first.
+fn is_first(room_use: RoomUse) -> bool {
+    room_use.is_bathroom() || matches!(room_use, RoomUse::Hall | RoomUse::Landing)
+}
+
+/// Left open next.
+fn is_living(room_use: RoomUse) -> bool {
+    matches!(room_use, RoomUse::Living | RoomUse::LivingKitchen | RoomUse::Dining | RoomUse::Kitchen)
+}
+
+/// The search for it.
+struct Search<'s> {
+    laying: &'s Laying<'s>,
+    needs: &'s Needs,
+    budget: &'s Budget,
+}
+
+impl Laying<'_> {
+    /// What is left open of a laying.
+    pub(super) fn left_open(&self, needs: &Needs, budget: &Budget) -> Result<Choice, MethodError> {
+        Search { laying: self, needs, budget }.choose()
+    }
+}
+
+impl Search<'_> {
+    fn choose(&self) -> Result<Choice, MethodError> {
+        let survey = self.laying.survey;
+        let given = survey.pipes.stays_open.as_deref();
+        let always = self.open(&self.all().filter_map(|at| Some((at, self.always(given, at)?))).collect::<Vec<_>>())?;
+        if given.is_some() || self.holds(&always.mild) {
+            return Ok(Choice { first: always.clone(), for_flow: always.clone(), for_both: always });
+        }
+        let mut left: Vec<(EmitterAt, OpenWhy)> = always.left.iter().map(|left| (left.at, left.why)).collect();
+        for at in self.all().filter(|at| is_first(survey.rooms[at.room].room_use)) {
+            self.add_if_fit(&mut left, (at, OpenWhy::First))?;
+        }
+        let first = self.open(&left)?;
+        let mut living: Vec<EmitterAt> =
+            self.all().filter(|at| is_living(survey.rooms[at.room].room_use) && !first.contains(*at)).collect();
+        let flow_kg_s = |at: &EmitterAt| self.laying.emitters.emitter(*at).set.flow_kg_s;
+        living.sort_by(|a, b| flow_kg_s(b).total_cmp(&flow_kg_s(a)));
+        let mut for_flow = self.needs.flow_holds(first.mild.flow_l_h).then(|| first.clone());
+        let mut now = first.clone();
+        for at in living {
+            if self.holds(&now.mild) {
+                break;
+            }
+            if self.add_if_fit(&mut left, (at, OpenWhy::Living))? {
+                now = self.open(&left)?;
+                if for_flow.is_none() && self.needs.flow_holds(now.mild.flow_l_h) {
+                    for_flow = Some(now.clone());
+                }
+            }
+        }
+        Ok(Choice { first, for_flow: for_flow.unwrap_or_else(|| now.clone()), for_both: now })
+    }
+
+    /// Every emitter that is served and in which water flows, by room.
+    fn all(&self) -> impl Iterator<Item = EmitterAt> {
+        let served = self.laying.emitters.each().map(|(at, _)| at);
+        served.filter(|at| self.laying.flows(*at))
+    }
+
+    /// Why an emitter stays open in any case.
+    fn always(&self, given: Option<&[EmitterAt]>, at: EmitterAt) -> Option<OpenWhy> {
+        match (given, &self.laying.survey.emitter(at).kind) {
+            (Some(given), _) => given.contains(&at).then_some(OpenWhy::Asked),
+            (None, EmitterKind::HeatedFloor(floor)) => (!floor.has_thermostat).then_some(OpenWhy::NoThermostat),
+            (None, EmitterKind::FanConvector(_)) => Some(OpenWhy::Fan),
+            (None, EmitterKind::Radiator { .. }) => None,
+        }
+    }
+
+    fn holds(&self, mild: &Mild) -> bool {
+        self.needs.flow_holds(mild.flow_l_h) && self.needs.water_holds(mild.water_l)
+    }
+
+    /// Adds an emitter, unless its room then gets too warm or it is there already; whether it was added.
+    fn add_if_fit(&self, left: &mut Vec<(EmitterAt, OpenWhy)>, one: (EmitterAt, OpenWhy)) -> Result<bool, MethodError> {
+        let (at, _) = one;
+        if left.iter().any(|(other, _)| *other == at) {
+            return Ok(false);
+        }
+        left.push(one);
+        let fits = self.warms_k(left, at)? <= may_warm_k(self.laying.survey, at.room);
+        if !fits {
+            left.pop();
+        }
+        Ok(fits)
+    }
+
+    fn warms_k(&self, left: &[(EmitterAt, OpenWhy)], at: EmitterAt) -> Result<f64, MethodError> {
+        let is_open = |emitter| left.iter().any(|(other, _)| *other == EmitterAt { room: at.room, emitter });
+        self.laying.emitters.left_open_warms_k(self.laying.survey, at.room, is_open)
+    }
+
+    /// What some that are left open come to.
+    fn open(&self, left: &[(EmitterAt, OpenWhy)]) -> Result<Open, MethodError> {
+        let open: Vec<EmitterAt> = left.iter().map(|(at, _)| *at).collect();
+        let mild = self.laying.mild(self.needs.unit_l, &open, self.budget)?;
+        let mut rows = Vec::with_capacity(left.len());
+        for &(at, why) in left {
+            rows.push(LeftOpen { at, why, warms_k: self.warms_k(left, at)? });
+        }
+        rows.sort_by_key(|row| row.at);
+        Ok(Open { left: rows, mild })
+    }
+}

@@ -1,0 +1,256 @@
+//! The ways in which heat source and system can be joined, what each costs, and whether it holds.
+
+use super::laying::Laying;
+use super::left_open::{Choice, Open};
+use super::mild_day::Mild;
+use super::needs::Needs;
+use crate::design::own_pump::plant_drop;
+use crate::design::units::flow_kg_s;
+use crate::list::Index;
+use crate::methods::performance_map::head_available;
+use crate::methods::{MethodError, Off, fittings, friction};
+use crate::money::Money;
+use crate::survey::offer::{Buffer, Bypass};
+use crate::survey::{Circulator, Survey, curve};
+use crate::terms;
+
+/// How heat source and system are joined.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Joined {
+    /// Its own pump carries the system, and what stays open is enough.
+    Direct,
+    /// The same, and a vessel in the return adds water.
+    AddedWater,
+    /// Its own pump carries the system, and a bypass lets flow through where thermostats shut.
+    Bypass,
+    /// The same, and a vessel in the return adds water.
+    BypassAddedWater,
+    /// A vessel parts it from the system, which a second pump carries.
+    Separated,
+}
+
+terms! {
+    codes of Joined {
+        Direct: "direct";
+        AddedWater: "added_water";
+        Bypass: "bypass";
+        BypassAddedWater: "bypass_added_water";
+        Separated: "separated";
+    }
+}
+
+impl Joined {
+    /// Whether the heat source's own pump carries the system.
+    #[must_use]
+    pub fn is_one_circuit(self) -> bool {
+        self != Self::Separated
+    }
+
+    /// Whether a vessel is part of it.
+    #[must_use]
+    pub fn has_vessel(self) -> bool {
+        match self {
+            Self::AddedWater | Self::BypassAddedWater | Self::Separated => true,
+            Self::Direct | Self::Bypass => false,
+        }
+    }
+}
+
+/// One way to join them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Way {
+    /// Which.
+    pub kind: Joined,
+    /// Whether it gives the heat source what it needs.
+    pub holds: bool,
+    /// What stays open in it.
+    pub open: Open,
+    /// Flow and water that are left to the heat source on a mild day, those of bypass and vessel among them.
+    pub left: Mild,
+    /// Water that a vessel must add or hold (l).
+    pub added_water_l: f64,
+    /// Index into the vessels on offer, where it has one; nothing where none is large enough.
+    pub buffer: Option<Index<Buffer>>,
+    /// Index into the bypass valves on offer, and the flow coefficient that it is set to (m³/h).
+    pub bypass: Option<(Index<Bypass>, f64)>,
+    /// Index into the circulators on offer, for a second pump.
+    pub second_pump: Option<Index<Circulator>>,
+    /// What it adds to the cost of materials: bypass, vessel and pump, and other tubes and valves than in the first way. Nothing
+    /// where what it takes is not on offer.
+    pub cost: Option<Money>,
+}
+
+/// The smallest vessel on offer that adds so much (l).
+fn buffer(survey: &Survey, added_water_l: f64) -> Option<Index<Buffer>> {
+    survey.offer.buffers.position(|buffer| buffer.volume_l >= added_water_l)
+}
+
+/// The cheapest circulator that carries flow and head (l/h, kPa), and of those the cheapest that carries another as well, if any does.
+pub(in crate::design) fn second_pump(
+    survey: &Survey,
+    heating: (f64, f64),
+    besides: Option<(f64, f64)>,
+) -> Result<Option<Index<Circulator>>, MethodError> {
+    let mut for_heating = None;
+    for (index, pump) in survey.offer.circulators.enumerate() {
+        let pump = curve(&pump.pump);
+        let carries = |(flow_l_h, kpa): (f64, f64)| Ok(head_available(&pump, flow_l_h, &mut Off)? >= kpa);
+        if carries(heating)? {
+            if besides.map_or(Ok(true), carries)? {
+                return Ok(Some(index));
+            }
+            for_heating = for_heating.or(Some(index));
+        }
+    }
+    Ok(for_heating)
+}
+
+/// The ways in one circuit; all of it where the plainest holds.
+pub(super) fn in_one_circuit(laying: &Laying<'_>, needs: &Needs, choice: &Choice) -> Result<Vec<Way>, MethodError> {
+    let direct = plain(needs, &choice.for_both);
+    if direct.holds {
+        return Ok(vec![direct]);
+    }
+    let survey = laying.survey;
+    let added_water = with_vessel(survey, needs, Joined::AddedWater, plain(needs, &choice.for_flow));
+    let bypass = bypassed(laying, needs, &choice.first)?;
+    let both = with_vessel(survey, needs, Joined::BypassAddedWater, bypass.clone());
+    let ways = [added_water, bypass, both];
+    let valves = |open: &Open| valves_cost(laying, open);
+    let first = valves(&direct.open);
+    let priced = ways.into_iter().map(|way| {
+        let more = valves(&way.open).zip(first).map(|(valves, first)| valves - first);
+        Way { cost: way.cost.zip(more).map(|(cost, more)| cost + more), ..way }
+    });
+    let priced: Vec<Way> = priced.collect();
+    Ok(std::iter::once(direct).chain(priced).collect())
+}
+
+/// What is open alone.
+fn plain(needs: &Needs, open: &Open) -> Way {
+    Way {
+        kind: Joined::Direct,
+        holds: needs.flow_holds(open.mild.flow_l_h) && needs.water_holds(open.mild.water_l),
+        left: open.mild,
+        open: open.clone(),
+        added_water_l: 0.0,
+        buffer: None,
+        bypass: None,
+        second_pump: None,
+        cost: Some(Money::ZERO),
+    }
+}
+
+/// A way with a vessel in the return.
+fn with_vessel(survey: &Survey, needs: &Needs, kind: Joined, way: Way) -> Way {
+    let added_water_l = needs.wanting_l(way.left.water_l);
+    let found = buffer(survey, added_water_l);
+    let vessel = found.map(|index| &survey.offer.buffers[index]);
+    let water_l = way.left.water_l + vessel.map_or(0.0, |vessel| vessel.volume_l);
+    let left = Mild { water_l, ..way.left };
+    let has_bypass = kind == Joined::AddedWater || way.bypass.is_some();
+    Way {
+        kind,
+        holds: found.is_some() && has_bypass && needs.flow_holds(left.flow_l_h) && needs.water_holds(water_l),
+        left,
+        added_water_l,
+        buffer: found,
+        cost: way.cost.zip(vessel).map(|(cost, vessel)| cost + vessel.cost),
+        ..way
+    }
+}
+
+/// A bypass in the plant room, set so that the least flow goes round with what stays open; only heat source, primary and what lies up to
+/// it hold the water that a defrost takes.
+fn bypassed(laying: &Laying<'_>, needs: &Needs, open: &Open) -> Result<Way, MethodError> {
+    let survey = laying.survey;
+    let water_l = needs.unit_l + laying.primary_l();
+    let least_l_h = needs.least_l_h.unwrap_or(0.0);
+    let flow_l_h = least_l_h.max(open.mild.flow_l_h);
+    let density_kg_m3 = laying.emitters.water.density_kg_m3;
+    let through_l_h = least_l_h - open.mild.flow_l_h;
+    let left_pa = laying.left_at_pa(flow_l_h)?;
+    let kv_m3_h = match left_pa.filter(|left_pa| *left_pa > 0.0) {
+        // with flow enough it need only open
+        Some(_) if through_l_h <= 0.0 => Some(0.0),
+        Some(left_pa) => Some(fittings::kv_for(through_l_h, left_pa, density_kg_m3, &mut Off)?),
+        None => None,
+    };
+    let found = kv_m3_h.and_then(|kv_m3_h| {
+        let index = survey.offer.bypasses.position(|bypass| bypass.kv_m3_h >= kv_m3_h)?;
+        Some((index, kv_m3_h))
+    });
+    Ok(Way {
+        kind: Joined::Bypass,
+        holds: found.is_some() && needs.water_holds(water_l),
+        open: open.clone(),
+        left: Mild { flow_l_h: if found.is_some() { flow_l_h } else { open.mild.flow_l_h }, water_l },
+        added_water_l: 0.0,
+        buffer: None,
+        bypass: found,
+        second_pump: None,
+        cost: found.map(|(index, _)| survey.offer.bypasses[index].cost),
+    })
+}
+
+/// The way by a separation, with its own tubes.
+pub(super) fn separated(
+    (one, apart): (&Laying<'_>, &Laying<'_>),
+    needs: &Needs,
+    (first, direct): (&Open, &Open),
+) -> Result<Way, MethodError> {
+    let survey = apart.survey;
+    let water_l = needs.unit_l + apart.primary_l();
+    let added_water_l = needs.wanting_l(water_l);
+    let found = buffer(survey, added_water_l);
+    let heating = (apart.system_l_h(), apart.head_kpa());
+    let second = second_pump(survey, heating, None)?;
+    let vessel = found.map(|index| &survey.offer.buffers[index]);
+    let pump = second.map(|index| survey.offer.circulators[index].cost);
+    let rule = survey.pipes.sizing.rule;
+    let tubes = Money::from_f64(apart.sizes.chosen(rule).cost - one.sizes.chosen(rule).cost);
+    let valves = valves_cost(one, first).zip(valves_cost(one, direct)).map(|(first, direct)| first - direct);
+    let parts = [vessel.map(|vessel| vessel.cost), pump, tubes, valves];
+    let carries = apart.own.head_kpa.is_none_or(|own_kpa| own_kpa >= apart.before_kpa());
+    Ok(Way {
+        kind: Joined::Separated,
+        holds: found.is_some() && second.is_some() && carries && needs.flow_holds(apart.own.flow_l_h),
+        open: first.clone(),
+        left: Mild { flow_l_h: apart.own.flow_l_h, water_l: water_l + vessel.map_or(0.0, |vessel| vessel.volume_l) },
+        added_water_l,
+        buffer: found,
+        bypass: None,
+        second_pump: second,
+        cost: parts.into_iter().collect::<Option<Vec<Money>>>().map(|parts| parts.into_iter().sum()),
+    })
+}
+
+/// Cost of the valves of what is hung, where some of it stays open.
+fn valves_cost(laying: &Laying<'_>, open: &Open) -> Option<Money> {
+    let survey = laying.survey;
+    let hung = laying.emitters.each().filter(|(_, emitter)| emitter.kind.is_hung());
+    let each = hung.map(|(at, _)| {
+        let valves = survey.radiator_valves(open.contains(at));
+        valves.map_or(Money::ZERO, |(index, _)| survey.book.product(index).1.unit_cost())
+    });
+    Some(each.sum())
+}
+
+impl Laying<'_> {
+    /// Head that the own pump has left behind plant room and primary at a flow (Pa); nothing where no heat source is chosen.
+    fn left_at_pa(&self, flow_l_h: f64) -> Result<Option<f64>, MethodError> {
+        let Some(curve) = &self.curve else { return Ok(None) };
+        let density_kg_m3 = self.emitters.water.density_kg_m3;
+        let plant_pa = plant_drop(self.survey, flow_l_h, density_kg_m3, &mut Off)?;
+        let primary_pa = match (&self.survey.pipes.primary, self.primary.and_then(|section| section.tube)) {
+            (Some(primary), Some(tube)) => {
+                let bore = super::options::bore(self.survey, tube);
+                let liquid = &self.emitters.water;
+                let found = friction::in_tube(bore, liquid, flow_kg_s(flow_l_h, density_kg_m3), &mut Off)?;
+                super::options::drop_of(self.survey, &primary.run, tube, &found, liquid, &mut Off)?
+            }
+            (Some(_) | None, _) => 0.0,
+        };
+        Ok(Some(1000.0 * head_available(curve, flow_l_h, &mut Off)? - plant_pa - primary_pa))
+    }
+}
