@@ -14,6 +14,7 @@ mod contract;
 mod defaults;
 mod edge;
 mod emitters;
+mod estimated_runs;
 mod examples;
 mod fabric;
 mod faults;

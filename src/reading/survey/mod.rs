@@ -23,6 +23,7 @@ mod places;
 mod plant;
 mod serves;
 mod spaces;
+mod storeys;
 mod uses;
 
 pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};
@@ -48,6 +49,7 @@ pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 use crate::catalogue::provenance::Provenance;
 use assumed::Fabric as Assumed;
 use std::sync::Arc;
+use storeys::Storeys;
 
 use indexmap::IndexMap;
 
@@ -161,6 +163,8 @@ struct Gathering<'g> {
     offer: Offer,
     /// Loops that are taken to hang on each manifold, as many as they can come to.
     loops_on: List<Manifold, u32>,
+    /// Heights of the storeys.
+    storeys: Storeys,
 }
 
 /// Resolves a job: ids to indices, defaults filled and noted, agreement across the document checked.
@@ -177,6 +181,7 @@ pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Su
         book,
         offer: Offer::default(),
         loops_on: List::default(),
+        storeys: Storeys::from_rooms(job, &catalogue.defaults),
     };
     gathering.notes.enter(Stage::Emitters);
     gathering.book = gathering.price_book();

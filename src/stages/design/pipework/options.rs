@@ -215,7 +215,7 @@ fn broken(
     };
     let most = [
         (Breaks::Temperature, duty.hottest_c, offered.temperature_max_c),
-        (Breaks::Pressure, survey.plant.safety_valve_bar, offered.pressure_max_bar),
+        (Breaks::Pressure, survey.plant.pressure_max_bar, offered.pressure_max_bar),
         (Breaks::Erosion, velocity_m_s, Some(erosion_limit(survey, tube))),
         (Breaks::Hole, 1000.0 * offered.outside_m, hole_mm),
         (Breaks::Noise, velocity_m_s, Some(place_limit(survey, run))),
