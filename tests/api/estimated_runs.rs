@@ -169,7 +169,7 @@ async fn a_house_keeps_its_tubes_and_only_what_is_new_is_laid() {
     assert!(hours(&whole) > 3.0 * hours(&answer), "{} {}", hours(&whole), hours(&answer));
     // the narrowest that carried what was behind it: a tail, four radiators, more
     let all = &answer["pipework"]["sections"];
-    assert_eq!(row(all, "id", "estimated-living-rad")["tube"], "cu_10");
+    assert_eq!(row(all, "id", "estimated-living-rad")["tube"], "cu_10_coil");
     let upstairs = told(&answer).into_iter().find(|note| note["values"]["storey"] == 1.0).unwrap();
     assert!(number(&upstairs["values"]["kept_m"]) > 10.0, "{upstairs}");
     assert!(answer["notes"]["assumptions"].as_array().unwrap().iter().any(|note| note["code"] == "kept_tubes"));

@@ -18,6 +18,7 @@ mod estimated_runs;
 mod examples;
 mod fabric;
 mod faults;
+mod feeds;
 mod figures;
 mod floor_faults;
 mod floor_findings;

@@ -236,6 +236,14 @@ products! {
         /// How it is supplied.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         supplied_as: Option<SuppliedAs>,
+        /// Longest tail that it may be laid as, one way, m; a tube with it is laid as nothing but a tail, which leads to an end and from
+        /// which nothing leaves. Any run when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 200)]
+        tail_max_m: Option<f64>,
+        /// Whether merchants seldom have it: it is offered only where a job names it among its tubes.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        seldom_stocked: Option<bool>,
         /// Joints that it may have; those of its material when left out.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 10)]

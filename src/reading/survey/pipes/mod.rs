@@ -162,8 +162,10 @@ impl Gathering<'_> {
         if codes.is_empty() {
             let first = self.first_material();
             let all = self.offer.tubes.enumerate();
-            let tubes: Vec<Index<Tube>> =
-                all.filter(|(_, tube)| tube.material == first).map(|(index, _)| index).collect();
+            let tubes: Vec<Index<Tube>> = all
+                .filter(|(_, tube)| tube.material == first && !tube.is_seldom_stocked)
+                .map(|(index, _)| index)
+                .collect();
             if tubes.len() < self.offer.tubes.len() {
                 let material = first.map_or("unnamed material", TubeMaterial::words);
                 self.notes.add(&Assumed::Tubes { material });

@@ -4,6 +4,7 @@
 //! - `ends`: emitters and loops at the ends of the tree
 //! - `open_ends`: what thermostats never shut
 //! - `basis`: everything that tubes are chosen by, and the laying of what was chosen
+//! - `asks`: what a run asks of its tube by what it leads to
 //! - `options`: the tubes that a run may have, and the limits that they break
 //! - `sizing`: all tubes together at least cost, and the handbook's rule beside it
 //! - `joining`: one circuit, or two with a separation between, which is decided with the tubes
@@ -16,6 +17,7 @@
 //!
 //! What the pumps do in these pipes is the next stage, [`hydraulics`](super::hydraulics), which also answers for both.
 
+mod asks;
 mod basis;
 mod cautions;
 mod circuits;
