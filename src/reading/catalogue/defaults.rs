@@ -138,6 +138,7 @@ defaults! {
     plant_kv_times_flow: f64,
     coil_kv_m3_h: f64,
     coldest_air_below_design_k: f64,
+    freeze_valves_reach_m: f64,
     antifreeze_measured_c: f64,
     pipe_surrounding_c: f64,
     pipe_insulation_rooms_mm: f64,
