@@ -81,8 +81,17 @@ findings! {
         says {
             let riser = if riser_m > 0.0 { format!(", {riser_m:.1} m of riser among it") } else { String::new() };
             let kept = if kept_m > 0.0 { format!("; {kept_m:.1} m of it lie there already") } else { String::new() };
+            let many = |count: usize, one: &str| match count {
+                1 => format!("one {one}"),
+                _ => format!("{count} {one}s"),
+            };
+            let ends = match (emitters, manifolds) {
+                (emitters, 0) => many(emitters, "emitter"),
+                (0, manifolds) => many(manifolds, "manifold"),
+                (emitters, manifolds) => format!("{} and {}", many(emitters, "emitter"), many(manifolds, "manifold")),
+            };
             format!(
-                "on storey {storey} no run serves {emitters} emitters and {manifolds} manifolds: a tree of {route_m:.1} m of route is taken, {by}{riser}{kept}; it may be off by {spread_percent:.0} % either way, and is to be drawn before tube is ordered"
+                "on storey {storey} no run serves {ends}: a tree of {route_m:.1} m of route is taken, {by}{riser}{kept}; it may be off by {spread_percent:.0} % either way, and is to be drawn before tube is ordered"
             )
         };
 

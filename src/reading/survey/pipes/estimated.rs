@@ -1,5 +1,7 @@
 //! Runs that nobody drew: a tree by storeys for what no run of the job serves.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::kept::{self, Seen};
 use super::run::Run;
 use super::sketch::{Kind, Piece, Reached, Sketch};
@@ -130,6 +132,8 @@ impl Gathering<'_> {
     ) {
         let old = old_behind(&pieces, unserved);
         let first = runs.len();
+        let mut taken: BTreeSet<String> = runs.iter().map(|run| run.id.clone()).collect();
+        let mut numbers = BTreeMap::new();
         for (piece, old) in pieces.into_iter().zip(old) {
             let laid = seen.behind(old).filter(|_| old > 0);
             let length_m = piece.length_m;
@@ -141,7 +145,7 @@ impl Gathering<'_> {
                 self.lagging("/pipework", None, written.insulation.as_ref(), (open_m, Lies::Occupied, true))
             };
             runs.push(Run {
-                id: self.id_of(&piece, runs),
+                id: self.id_of(&piece, &mut taken, &mut numbers),
                 at: if laid.is_some() { kept::AT } else { "/pipework/runs" }.to_owned(),
                 from: piece.from.map(|from| Index::new(first + from)),
                 length_m,
@@ -160,8 +164,8 @@ impl Gathering<'_> {
         }
     }
 
-    /// What an estimated run is called: what it serves, or what it is and on which storey; no run of the job is called so.
-    fn id_of(&self, piece: &Piece, runs: &List<Run>) -> String {
+    /// What an estimated run is called: what it serves, or what it is and on which storey; no other run is called so.
+    fn id_of(&self, piece: &Piece, taken: &mut BTreeSet<String>, numbers: &mut BTreeMap<String, u32>) -> String {
         let below = if piece.storey < 0 { "below-" } else { "" };
         let storey = format!("{below}{}", piece.storey.unsigned_abs());
         let name = match (piece.serves, piece.kind) {
@@ -169,13 +173,14 @@ impl Gathering<'_> {
             (None, Kind::Riser) => format!("estimated-riser-{storey}"),
             (None, Kind::Trunk | Kind::Branch) => format!("estimated-trunk-{storey}"),
         };
-        let is_taken = |id: &str| runs.iter().any(|run| run.id == id);
-        let is_alone = piece.serves.is_some() || piece.kind == Kind::Riser;
-        if is_alone && !is_taken(&name) {
-            return name;
+        let is_one_of_many = piece.serves.is_none() && piece.kind != Kind::Riser;
+        let mut id = name.clone();
+        while is_one_of_many && id == name || !taken.insert(id.clone()) {
+            let number = numbers.entry(name.clone()).or_default();
+            *number += 1;
+            id = format!("{name}-{number}");
         }
-        let numbered = (1..=runs.len() + 1).map(|number| format!("{name}-{number}")).find(|id| !is_taken(id));
-        numbered.unwrap_or(name)
+        id
     }
 
     /// An end as the job names it.
