@@ -216,6 +216,38 @@ async fn sizes_that_no_tube_has_are_told_all_at_once() {
     );
 }
 
+/// What was seen is looked for among tubes of its material, the material of new runs where none is told.
+#[tokio::test]
+async fn kept_tubes_are_of_the_material_that_is_told() {
+    let service = shared_service();
+    let mut job = kept_terrace(&[15.0]);
+    for (material, tube) in [(None, "cu_15"), (Some("pb"), "pb_15")] {
+        if let Some(material) = material {
+            job["pipework"]["existing"]["material"] = json!(material);
+        }
+        let answer = service.answer("/v1/pipework", &job).await;
+        assert_eq!(row(&answer["pipework"]["sections"], "id", "estimated-living-rad")["tube"], tube);
+    }
+    job["pipework"]["existing"]["material"] = json!("steel");
+    let problem = problem(service.post("/v1/pipework", &job).await, 422).await;
+    assert_eq!(faults(&problem), [("/pipework/existing/outside_diameters_mm/0", "unknown_tube_size")]);
+    assert!(problem["errors"][0]["detail"].as_str().unwrap().contains("21.3, 26.9"), "{problem}");
+}
+
+/// A manifold by itself, whose place is not told, has a way by the floor area; tails go by the same storeys as runs.
+#[tokio::test]
+async fn a_manifold_without_a_place_goes_by_the_floor_area() {
+    let mut job = undrawn(published("hand_house"));
+    job["rooms"]["living"]["height_m"] = json!(3.0);
+    job["rooms"]["utility"]["height_m"] = json!(3.0);
+    let answer = shared_service().answer("/v1/pipework", &job).await;
+    let all = &answer["pipework"]["sections"];
+    close(&row(all, "id", "estimated-m1")["length_m"], 0.25 * 44.8_f64.sqrt() + 1.5, 1e-6);
+    // rooms of 3.0 m make a riser of 3.3 m
+    let upstairs = told(&answer).into_iter().find(|note| note["values"]["storey"] == 1.0).unwrap();
+    close(&upstairs["values"]["riser_m"], 3.3, 1e-6);
+}
+
 #[tokio::test]
 async fn a_flat_stands_on_its_own_storeys() {
     let mut job = undrawn(published("hand_house"));

@@ -1,8 +1,11 @@
 //! Routes that nobody drew: the tree of right-angled ways.
 
 use proptest::prelude::*;
+use serde_json::{Value, json};
 use tundish::methods::rectilinear_tree::{Place, Tree};
 use tundish::methods::{Off, routes};
+
+use super::houses::{house, prepared};
 
 fn between_m(a: Place, b: Place) -> f64 {
     (a.x_m - b.x_m).abs() + (a.y_m - b.y_m).abs()
@@ -67,5 +70,60 @@ proptest! {
         let more = routes::of_storey(area_m2, ends + 1.0, &mut Off);
         let wider = routes::of_storey(1.1 * area_m2, ends, &mut Off);
         prop_assert!(more.route_m > found.route_m && wider.route_m > found.route_m);
+    }
+
+    /// Whatever is known of a house, each radiator is served once, every run leads on to several or ends, and what lies there
+    /// already is just what leads to what hung before.
+    #[test]
+    fn estimated_runs_of_any_house_are_a_tree(
+        mut job in house(),
+        told in prop::collection::vec((-1_i32..3, prop::option::of((0.0..20.0_f64, 0.0..12.0_f64)), any::<bool>(), 1_usize..3), 6),
+        is_kept in any::<bool>(),
+        stands in prop::option::of(0_usize..6),
+    ) {
+        let ids: Vec<String> = job["rooms"].as_object().unwrap().keys().cloned().collect();
+        let mut old = 0;
+        for (id, (storey, position, hung_before, radiators)) in ids.iter().zip(&told) {
+            let room = &mut job["rooms"][id];
+            room["storey"] = json!(storey);
+            if let Some((x_m, y_m)) = position {
+                room["position"] = json!({"x_m": x_m, "y_m": y_m});
+            }
+            for number in 0..*radiators {
+                let existing = json!({"kind": "rated", "output_w": 1000, "water_l": 5, "keep": "if_enough"});
+                let radiator = if *hung_before { json!({"kind": "radiator", "existing": existing}) } else { json!({"kind": "radiator"}) };
+                room["emitters"][format!("rad{number}")] = radiator;
+                old += usize::from(*hung_before);
+            }
+        }
+        let mut pipework = json!({});
+        if is_kept {
+            pipework["existing"] = json!({"kind": "kept", "outside_diameters_mm": [15, 22]});
+        }
+        if let Some(id) = stands.and_then(|number| ids.get(number)) {
+            pipework["riser"] = json!({"room": id});
+        }
+        job["pipework"] = pipework;
+        let survey = prepared(&job).survey;
+        let runs = &survey.pipes.runs;
+        let count = |of: &dyn Fn(&Value) -> usize| job["rooms"].as_object().unwrap().values().map(of).sum::<usize>();
+        let radiators = count(&|room| room["emitters"].as_object().unwrap().len());
+        let served: Vec<_> = runs.iter().flat_map(|run| run.serves.clone()).collect();
+        prop_assert_eq!(served.len(), radiators);
+        prop_assert!(served.iter().enumerate().all(|(number, end)| !served[..number].contains(end)));
+        let mut laid_ends = 0;
+        for (index, run) in runs.enumerate() {
+            prop_assert!(run.length_m > 0.0 && run.length_m.is_finite());
+            prop_assert!(run.from.is_none_or(|from| from < index));
+            let behind: Vec<_> = runs.iter().filter(|other| other.from == Some(index)).collect();
+            let leads_on = behind.len() > 1;
+            prop_assert!(leads_on == run.serves.is_empty() && (leads_on || behind.is_empty()));
+            prop_assert!(runs.iter().filter(|other| other.id == run.id).count() == 1);
+            // a tube that lies there begins at the plant or at another
+            prop_assert!(run.laid.is_none() || run.from.is_none_or(|from| runs[from].laid.is_some()));
+            prop_assert!(run.laid.is_none() || behind.is_empty() || behind.iter().any(|other| other.laid.is_some()));
+            laid_ends += usize::from(run.laid.is_some() && !run.serves.is_empty());
+        }
+        prop_assert_eq!(laid_ends, if is_kept { old } else { 0 });
     }
 }

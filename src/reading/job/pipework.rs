@@ -65,7 +65,8 @@ pub struct Pipework {
     /// What runs are insulated with that do not say so themselves; nothing when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub insulation: Option<Insulation>,
-    /// Runs of the two-pipe tree; each stands for a flow and a return tube.
+    /// Runs of the two-pipe tree; each stands for a flow and a return tube. What none of them serves hangs on a tree that is
+    /// estimated storey by storey.
     #[serde(default, skip_serializing_if = "ById::is_empty")]
     #[validate(nested)]
     pub runs: Runs,
@@ -175,7 +176,7 @@ pub struct Manifold {
     /// Id of the room that it hangs in.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub room: Option<Id>,
-    /// Where it hangs on the plan; the middle of its room when left out.
+    /// Where it hangs on the plan, for tails and for runs that the job does not draw; the middle of its room when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position: Option<Position>,
 }

@@ -23,17 +23,16 @@ impl Gathering<'_> {
     /// Radiators, fan convectors and manifolds that no run serves.
     pub(super) fn unserved(&self, runs: &List<Run>, rooms: &List<Room>, written: &Pipework) -> Vec<Unserved> {
         let is_served = |end: End| runs.iter().any(|run| run.serves.contains(&end));
-        let manifolds = written.manifolds.values().enumerate().map(|(number, manifold)| {
+        let manifolds = written.manifolds.values().enumerate().filter_map(|(number, manifold)| {
             let index = Index::new(number);
             let stands = manifold.room.as_ref().and_then(|id| self.job.rooms.get(&**id));
-            let feeds = self.job.rooms.values().zip(rooms).find(|(_, room)| {
+            // one that feeds nothing is not reached
+            let (feeds, _) = self.job.rooms.values().zip(rooms).find(|(_, room)| {
                 let mut floors = room.emitters.iter().filter_map(|emitter| emitter.floor());
                 floors.any(|floor| floor.laying.manifold == index)
-            });
-            let storey =
-                stands.or(feeds.map(|(room, _)| room)).map_or_else(|| self.storeys.nearest_ground(), storey_of);
-            let place = hangs_at(manifold, stands).map(place);
-            Unserved { storey, reached: Reached { end: End::Manifold(index), place, is_old: false } }
+            })?;
+            let (storey, place) = (storey_of(stands.unwrap_or(feeds)), hangs_at(manifold, stands).map(place));
+            Some(Unserved { storey, reached: Reached { end: End::Manifold(index), place, is_old: false } })
         });
         let emitters = self.job.rooms.values().zip(rooms.enumerate()).flat_map(|(told, (room, found))| {
             let hung = told.emitters.values().zip(found.emitters.enumerate());
