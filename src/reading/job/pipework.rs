@@ -45,7 +45,7 @@ pub struct Pipework {
     pub riser: Option<Riser>,
     /// Tubes of the system before, where they stay and are not drawn run by run.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub existing: Option<Existing>,
+    pub existing: Option<ExistingTubes>,
     /// The circuit between the outdoor unit and the plant room. Where it is left out, the flow coefficient of the plant room
     /// stands for it as well.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -132,7 +132,7 @@ pub struct Riser {
 /// Tubes of the system before.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
-pub enum Existing {
+pub enum ExistingTubes {
     /// They stay: what led to emitters that are `existing` lies there already, is judged by what it is to carry now, and costs nothing;
     /// new tube is laid only to what is new, a manifold or an emitter where none hung.
     Kept {

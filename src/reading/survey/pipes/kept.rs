@@ -5,7 +5,7 @@ use super::{Gathering, Pipework};
 use crate::catalogue::products::TubeMaterial;
 use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::Keep;
-use crate::job::pipework::Existing;
+use crate::job::pipework::ExistingTubes;
 use crate::list::Index;
 use crate::methods::{Off, old_tube};
 use crate::survey::assumed::Pipes as Assumed;
@@ -38,7 +38,9 @@ impl Seen {
 impl Gathering<'_> {
     /// The sizes that were seen of a system whose tubes stay; one that no tube has is told.
     pub(super) fn seen(&mut self, written: &Pipework) -> Seen {
-        let Some(Existing::Kept { outside_diameters_mm, material }) = &written.existing else { return Seen::default() };
+        let Some(ExistingTubes::Kept { outside_diameters_mm, material }) = &written.existing else {
+            return Seen::default();
+        };
         let mut found: Vec<Index<Tube>> = Vec::with_capacity(outside_diameters_mm.len());
         for (number, seen) in outside_diameters_mm.iter().enumerate() {
             match self.tube_of(seen.0, *material) {
