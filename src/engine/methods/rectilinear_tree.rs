@@ -27,8 +27,8 @@ pub struct Joint {
 /// right-angled ways is shorter than two thirds of that, never longer than one and a half times the shortest of all.
 ///
 /// # Source
-/// Common practice of the trade for the way (pipes run square to the walls and share a trunk); that two thirds is the least:
-/// F. K. Hwang, On Steiner minimal trees with rectilinear distance, 1976 (from memory, confirm).
+/// Common practice of the trade for the way (pipes run square to the walls and share a trunk). That no tree of right-angled ways is
+/// shorter than two thirds of the least from end to end is a theorem of 1976 (from memory, confirm).
 /// # Units
 /// m.
 /// # Validity

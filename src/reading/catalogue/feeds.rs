@@ -52,3 +52,19 @@ pub(super) fn read() -> Result<Vec<ManifoldFeed>, CatalogueError> {
     let step = |Row { loops_up_to, flow_up_to_l_h, bore_mm, .. }| ManifoldFeed { loops_up_to, flow_up_to_l_h, bore_mm };
     Ok(rows.into_iter().map(step).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_feed_is_as_wide_as_loops_and_flow_ask_for() {
+        let feeds = read().unwrap();
+        let least = |loops, flow_l_h| least_bore_mm(&feeds, loops, flow_l_h).unwrap();
+        // up to two loops 15 mm to 260 l/h, three or more 22 mm, above eight or 900 l/h 28 mm
+        assert_eq!([least(1, 80.0), least(2, 260.0), least(2, 261.0)], [11.5, 11.5, 18.0]);
+        assert_eq!([least(3, 82.0), least(8, 900.0)], [18.0, 18.0]);
+        assert_eq!([least(8, 901.0), least(9, 300.0)], [25.0, 25.0]);
+        assert_eq!(least_bore_mm(&[], 5, 500.0), None);
+    }
+}
