@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 use tundish::methods::math::pow;
 
 use super::figures::number;
-use super::helpers::{fixture, problem, published, rooms_of, shared_service};
+use super::helpers::{close, fixture, problem, published, rooms_of, shared_service, warned};
 
 fn warnings(answer: &Value) -> Vec<&str> {
     let notes = answer["notes"]["warnings"].as_array().unwrap();
@@ -310,4 +310,27 @@ async fn workings_of_every_circuit_point_into_the_answer() {
             assert!(workings.iter().any(|working| working["figure"] == figure), "{figure}");
         }
     }
+}
+
+/// Valves empty what they can reach: a long way outdoors keeps its water, and that is said with what stays in it.
+#[tokio::test]
+async fn freeze_protection_valves_do_not_keep_a_long_way_outdoors_from_freezing() {
+    let service = shared_service();
+    let mut job = fixture("farmhouse");
+    let told = |answer: &Value| warned(answer, "valves_leave_water").into_iter().cloned().collect::<Vec<Value>>();
+    job["pipework"]["primary"]["length_m"] = json!(25);
+    for (outdoor_m, is_told) in [(4.0, false), (22.0, true)] {
+        job["pipework"]["primary"]["outdoor_m"] = json!(outdoor_m);
+        let answer = service.answer("/v1/pipework", &job).await;
+        let found = told(&answer);
+        assert_eq!(found.len(), usize::from(is_told), "{outdoor_m} m: {found:?}");
+        let Some(note) = found.first() else { continue };
+        assert_eq!(note["pointer"], "/pipework/primary");
+        close(&note["values"]["outdoor_m"], 22.0, 1e-9);
+        // of both legs and hoses what lies beyond the reach
+        let content_l = number(&answer["pipework"]["primary"]["water_content_l"]);
+        close(&note["values"]["left_l"], content_l * 17.0 / 25.0, 1e-6);
+    }
+    job["pipework"]["freeze_protection"] = json!({});
+    assert!(told(&service.answer("/v1/pipework", &job).await).is_empty());
 }

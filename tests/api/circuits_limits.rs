@@ -262,6 +262,10 @@ async fn a_second_pump_is_told_for_what_it_lacks() {
     job["plant"] = unit_of(9.0, &json!({"maximum_flow_l_h": 300}));
     job["pipework"]["sizing"] = json!({"kind": "least_cost", "electricity_per_kwh": 0});
     job["pipework"]["tubes"] = json!(["cu_10", "cu_15", "cu_22"]);
+    // new tubes to manifolds are wider than that
+    for id in ["header", "to_day", "to_night"] {
+        job["pipework"]["runs"][id]["existing_tube"] = json!("cu_15");
+    }
     let answer = service.answer("/v1/pipework", &job).await;
     assert!(answer["pipework"]["arrangement"]["second_pump"].is_string());
     let circuit = &answer["pipework"]["cooling_circuit"];

@@ -76,11 +76,11 @@ fn troubled() -> Vec<Value> {
 }
 
 /// Counts, ratios, percentages and years among the values, and figures whose unit is a value beside them.
-const COUNTS_AND_RATIOS: [&str; 26] = [
+const COUNTS_AND_RATIOS: [&str; 29] = [
     "bedrooms",
-    "bends",
     "construction_year",
     "days",
+    "emitters",
     "enough_fraction",
     "found",
     "grant",
@@ -88,6 +88,7 @@ const COUNTS_AND_RATIOS: [&str; 26] = [
     "life_years",
     "least_ratio",
     "loops",
+    "manifolds",
     "more",
     "most_percent",
     "needs",
@@ -97,6 +98,8 @@ const COUNTS_AND_RATIOS: [&str; 26] = [
     "pipes",
     "plant_kv_times_flow",
     "ratio",
+    "spread_percent",
+    "storey",
     "storeys",
     "surfaces",
     "tax_rate",

@@ -178,7 +178,9 @@ async fn a_least_velocity_takes_narrower_tube() {
     let answer = service.answer("/v1/pipework", &job).await;
     for section in answer["pipework"]["sections"].as_array().unwrap() {
         let slow = number(&section["velocity_m_s"]) < 0.3;
-        assert!(!slow || section["tube"] == "cu_10", "{section}");
+        // to a manifold none narrower is laid
+        let is_feed = section["narrower"]["breaks"] == "manifold_feed";
+        assert!(!slow || section["tube"] == "cu_10" || is_feed, "{section}");
     }
 }
 

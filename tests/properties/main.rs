@@ -16,5 +16,6 @@ mod money;
 mod network_flow;
 mod pipes;
 mod round_trip;
+mod routes;
 #[path = "../api/steps.rs"]
 mod steps;

@@ -26,8 +26,8 @@ use tundish::methods::warmed_room::Losing;
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
     Book, Budget, MethodError, Off, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings,
-    floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, open_door,
-    part_load, pipe_loss, pump_laws, routes, tube, warmed_room,
+    floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, old_tube,
+    open_door, part_load, pipe_loss, pump_laws, routes, storey, tube, warmed_room,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -128,7 +128,7 @@ fn fabric(w: &mut Book<'_>) -> Result<(), MethodError> {
     en_12831::ground_conductance(7.3, true, en_12831::GROUND_WATER_DEEP, w);
     en_12831::share_unheated(20.3, 15.1, w);
     en_12831::overflow_share(55.0, 81.0, w);
-    en_12831::middle_height(0.3, 2.0, 2.7, 2.45, w);
+    en_12831::middle_height(0.3, 5.4, 2.45, w);
     en_12831::design_heat_loss(430.0, 160.0, 12.0, 110.0, w);
     en_12831::ventilation_of_rooms(1234.0, w);
     en_12831::simultaneous_ventilation(1234.0, 500.0, 60.0, w);
@@ -254,7 +254,12 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     let running = pump_laws::Running { efficiency: 0.25, year_h: 4000.0, per_kwh: 0.3, years: 15.0 };
     let life_cost_pa = pump_laws::life_costs(1206.0, running, w);
     pump_laws::cost_of_head(life_cost_pa, 31_500.0, w);
-    routes::length(routes::across(83.0, w), 2.6, 2.0, w);
+    routes::narrow(routes::of_storey(83.0, 5.0, w).route_m, w);
+    routes::to_manifold(83.0, w);
+    routes::length_over_width(14.2, 83.0, w);
+    storey::height(2.45, 0.3, w);
+    routes::length(routes::to_end(4.3, w), 5.2, w);
+    old_tube::radiators_carried(13.6, 1.0, 11.0, 1500.0, w);
     Ok(())
 }
 
@@ -284,7 +289,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     let charge_bar = en_12828::charge_pressure(6.0, w);
     let pressures = Pressures { charge_bar, final_bar: en_12828::final_pressure(3.0, w)? };
     en_12828::vessel_volume(grown_l, reserve_l, pressures, w)?;
-    en_12828::static_height(3.0, 2.0, w);
+    en_12828::pressure_below(3.0, 5.6, w);
     en_12828::suits(12.0, grown_l, reserve_l, pressures, w)?;
     en_12828::fill_pressures(12.0, grown_l, reserve_l, pressures, w)?;
 

@@ -117,22 +117,22 @@ pub fn charge_pressure(static_height_m: f64, w: &mut impl Workings) -> f64 {
     charge_bar
 }
 
-/// Height of a system above its vessel, by the storeys that it serves.
+/// Pressure in what lies below the safety valve, when that opens.
 ///
 /// # Source
-/// Common practice: the vessel stands lowest.
+/// Hydrostatics, with ten metres of water for a bar as [`charge_pressure`] has it.
 /// # Units
-/// m; result m.
+/// bar, m; result bar.
 /// # Validity
-/// Storeys of about one height.
+/// Water.
 /// # Examples
 /// ```
 /// # use tundish_engine::methods::{en_12828, Off};
-/// assert_eq!(en_12828::static_height(3.0, 2.0, &mut Off), 6.0);
+/// assert_eq!(en_12828::pressure_below(3.0, 6.0, &mut Off), 3.6);
 /// ```
-pub fn static_height(storey_m: f64, storeys: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, TRADE_PRACTICE: static_height_m = storey_m * storeys);
-    static_height_m
+pub fn pressure_below(valve_bar: f64, below_m: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12828: pressure_bar = valve_bar + below_m / 10.0);
+    pressure_bar
 }
 
 /// Highest pressure in use: below the safety valve by what it may not reach.

@@ -74,6 +74,8 @@ pub mod log_mean;
 pub mod math;
 /// Flows in a tree of tubes and valves, at what its pump gives.
 pub mod network_flow;
+/// What a tube carried in the system that it was laid for.
+pub mod old_tube;
 /// Heat through an open door between two rooms.
 pub mod open_door;
 /// A house on a milder day.
@@ -86,10 +88,14 @@ pub mod pipe_loss;
 pub mod pump_laws;
 /// What a radiator gives at a flow of water.
 pub mod radiator_flow;
+/// A tree of right-angled ways on a plan.
+pub mod rectilinear_tree;
 /// Roots between two ends.
 pub mod root;
-/// Lengths of routes that nobody has measured.
+/// Lengths of routes that nobody has drawn.
 pub mod routes;
+/// Height of a storey.
+pub mod storey;
 /// Floors by their own published outputs.
 pub mod tested_floor;
 pub mod tube;

@@ -111,7 +111,7 @@ impl Value for Binder {
 }
 
 /// Units that the table may use, each with what a name in it ends in and between what its figures lie.
-const UNITS: [(&str, &str, f64, f64); 28] = [
+const UNITS: [(&str, &str, f64, f64); 29] = [
     ("", "", 0.0, 1e5),
     ("0–1", "", 0.0, 1.0),
     ("°C", "_c", -50.0, 100.0),
@@ -123,6 +123,7 @@ const UNITS: [(&str, &str, f64, f64); 28] = [
     ("m/s", "_m_s", 0.0, 20.0),
     ("m³/h", "_m3_h", 0.0, 100.0),
     ("1/h", "_per_h", 0.0, 20.0),
+    ("W", "_w", 0.0, 100_000.0),
     ("W/(m²K)", "_w_m2k", 0.0, 10.0),
     ("W/(mK)", "_w_mk", 0.0, 5.0),
     ("Wh/(m³K)", "_wh_m3k", 0.3, 0.4),

@@ -7,7 +7,7 @@ use sha2::{Digest as _, Sha256};
 use super::rows::{DataFile, data_file};
 
 /// Every data file, by its name.
-const FILES: [DataFile; 34] = [
+const FILES: [DataFile; 35] = [
     data_file!("buffer_vessels.csv"),
     data_file!("circulator_pumps.csv"),
     data_file!("circulators.csv"),
@@ -27,6 +27,7 @@ const FILES: [DataFile; 34] = [
     data_file!("heat_sources.csv"),
     data_file!("insulation_boards.csv"),
     data_file!("labour.csv"),
+    data_file!("manifold_feeds.csv"),
     data_file!("manifolds.csv"),
     data_file!("materials.csv"),
     data_file!("pipe_insulation.csv"),

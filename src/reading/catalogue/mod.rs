@@ -10,6 +10,7 @@
 //! - `products`: products that a bill can hold, told apart by kind
 //! - `product_points`: points of the tables that products bring
 //! - `product_common`: what every product has in common, whatever its kind
+//! - `feeds`: how wide the tube to a floor manifold is at least
 //! - `tube_material`: what tubes are made of, and what follows from it
 //! - `glycol`: what keeps heating water from freezing
 //! - `labour`: hours per task
@@ -34,6 +35,7 @@ pub mod default_rows;
 pub mod defaults;
 pub mod digest;
 pub mod error;
+pub mod feeds;
 pub mod glycol;
 pub mod labour;
 pub mod materials;

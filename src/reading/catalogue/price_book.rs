@@ -8,6 +8,7 @@ use utoipa::ToSchema;
 
 use super::built_in::Catalogue;
 use super::error::{CatalogueError, Problem};
+use super::feeds::{self, ManifoldFeed};
 use super::labour::Labour;
 use super::products::{Product, Products};
 use super::provenance::{Confidence, Provenance};
@@ -43,6 +44,11 @@ pub struct PriceBook {
     pub fittings_share_of_tube_cost: f64,
     /// Products by id.
     pub products: Products,
+    /// How wide tubes to floor manifolds are at least, by steps of which the first that holds counts; a book without them asks for
+    /// nothing.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 20)]
+    pub manifold_feeds: Vec<ManifoldFeed>,
     /// Labour.
     pub labour: Labour,
     /// Dated rules of tax and grants.
@@ -80,6 +86,12 @@ impl PriceBook {
             self.enumerate().filter_map(|(index, product)| Some((index, alike.coil_m(product)?))).collect();
         found.sort_by(|a, b| a.1.total_cmp(&b.1));
         found.into_iter().map(|(index, _)| index).collect()
+    }
+
+    /// Least bore of a tube that leads to a manifold and to nothing else (mm), by loops and flow; nothing where the book tells none.
+    #[must_use]
+    pub fn feed_bore_mm(&self, loops: u32, flow_l_h: f64) -> Option<f64> {
+        feeds::least_bore_mm(&self.manifold_feeds, loops, flow_l_h)
     }
 
     /// What does not agree within this book; pointers start at the book.
@@ -131,6 +143,7 @@ pub(super) fn read() -> Result<(PriceBook, IndexMap<String, Provenance>), Catalo
         waste: Waste { boards: terms.boards_waste, tube: terms.tube_waste },
         fittings_share_of_tube_cost: terms.fittings_share_of_tube_cost,
         products,
+        manifold_feeds: feeds::read()?,
         labour: Labour { hourly_cost: terms.hourly_cost, tasks: labour::read()? },
         rules: rules::read()?,
     };

@@ -1,7 +1,6 @@
 //! Products that a bill can hold, told apart by kind.
 //!
-//! The shape is the same in the shipped catalogue and in a price book given with a job. Bounds stand in the
-//! schema; what the members of one product must agree on is checked by [`Product::problems`].
+//! The shape is the same in the shipped catalogue and in a price book given with a job; see [`Product::problems`].
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -89,8 +88,7 @@ products! {
         /// Whether a thermostatic head is on them; one is when left out.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         thermostatic: Option<bool>,
-        /// Settings of the one that throttles, by rising flow coefficient: positions of a valve's body, or turns of a lockshield.
-        /// Without them a setting is told by its flow coefficient alone.
+        /// Settings of the one that throttles, by rising flow coefficient; without them a flow coefficient alone is told.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 50)]
         presets: Vec<ValvePreset>,
@@ -102,8 +100,7 @@ products! {
         /// Loops that it can serve.
         #[schema(minimum = 1, maximum = 50)]
         outlets: u32,
-        /// Settings of a loop's valve, by rising flow coefficient; without them a setting is told by its flow and its flow
-        /// coefficient.
+        /// Settings of a loop's valve, by rising flow coefficient; without them flow and flow coefficient are told.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 50)]
         presets: Vec<ValvePreset>,
@@ -239,6 +236,14 @@ products! {
         /// How it is supplied.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         supplied_as: Option<SuppliedAs>,
+        /// Longest tail that it may be laid as, one way, m; a tube with it is laid as nothing but a tail, which leads to an end and from
+        /// which nothing leaves. Any run when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(exclusive_minimum = 0, maximum = 200)]
+        tail_max_m: Option<f64>,
+        /// Whether merchants seldom have it: it is offered only where a job names it among its tubes.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        seldom_stocked: Option<bool>,
         /// Joints that it may have; those of its material when left out.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schema(max_items = 10)]

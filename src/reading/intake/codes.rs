@@ -156,6 +156,8 @@ codes! {
         "unknown_run" UnknownRun,
         /// The price book has no such product of that kind.
         "unknown_product" UnknownProduct,
+        /// No tube of the price book has an outside diameter that was seen.
+        "unknown_tube_size" UnknownTubeSize,
         /// The job has nothing at a place that is named.
         "unknown_place" UnknownPlace,
         /// There is no such rule in this nation.

@@ -7,6 +7,7 @@ use validator::{Validate, ValidationError};
 
 use super::rules::Broken;
 use crate::catalogue::PriceBook;
+use crate::catalogue::feeds::ManifoldFeed;
 use crate::catalogue::labour::Labour;
 use crate::catalogue::price_book::Waste;
 use crate::catalogue::products::Products;
@@ -132,6 +133,11 @@ pub enum PriceBookChoice {
         fittings_share_of_tube_cost: f64,
         /// Products by id.
         products: Products,
+        /// How wide tubes to floor manifolds are at least, by steps of which the first that holds counts; nothing is asked of them
+        /// when left out.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schema(max_items = 20)]
+        manifold_feeds: Vec<ManifoldFeed>,
         /// Labour norms and the cost of an hour.
         labour: Labour,
         /// Dated rules of tax and grants.
@@ -146,14 +152,17 @@ impl PriceBookChoice {
     pub fn inline(&self) -> Option<PriceBook> {
         match self {
             Self::BuiltIn {} => None,
-            Self::Inline { currency, waste, fittings_share_of_tube_cost, products, labour, rules } => Some(PriceBook {
-                currency: currency.clone(),
-                waste: *waste,
-                fittings_share_of_tube_cost: *fittings_share_of_tube_cost,
-                products: products.clone(),
-                labour: labour.clone(),
-                rules: rules.clone(),
-            }),
+            Self::Inline { currency, waste, fittings_share_of_tube_cost, products, manifold_feeds, labour, rules } => {
+                Some(PriceBook {
+                    currency: currency.clone(),
+                    waste: *waste,
+                    fittings_share_of_tube_cost: *fittings_share_of_tube_cost,
+                    products: products.clone(),
+                    manifold_feeds: manifold_feeds.clone(),
+                    labour: labour.clone(),
+                    rules: rules.clone(),
+                })
+            }
         }
     }
 }

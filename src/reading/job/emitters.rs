@@ -168,6 +168,12 @@ impl Emitter {
             Self::HeatedFloor { .. } => false,
         }
     }
+
+    /// Whether something hangs there now, so that tubes lead to it.
+    #[must_use]
+    pub fn hung_before(&self) -> bool {
+        matches!(self, Self::Radiator { existing: Some(_), .. })
+    }
 }
 
 impl Validate for Emitter {

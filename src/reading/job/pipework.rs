@@ -7,6 +7,7 @@ use validator::Validate;
 use super::circuits::{FreezeProtection, HotWaterCircuit, Primary};
 use super::rooms::Position;
 pub use super::runs::{Insulation, Place, Run, Runs, Served};
+use crate::catalogue::products::TubeMaterial;
 use crate::intake::{ById, Id};
 
 /// Manifolds by id.
@@ -38,6 +39,13 @@ pub struct Pipework {
     /// Manifolds of heated floors.
     #[serde(default, skip_serializing_if = "ById::is_empty")]
     pub manifolds: Manifolds,
+    /// Where the plant stands, from which runs that the job does not draw are estimated: the utility room when left out, and without
+    /// one the middle of what they are to reach.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub riser: Option<Riser>,
+    /// Tubes of the system before, where they stay and are not drawn run by run.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub existing: Option<ExistingTubes>,
     /// The circuit between the outdoor unit and the plant room. Where it is left out, the flow coefficient of the plant room
     /// stands for it as well.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -58,7 +66,8 @@ pub struct Pipework {
     /// What runs are insulated with that do not say so themselves; nothing when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub insulation: Option<Insulation>,
-    /// Runs of the two-pipe tree; each stands for a flow and a return tube.
+    /// Runs of the two-pipe tree; each stands for a flow and a return tube. What none of them serves hangs on a tree that is
+    /// estimated storey by storey.
     #[serde(default, skip_serializing_if = "ById::is_empty")]
     #[validate(nested)]
     pub runs: Runs,
@@ -108,6 +117,40 @@ pub enum Sizing {
     },
 }
 
+/// Where the plant stands and its riser begins.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Riser {
+    /// Id of the room that it stands in, or that it stands beside on the same storey. What lies on storeys below it stands under
+    /// more pressure than the safety valve.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub room: Option<Id>,
+    /// Where it stands on the plan; in the middle of its room when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub position: Option<Position>,
+}
+
+/// Tubes of the system before.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum ExistingTubes {
+    /// They stay: what led to emitters that are `existing` lies there already, is judged by what it is to carry now, and costs nothing;
+    /// new tube is laid only to what is new, a manifold or an emitter where none hung.
+    Kept {
+        /// Outside diameters that were seen (mm), each of a tube of the price book.
+        #[schema(min_items = 1, max_items = 10)]
+        outside_diameters_mm: Vec<OutsideDiameter>,
+        /// What they are made of; the material of new runs when left out.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        material: Option<TubeMaterial>,
+    },
+}
+
+/// An outside diameter of a tube (mm).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[schema(minimum = 4.0, maximum = 200.0)]
+pub struct OutsideDiameter(pub f64);
+
 /// How the pressure loss of bends and tees is counted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
@@ -134,7 +177,7 @@ pub struct Manifold {
     /// Id of the room that it hangs in.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub room: Option<Id>,
-    /// Where it hangs on the plan; the middle of its room when left out.
+    /// Where it hangs on the plan, for tails and for runs that the job does not draw; the middle of its room when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position: Option<Position>,
 }

@@ -89,7 +89,7 @@ pub struct Room {
     /// The room's own thermal bridges, in place of its share of the dwelling's.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub thermal_bridging: Option<ThermalBridging>,
-    /// Where its middle lies on the plan, from which tails of heated floors are measured.
+    /// Where its middle lies on the plan, from which tails of heated floors are measured, and runs that the job does not draw.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub position: Option<Position>,
     /// Walls, floors, ceilings and roofs that bound the room. A partition to another room may stand in one of

@@ -165,6 +165,7 @@ macro_rules! plain {
 plain! {
     f64 => f64, |figure| *figure, Value::Figure(*figure);
     u32 => u32, |count| *count, Value::Whole(u64::from(*count));
+    i32 => i32, |count| *count, Value::Figure(f64::from(*count));
     usize => usize, |count| *count, Value::Whole(*count as u64);
     bool => bool, |flag| *flag, Value::Flag(*flag);
     String => &'f str, |word| word.as_str(), Value::Word(Cow::Owned(word.clone()));

@@ -47,7 +47,7 @@ findings! {
         /// The job has runs, and none serves something.
         "run_missing" RunMissing { serves: Serves }
         at "/pipework/runs"
-        says "the job has runs, and none of them serves {serves}: one was taken for it, and is in the bill";
+        says "the job has runs, and none of them serves {serves}: one is estimated for it";
 
         /// Rooms take more of a slab than it has.
         "slab_smaller_than_rooms" SlabSmallerThanRooms { construction: String, rooms_m2: f64, slab_m2: f64 }

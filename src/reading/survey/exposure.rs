@@ -1,5 +1,6 @@
 //! How rooms stand to wind and height.
 
+use super::storeys::storey_of;
 use super::{Exposure, Gathering};
 use crate::catalogue::typical::TypicalPart;
 use crate::job::constructions::Construction;
@@ -20,11 +21,10 @@ impl Gathering<'_> {
             Some(Written::Moderate) | None => Shielding::Moderate,
             Some(Written::Heavy) => Shielding::Heavy,
         };
-        let storey = f64::from(room.storey.unwrap_or(0).max(0));
         let defaults = &self.catalogue.defaults;
         let ground_storey_m = height_m.unwrap_or(defaults.ground_storey_height_m.value);
-        let storey_m = defaults.exposure_storey_m.value;
-        let centre_m = en_12831::middle_height(ground_storey_m, storey, storey_m, room.height_m, &mut Off);
+        let rise_m = self.storeys.rise_m(0, storey_of(room).max(0));
+        let centre_m = en_12831::middle_height(ground_storey_m, rise_m, room.height_m, &mut Off);
         Exposure { e: en_12831::shielding(shielding, openings), epsilon: en_12831::height_correction(centre_m) }
     }
 

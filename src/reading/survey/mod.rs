@@ -24,6 +24,7 @@ mod places;
 mod plant;
 mod serves;
 mod spaces;
+mod storeys;
 mod uses;
 
 pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};
@@ -51,6 +52,7 @@ use crate::catalogue::provenance::Provenance;
 use crate::catalogue::room_use::RoomUse;
 use assumed::Fabric as Assumed;
 use std::sync::Arc;
+use storeys::Storeys;
 
 use indexmap::IndexMap;
 
@@ -166,6 +168,8 @@ struct Gathering<'g> {
     offer: Offer,
     /// Loops that are taken to hang on each manifold, as many as they can come to.
     loops_on: List<Manifold, u32>,
+    /// Heights of the storeys.
+    storeys: Storeys,
 }
 
 /// Resolves a job: ids to indices, defaults filled and noted, agreement across the document checked.
@@ -182,6 +186,7 @@ pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Su
         book,
         offer: Offer::default(),
         loops_on: List::default(),
+        storeys: Storeys::from_rooms(job, &catalogue.defaults),
     };
     gathering.notes.enter(Stage::Emitters);
     gathering.book = gathering.price_book();

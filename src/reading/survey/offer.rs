@@ -94,6 +94,10 @@ pub struct Tube {
     pub temperature_max_c: Option<f64>,
     /// Highest pressure that it bears, where that is known (bar).
     pub pressure_max_bar: Option<f64>,
+    /// Longest tail that it is laid as, one way, where it is laid as nothing else (m).
+    pub tail_max_m: Option<f64>,
+    /// Whether it is stocked so seldom that a job must name it.
+    pub is_seldom_stocked: bool,
     /// What a metre costs, its waste and its fittings among it, in the currency of the book.
     pub cost_per_m: f64,
 }
@@ -277,6 +281,8 @@ impl Offer {
                 conductivity_w_mk,
                 temperature_max_c,
                 pressure_max_bar,
+                tail_max_m,
+                seldom_stocked,
                 pack_m,
                 unit_cost,
                 ..
@@ -289,6 +295,8 @@ impl Offer {
                 wall_w_mk: conductivity_w_mk.or(material.map(TubeMaterial::conductivity_w_mk)).unwrap_or(f64::INFINITY),
                 temperature_max_c: temperature_max_c.or(material.map(TubeMaterial::temperature_max_c)),
                 pressure_max_bar: pressure_max_bar.or(material.map(TubeMaterial::pressure_max_bar)),
+                tail_max_m: *tail_max_m,
+                is_seldom_stocked: *seldom_stocked == Some(true),
                 cost_per_m: unit_cost.as_f64() / pack_m,
             }),
             Product::PipeInsulation {

@@ -4,6 +4,7 @@ use super::Gathering;
 use super::assumed::Plant as Assumed;
 use super::doubted::Doubted;
 use super::offer::{self, HeatSource};
+use super::storeys::storey_of;
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
@@ -25,6 +26,8 @@ pub struct Plant {
     pub static_height_m: f64,
     /// Setting of the safety valve (bar).
     pub safety_valve_bar: f64,
+    /// Greatest pressure of the system when the safety valve opens, on the lowest storey (bar).
+    pub pressure_max_bar: f64,
     /// Hot water.
     pub hot_water: HotWater,
 }
@@ -53,11 +56,13 @@ impl Gathering<'_> {
         let heat_sources = self.heat_sources(plant.and_then(|plant| plant.heat_source.as_ref()));
         let cylinders = self.cylinders(plant.and_then(|plant| plant.cylinder.as_ref()));
         let vessel = plant.and_then(|plant| plant.expansion_vessel.as_ref());
+        // where nothing is told of its place the vessel stands lowest, and nothing below it
+        let (lowest, _) = self.storeys.ends();
+        let stands_on = self.told_storey().unwrap_or(lowest);
+        let below_m = self.storeys.rise_m(lowest, stands_on);
         let static_height_m = vessel.and_then(|vessel| vessel.static_height_m).unwrap_or_else(|| {
-            let storeys = job.rooms.values().filter_map(|room| room.storey);
-            let (low, high) = storeys.fold((0, 0), |(low, high), storey| (storey.min(low), storey.max(high)));
-            let storey_m = defaults.static_height_per_storey_m.value;
-            let height_m = en_12828::static_height(storey_m, f64::from(high - low + 1), &mut Off);
+            let (_, highest) = self.storeys.ends();
+            let height_m = self.storeys.rise_m(stands_on, highest + 1);
             self.notes.add(&Assumed::StaticHeight { static_height_m: height_m });
             height_m
         });
@@ -66,7 +71,15 @@ impl Gathering<'_> {
             self.notes.add(&Assumed::SafetyValve { safety_valve_bar: valve_bar });
             valve_bar
         });
-        Plant { heat_sources, cylinders, static_height_m, safety_valve_bar, hot_water: self.hot_water() }
+        let pressure_max_bar = en_12828::pressure_below(safety_valve_bar, below_m, &mut Off);
+        let hot_water = self.hot_water();
+        Plant { heat_sources, cylinders, static_height_m, safety_valve_bar, pressure_max_bar, hot_water }
+    }
+
+    /// Storey that the plant stands on, where the job tells it.
+    fn told_storey(&self) -> Option<i32> {
+        let room = self.job.pipework.as_ref()?.riser.as_ref()?.room.as_ref()?;
+        self.job.rooms.get(&**room).map(storey_of)
     }
 
     fn heat_sources(&mut self, choice: Option<&written::HeatSource>) -> Vec<Index<HeatSource>> {

@@ -272,14 +272,14 @@ pub fn overflow_share(over_m3_h: f64, wanted_m3_h: f64, w: &mut impl Workings) -
 /// # Units
 /// m; result m.
 /// # Validity
-/// Storeys of one height.
+/// Rooms whose floor is level.
 /// # Examples
 /// ```
 /// # use tundish_engine::methods::{en_12831, Off};
-/// // second storey above the ground, 0.3 m up, storeys of 2.7 m, a room of 2.4 m
-/// assert!((en_12831::middle_height(0.3, 2.0, 2.7, 2.4, &mut Off) - 6.9).abs() < 1e-12);
+/// // the ground storey 0.3 m up, two storeys of 2.7 m below, a room of 2.4 m
+/// assert!((en_12831::middle_height(0.3, 5.4, 2.4, &mut Off) - 6.9).abs() < 1e-12);
 /// ```
-pub fn middle_height(ground_m: f64, storey: f64, storey_m: f64, room_m: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, EN_12831: middle_m = ground_m + storey * storey_m + room_m / 2.0);
+pub fn middle_height(ground_m: f64, rise_m: f64, room_m: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: middle_m = ground_m + rise_m + room_m / 2.0);
     middle_m
 }

@@ -13,7 +13,7 @@ pub(super) use commercial::{Money, NotInThePrice};
 pub(super) use emitters::Emitters;
 pub(super) use fabric::Fabric;
 pub(super) use floors::{FilledFloor, Floors};
-pub(super) use pipes::{FilledPipework, Pipes};
+pub(super) use pipes::{By, FilledPipework, Pipes};
 pub(super) use plant::Plant;
 
 use super::doubted::Doubted;

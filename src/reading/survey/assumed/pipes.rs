@@ -2,7 +2,7 @@
 
 use crate::findings;
 use crate::notes::{At, Filled, Fills};
-use crate::survey::serves::Serves;
+use crate::terms;
 
 findings! {
     /// What is filled in about pipes.
@@ -66,10 +66,58 @@ findings! {
         at "{at}/readings"
         says ("readings with a standard deviation of {}", filled.join(", "));
 
-        /// A run that is taken for what no run of the job serves.
-        "run" Run { serves: Serves, length_m: f64, bends: u32 }
+        /// Runs that are estimated for what no run of the job serves, storey by storey.
+        "runs_estimated" Runs {
+            storey: i32,
+            emitters: usize,
+            manifolds: usize,
+            route_m: f64,
+            riser_m: f64,
+            kept_m: f64,
+            by: By,
+            spread_percent: f64,
+        }
         at "/pipework/runs"
-        says "no run serves {serves}: one of {length_m:.1} m with {bends} bends is taken from the plant, by the floor area";
+        says {
+            let riser = if riser_m > 0.0 { format!(", {riser_m:.1} m of riser among it") } else { String::new() };
+            let kept = if kept_m > 0.0 { format!("; {kept_m:.1} m of it lie there already") } else { String::new() };
+            let many = |count: usize, one: &str| match count {
+                1 => format!("one {one}"),
+                _ => format!("{count} {one}s"),
+            };
+            let ends = match (emitters, manifolds) {
+                (emitters, 0) => many(emitters, "emitter"),
+                (0, manifolds) => many(manifolds, "manifold"),
+                (emitters, manifolds) => format!("{} and {}", many(emitters, "emitter"), many(manifolds, "manifold")),
+            };
+            format!(
+                "on storey {storey} no run serves {ends}: a tree of {route_m:.1} m of route is taken, {by}{riser}{kept}; it may be off by {spread_percent:.0} % either way, and is to be drawn before tube is ordered"
+            )
+        };
+
+        /// How sizes that were seen are taken to lie in estimated runs that stay.
+        "kept_tubes" KeptTubes { velocity_m_s: f64, drop_k: f64, radiator_w: f64 }
+        at "/pipework/existing"
+        says "a tube that stays is the narrowest seen that carried the radiators behind it in its day, at {velocity_m_s} m/s, {drop_k} K and {radiator_w} W each, or the widest; it is judged by what it is to carry now, and to be looked at";
+    }
+}
+
+/// What estimated runs are taken by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum By {
+    /// Where things are on the plan.
+    Places,
+    /// The floor area of the storey and how many emitters it has.
+    Area,
+    /// The same of a storey that is long and narrow.
+    NarrowArea,
+}
+
+terms! {
+    By {
+        Places: "places", "by the places of its rooms";
+        Area: "floor_area", "by its floor area";
+        NarrowArea: "floor_area_long_and_narrow", "by its floor area, long and narrow as it is";
     }
 }
 

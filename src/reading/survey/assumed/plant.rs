@@ -15,7 +15,7 @@ findings! {
         /// The height of the system above its vessel.
         "static_height" StaticHeight { static_height_m: f64 }
         at "/plant"
-        says "the system stands {static_height_m} m above the vessel, by its storeys";
+        says "the system stands {static_height_m:.1} m above the vessel, by its storeys from the one that the plant stands on";
 
         /// The safety valve.
         "safety_valve" SafetyValve { safety_valve_bar: f64 }

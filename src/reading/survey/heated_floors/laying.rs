@@ -10,6 +10,7 @@ use crate::notes::{Filled, Value};
 use crate::survey;
 use crate::survey::Gathering;
 use crate::survey::assumed::FilledFloor;
+use crate::survey::storeys::storey_of;
 
 /// How the loops of a floor are laid.
 #[derive(Debug, Clone, PartialEq)]
@@ -219,13 +220,13 @@ impl Gathering<'_> {
     /// Where a manifold stands, seen from the middle of a room.
     fn place(&self, room: &Room, manifold: Index<Manifold>) -> Place {
         let manifold = self.job.pipework.as_ref().and_then(|pipework| pipework.manifolds.get_index(manifold.number()));
-        let storey_m = self.catalogue.defaults.route_storey_m.value;
-        let Some((_, manifold)) = manifold else { return Place { storeys: 0, storey_m, plan_m: None } };
+        let Some((_, manifold)) = manifold else { return Place { storeys: 0, rise_m: 0.0, plan_m: None } };
         let stands = manifold.room.as_ref().and_then(|id| self.job.rooms.get(&**id));
+        let at = stands.map_or(storey_of(room), storey_of);
         Place {
-            storeys: stands.map_or(0, |stands| storey(stands).abs_diff(storey(room))),
-            storey_m,
-            plan_m: between_m(room.position, position(manifold, stands)),
+            storeys: at.abs_diff(storey_of(room)),
+            rise_m: self.storeys.rise_m(at, storey_of(room)),
+            plan_m: between_m(room.position, hangs_at(manifold, stands)),
         }
     }
 
@@ -244,8 +245,8 @@ impl Gathering<'_> {
 struct Place {
     /// Storeys between.
     storeys: u32,
-    /// Height of one (m).
-    storey_m: f64,
+    /// Their heights (m).
+    rise_m: f64,
     /// Way on the plan, square to the walls (m); nothing where the plan does not tell.
     plan_m: Option<f64>,
 }
@@ -253,15 +254,12 @@ struct Place {
 impl Place {
     /// Length of a tail (m).
     fn tail_m(&self) -> Option<f64> {
-        self.plan_m.map(|plan_m| routes::length(plan_m, self.storey_m, f64::from(self.storeys), &mut Off))
+        self.plan_m.map(|plan_m| routes::length(plan_m, self.rise_m, &mut Off))
     }
 }
 
-fn storey(room: &Room) -> i32 {
-    room.storey.unwrap_or(0)
-}
-
-fn position(manifold: &Manifold, stands: Option<&Room>) -> Option<Position> {
+/// Where a manifold hangs on the plan: where the job says, or in the middle of its room.
+pub(in crate::survey) fn hangs_at(manifold: &Manifold, stands: Option<&Room>) -> Option<Position> {
     manifold.position.or_else(|| stands.and_then(|room| room.position))
 }
 

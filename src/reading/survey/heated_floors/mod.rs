@@ -5,6 +5,7 @@ mod laying;
 mod limits;
 
 pub use laying::Laying;
+pub(super) use laying::hangs_at;
 
 use super::assumed::{FilledFloor, Floors as Assumed};
 use super::{Gathering, perimeter_m};

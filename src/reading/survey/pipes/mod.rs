@@ -1,10 +1,14 @@
 //! The pipes as they are meant: runs, circuits, how they are sized, and what hangs at their ends.
 
 mod circuits;
+mod estimated;
+mod kept;
 mod open;
 mod run;
 mod sizing;
+mod sketch;
 mod tree;
+mod unserved;
 mod valves;
 
 pub use circuits::{Freeze, HotWaterRun, Primary};
@@ -131,7 +135,9 @@ impl Gathering<'_> {
         self.check_open_valves(written, radiator_kv_m3_h, &manifold_loop_kv_m3_h);
         let tubes = self.tubes(&written.tubes.iter().map(|tube| &**tube).collect::<Vec<_>>());
         let mut runs = self.runs(written, climate);
-        self.serve_the_rest(&mut runs, rooms, written, climate);
+        let seen = self.seen(written);
+        self.check_riser(written);
+        self.serve_the_rest(&mut runs, rooms, (written, &seen), climate);
         let (primary, hot_water) = (self.primary(written, climate), self.hot_water_run(written, climate));
         let (freeze, stays_open) = (self.freeze(written, climate), self.stays_open(written, rooms));
         self.note_surroundings(written);
@@ -155,15 +161,14 @@ impl Gathering<'_> {
     /// with, for a firm does not change materials from run to run.
     fn tubes(&mut self, codes: &[&str]) -> Vec<Index<Tube>> {
         if codes.is_empty() {
-            let first = self.book.products.values().find_map(|product| {
-                let Product::Tube { material, .. } = product else { return None };
-                Some(*material)
-            });
+            let first = self.first_material();
             let all = self.offer.tubes.enumerate();
-            let tubes: Vec<Index<Tube>> =
-                all.filter(|(_, tube)| Some(tube.material) == first).map(|(index, _)| index).collect();
+            let tubes: Vec<Index<Tube>> = all
+                .filter(|(_, tube)| tube.material == first && !tube.is_seldom_stocked)
+                .map(|(index, _)| index)
+                .collect();
             if tubes.len() < self.offer.tubes.len() {
-                let material = first.flatten().map_or("unnamed material", TubeMaterial::words);
+                let material = first.map_or("unnamed material", TubeMaterial::words);
                 self.notes.add(&Assumed::Tubes { material });
             }
             return tubes;
@@ -178,6 +183,15 @@ impl Gathering<'_> {
         tubes.sort_unstable();
         tubes.dedup();
         tubes
+    }
+
+    /// What the first tube of the price book is made of.
+    fn first_material(&self) -> Option<TubeMaterial> {
+        let mut materials = self.book.products.values().filter_map(|product| {
+            let Product::Tube { material, .. } = product else { return None };
+            Some(*material)
+        });
+        materials.next().flatten()
     }
 
     /// The tube of a code.

@@ -6,12 +6,8 @@ use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::Emitter;
 use crate::job::pipework::{Place, Run as Written, Served};
-use crate::list::{Index, List};
-use crate::methods::{Off, routes};
-use crate::survey::assumed::Pipes as Assumed;
-use crate::survey::doubted::Doubted;
-use crate::survey::serves::Serves;
-use crate::survey::{Climate, EmitterAt, Room};
+use crate::list::List;
+use crate::survey::Climate;
 
 impl Gathering<'_> {
     /// The runs of the job, each after the run that it leaves from. A run that never gets back to the plant is
@@ -144,70 +140,6 @@ impl Gathering<'_> {
                 None
             }
             Emitter::Radiator { .. } | Emitter::FanConvector { .. } => Some(End::Radiator(found)),
-        }
-    }
-
-    /// Gives what no run serves a run of its own from the plant, as an assumption.
-    pub(super) fn serve_the_rest(
-        &mut self,
-        runs: &mut List<Run>,
-        rooms: &List<Room>,
-        written: &Pipework,
-        climate: &Climate,
-    ) {
-        if !self.faults.is_empty() {
-            return;
-        }
-        let radiators = rooms.enumerate().flat_map(|(room_index, room)| {
-            let emitters = room.emitters.enumerate();
-            let radiators = emitters.filter(|(_, emitter)| emitter.floor().is_none());
-            radiators.map(move |(index, _)| End::Radiator(EmitterAt { room: room_index, emitter: index }))
-        });
-        let manifolds = (0..written.manifolds.len()).map(|number| End::Manifold(Index::new(number)));
-        let unserved: Vec<End> =
-            manifolds.chain(radiators).filter(|end| !runs.iter().any(|run| run.serves.contains(end))).collect();
-        let across_m = routes::across(self.job.rooms.values().map(|room| room.floor_area_m2).sum(), &mut Off);
-        let defaults = &self.catalogue.defaults;
-        let bends = defaults.estimated_run_bends.value;
-        for end in unserved {
-            let (serves, storey) = match end {
-                End::Manifold(index) => {
-                    let id = written.manifolds.keys().nth(index.number()).cloned().unwrap_or_default();
-                    (Serves::Manifold(id), 0)
-                }
-                End::Radiator(EmitterAt { room, emitter }) => {
-                    let found = self.job.rooms.get_index(room.number());
-                    let (id, room) = found.map_or(("", None), |(id, room)| (id.as_str(), Some(room)));
-                    let emitter = room.and_then(|room| room.emitters.keys().nth(emitter.number()));
-                    let emitter = emitter.cloned().unwrap_or_default();
-                    let serves = Serves::Emitter { room: id.to_owned(), emitter };
-                    (serves, room.and_then(|room| room.storey).unwrap_or(0))
-                }
-            };
-            let storey_m = defaults.route_storey_m.value;
-            let length_m = routes::length(across_m, storey_m, f64::from(storey.abs()), &mut Off);
-            self.notes.add(&Assumed::Run { serves: serves.clone(), length_m, bends });
-            if !written.runs.is_empty() {
-                self.notes.add(&Doubted::RunMissing { serves: serves.clone() });
-            }
-            let (open_m, surrounding_c, open_c) = self.surroundings(Place::Occupied, length_m, (None, None), climate);
-            runs.push(Run {
-                id: format!("estimated-{}", serves.word()),
-                at: "/pipework/runs".to_owned(),
-                from: None,
-                length_m,
-                bends,
-                losses: Vec::new(),
-                place: Place::Occupied,
-                velocity_max_m_s: None,
-                open_m,
-                surrounding_c,
-                open_c,
-                lagging: self.lagging("/pipework", None, written.insulation.as_ref(), (open_m, Place::Occupied, true)),
-                joists: None,
-                laid: None,
-                serves: vec![end],
-            });
         }
     }
 }

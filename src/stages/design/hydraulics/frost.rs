@@ -28,6 +28,9 @@ pub(super) fn frost(
             }
         });
     }
+    if freeze.by_valves && freezing_c > freeze.coldest_c {
+        warnings.extend(valves_leave_water(survey, found));
+    }
     if cools {
         let chilled = found.laid(survey).filter(|(pipe, _, section)| {
             *pipe != Pipe::HotWater && section.tube.is_some() && section.lagged.thickness_mm <= 0.0
@@ -47,4 +50,19 @@ pub(super) fn frost(
         warnings.push(Warning::BareInTheCold { pipe, pipes: bare.len() });
     }
     Ok(warnings)
+}
+
+/// What freeze-protection valves leave in the pipe that lies longest in the open, where that is further than they reach.
+fn valves_leave_water(survey: &Survey, found: &Pipework) -> Option<Warning> {
+    let reach_m = survey.defaults.freeze_valves_reach_m.value;
+    let long = found.laid(survey).filter(|(_, run, section)| run.open_m > reach_m && section.content_l > 0.0);
+    let (pipe, run, section) = long.max_by(|(_, one, _), (_, other, _)| one.open_m.total_cmp(&other.open_m))?;
+    let left_l = section.content_l * (run.open_m - reach_m) / run.length_m;
+    Some(Warning::ValvesLeaveWater {
+        pipe,
+        outdoor_m: run.open_m,
+        reach_m,
+        left_l,
+        coldest_c: survey.pipes.freeze.coldest_c,
+    })
 }

@@ -48,6 +48,14 @@ findings! {
         at "/pipework"
         says "plain water stands outdoors, and air of {coldest_c:.1} °C freezes it should the heat source stand still: either antifreeze in heating.fluid, or freeze-protection valves in pipework.freeze_protection, one on each leg, with plain water; never both";
 
+        /// Freeze-protection valves do not empty a long way outdoors.
+        "valves_leave_water" ValvesLeaveWater { pipe: Pipe, outdoor_m: f64, reach_m: f64, left_l: f64, coldest_c: f64 }
+        at { pipe.at }
+        says (
+            "{outdoor_m:.1} m of {name} lie in the open, and freeze-protection valves empty what they can reach, some {reach_m} m: about {left_l:.1} l stay in it, which air of {coldest_c:.1} °C freezes should the heat source stand still; take antifreeze in heating.fluid in place of the valves, or lay it in the ground below frost or indoors",
+            name = pipe.name
+        );
+
         /// The mixture outdoors can freeze; the fraction that would do, if one does.
         "mixture_can_freeze" MixtureFreezes { freezing_c: f64, coldest_c: f64, enough_fraction: Option<f64> }
         at "/heating/fluid"

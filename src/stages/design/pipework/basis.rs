@@ -1,5 +1,6 @@
 //! Everything that tubes are chosen by, and the laying of those that were chosen.
 
+use super::asks::{self, Asks};
 use super::hidden::Hidden;
 use super::hot_water::HotWater;
 use super::hot_water::HotWaterFlow;
@@ -12,6 +13,7 @@ use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::own_pump::{OwnPump, strongest_kpa};
 use crate::design::source::Source;
+use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
 use crate::methods::tube::content_l;
@@ -28,6 +30,8 @@ pub(super) struct Basis<'b> {
     /// Flow of the primary (kg/s): that of the system, or the least of the heat source behind a separation.
     unit_kg_s: f64,
     needed: List<Run, bool>,
+    /// What each run asks of its tube by what it leads to.
+    asks: List<Run, Asks>,
     pub hot_water: Option<HotWaterFlow<'b>>,
     /// Candidates of the primary, where there is one, and of every run.
     candidates: Vec<List<Candidate>>,
@@ -42,10 +46,14 @@ impl<'b> Basis<'b> {
         (flows_kg_s, unit_kg_s): (List<Run, f64>, f64),
     ) -> Result<Self, DesignError> {
         let needed = flows::needed(survey, emitters);
+        let density_kg_m3 = emitters.water.density_kg_m3;
+        let flows_l_h = flows_kg_s.iter().map(|&kg_s| flow_l_h(kg_s, density_kg_m3)).collect();
+        let asks = asks::asks(survey, emitters, &flows_l_h);
         let hot_water = HotWaterFlow::from_survey((survey, budget), source)
             .map_err(DesignError::at("/pipework/hot_water_circuit"))?;
         let (candidates, hidden) = (Vec::new(), Vec::new());
-        let mut basis = Self { survey, budget, emitters, flows_kg_s, unit_kg_s, needed, hot_water, candidates, hidden };
+        let mut basis =
+            Self { survey, budget, emitters, flows_kg_s, unit_kg_s, needed, asks, hot_water, candidates, hidden };
         if let Some(primary) = &survey.pipes.primary {
             let candidates = basis.primary(&primary.run).map_err(DesignError::at("/pipework/primary"))?;
             basis.candidates.push(candidates);
@@ -69,14 +77,14 @@ impl<'b> Basis<'b> {
     }
 
     fn duty(&self, flow_kg_s: f64) -> Duty<'b> {
-        Duty { flow_kg_s, liquid: &self.emitters.water, hottest_c: self.emitters.flow_c }
+        Duty { flow_kg_s, liquid: &self.emitters.water, hottest_c: self.emitters.flow_c, asks: Asks::default() }
     }
 
     fn run(&mut self, index: Index<Run>, run: &Run) -> Result<List<Candidate>, MethodError> {
         if !self.needed[index] {
             return Ok(List::default());
         }
-        let duty = self.duty(self.flows_kg_s[index]);
+        let duty = Duty { asks: self.asks[index], ..self.duty(self.flows_kg_s[index]) };
         let hidden = Hidden::from_readings((self.survey, self.budget), index, duty.flow_kg_s, duty.liquid)?;
         let keep = run.laid.as_ref().map(|laid| laid.keep);
         let lies = match hidden.as_ref().filter(|_| keep != Some(Keep::Never)) {

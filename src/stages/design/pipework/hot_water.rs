@@ -1,5 +1,6 @@
 //! The hot-water circuit: while the cylinder is heated the whole flow goes through the primary and the coil.
 
+use super::asks::Asks;
 use super::options::{self, Candidate, Duty, Limit};
 use super::pipe::Breaks;
 use super::section::{Section, Warmth};
@@ -76,7 +77,7 @@ impl<'s> HotWaterFlow<'s> {
         let coil_pa = fittings::kv_drop(volume_l_h, circuit.coil_kv_m3_h, liquid.density_kg_m3, &mut Off)?;
         let pump = curve(&survey.offer.heat_sources[candidate.offer].pump);
         let own_kpa = Some(head_available(&pump, volume_l_h, &mut Off)?);
-        let duty = Duty { flow_kg_s, liquid: &liquid, hottest_c: flow_c };
+        let duty = Duty { flow_kg_s, liquid: &liquid, hottest_c: flow_c, asks: Asks::default() };
         let candidates = options::candidates((survey, budget), &circuit.run, duty)?;
         let primary = match &survey.pipes.primary {
             Some(primary) => options::candidates((survey, budget), &primary.run, duty)?,
@@ -101,7 +102,7 @@ impl<'s> HotWaterFlow<'s> {
     }
 
     fn duty(&self) -> Duty<'_> {
-        Duty { flow_kg_s: self.flow_kg_s, liquid: &self.liquid, hottest_c: self.flow_c }
+        Duty { flow_kg_s: self.flow_kg_s, liquid: &self.liquid, hottest_c: self.flow_c, asks: Asks::default() }
     }
 
     /// The cheapest tube that the pump can serve behind so much of a primary (Pa), and whether it can serve any; of those

@@ -3,6 +3,7 @@
 //! - `flows`: what flows where
 //! - `ends`: emitters and loops at the ends of the tree
 //! - `basis`: everything that tubes are chosen by, and the laying of what was chosen
+//! - `asks`: what a run asks of its tube by what it leads to
 //! - `options`: the tubes that a run may have, and the limits that they break
 //! - `sizing`: all tubes together at least cost, and the handbook's rule beside it
 //! - `laying`: all tubes as they are chosen and laid, and what follows from that
@@ -22,6 +23,7 @@
 //!
 //! What the pumps do in these pipes is the next stage, [`hydraulics`](super::hydraulics), which also answers for both.
 
+mod asks;
 mod balancing;
 mod basis;
 mod cautions;

@@ -87,7 +87,7 @@ impl Piped<'_> {
                     found.push(emitter, NetworkEnd { at, parts: parts.collect() });
                 }
                 End::Radiator(_) => {}
-                End::Manifold(manifold) => self.loops_of(manifold, (at, stand), &is_open, &mut found)?,
+                End::Manifold(manifold) => self.loops_of(manifold, (at, stand), &is_open, &mut found),
             }
         }
         Ok(found)
@@ -100,7 +100,7 @@ impl Piped<'_> {
         (from, stand): (Option<usize>, Stand),
         is_open: &impl Fn(EmitterAt) -> bool,
         found: &mut FreeTree,
-    ) -> Result<(), MethodError> {
+    ) {
         let (survey, emitters) = (self.survey, self.emitters);
         let of_manifold = self.setting(SettingOf::End(End::Manifold(manifold)));
         let density_kg_m3 = emitters.water.density_kg_m3;
@@ -121,7 +121,6 @@ impl Piped<'_> {
             parts.extend(set.map(|kv_m3_h| Part::Valve { kv_m3_h, density_kg_m3 }));
             found.push(one.at, NetworkEnd { at: Some(at), parts });
         }
-        Ok(())
     }
 
     fn setting(&self, of: SettingOf) -> Option<&Setting> {

@@ -1,5 +1,6 @@
 //! The tubes that a run may have: what each takes and costs, and which limit it breaks.
 
+use super::asks::Asks;
 use super::pipe::Breaks;
 use crate::catalogue::products::TubeMaterial;
 use crate::design::units::flow_l_h;
@@ -21,6 +22,8 @@ pub(super) struct Duty<'d> {
     pub liquid: &'d Liquid,
     /// Hottest that it comes (°C).
     pub hottest_c: f64,
+    /// What it asks of its tube by what it leads to.
+    pub asks: Asks,
 }
 
 /// A limit that a tube breaks.
@@ -53,6 +56,8 @@ impl Limit {
             Breaks::Noise
             | Breaks::Slow
             | Breaks::Gradient
+            | Breaks::Feed
+            | Breaks::Tail
             | Breaks::Unexplained
             | Breaks::Pump
             | Breaks::Cost
@@ -215,7 +220,7 @@ fn broken(
     };
     let most = [
         (Breaks::Temperature, duty.hottest_c, offered.temperature_max_c),
-        (Breaks::Pressure, survey.plant.safety_valve_bar, offered.pressure_max_bar),
+        (Breaks::Pressure, survey.plant.pressure_max_bar, offered.pressure_max_bar),
         (Breaks::Erosion, velocity_m_s, Some(erosion_limit(survey, tube))),
         (Breaks::Hole, 1000.0 * offered.outside_m, hole_mm),
         (Breaks::Noise, velocity_m_s, Some(place_limit(survey, run))),
@@ -223,6 +228,19 @@ fn broken(
     let above = most.into_iter().find_map(|(breaks, found, limit)| {
         limit.filter(|limit| found > *limit).map(|limit| Limit { breaks, found, limit, is_making: false })
     });
+    let above = above.or(by_what_it_leads_to(survey, run, tube, duty.asks));
     let least = survey.pipes.sizing.velocity_min_m_s.filter(|least_m_s| velocity_m_s < *least_m_s);
     Ok(above.or(least.map(|limit| Limit { breaks: Breaks::Slow, found: velocity_m_s, limit, is_making: false })))
+}
+
+/// The limit that a tube breaks by what its run leads to: narrower than a manifold wants it, or made for tails and laid as another
+/// run or a longer one.
+fn by_what_it_leads_to(survey: &Survey, run: &Run, tube: Index<Tube>, asks: Asks) -> Option<Limit> {
+    let found_mm = bore(survey, tube).inside_diameter_mm;
+    // a bore is an outside diameter less two walls, none of which is exact in binary
+    let narrow = asks.bore_min_mm.filter(|least_mm| found_mm < least_mm - 1e-6);
+    let narrow = narrow.map(|limit| Limit { breaks: Breaks::Feed, found: found_mm, limit, is_making: false });
+    let tail_m = survey.offer.tubes[tube].tail_max_m.map(|most_m| if asks.is_tail { most_m } else { 0.0 });
+    let long = tail_m.filter(|most_m| run.length_m > *most_m);
+    narrow.or(long.map(|limit| Limit { breaks: Breaks::Tail, found: run.length_m, limit, is_making: false }))
 }

@@ -36,6 +36,10 @@ pub enum Breaks {
     Hole,
     /// A steeper gradient than the handbook's rule allows (Pa/m).
     Gradient,
+    /// Narrower than a manifold of so many loops, or so much flow, wants its feed (mm).
+    Feed,
+    /// Made for tails, and longer than they are, or no tail (m).
+    Tail,
     /// Readings that no bore explains.
     Unexplained,
     /// More head than the pump has left for it (kPa).
@@ -55,6 +59,8 @@ terms! {
         Pressure: "pressure";
         Hole: "joists";
         Gradient: "gradient";
+        Feed: "manifold_feed";
+        Tail: "tail";
         Unexplained: "readings";
         Pump: "pump";
         Cost: "cost";
@@ -70,7 +76,8 @@ impl Breaks {
             Self::Noise | Self::Erosion | Self::Slow => "m/s",
             Self::Temperature => "°C",
             Self::Pressure => "bar",
-            Self::Hole => "mm",
+            Self::Hole | Self::Feed => "mm",
+            Self::Tail => "m",
             Self::Gradient => "Pa/m",
             Self::Unexplained => "bores",
             Self::Pump | Self::Cost | Self::Head => "kPa",
@@ -90,6 +97,11 @@ impl Breaks {
             Self::Pressure => format!("would stand under {found:.1} bar, and bears {limit:.1} bar"),
             Self::Hole => format!("is {found:.1} mm thick, and the joists bear holes of {limit:.0} mm"),
             Self::Gradient => format!("takes {found:.0} Pa/m, and {limit:.0} Pa/m are allowed"),
+            Self::Feed => format!(
+                "is {found:.1} mm wide inside, and the manifold that it leads to wants {limit:.1} mm by its loops and its flow"
+            ),
+            Self::Tail if limit > 0.0 => format!("is a tube for tails of up to {limit} m, and {found:.1} m are run"),
+            Self::Tail => "is a tube for tails alone, and others leave from here".to_owned(),
             Self::Unexplained => "has readings that no bore on offer explains".to_owned(),
             Self::Pump => {
                 let [found_kpa, limit_kpa] = distinct_from_decimals(found, limit, 1);

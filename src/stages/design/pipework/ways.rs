@@ -119,8 +119,8 @@ pub(super) fn in_one_circuit(laying: &Laying<'_>, needs: &Needs, choice: &Choice
     let valves = |open: &Open| valves_cost(laying, open);
     let first = valves(&direct.open);
     let priced = ways.into_iter().map(|way| {
-        let more = valves(&way.open).zip(first).map(|(valves, first)| valves - first);
-        Way { cost: way.cost.zip(more).map(|(cost, more)| cost + more), ..way }
+        let more = valves(&way.open) - first;
+        Way { cost: way.cost.map(|cost| cost + more), ..way }
     });
     let priced: Vec<Way> = priced.collect();
     Ok(std::iter::once(direct).chain(priced).collect())
@@ -209,8 +209,8 @@ pub(super) fn separated(
     let pump = second.map(|index| survey.offer.circulators[index].cost);
     let rule = survey.pipes.sizing.rule;
     let tubes = Money::from_f64(apart.sizes.chosen(rule).cost - one.sizes.chosen(rule).cost);
-    let valves = valves_cost(one, first).zip(valves_cost(one, direct)).map(|(first, direct)| first - direct);
-    let parts = [vessel.map(|vessel| vessel.cost), pump, tubes, valves];
+    let valves = valves_cost(one, first) - valves_cost(one, direct);
+    let parts = [vessel.map(|vessel| vessel.cost), pump, tubes, Some(valves)];
     let carries = apart.own.head_kpa.is_none_or(|own_kpa| own_kpa >= apart.before_kpa());
     Ok(Way {
         kind: Joined::Separated,
@@ -226,14 +226,14 @@ pub(super) fn separated(
 }
 
 /// Cost of the valves of what is hung, where some of it stays open.
-fn valves_cost(laying: &Laying<'_>, open: &Open) -> Option<Money> {
+fn valves_cost(laying: &Laying<'_>, open: &Open) -> Money {
     let survey = laying.survey;
     let hung = laying.emitters.each().filter(|(_, emitter)| emitter.kind.is_hung());
     let each = hung.map(|(at, _)| {
         let valves = survey.radiator_valves(open.contains(at));
         valves.map_or(Money::ZERO, |(index, _)| survey.book.product(index).1.unit_cost())
     });
-    Some(each.sum())
+    each.sum()
 }
 
 impl Laying<'_> {
