@@ -22,6 +22,7 @@ mod partitions;
 mod pipes;
 mod places;
 mod plant;
+mod room;
 mod serves;
 mod spaces;
 mod storeys;
@@ -46,10 +47,10 @@ pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, PlantKv, Primary, Rule, Run, Sizing};
 pub use places::{EmitterAt, Names};
 pub use plant::{HotWater, Plant, curve, grid};
+pub use room::Room;
 pub use spaces::{SpaceElement, SpaceSide, UnheatedSpace};
 
 use crate::catalogue::provenance::Provenance;
-use crate::catalogue::room_use::RoomUse;
 use assumed::Fabric as Assumed;
 use std::sync::Arc;
 use storeys::Storeys;
@@ -62,7 +63,7 @@ use crate::job::Job;
 use crate::job::constructions::Construction as Written;
 use crate::job::dwelling::Adjoining;
 use crate::job::pipework::Manifold;
-use crate::list::{Index, List};
+use crate::list::List;
 use crate::methods::en_12831;
 use crate::methods::math::sqrt;
 use crate::notes::{Notes, Stage};
@@ -112,45 +113,6 @@ pub struct Survey {
     pub offer: Offer,
     /// What things are called in the job, in the order of the indices.
     pub names: Names,
-}
-
-/// One room.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Room {
-    /// Floor area (m²).
-    pub floor_area_m2: f64,
-    /// Mean height (m).
-    pub height_m: f64,
-    /// Perimeter of the floor (m).
-    pub perimeter_m: f64,
-    /// Inside design temperature (°C).
-    pub inside_c: f64,
-    /// What it is used for.
-    pub room_use: RoomUse,
-    /// Whether it sets the common flow temperature, as bathrooms do not.
-    pub sets_flow: bool,
-    /// What bounds the room: net areas, openings as elements of their own, partitions on both sides.
-    pub elements: Vec<Element>,
-    /// Part of the floor whose loss is left to the heated floor in it (m²).
-    pub heated_floor_m2: f64,
-    /// What lies under the room's floor, before the heated part is left out.
-    pub undersides: Vec<Underside>,
-    /// Area of what faces outside, the ground or an unheated space, heated floors among it (m²).
-    pub exposed_m2: f64,
-    /// What heats the room.
-    pub emitters: List<Emitter>,
-    /// The room whose emitters carry this one's loss.
-    pub heated_from: Option<Index<Room>>,
-    /// Thermal bridges of the room itself, in place of its share of the dwelling's.
-    pub bridging: Option<Bridging>,
-    /// The room's air.
-    pub air: RoomAir,
-    /// Extra output after a setback, by floor area (W/m²).
-    pub reheat_w_m2: f64,
-    /// Share of the loss that is carried by natural convection (0–1), for high rooms.
-    pub by_convection: f64,
-    /// Radiators that are taken out besides those that are replaced.
-    pub removed_radiators: u32,
 }
 
 /// The ids of a map, in its order.
