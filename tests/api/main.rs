@@ -40,6 +40,7 @@ mod next_changes;
 mod next_door;
 mod not_bought;
 mod notes;
+mod open_water;
 mod openapi;
 mod outline;
 mod pipe_figures;

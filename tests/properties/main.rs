@@ -17,5 +17,6 @@ mod network_flow;
 mod pipes;
 mod round_trip;
 mod routes;
+mod settings;
 #[path = "../api/steps.rs"]
 mod steps;

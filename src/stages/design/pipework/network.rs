@@ -117,7 +117,8 @@ impl Piped<'_> {
             let density_kg_m3 = one.water.density_kg_m3;
             let tube = Part::Tube(Tube { bore, length_m: one.length_m, zeta, liquid: one.water });
             let mut parts = vec![tube, Part::Valve { kv_m3_h, density_kg_m3 }];
-            let set = self.setting(SettingOf::Loop(*one)).and_then(|setting| kv_of(setting, stand));
+            // a loop is set by its meter, whatever stands on its valve
+            let set = self.setting(SettingOf::Loop(*one)).and_then(|setting| setting.kv_m3_h);
             parts.extend(set.map(|kv_m3_h| Part::Valve { kv_m3_h, density_kg_m3 }));
             found.push(one.at, NetworkEnd { at: Some(at), parts });
         }

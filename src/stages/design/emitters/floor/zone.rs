@@ -186,13 +186,13 @@ impl Look<'_> {
         }
         let heat_w =
             carried_heat::heat(at_load_kg_s, circuit.water.specific_heat_j_kgk, circuit.flow_c - return_c, &mut Off);
-        let at_limit_kg_s = match circuit.duty(limit_w_m2, &mut Off) {
-            Ok(state) => state.mass_flow_kg_s,
-            // no flow takes it there
-            Err(MethodError::Impossible { .. }) => f64::INFINITY,
-            Err(error) => return Err(error),
-        };
-        Ok(least_kg_s.max(self.common.nominal_flow(heat_w, &mut Off).min(at_limit_kg_s)))
+        let nominal_kg_s = self.common.nominal_flow(heat_w, &mut Off);
+        if nominal_kg_s <= least_kg_s {
+            return Ok(least_kg_s);
+        }
+        let is_borne = circuit.at_flow(nominal_kg_s, &mut Off)?.output_w_m2 <= limit_w_m2;
+        let most_kg_s = if is_borne { nominal_kg_s } else { circuit.duty(limit_w_m2, &mut Off)?.mass_flow_kg_s };
+        Ok(least_kg_s.max(most_kg_s))
     }
 
     fn circuit<'c>(
