@@ -25,8 +25,8 @@ use tundish::methods::radiator_flow::{Radiator, Water};
 use tundish::methods::warmed_room::Losing;
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
-    Book, Budget, MethodError, Off, Step, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film, fittings,
-    floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, old_tube,
+    Book, Budget, MethodError, Off, Step, bypass, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film,
+    fittings, floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, old_tube,
     open_door, part_load, pipe_loss, pump_laws, routes, storey, tube, warmed_room,
 };
 
@@ -242,6 +242,7 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     fittings::flow_at_head(76.47, 11_300.0, 10_100.0, w);
     fittings::kv_as_set(0.31, 0.7, w)?;
     fittings::kv_besides(0.31, 0.7, w);
+    bypass::water(10.0, 60.0, 330.0, 660.0, w);
     fittings::kv_in_series(3.0, 2.0, w);
     fittings::plant_kv(4.0, 4.0, 1677.0, w);
     fittings::zeta_of_run(6.0, 0.5, 1.5, 2.8, w);

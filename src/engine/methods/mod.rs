@@ -5,6 +5,8 @@
 
 mod banded;
 pub mod budget;
+/// Water about a heat source whose flow goes round in part.
+pub mod bypass;
 /// Heat that flowing water or air carries.
 pub mod carried_heat;
 /// Outside design temperature of a site.

@@ -8,7 +8,7 @@ use crate::design::own_pump::plant_drop;
 use crate::design::units::flow_kg_s;
 use crate::list::Index;
 use crate::methods::performance_map::head_available;
-use crate::methods::{MethodError, Off, fittings, friction};
+use crate::methods::{MethodError, Off, bypass, fittings, friction};
 use crate::money::Money;
 use crate::survey::offer::{Buffer, Bypass};
 use crate::survey::{Circulator, Survey, curve};
@@ -113,8 +113,10 @@ pub(super) fn in_one_circuit(laying: &Laying<'_>, needs: &Needs, choice: &Choice
     }
     let survey = laying.survey;
     let added_water = with_vessel(survey, needs, Joined::AddedWater, plain(needs, &choice.for_flow));
-    let bypass = bypassed(laying, needs, &choice.first)?;
-    let both = with_vessel(survey, needs, Joined::BypassAddedWater, bypass.clone());
+    let beside_first = bypassed(laying, needs, &choice.first)?;
+    let both = with_vessel(survey, needs, Joined::BypassAddedWater, beside_first.clone());
+    // with more left open a bypass has less to do, and more water goes round
+    let bypass = if beside_first.holds { beside_first } else { bypassed(laying, needs, &choice.for_both)? };
     let ways = [added_water, bypass, both];
     let valves = |open: &Open| valves_cost(laying, open);
     let first = valves(&direct.open);
@@ -160,13 +162,14 @@ fn with_vessel(survey: &Survey, needs: &Needs, kind: Joined, way: Way) -> Way {
     }
 }
 
-/// A bypass in the plant room, set so that the least flow goes round with what stays open; only heat source, primary and what lies up to
-/// it hold the water that a defrost takes.
+/// A bypass in the plant room, set so that the least flow goes round with what stays open. Heat source, primary and what lies up to it
+/// hold the water that a defrost takes, and of what stays open so much as its share of the flow.
 fn bypassed(laying: &Laying<'_>, needs: &Needs, open: &Open) -> Result<Way, MethodError> {
     let survey = laying.survey;
-    let water_l = needs.unit_l + laying.primary_l();
     let least_l_h = needs.least_l_h.unwrap_or(0.0);
     let flow_l_h = least_l_h.max(open.mild.flow_l_h);
+    let before_l = needs.unit_l + laying.primary_l();
+    let water_l = bypass::water(before_l, open.mild.water_l - before_l, open.mild.flow_l_h, flow_l_h, &mut Off);
     let density_kg_m3 = laying.emitters.water.density_kg_m3;
     let through_l_h = least_l_h - open.mild.flow_l_h;
     let left_pa = laying.left_at_pa(flow_l_h)?;
