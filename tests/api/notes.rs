@@ -76,7 +76,7 @@ fn troubled() -> Vec<Value> {
 }
 
 /// Counts, ratios, percentages and years among the values, and figures whose unit is a value beside them.
-const COUNTS_AND_RATIOS: [&str; 29] = [
+const COUNTS_AND_RATIOS: [&str; 30] = [
     "bedrooms",
     "construction_year",
     "days",
@@ -106,6 +106,7 @@ const COUNTS_AND_RATIOS: [&str; 29] = [
     "times",
     "times_max",
     "layer",
+    "valves",
 ];
 
 /// A value, or what stands in it where it is a list.

@@ -144,7 +144,7 @@ async fn a_bathroom_does_not_lift_the_flow_unless_it_is_alone() {
     assert_eq!(found["flow_temperature_c"], ordinary["flow_temperature_c"]);
     let row = aside(&found);
     assert_eq!(row["values"]["why"], "bathroom");
-    assert!(row["detail"].as_str().unwrap().ends_with("or an electric element in its rail"), "{row}");
+    assert!(row["detail"].as_str().unwrap().ends_with("or a towel rail with an electric element"), "{row}");
     let mut bathroom = rooms_of(&[(180.0, 6.0, rail)]);
     bathroom["rooms"]["r0"]["use"] = json!("bathroom");
     let alone = sought(&bathroom).await;

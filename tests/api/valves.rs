@@ -6,7 +6,9 @@ use super::figures::number;
 use super::helpers::{faults, fixture, problem, published, shared_service};
 
 fn valves<'a>(answer: &'a Value, kind: &str) -> Vec<&'a Value> {
-    answer["pipework"]["balancing"].as_array().unwrap().iter().filter(|row| row["valve"] == kind).collect()
+    // of an emitter the body throttles in the place of the lockshield, where it has positions
+    let is_of = |row: &Value| row["valve"] == kind || kind == "lockshield" && row["valve"] == "valve_body";
+    answer["pipework"]["balancing"].as_array().unwrap().iter().filter(|row| is_of(row)).collect()
 }
 
 /// Loops hang on one manifold and share its head: the worst of each stays open, and no other takes more than what that one does.

@@ -14,6 +14,7 @@ use crate::catalogue::{Confidence, Defaults};
 use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, FaultCode};
 use crate::job::commercial::Commercial as Written;
+use crate::job::emitters::{Emitter, ExistingRadiator, Keep};
 use crate::job::heating::Fluid;
 use crate::list::List;
 use crate::methods::math::round_significant;
@@ -139,6 +140,20 @@ impl Gathering<'_> {
         }
     }
 
+    /// Whether a radiator or a tube of the system before may stay.
+    fn keeps_any(&self) -> bool {
+        let emitters = self.job.rooms.values().flat_map(|room| room.emitters.values());
+        let mut radiators = emitters.filter_map(|emitter| match emitter {
+            Emitter::Radiator { existing, .. } => existing.as_ref().map(ExistingRadiator::keep),
+            Emitter::FanConvector { .. } | Emitter::HeatedFloor { .. } => None,
+        });
+        let tubes = self.job.pipework.as_ref().is_some_and(|pipework| {
+            let mut runs = pipework.runs.values();
+            pipework.existing.is_some() || runs.any(|run| run.existing_tube.is_some() || run.readings.is_some())
+        });
+        tubes || radiators.any(|keep| keep != Keep::Never)
+    }
+
     /// What the programme takes for granted, and the days that a screed must wait for its first heating.
     fn programme(&mut self, rooms: &List<Room>) -> Option<i64> {
         let pipework = self.job.pipework.as_ref();
@@ -160,6 +175,9 @@ impl Gathering<'_> {
         lacking.extend((!lagged).then_some(NotInThePrice::PipeInsulation));
         let to_cylinder = pipework.is_some_and(|pipework| pipework.hot_water_circuit.is_some());
         lacking.extend((!to_cylinder).then_some(NotInThePrice::ToCylinder));
+        let to_unit = pipework.is_some_and(|pipework| pipework.primary.is_some());
+        lacking.extend((!to_unit).then_some(NotInThePrice::ToOutdoorUnit));
+        lacking.extend(self.keeps_any().then_some(NotInThePrice::Cleaning));
         lacking.extend((!guarded).then_some(NotInThePrice::FrostProtection));
         self.notes.add(&Assumed::NotInTheBill { lacking });
         self.notes.add(&Assumed::Programme {});

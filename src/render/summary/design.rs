@@ -205,7 +205,12 @@ pub(super) fn plant(proposal: &ProposalReport) -> String {
         .iter()
         .enumerate()
         .map(|(number, coil)| (if number == 0 { "floor tube" } else { "" }, coil.detail.clone()));
-    let rows = rows.into_iter().chain(joined).chain(coils);
+    let open: Vec<&str> = arrangement.stays_open.iter().map(|left| left.room.as_str()).collect();
+    let sensor =
+        arrangement.room_sensor.as_ref().map_or_else(String::new, |room| format!("; the room sensor goes to {room}"));
+    let open =
+        Some(("left open", format!("{}{sensor}", open.join(", ")))).filter(|_| !arrangement.stays_open.is_empty());
+    let rows = rows.into_iter().chain(joined).chain(open).chain(coils);
     let rows = rows.map(|(what, words)| vec![what.to_owned(), words]).collect();
     section("Plant", &[("", Column::Word), ("", Column::Text)], rows)
 }

@@ -23,6 +23,10 @@ pub enum NotInThePrice {
     PipeInsulation,
     /// The circuit to the cylinder, where the job tells none.
     ToCylinder,
+    /// The circuit to the outdoor unit, where the job tells none.
+    ToOutdoorUnit,
+    /// Cleaning of what stays, and what keeps its dirt from the heat source.
+    Cleaning,
     /// Antifreeze or valves.
     FrostProtection,
 }
@@ -37,6 +41,8 @@ terms! {
         Controls: "controls", "controls";
         PipeInsulation: "pipe_insulation", "insulation of pipes where the house is heated";
         ToCylinder: "tube_to_the_cylinder", "tube from the plant to the cylinder";
+        ToOutdoorUnit: "tube_to_the_outdoor_unit", "tube between the plant and the outdoor unit, its insulation and hours";
+        Cleaning: "cleaning_of_what_stays", "flushing the old system that stays, a dirt separator and new valves for its radiators";
         FrostProtection: "frost_protection", "frost protection";
     }
 }

@@ -98,7 +98,7 @@ findings! {
         /// How sizes that were seen are taken to lie in estimated runs that stay.
         "kept_tubes" KeptTubes { velocity_m_s: f64, drop_k: f64, radiator_w: f64 }
         at "/pipework/existing"
-        says "a tube that stays is the narrowest seen that carried the radiators behind it in its day, at {velocity_m_s} m/s, {drop_k} K and {radiator_w} W each, or the widest; it is judged by what it is to carry now, and to be looked at";
+        says "which of the sizes seen lies where is not known: each old run is taken to be the narrowest that could carry the radiators behind it before ({radiator_w} W each, a drop of {drop_k} K, {velocity_m_s} m/s), and the widest where none could; look at them on site, for each is judged by what it has to carry now";
     }
 }
 

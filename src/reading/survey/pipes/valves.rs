@@ -53,7 +53,7 @@ impl Gathering<'_> {
         let loops = written.manifolds.iter().zip(loops_kv_m3_h).map(|((id, manifold), kv_m3_h)| {
             let at = format!("/pipework/manifolds/{id}");
             let at = manifold.loop_kv_m3_h.map_or_else(|| at.clone(), |_| format!("{at}/loop_kv_m3_h"));
-            (at, *kv_m3_h, of_loops.clone(), "the valves of a loop")
+            (at, *kv_m3_h, of_loops.clone(), "a loop with its valves")
         });
         let is_any_hung = self.job.rooms.values().flat_map(|room| room.emitters.values()).any(Emitter::is_chosen);
         let faults = Some(radiator).filter(|_| is_any_hung).into_iter().chain(loops).filter_map(|(at, whole_m3_h, open, what)| {

@@ -73,7 +73,7 @@ findings! {
             let [need_w, reached_w] = distinct_within_three_decimals(need_w, reached_w);
             let (kind, room) = (hanging(survey, at.at), at.room);
             format!(
-                "no {kind} that fits room {room} is stronger than the one that hangs there, which gives {reached_w} W of the {need_w} W that it should carry"
+                "no {kind} that fits room {room} is stronger than the one that hangs there, which gives {reached_w} W of the {need_w} W that it should carry, at the nominal drop"
             )
         };
 
@@ -84,7 +84,9 @@ findings! {
         says {
             let [need_w, reached_w] = distinct_within_three_decimals(need_w, reached_w);
             let (kind, room) = (hanging(survey, at.at), at.room);
-            format!("the {kind} that stays in room {room} gives {reached_w} W of the {need_w} W that it should carry")
+            format!(
+                "the {kind} that stays in room {room} gives {reached_w} W of the {need_w} W that it should carry, at the nominal drop"
+            )
         };
 
         /// A heated floor does not carry its share; whether the limit of its surface is why.
@@ -140,7 +142,8 @@ findings! {
                 (Some(code), Some(gives_w)) => format!("radiator {code} would give {gives_w:.0} W there"),
                 _ => "no radiator of the price book gives that there".to_owned(),
             };
-            let rail = if why == AsideWhy::Bathroom.words() { ", or an electric element in its rail" } else { "" };
+            let is_bathroom = why == AsideWhy::Bathroom.words();
+            let rail = if is_bathroom { ", or a towel rail with an electric element" } else { "" };
             format!("room {room} is set aside from the flow temperature: {why}; at {flow_c} °C it lacks {short_w:.0} W of {need_w:.0} W, and {mends}{rail}")
         };
 

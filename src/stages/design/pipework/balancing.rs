@@ -1,11 +1,12 @@
 //! What lockshields and the valves of loops are set to, so that every way takes what the index circuit takes.
 
+use super::Warning;
 use super::circuits::Circuit;
 use super::ends::Loop;
 use super::flows::end_flow;
 use super::laying::Laying;
 use crate::catalogue::products::{Product, ValvePreset};
-use crate::design::units::flow_l_h;
+use crate::design::units::{flow_l_h, kpa};
 use crate::methods::fittings;
 use crate::methods::math::ln;
 use crate::methods::{MethodError, Off, Workings};
@@ -123,6 +124,19 @@ fn setting<W: Workings>(
     };
     let excess_pa = excess_pa.max(0.0);
     Ok(Setting { of, flow_l_h, excess_pa, kv_m3_h, valve_kv_m3_h, open_kv_m3_h, position, is_beyond, position_l_h })
+}
+
+/// A warning where valves of radiators take more than is not heard, as they are set.
+pub(super) fn loud(survey: &Survey, laying: &Laying<'_>) -> Option<Warning> {
+    let most_kpa = survey.defaults.valve_quiet_kpa.value;
+    let takes = laying.settings.iter().filter_map(|setting| {
+        let SettingOf::End(End::Radiator(at)) = setting.of else { return None };
+        let circuit = laying.circuits.iter().find(|circuit| circuit.end == End::Radiator(at))?;
+        Some((at, kpa(circuit.end_pa + setting.excess_pa)))
+    });
+    let beyond: Vec<(EmitterAt, f64)> = takes.filter(|(_, takes_kpa)| *takes_kpa > most_kpa).collect();
+    let (at, takes_kpa) = beyond.iter().copied().max_by(|(_, a), (_, b)| a.total_cmp(b))?;
+    Some(Warning::LoudValves { valves: beyond.len(), at, takes_kpa, most_kpa })
 }
 
 /// Positions of the valves of loops, of the first manifold that has any.

@@ -59,6 +59,17 @@ findings! {
             does = breaks.words(found, limit, pipe.lies)
         );
 
+        /// Valves of radiators take more pressure than is not heard, as they are set: how many, and the worst.
+        "loud_valves" LoudValves { valves: usize, at: EmitterAt, takes_kpa: f64, most_kpa: f64 }
+        at "{at}"
+        says {
+            let valves = if valves == 1 { "one radiator".to_owned() } else { format!("{valves} radiators") };
+            format!(
+                "as they are set the valves of {valves} take more than {most_kpa} kPa with the radiator, up to {takes_kpa:.1} kPa in room {room}, and may be heard: a larger drop, or wider tube on the way to the index circuit, takes less",
+                room = at.room
+            )
+        };
+
         /// What stays open in a room makes it too warm.
         "open_warms_too_far" WarmsTooFar { at: EmitterAt, why: OpenWhy, warms_k: f64, most_k: f64 }
         at "{at}"

@@ -2,7 +2,7 @@
 //! carry it at all, and what stays open on a mild day whether it gets what it needs.
 
 use super::laying::{For, Laying};
-use super::left_open::{LeftOpen, Open};
+use super::left_open::{LeftOpen, Open, may_warm_k};
 use super::mild_day::Mild;
 use super::needs::Needs;
 use super::ways::{self, Joined, Way};
@@ -79,6 +79,7 @@ impl Joining {
     /// bathroom and no bedroom.
     #[must_use]
     pub fn room_sensor(&self, survey: &Survey, emitters: &Emitters) -> Option<Index<Room>> {
+        let is_cool = |left: &&LeftOpen| left.warms_k <= may_warm_k(survey, left.at.room);
         let is_fit = |left: &&LeftOpen| match survey.rooms[left.at.room].room_use {
             RoomUse::Living
             | RoomUse::LivingKitchen
@@ -97,7 +98,7 @@ impl Joining {
             | RoomUse::Dressing => false,
         };
         let flow_kg_s = |left: &&LeftOpen| emitters.emitter(left.at).set.flow_kg_s;
-        let open = self.open().left.iter().filter(is_fit);
+        let open = self.open().left.iter().filter(is_fit).filter(is_cool);
         open.max_by(|a, b| flow_kg_s(a).total_cmp(&flow_kg_s(b))).map(|left| left.at.room)
     }
 
@@ -119,6 +120,8 @@ pub enum Reason {
         open_l_h: f64,
         /// Least flow of the heat source (l/h).
         least_l_h: f64,
+        /// Pressure across a radiator's valves that holds it down (kPa), where they would be heard.
+        quiet_kpa: Option<f64>,
     },
     /// Less water is open to it with all thermostats shut than it needs.
     Water {
@@ -132,15 +135,16 @@ pub enum Reason {
 impl Joining {
     /// Why the plainest way does not hold.
     #[must_use]
-    pub fn reasons(&self) -> Vec<Reason> {
+    pub fn reasons(&self, survey: &Survey) -> Vec<Reason> {
         if self.system_l_h <= 0.0 {
             return Vec::new();
         }
-        let Mild { flow_l_h: open_l_h, water_l: open_l } = self.mild;
+        let Mild { flow_l_h: open_l_h, water_l: open_l, is_hushed } = self.mild;
+        let quiet_kpa = is_hushed.then_some(survey.defaults.valve_quiet_kpa.value);
         let least = self.needs.least_l_h.filter(|_| !self.needs.flow_holds(open_l_h));
         let water = self.needs.water_l.filter(|_| !self.needs.water_holds(open_l));
         let parted = self.parted_by.map(Reason::Parted);
-        let least = least.map(|least_l_h| Reason::LeastFlow { open_l_h, least_l_h });
+        let least = least.map(|least_l_h| Reason::LeastFlow { open_l_h, least_l_h, quiet_kpa });
         let water = water.map(|needed_l| Reason::Water { open_l, needed_l });
         parted.into_iter().chain(least).chain(water).collect()
     }
@@ -157,8 +161,8 @@ pub(super) fn join<'l, W: Workings>(
     let one = Laying::compute(for_what, (false, system_l_h), &mut w.unshown())?.set(&|_| false, &mut Off)?;
     let (parted_by, least_would_do_kpa) = parting(&one, &needs);
     let choice = one.left_open(&needs, asked.budget).map_err(at())?;
-    let mut ways = ways::in_one_circuit(&one, &needs, &choice).map_err(at())?;
-    let mild = choice.for_both.mild;
+    let mut ways = ways::in_one_circuit(&one, &needs, (&choice, asked.budget)).map_err(at())?;
+    let mild = ways[0].open.mild;
     let is_beyond_own = one.sizes.is_beyond_pump && matches!(parted_by, Some(Parting::Head { .. }));
     if parted_by.is_some() {
         ways.truncate(1);
@@ -168,11 +172,10 @@ pub(super) fn join<'l, W: Workings>(
     if system_l_h > 0.0 && !ways[0].holds {
         let unit_l_h = needs.least_l_h.unwrap_or(0.0).max(system_l_h).min(needs.most_l_h.unwrap_or(f64::INFINITY));
         let other = Laying::compute(for_what, (true, unit_l_h), &mut w.unshown())?;
-        ways.push(ways::separated((&one, &other), &needs, (&choice.first, &choice.for_both)).map_err(at())?);
+        let fewest = choice.fewest().unwrap_or(&ways[0].open);
+        ways.push(ways::separated((&one, &other), &needs, (fewest, &ways[0].open)).map_err(at())?);
         apart = Some(other);
     }
-    // nothing flows: nothing is wanting
-    ways[0].holds |= system_l_h <= 0.0;
     let taken = cheapest(&ways);
     let is_separated = ways[taken].kind == Joined::Separated;
     let chosen = match apart.filter(|_| is_separated) {

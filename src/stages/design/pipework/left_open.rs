@@ -64,15 +64,26 @@ impl Open {
     }
 }
 
-/// What may be left open, as far as it takes.
-pub(super) struct Choice {
-    /// What stays open in any case: what nothing shuts, or what the job says; and bathrooms and halls where the heat source needs
-    /// more than that.
-    pub first: Open,
-    /// As many more as its least flow takes.
-    pub for_flow: Open,
-    /// As many more as least flow and water take together.
-    pub for_both: Open,
+/// What may be left open, one more after the other: what stays open in any case; bathrooms and halls besides, where the heat source
+/// needs more than that; and then living rooms and kitchens, until it has what it needs. More that is open is not always more flow: the
+/// pump turns down to where the loudest valve is not heard.
+pub(super) struct Choice(Vec<Open>);
+
+impl Choice {
+    /// The first of which something is true, or the last.
+    pub(super) fn first_or_last(&self, mut is: impl FnMut(&Open) -> bool) -> Option<&Open> {
+        self.0.iter().find(|open| is(open)).or(self.0.last())
+    }
+
+    /// Each, from the fewest.
+    pub(super) fn each(&self) -> impl Iterator<Item = &Open> {
+        self.0.iter()
+    }
+
+    /// What stays open where something else gives the heat source its flow: bathrooms and halls at most.
+    pub(super) fn fewest(&self) -> Option<&Open> {
+        self.0.get(1).or(self.0.first())
+    }
 }
 
 /// How warm a room may become that is left open (K).
@@ -121,33 +132,33 @@ impl Search<'_> {
     fn choose(&self) -> Result<Choice, MethodError> {
         let survey = self.laying.survey;
         let given = survey.pipes.stays_open.as_deref();
-        let always = self.open(&self.all().filter_map(|at| Some((at, self.always(given, at)?))).collect::<Vec<_>>())?;
-        if given.is_some() || self.holds(&always.mild) {
-            return Ok(Choice { first: always.clone(), for_flow: always.clone(), for_both: always });
+        let always: Vec<(EmitterAt, OpenWhy)> =
+            self.all().filter_map(|at| Some((at, self.always(given, at)?))).collect();
+        let mut tried = vec![self.open(&always)?];
+        let is_enough = |tried: &[Open]| tried.last().is_some_and(|open| self.holds(&open.mild));
+        if given.is_some() || is_enough(&tried) {
+            return Ok(Choice(tried));
         }
-        let mut left: Vec<(EmitterAt, OpenWhy)> = always.left.iter().map(|left| (left.at, left.why)).collect();
-        for at in self.all().filter(|at| is_first(survey.rooms[at.room].room_use)) {
+        let mut left = always;
+        // a floor whose job wants it a thermostat has one
+        let may_be = |at: &EmitterAt| survey.emitter(*at).floor().is_none();
+        for at in self.all().filter(may_be).filter(|at| is_first(survey.rooms[at.room].room_use)) {
             self.add_if_fit(&mut left, (at, OpenWhy::First))?;
         }
-        let first = self.open(&left)?;
+        tried.push(self.open(&left)?);
         let mut living: Vec<EmitterAt> =
-            self.all().filter(|at| is_living(survey.rooms[at.room].room_use) && !first.contains(*at)).collect();
+            self.all().filter(may_be).filter(|at| is_living(survey.rooms[at.room].room_use)).collect();
         let flow_kg_s = |at: &EmitterAt| self.laying.emitters.emitter(*at).set.flow_kg_s;
         living.sort_by(|a, b| flow_kg_s(b).total_cmp(&flow_kg_s(a)));
-        let mut for_flow = self.needs.flow_holds(first.mild.flow_l_h).then(|| first.clone());
-        let mut now = first.clone();
         for at in living {
-            if self.holds(&now.mild) {
+            if is_enough(&tried) {
                 break;
             }
             if self.add_if_fit(&mut left, (at, OpenWhy::Living))? {
-                now = self.open(&left)?;
-                if for_flow.is_none() && self.needs.flow_holds(now.mild.flow_l_h) {
-                    for_flow = Some(now.clone());
-                }
+                tried.push(self.open(&left)?);
             }
         }
-        Ok(Choice { first, for_flow: for_flow.unwrap_or_else(|| now.clone()), for_both: now })
+        Ok(Choice(tried))
     }
 
     /// Every emitter that is served and in which water flows, by room.

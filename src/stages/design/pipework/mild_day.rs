@@ -20,38 +20,93 @@ pub struct Mild {
     pub flow_l_h: f64,
     /// Water that is open to it, its own among it (l).
     pub water_l: f64,
+    /// Whether more would flow, were it not heard in a valve.
+    pub is_hushed: bool,
+}
+
+/// Flow at a head at which no radiator's valves are heard.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Quiet {
+    /// Flow (l/h).
+    pub flow_l_h: f64,
+    /// That head (Pa).
+    pub head_pa: f64,
 }
 
 impl Laying<'_> {
     /// What is left where only some emitters are open, with so much water in the heat source (l).
     pub(super) fn mild(&self, unit_l: f64, open: &[EmitterAt], budget: &Budget) -> Result<Mild, MethodError> {
-        Ok(Mild { flow_l_h: self.mild_flow(open, budget)?, water_l: unit_l + self.open_water_l(open) })
+        let (flow_l_h, is_hushed) = self.mild_flow(open, budget)?;
+        Ok(Mild { flow_l_h, water_l: unit_l + self.open_water_l(open), is_hushed })
     }
 
-    /// Flow through what is open (l/h): at the pump's full speed, turned down to where no radiator's valves are heard. Where the
-    /// pump's data do not reach so far, or there is none, at the head of the whole system.
-    fn mild_flow(&self, open: &[EmitterAt], budget: &Budget) -> Result<f64, MethodError> {
-        let tree = self.free_tree(Stand::Exactly, |at| open.contains(&at) && self.flows(at))?;
+    /// Flow through what is open (l/h), and whether that is held down: at the pump's full speed, turned down to where no radiator's
+    /// valves are heard. Where the pump's data do not reach so far, or there is none, at the head of the whole system.
+    fn mild_flow(&self, open: &[EmitterAt], budget: &Budget) -> Result<(f64, bool), MethodError> {
+        let tree = self.opened(open, !self.is_separated)?;
         if tree.ends.is_empty() {
-            return Ok(0.0);
+            return Ok((0.0, false));
         }
         let density_kg_m3 = self.emitters.water.density_kg_m3;
-        let solve = |drive: Drive<'_>| tree.network.solve(&Pump { drive, density_kg_m3 }, budget, &mut Off);
-        let at_head = |head_pa: f64| solve(Drive::Constant { head_pa });
-        let head_pa = self.circuits.iter().map(|circuit| circuit.drop_pa).fold(0.0, f64::max);
-        let at_full_speed = match self.curve.as_deref().map(|points| solve(Drive::Curve { points, speed: 1.0 })) {
-            Some(Err(MethodError::OutOfRange { .. })) | None => at_head(head_pa)?,
-            Some(found) => found?,
+        let on_curve = self.curve.as_deref().map(|points| {
+            let drive = Drive::Curve { points, speed: 1.0 };
+            tree.network.solve(&Pump { drive, density_kg_m3 }, budget, &mut Off)
+        });
+        let head_pa = match on_curve {
+            Some(Err(MethodError::OutOfRange { .. })) | None => {
+                self.circuits.iter().map(|circuit| circuit.drop_pa).fold(0.0, f64::max)
+            }
+            Some(found) => found?.duty.head_pa,
         };
-        let quiet_pa = 1000.0 * self.survey.defaults.valve_quiet_kpa.value;
-        if self.loudest_pa(&tree, &at_full_speed) <= quiet_pa * (1.0 + TOLERANCE) {
-            return Ok(at_full_speed.duty.flow_l_h);
+        let Quiet { flow_l_h, head_pa: quiet_pa } = self.quiet(&tree, head_pa, budget)?;
+        Ok((flow_l_h, quiet_pa < head_pa))
+    }
+
+    /// The tree with what is open and flows.
+    fn opened(&self, open: &[EmitterAt], has_before: bool) -> Result<FreeTree, MethodError> {
+        self.free_tree((Stand::Exactly, has_before), |at| open.contains(&at) && self.flows(at))
+    }
+
+    /// Flow through what is open beside a bypass, where plant room and primary leave so much head (Pa), and the head that the bypass
+    /// holds: where radiators or fan convectors hang, no more than their valves take without being heard, for one that is about to shut
+    /// meets nearly all of it.
+    pub(super) fn beside_bypass(
+        &self,
+        open: &[EmitterAt],
+        left_pa: f64,
+        budget: &Budget,
+    ) -> Result<Quiet, MethodError> {
+        let is_hung = self.emitters.each().any(|(_, emitter)| emitter.kind.is_hung() && emitter.set.flow_kg_s > 0.0);
+        let head_pa = if is_hung { left_pa.min(self.most_quiet_pa()) } else { left_pa };
+        let tree = self.opened(open, false)?;
+        if tree.ends.is_empty() {
+            return Ok(Quiet { flow_l_h: 0.0, head_pa });
         }
-        let ends = (quiet_pa, at_full_speed.duty.head_pa);
-        let quiet = root::between("the head at which valves are not heard", ends, TOLERANCE, |head_pa| {
-            Ok(self.loudest_pa(&tree, &at_head(head_pa)?) / quiet_pa - 1.0)
-        })?;
-        Ok(at_head(quiet.at)?.duty.flow_l_h)
+        self.quiet(&tree, head_pa, budget)
+    }
+
+    /// Pressure across a radiator's valves that is not heard (Pa).
+    fn most_quiet_pa(&self) -> f64 {
+        1000.0 * self.survey.defaults.valve_quiet_kpa.value
+    }
+
+    /// Flow of a tree at a head (Pa), or at the greatest at which no radiator's valves are heard.
+    fn quiet(&self, tree: &FreeTree, head_pa: f64, budget: &Budget) -> Result<Quiet, MethodError> {
+        let density_kg_m3 = self.emitters.water.density_kg_m3;
+        let at_head = |head_pa: f64| {
+            let drive = Drive::Constant { head_pa };
+            tree.network.solve(&Pump { drive, density_kg_m3 }, budget, &mut Off)
+        };
+        let most_pa = self.most_quiet_pa();
+        let found = at_head(head_pa)?;
+        if self.loudest_pa(tree, &found) <= most_pa * (1.0 + TOLERANCE) {
+            return Ok(Quiet { flow_l_h: found.duty.flow_l_h, head_pa });
+        }
+        let quiet =
+            root::between("the head at which valves are not heard", (most_pa, head_pa), TOLERANCE, |head_pa| {
+                Ok(self.loudest_pa(tree, &at_head(head_pa)?) / most_pa - 1.0)
+            })?;
+        Ok(Quiet { flow_l_h: at_head(quiet.at)?.duty.flow_l_h, head_pa: quiet.at })
     }
 
     /// Greatest pressure across the valves of a radiator or fan convector (Pa).

@@ -182,8 +182,10 @@ pub fn compute<W: Workings>(
     let needs = Needs::compute(survey, emitters, source, w).map_err(DesignError::at("/plant"))?;
     let for_what = For { asked, emitters, source, flows_kg_s: &flows_kg_s, system_l_h };
     let (laying, joining) = joining::join(for_what, needs, w)?;
+    let loud = balancing::loud(survey, &laying);
     let mut warnings = laying.warnings;
     warnings.extend(left_open::too_warm(survey, joining.open()));
+    warnings.extend(loud);
     Ok(Pipework {
         index_circuit: circuits::index(&laying.circuits),
         cuttings: coils::cut(survey, &laying.loops, budget).map_err(at())?,
@@ -218,7 +220,7 @@ impl Pipework {
         let piped = Piped {
             survey,
             emitters,
-            is_separated: self.joining.is_separated(),
+            has_before: !self.joining.is_separated(),
             own: self.joining.own,
             primary: self.primary.as_ref(),
             sections: &self.sections,

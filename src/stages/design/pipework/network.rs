@@ -38,7 +38,8 @@ pub struct FreeTree {
 pub(super) struct Piped<'p> {
     pub survey: &'p Survey,
     pub emitters: &'p Emitters,
-    pub is_separated: bool,
+    /// Whether plant room and primary stand before all runs.
+    pub has_before: bool,
     pub own: OwnPump,
     pub primary: Option<&'p Section>,
     pub sections: &'p List<Run, Section>,
@@ -48,12 +49,16 @@ pub(super) struct Piped<'p> {
 }
 
 impl Laying<'_> {
-    /// The tree with those of its emitters that stand open.
-    pub(super) fn free_tree(&self, stand: Stand, is_open: impl Fn(EmitterAt) -> bool) -> Result<FreeTree, MethodError> {
+    /// The tree with those of its emitters that stand open; and whether plant room and primary stand before its runs.
+    pub(super) fn free_tree(
+        &self,
+        (stand, has_before): (Stand, bool),
+        is_open: impl Fn(EmitterAt) -> bool,
+    ) -> Result<FreeTree, MethodError> {
         let piped = Piped {
             survey: self.survey,
             emitters: self.emitters,
-            is_separated: self.is_separated,
+            has_before,
             own: self.own,
             primary: self.primary.as_ref(),
             sections: &self.sections,
@@ -130,7 +135,7 @@ impl Piped<'_> {
 
     /// What stands before all runs: plant room and primary, unless a separation parts them from the system.
     fn before(&self) -> Result<Vec<Part>, MethodError> {
-        if self.is_separated || self.own.flow_l_h <= 0.0 {
+        if !self.has_before || self.own.flow_l_h <= 0.0 {
             return Ok(Vec::new());
         }
         let (survey, emitters) = (self.survey, self.emitters);

@@ -118,12 +118,14 @@ impl Pipework {
         let joining = &self.joining;
         let way = joining.way();
         let is_plainest = way.kind == Joined::Direct;
-        so(is_plainest == joining.reasons().is_empty(), || "a reason for whatever is not the plainest".to_owned())?;
+        so(is_plainest == joining.reasons(survey).is_empty(), || {
+            "a reason for whatever is not the plainest".to_owned()
+        })?;
         let holding = || joining.ways.iter().filter(|way| way.holds);
         so(way.holds || holding().next().is_none(), || "a way that holds is taken".to_owned())?;
         so(holding().all(|other| !way.holds || way.cost <= other.cost), || "the cheapest is taken".to_owned())?;
         for way in holding().filter(|_| joining.system_l_h > 0.0) {
-            let Mild { flow_l_h, water_l } = way.left;
+            let Mild { flow_l_h, water_l, .. } = way.left;
             so(joining.needs.flow_holds(flow_l_h * (1.0 + 1e-9)), || format!("{:?}: {flow_l_h} l/h", way.kind))?;
             so(joining.needs.water_holds(water_l * (1.0 + 1e-9)), || format!("{:?}: {water_l} l", way.kind))?;
             let vessel_l = way.buffer.map_or(0.0, |index| survey.offer.buffers[index].volume_l);

@@ -2,16 +2,17 @@
 
 use super::laying::Laying;
 use super::left_open::{Choice, Open};
-use super::mild_day::Mild;
+use super::mild_day::{Mild, Quiet};
 use super::needs::Needs;
+use crate::catalogue::labour::Per;
 use crate::design::own_pump::plant_drop;
 use crate::design::units::flow_kg_s;
 use crate::list::Index;
 use crate::methods::performance_map::head_available;
-use crate::methods::{MethodError, Off, bypass, fittings, friction};
+use crate::methods::{Budget, MethodError, Off, bypass, fittings, friction};
 use crate::money::Money;
 use crate::survey::offer::{Buffer, Bypass};
-use crate::survey::{Circulator, Survey, curve};
+use crate::survey::{Circulator, EmitterAt, Survey, curve};
 use crate::terms;
 
 /// How heat source and system are joined.
@@ -75,8 +76,10 @@ pub struct Way {
     pub bypass: Option<(Index<Bypass>, f64)>,
     /// Index into the circulators on offer, for a second pump.
     pub second_pump: Option<Index<Circulator>>,
-    /// What it adds to the cost of materials: bypass, vessel and pump, and other tubes and valves than in the first way. Nothing
-    /// where what it takes is not on offer.
+    /// Hours that it adds (h).
+    pub labour_h: f64,
+    /// What it adds to the firm's cost: bypass, vessel and pump with their hours, and other tubes and valves than in the first way.
+    /// Nothing where what it takes is not on offer.
     pub cost: Option<Money>,
 }
 
@@ -105,27 +108,46 @@ pub(in crate::design) fn second_pump(
     Ok(for_heating)
 }
 
-/// The ways in one circuit; all of it where the plainest holds.
-pub(super) fn in_one_circuit(laying: &Laying<'_>, needs: &Needs, choice: &Choice) -> Result<Vec<Way>, MethodError> {
-    let direct = plain(needs, &choice.for_both);
-    if direct.holds {
-        return Ok(vec![direct]);
+/// The ways in one circuit; the plainest alone where that holds, or nothing flows. A bypass is looked at beside each that may be left
+/// open: with more of it there is less for the bypass to do, more water goes round, and fewer heads are bought.
+pub(super) fn in_one_circuit(
+    laying: &Laying<'_>,
+    needs: &Needs,
+    (choice, budget): (&Choice, &Budget),
+) -> Result<Vec<Way>, MethodError> {
+    let holds = |open: &Open| needs.flow_holds(open.mild.flow_l_h) && needs.water_holds(open.mild.water_l);
+    let nothing = Open::default();
+    let direct = plain(needs, choice.first_or_last(holds).unwrap_or(&nothing));
+    if direct.holds || laying.system_l_h() <= 0.0 {
+        return Ok(vec![Way { holds: true, ..direct }]);
     }
     let survey = laying.survey;
-    let added_water = with_vessel(survey, needs, Joined::AddedWater, plain(needs, &choice.for_flow));
-    let beside_first = bypassed(laying, needs, &choice.first)?;
-    let both = with_vessel(survey, needs, Joined::BypassAddedWater, beside_first.clone());
-    // with more left open a bypass has less to do, and more water goes round
-    let bypass = if beside_first.holds { beside_first } else { bypassed(laying, needs, &choice.for_both)? };
-    let ways = [added_water, bypass, both];
-    let valves = |open: &Open| valves_cost(laying, open);
-    let first = valves(&direct.open);
-    let priced = ways.into_iter().map(|way| {
-        let more = valves(&way.open) - first;
+    let for_flow = choice.first_or_last(|open| needs.flow_holds(open.mild.flow_l_h)).unwrap_or(&nothing);
+    let first = valves_cost(laying, &direct.open);
+    let priced = |way: Way| {
+        let more = valves_cost(laying, &way.open) - first;
         Way { cost: way.cost.map(|cost| cost + more), ..way }
-    });
-    let priced: Vec<Way> = priced.collect();
-    Ok(std::iter::once(direct).chain(priced).collect())
+    };
+    let added_water = priced(with_vessel(survey, needs, Joined::AddedWater, plain(needs, for_flow)));
+    let (mut bypass, mut both): (Option<Way>, Option<Way>) = (None, None);
+    for open in choice.each() {
+        let beside = bypassed(laying, needs, (open, budget))?;
+        let with = with_vessel(survey, needs, Joined::BypassAddedWater, beside.clone());
+        bypass = Some(better(bypass, priced(beside)));
+        both = Some(better(both, priced(with)));
+    }
+    Ok([Some(direct), Some(added_water), bypass, both].into_iter().flatten().collect())
+}
+
+/// The one that holds: of two that do the cheaper, and of two that do not the one with more water; of two alike the first.
+fn better(known: Option<Way>, other: Way) -> Way {
+    let Some(known) = known else { return other };
+    let is_better = match (known.holds, other.holds) {
+        (true, true) => other.cost < known.cost,
+        (false, false) => other.left.water_l > known.left.water_l,
+        (is_held, _) => !is_held,
+    };
+    if is_better { other } else { known }
 }
 
 /// What is open alone.
@@ -139,6 +161,7 @@ fn plain(needs: &Needs, open: &Open) -> Way {
         buffer: None,
         bypass: None,
         second_pump: None,
+        labour_h: 0.0,
         cost: Some(Money::ZERO),
     }
 }
@@ -157,43 +180,57 @@ fn with_vessel(survey: &Survey, needs: &Needs, kind: Joined, way: Way) -> Way {
         left,
         added_water_l,
         buffer: found,
-        cost: way.cost.zip(vessel).map(|(cost, vessel)| cost + vessel.cost),
+        labour_h: way.labour_h + hours(survey, Per::BufferVessel),
+        cost: way.cost.zip(vessel).map(|(cost, vessel)| cost + vessel.cost + cost_of_hours(survey, Per::BufferVessel)),
         ..way
     }
 }
 
 /// A bypass in the plant room, set so that the least flow goes round with what stays open. Heat source, primary and what lies up to it
 /// hold the water that a defrost takes, and of what stays open so much as its share of the flow.
-fn bypassed(laying: &Laying<'_>, needs: &Needs, open: &Open) -> Result<Way, MethodError> {
+fn bypassed(laying: &Laying<'_>, needs: &Needs, (open, budget): (&Open, &Budget)) -> Result<Way, MethodError> {
     let survey = laying.survey;
-    let least_l_h = needs.least_l_h.unwrap_or(0.0);
-    let flow_l_h = least_l_h.max(open.mild.flow_l_h);
+    let least_l_h = needs.least_l_h.unwrap_or(0.0).max(open.mild.flow_l_h);
     let before_l = needs.unit_l + laying.primary_l();
-    let water_l = bypass::water(before_l, open.mild.water_l - before_l, open.mild.flow_l_h, flow_l_h, &mut Off);
-    let density_kg_m3 = laying.emitters.water.density_kg_m3;
-    let through_l_h = least_l_h - open.mild.flow_l_h;
-    let left_pa = laying.left_at_pa(flow_l_h)?;
-    let kv_m3_h = match left_pa.filter(|left_pa| *left_pa > 0.0) {
-        // with flow enough it need only open
-        Some(_) if through_l_h <= 0.0 => Some(0.0),
-        Some(left_pa) => Some(fittings::kv_for(through_l_h, left_pa, density_kg_m3, &mut Off)?),
-        None => None,
+    let emitters: Vec<EmitterAt> = open.left.iter().map(|left| left.at).collect();
+    // the pump gives the least flow, and what plant room and primary leave of its head stands before bypass and system
+    let left_pa =
+        laying.left_at_pa(least_l_h)?.filter(|left_pa| *left_pa > 0.0 && !needs.flow_holds(open.mild.flow_l_h));
+    let beside = left_pa.map(|left_pa| laying.beside_bypass(&emitters, left_pa, budget)).transpose()?;
+    let found = match beside {
+        Some(Quiet { flow_l_h, head_pa }) if flow_l_h < least_l_h => {
+            let density_kg_m3 = laying.emitters.water.density_kg_m3;
+            let kv_m3_h = fittings::kv_for(least_l_h - flow_l_h, head_pa, density_kg_m3, &mut Off)?;
+            survey.offer.bypasses.position(|bypass| bypass.kv_m3_h >= kv_m3_h).map(|index| (index, kv_m3_h))
+        }
+        Some(_) | None => None,
     };
-    let found = kv_m3_h.and_then(|kv_m3_h| {
-        let index = survey.offer.bypasses.position(|bypass| bypass.kv_m3_h >= kv_m3_h)?;
-        Some((index, kv_m3_h))
-    });
+    let through_l_h = beside.map_or(open.mild.flow_l_h, |beside| beside.flow_l_h.min(least_l_h));
+    let water_l = bypass::water(before_l, open.mild.water_l - before_l, through_l_h, least_l_h, &mut Off);
+    let mild = Mild { flow_l_h: through_l_h, ..open.mild };
     Ok(Way {
         kind: Joined::Bypass,
         holds: found.is_some() && needs.water_holds(water_l),
-        open: open.clone(),
-        left: Mild { flow_l_h: if found.is_some() { flow_l_h } else { open.mild.flow_l_h }, water_l },
+        open: Open { mild, left: open.left.clone() },
+        left: Mild { flow_l_h: if found.is_some() { least_l_h } else { through_l_h }, water_l, ..mild },
         added_water_l: 0.0,
         buffer: None,
         bypass: found,
         second_pump: None,
-        cost: found.map(|(index, _)| survey.offer.bypasses[index].cost),
+        labour_h: hours(survey, Per::BypassValve),
+        cost: found.map(|(index, _)| survey.offer.bypasses[index].cost + cost_of_hours(survey, Per::BypassValve)),
     })
+}
+
+/// Hours of one of what norms are counted per (h).
+fn hours(survey: &Survey, per: Per) -> f64 {
+    // an empty sum is -0
+    survey.book.labour.tasks.values().filter(|task| task.per == per).map(|task| task.labour_h).sum::<f64>() + 0.0
+}
+
+/// What these hours cost the firm.
+fn cost_of_hours(survey: &Survey, per: Per) -> Money {
+    survey.book.labour.hourly_cost.times(hours(survey, per)).unwrap_or(Money::ZERO)
 }
 
 /// The way by a separation, with its own tubes.
@@ -213,17 +250,23 @@ pub(super) fn separated(
     let rule = survey.pipes.sizing.rule;
     let tubes = Money::from_f64(apart.sizes.chosen(rule).cost - one.sizes.chosen(rule).cost);
     let valves = valves_cost(one, first) - valves_cost(one, direct);
-    let parts = [vessel.map(|vessel| vessel.cost), pump, tubes, Some(valves)];
+    let labour = cost_of_hours(survey, Per::BufferVessel);
+    let parts = [vessel.map(|vessel| vessel.cost), pump, tubes, Some(valves), Some(labour)];
     let carries = apart.own.head_kpa.is_none_or(|own_kpa| own_kpa >= apart.before_kpa());
     Ok(Way {
         kind: Joined::Separated,
         holds: found.is_some() && second.is_some() && carries && needs.flow_holds(apart.own.flow_l_h),
         open: first.clone(),
-        left: Mild { flow_l_h: apart.own.flow_l_h, water_l: water_l + vessel.map_or(0.0, |vessel| vessel.volume_l) },
+        left: Mild {
+            flow_l_h: apart.own.flow_l_h,
+            water_l: water_l + vessel.map_or(0.0, |vessel| vessel.volume_l),
+            is_hushed: false,
+        },
         added_water_l,
         buffer: found,
         bypass: None,
         second_pump: second,
+        labour_h: hours(survey, Per::BufferVessel),
         cost: parts.into_iter().collect::<Option<Vec<Money>>>().map(|parts| parts.into_iter().sum()),
     })
 }

@@ -24,7 +24,7 @@ pub struct ArrangementRow {
     pub detail: String,
     /// What speaks against the plainest: `head`, `greatest_flow`, `minimum_flow`, `water`.
     pub reasons: Vec<Cow<'static, str>>,
-    /// What stays open whatever thermostats shut: none of it has a thermostatic head.
+    /// What stays open whatever thermostats shut: none of it has a thermostatic head, and that of a radiator that stays comes off.
     #[serde(default)]
     #[schema(required = true)]
     pub stays_open: Vec<LeftOpenRow>,
@@ -32,8 +32,8 @@ pub struct ArrangementRow {
     /// bathrooms and bedrooms left out. Absent where there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room_sensor: Option<String>,
-    /// Flow through what stays open with every thermostat shut (l/h): at the full speed of the pump that carries it, or as far as no
-    /// radiator's valves are heard.
+    /// Flow through what stays open with every thermostat shut (l/h), beside a bypass where there is one: at the full speed of the pump
+    /// that carries it, or as far as no radiator's valves are heard (`default:valve_quiet_kpa` kPa).
     pub open_flow_l_h: f64,
     /// Least flow of the heat source (l/h), where its data tell it.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -98,8 +98,10 @@ pub struct WayRow {
     pub kind: Cow<'static, str>,
     /// Whether it gives the heat source flow and water.
     pub holds: bool,
-    /// What it adds to the cost of materials, before mark-up: bypass, vessel and second pump, and other tubes and valves than the
-    /// plainest way has. Absent where the price book has not what it takes.
+    /// Hours that it adds (h).
+    pub labour_h: f64,
+    /// What it adds to the firm's cost, before mark-up: bypass, vessel and second pump with these hours, and other tubes and valves
+    /// than the plainest way has. Absent where the price book has not what it takes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cost: Option<Money>,
     /// Flow of the heat source with every thermostat shut (l/h).
@@ -116,8 +118,8 @@ impl Hydraulics {
         let second = self.arrangement.second_pump.map(|index| survey.offer.circulators[index].product);
         ArrangementRow {
             kind: way.kind.code().into(),
-            detail: words::words(self, pipework),
-            reasons: joining.reasons().into_iter().map(|reason| words::code(reason).into()).collect(),
+            detail: words::words(self, survey, pipework),
+            reasons: joining.reasons(survey).into_iter().map(|reason| words::code(reason).into()).collect(),
             stays_open: way.open.left.iter().map(|left| left_open(survey, left)).collect(),
             room_sensor: joining.room_sensor(survey, emitters).map(|room| survey.names.rooms[room].clone()),
             open_flow_l_h: way.open.mild.flow_l_h,
@@ -153,6 +155,7 @@ fn way_row(way: &Way) -> WayRow {
     WayRow {
         kind: way.kind.code().into(),
         holds: way.holds,
+        labour_h: way.labour_h,
         cost: way.cost,
         flow_l_h: way.left.flow_l_h,
         water_l: way.left.water_l,

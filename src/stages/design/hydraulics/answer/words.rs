@@ -2,6 +2,7 @@
 
 use crate::design::hydraulics::Hydraulics;
 use crate::design::pipework::{Joined, Parting, Pipework, Reason};
+use crate::survey::Survey;
 
 /// Stable name of a reason.
 pub(super) fn code(reason: Reason) -> &'static str {
@@ -14,16 +15,20 @@ pub(super) fn code(reason: Reason) -> &'static str {
 }
 
 /// Which way is taken, and why.
-pub(super) fn words(found: &Hydraulics, pipework: &Pipework) -> String {
+pub(super) fn words(found: &Hydraulics, survey: &Survey, pipework: &Pipework) -> String {
     let joining = &pipework.joining;
     let (way, system_l_h) = (joining.way(), joining.system_l_h);
     if system_l_h <= 0.0 {
         return "nothing flows: no emitter has anything to carry".to_owned();
     }
     let reasons: Vec<String> =
-        joining.reasons().into_iter().map(|reason| reason_words(reason, joining.needs.is_by_defrost)).collect();
+        joining.reasons(survey).into_iter().map(|reason| reason_words(reason, joining.needs.is_by_defrost)).collect();
     let because = reasons.join("; ");
     let (vessel_l, least_l_h) = (way.added_water_l, joining.needs.least_l_h.unwrap_or(0.0));
+    let round_l_h = (way.left.flow_l_h - way.open.mild.flow_l_h).max(0.0);
+    let beside = format!(
+        "{round_l_h:.0} of {least_l_h:.0} l/h go round where thermostats shut, and the rest through what stays open"
+    );
     match way.kind {
         Joined::Direct => direct(pipework),
         Joined::AddedWater => {
@@ -31,11 +36,11 @@ pub(super) fn words(found: &Hydraulics, pipework: &Pipework) -> String {
                 "{because}: so a vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
             )
         }
-        Joined::Bypass => format!(
-            "{because}: so a bypass in the plant room lets {least_l_h:.0} l/h go round where thermostats shut, and the own pump still carries the system"
-        ),
+        Joined::Bypass => {
+            format!("{because}: so a bypass in the plant room lets {beside}, and the own pump still carries the system")
+        }
         Joined::BypassAddedWater => format!(
-            "{because}: so a bypass in the plant room lets {least_l_h:.0} l/h go round where thermostats shut, a vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
+            "{because}: so a bypass in the plant room lets {beside}, a vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
         ),
         Joined::Separated => {
             let least = joining.least_would_do_kpa.map_or_else(String::new, |kpa| {
@@ -81,12 +86,19 @@ fn reason_words(reason: Reason, is_by_defrost: bool) -> String {
                 "the system takes {system_l_h:.0} l/h, and the heat source bears {most_l_h:.0} l/h (a larger drop would take less)"
             )
         }
-        Reason::LeastFlow { open_l_h, least_l_h } => {
-            format!("with every thermostat shut {open_l_h:.0} l/h flow, and the heat source needs {least_l_h:.0} l/h")
+        Reason::LeastFlow { open_l_h, least_l_h, quiet_kpa } => {
+            let quiet = quiet_kpa.map_or_else(String::new, |kpa| {
+                format!(" (more than {kpa:.0} kPa across a radiator's valves would be heard)")
+            });
+            format!(
+                "with every thermostat shut, and all left open that may be, {open_l_h:.0} l/h flow{quiet}, and the heat source needs {least_l_h:.0} l/h"
+            )
         }
         Reason::Water { open_l, needed_l } => {
             let what = if is_by_defrost { "a defrost" } else { "the heat source" };
-            format!("with every thermostat shut {open_l:.0} l are open to it, and {what} needs {needed_l:.0} l")
+            format!(
+                "with every thermostat shut, and all left open that may be, {open_l:.0} l are open to it, and {what} needs {needed_l:.0} l"
+            )
         }
     }
 }

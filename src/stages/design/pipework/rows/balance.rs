@@ -12,7 +12,8 @@ use crate::survey::{End, Survey};
 /// What a valve is set to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SettingRow {
-    /// `lockshield` of an emitter, `manifold` for its regulating valve, or `loop`.
+    /// `lockshield` of an emitter, `valve_body` where that has the positions in its place and the lockshield stays open, `manifold` for
+    /// its regulating valve, or `loop`.
     pub valve: Cow<'static, str>,
     /// What it stands at: a manifold, or a room and its emitter.
     pub at: String,
@@ -57,7 +58,10 @@ impl Pipework {
     pub(in crate::design) fn setting_rows(&self, survey: &Survey) -> Vec<SettingRow> {
         let rows = self.settings.iter().map(|setting| {
             let (valve, at, loop_number) = match setting.of {
-                SettingOf::End(end @ End::Radiator(..)) => ("lockshield", serves(survey, end), None),
+                SettingOf::End(end @ End::Radiator(..)) => {
+                    let by_position = setting.position.as_ref().is_some_and(|preset| preset.position.is_some());
+                    (if by_position { "valve_body" } else { "lockshield" }, serves(survey, end), None)
+                }
                 SettingOf::End(end @ End::Manifold(_)) => ("manifold", serves(survey, end), None),
                 SettingOf::Loop(one) => ("loop", serves(survey, End::Radiator(one.at)), Some(one.number)),
             };
