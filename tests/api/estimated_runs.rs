@@ -207,6 +207,24 @@ async fn a_house_keeps_its_tubes_and_only_what_is_new_is_laid() {
     assert!(answer["notes"]["assumptions"].as_array().unwrap().iter().any(|note| note["code"] == "kept_tubes"));
 }
 
+/// Tubes are old where old emitters hang on them: where all are new the sizes seen lie nowhere, and that is told in the place of how they
+/// are taken to lie.
+#[tokio::test]
+async fn kept_tubes_that_lead_nowhere_are_doubted() {
+    let mut job = kept_terrace(&[15.0, 22.0]);
+    for room in job["rooms"].as_object_mut().unwrap().values_mut() {
+        for emitter in room["emitters"].as_object_mut().into_iter().flat_map(|all| all.values_mut()) {
+            emitter.as_object_mut().unwrap().remove("existing");
+        }
+    }
+    let answer = shared_service().answer("/v1/pipework", &job).await;
+    assert_eq!(warned(&answer, "kept_tubes_lead_nowhere")[0]["pointer"], "/pipework/existing");
+    assert!(answer["notes"]["assumptions"].as_array().unwrap().iter().all(|note| note["code"] != "kept_tubes"));
+    assert!(answer["pipework"]["sections"].as_array().unwrap().iter().all(|section| section["existing"] == false));
+    let kept = shared_service().answer("/v1/pipework", &kept_terrace(&[15.0, 22.0])).await;
+    assert!(warned(&kept, "kept_tubes_lead_nowhere").is_empty());
+}
+
 #[tokio::test]
 async fn a_kept_tube_that_is_too_narrow_is_told() {
     let mut job = kept_terrace(&[10.0]);

@@ -33,6 +33,7 @@ mod health;
 mod heat_loss;
 mod helpers;
 mod invented_houses;
+mod joined;
 mod labour;
 mod limits;
 mod network;

@@ -49,6 +49,11 @@ findings! {
         at "/pipework/runs"
         says "the job has runs, and none of them serves {serves}: one is estimated for it";
 
+        /// Tubes stay, and nothing that stood before hangs on them.
+        "kept_tubes_lead_nowhere" KeptTubesLeadNowhere {}
+        at "/pipework/existing"
+        says "tubes of the system before are kept, and none leads anywhere: they lie where an emitter is `existing` whose run the job does not draw, and there is none";
+
         /// Rooms take more of a slab than it has.
         "slab_smaller_than_rooms" SlabSmallerThanRooms { construction: String, rooms_m2: f64, slab_m2: f64 }
         at "/constructions/{construction}/area_m2"

@@ -1,14 +1,15 @@
 //! Tubes of the system before, of which no more than their sizes was seen.
 
-use super::run::{Laid, Lying};
+use super::run::{Laid, Lying, Run};
 use super::{Gathering, Pipework};
 use crate::catalogue::products::TubeMaterial;
 use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::Keep;
 use crate::job::pipework::ExistingTubes;
-use crate::list::Index;
+use crate::list::{Index, List};
 use crate::methods::{Off, old_tube};
 use crate::survey::assumed::Pipes as Assumed;
+use crate::survey::doubted::Doubted;
 use crate::survey::offer::Tube;
 
 /// Where the job tells of them.
@@ -57,11 +58,22 @@ impl Gathering<'_> {
             let bore_mm = 1000.0 * self.offer.tubes[tube].bore_m;
             (tube, old_tube::radiators_carried(bore_mm, velocity_m_s, drop_k, radiator_w, &mut Off))
         };
-        let seen = Seen(found.into_iter().map(carried).collect());
-        if seen.is_any() {
-            self.notes.add(&Assumed::KeptTubes { velocity_m_s, drop_k, radiator_w });
+        Seen(found.into_iter().map(carried).collect())
+    }
+
+    /// Tells how the sizes that were seen are taken to lie, or that they lie nowhere.
+    pub(super) fn tell_of_seen(&mut self, seen: &Seen, runs: &List<Run>) {
+        let defaults = &self.catalogue.defaults;
+        let (drop_k, radiator_w) = (defaults.old_system_drop_k.value, defaults.old_radiator_w.value);
+        let velocity_m_s = defaults.velocity_max_m_s.value;
+        if !seen.is_any() {
+            return;
         }
-        seen
+        if runs.iter().any(|run| run.at == AT) {
+            self.notes.add(&Assumed::KeptTubes { velocity_m_s, drop_k, radiator_w });
+        } else {
+            self.notes.add(&Doubted::KeptTubesLeadNowhere {});
+        }
     }
 
     /// The tube of an outside diameter: of the material that is told, or else of the one that new runs are of before any other.

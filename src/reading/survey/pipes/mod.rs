@@ -138,6 +138,7 @@ impl Gathering<'_> {
         let seen = self.seen(written);
         self.check_riser(written);
         self.serve_the_rest(&mut runs, rooms, (written, &seen), climate);
+        self.tell_of_seen(&seen, &runs);
         let (primary, hot_water) = (self.primary(written, climate), self.hot_water_run(written, climate));
         let (freeze, stays_open) = (self.freeze(written, climate), self.stays_open(written, rooms));
         self.note_surroundings(written);
