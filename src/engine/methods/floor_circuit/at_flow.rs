@@ -2,7 +2,6 @@
 
 use super::{Circuit, State, TOLERANCE};
 use crate::methods::error::MethodError;
-use crate::methods::math::ln;
 use crate::methods::root;
 use crate::methods::workings::{Off, Workings};
 
@@ -54,18 +53,7 @@ impl Circuit<'_> {
             if output_w_m2 >= most_w_m2 {
                 return Ok(20.0);
             }
-            let wanted_kg_s = match self.run((output_w_m2, flow_kg_s), &mut Off) {
-                Ok((_, wanted_kg_s)) => wanted_kg_s,
-                // no flow brings so much
-                Err(MethodError::Impossible { .. }) => f64::INFINITY,
-                Err(
-                    error @ (MethodError::OutOfRange { .. }
-                    | MethodError::NotConverged { .. }
-                    | MethodError::TooMuchWork { .. }
-                    | MethodError::OutOfTime),
-                ) => return Err(error),
-            };
-            Ok(if wanted_kg_s > 0.0 { ln(wanted_kg_s / mass_flow_kg_s).clamp(-20.0, 20.0) } else { -20.0 })
+            self.wants_over((output_w_m2, flow_kg_s), mass_flow_kg_s)
         };
         // from above: by the approximation of a drop little output may want much flow as well
         let (mut high_w_m2, mut low_w_m2) = (most_w_m2, 0.5 * most_w_m2);

@@ -209,6 +209,24 @@ impl Circuit<'_> {
         Ok(State { mass_flow_kg_s: wanted_kg_s, residual: found.residual, iterations: found.iterations, ..state })
     }
 
+    /// Logarithm of the flow that an output wants, at so much flow in the tube or at what it wants itself, over another flow (kg/s);
+    /// 20 either way at most. It rises with the output.
+    fn wants_over(&self, run: (f64, Option<f64>), flow_kg_s: f64) -> Result<f64, MethodError> {
+        let wanted_kg_s = match self.run(run, &mut Off) {
+            Ok((_, wanted_kg_s)) => wanted_kg_s,
+            // no flow brings so much, or so little water reaches the floor too cool
+            Err(MethodError::Impossible { .. }) => f64::INFINITY,
+            Err(
+                error @ (MethodError::OutOfRange { .. }
+                | MethodError::NotConverged { .. }
+                | MethodError::TooMuchWork { .. }
+                | MethodError::OutOfTime),
+            ) => return Err(error),
+        };
+        // nothing is wanted where it is so warm below that the floor takes from there
+        Ok(if wanted_kg_s > 0.0 { ln(wanted_kg_s / flow_kg_s).clamp(-20.0, 20.0) } else { -20.0 })
+    }
+
     /// How the circuit runs when its floor gives so much.
     ///
     /// # Source
@@ -240,21 +258,7 @@ impl Circuit<'_> {
         }
         let given_w = self.area_m2 * output_w_m2;
         let least_kg_s = LEAST_SHARE * given_w / (self.water.specific_heat_j_kgk * (self.flow_c - self.room_c));
-        let off = |flow_kg_s: f64| -> Result<f64, MethodError> {
-            let wanted_kg_s = match self.run((output_w_m2, Some(flow_kg_s)), &mut Off) {
-                Ok((_, wanted_kg_s)) => wanted_kg_s,
-                // so little water reaches the floor too cool
-                Err(MethodError::Impossible { .. }) => f64::INFINITY,
-                Err(
-                    error @ (MethodError::OutOfRange { .. }
-                    | MethodError::NotConverged { .. }
-                    | MethodError::TooMuchWork { .. }
-                    | MethodError::OutOfTime),
-                ) => return Err(error),
-            };
-            // nothing is wanted where it is so warm below that the floor takes from there
-            Ok(if wanted_kg_s > 0.0 { ln(wanted_kg_s / flow_kg_s).clamp(-20.0, 20.0) } else { -20.0 })
-        };
+        let off = |flow_kg_s: f64| self.wants_over((output_w_m2, Some(flow_kg_s)), flow_kg_s);
         if off(least_kg_s)? <= 0.0 {
             return Ok(State { output_w_m2, ..self.at_rest() });
         }
