@@ -75,7 +75,9 @@ async fn people_hot_water_and_crew_make_what_hangs_on_them() {
         let heating_c = number(&answer["emitters"]["flow_temperature_c"]);
         close(&plant["expansion_vessel"]["highest_temperature_c"], house.flow_c.max(heating_c), 1e-9);
         let (people, day_h) = house.crew;
-        for visit in answer["programme"]["visits"].as_array().unwrap() {
+        // another trade lays the screed
+        let visits = answer["programme"]["visits"].as_array().unwrap().iter();
+        for visit in visits.filter(|visit| visit["visit"] != "screed") {
             let days = (number(&visit["labour_h"]) / (f64::from(people) * day_h)).ceil();
             assert_eq!((&visit["people"], number(&visit["days"])), (&people.into(), days), "{name}: {visit}");
         }

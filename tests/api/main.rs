@@ -36,6 +36,7 @@ mod invented_houses;
 mod joined;
 mod labour;
 mod limits;
+mod money;
 mod network;
 mod next_changes;
 mod next_door;

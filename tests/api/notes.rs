@@ -75,8 +75,9 @@ fn troubled() -> Vec<Value> {
     jobs
 }
 
-/// Counts, ratios, percentages and years among the values, and figures whose unit is a value beside them.
-const COUNTS_AND_RATIOS: [&str; 30] = [
+/// Counts, ratios, percentages, years and amounts of money among the values, and figures whose unit is a value beside them.
+const COUNTS_AND_RATIOS: [&str; 36] = [
+    "asked",
     "bedrooms",
     "construction_year",
     "days",
@@ -84,19 +85,25 @@ const COUNTS_AND_RATIOS: [&str; 30] = [
     "enough_fraction",
     "found",
     "grant",
+    "layer",
     "least_percent",
-    "life_years",
     "least_ratio",
+    "life_years",
     "loops",
     "manifolds",
     "more",
+    "more_tax",
     "most_percent",
     "needs",
+    "number",
     "occupants",
     "outlets",
+    "owed",
+    "paid",
     "people",
     "pipes",
     "plant_kv_times_flow",
+    "price",
     "ratio",
     "spread_percent",
     "storey",
@@ -105,7 +112,6 @@ const COUNTS_AND_RATIOS: [&str; 30] = [
     "tax_rate",
     "times",
     "times_max",
-    "layer",
     "valves",
 ];
 

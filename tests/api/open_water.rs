@@ -269,10 +269,10 @@ async fn what_is_not_in_the_price_is_told() {
     };
     let mut job = house(&SEMI[..2], &json!({}));
     let plain = lacking(&job).await;
-    assert!(plain.contains("tube_to_the_outdoor_unit") && !plain.contains("cleaning_of_what_stays"), "{plain}");
+    assert!(plain.contains("tube_to_the_outdoor_unit") && !plain.contains("valves_of_what_stays"), "{plain}");
     job["pipework"]["primary"] = json!({"length_m": 8});
     job["rooms"]["r0"]["emitters"]["rad"]["existing"] =
         json!({"kind": "rated", "output_w": 3000, "exponent": 1.3, "water_l": 5, "keep": "if_enough"});
     let kept = lacking(&job).await;
-    assert!(!kept.contains("tube_to_the_outdoor_unit") && kept.contains("cleaning_of_what_stays"), "{kept}");
+    assert!(!kept.contains("tube_to_the_outdoor_unit") && kept.contains("valves_of_what_stays"), "{kept}");
 }

@@ -187,6 +187,8 @@ defaults! {
     crew_hours_per_day_h: f64,
     materials_margin: f64,
     labour_margin: f64,
+    paid_before_done_most_share: f64,
+    paid_before_work_most_share: f64,
     outline_house_storeys: u32,
     outline_bedrooms_by_area: Steps<u32>,
     outline_utility_from_m2: f64,

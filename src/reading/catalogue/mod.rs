@@ -8,6 +8,7 @@
 //! - `binder`: what binds a screed
 //! - `price_book`: products, labour, waste and rules as one document, shipped or given with a job
 //! - `products`: products that a bill can hold, told apart by kind
+//! - `product_coils`: coils that a floor tube is on sale in
 //! - `product_points`: points of the tables that products bring
 //! - `product_common`: what every product has in common, whatever its kind
 //! - `feeds`: how wide the tube to a floor manifold is at least
@@ -41,6 +42,7 @@ pub mod labour;
 pub mod materials;
 pub mod price_book;
 mod product_checks;
+mod product_coils;
 mod product_common;
 pub mod product_points;
 mod product_rows;

@@ -5,6 +5,7 @@
 use super::error::Problem;
 use super::product_points::fan_table;
 use super::products::{BoardOutput, OperatingPoint, Product, PumpPoint, ValvePreset};
+use crate::money::Money;
 
 /// How far a bore may be from what diameter and wall leave, mm: plastics are sold by nominal sizes.
 const BORE_TOLERANCE_MM: f64 = 0.5;
@@ -40,6 +41,13 @@ impl Product {
                 presets_rise(presets).into_iter().chain(presets_alike(presets)).collect()
             }
             Self::Circulator { pump, .. } => curve(pump).into_iter().collect(),
+            Self::Screed { least_charge, .. } => {
+                let below = least_charge.is_some_and(Money::is_negative);
+                below
+                    .then(|| Problem::new("/least_charge", "a visit cannot cost less than nothing"))
+                    .into_iter()
+                    .collect()
+            }
             Self::Radiator { .. }
             | Self::FusedSpur { .. }
             | Self::FlowLimiter { .. }
@@ -47,7 +55,6 @@ impl Product {
             | Self::InsulationBoard { .. }
             | Self::SeparatingLayer { .. }
             | Self::EdgeStrip { .. }
-            | Self::Screed { .. }
             | Self::Cylinder { .. }
             | Self::ExpansionVessel { .. }
             | Self::PlantKit { .. }

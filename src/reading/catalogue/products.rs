@@ -203,6 +203,12 @@ products! {
         /// Volume is ordered in steps of this, m³.
         #[schema(exclusive_minimum = 0, maximum = 100)]
         step_m3: f64,
+        /// Whether the price has the hours of another trade that lays it; the norms per `screed_m2` then do not count.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        laid: Option<bool>,
+        /// What a visit that lays it costs at least.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        least_charge: Option<Money>,
     }
     /// Tube for the runs between plant, manifolds and radiators.
     Tube {
@@ -370,31 +376,5 @@ products! {
         /// Antifreeze in one pack, l.
         #[schema(exclusive_minimum = 0, maximum = 10_000)]
         pack_l: f64,
-    }
-}
-
-impl Product {
-    /// Length of the coil of a floor tube that is this one but for coil and price (m).
-    #[must_use]
-    pub fn coil_m(&self, other: &Self) -> Option<f64> {
-        let sizes = |product: &Self| {
-            let Self::FloorTube {
-                outside_diameter_mm,
-                wall_mm,
-                conductivity_w_mk,
-                roughness_mm,
-                sheath_outside_diameter_mm,
-                sheath_conductivity_w_mk,
-                pack_m,
-                ..
-            } = product
-            else {
-                return None;
-            };
-            let sheath = (*sheath_outside_diameter_mm, *sheath_conductivity_w_mk);
-            Some(((*outside_diameter_mm, *wall_mm, *conductivity_w_mk, *roughness_mm, sheath), *pack_m))
-        };
-        let ((own, _), (others, coil_m)) = (sizes(self)?, sizes(other)?);
-        (own == others).then_some(coil_m)
     }
 }

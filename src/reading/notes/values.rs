@@ -8,6 +8,8 @@ use utoipa::openapi::schema::{AdditionalProperties, ArrayBuilder, OneOfBuilder};
 use utoipa::openapi::{ObjectBuilder, RefOr, Schema, Type};
 use utoipa::{PartialSchema, ToSchema};
 
+use crate::money::Money;
+
 /// A figure, a word, a yes or no, or a list of such.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]
@@ -168,6 +170,7 @@ plain! {
     i32 => i32, |count| *count, Value::Figure(f64::from(*count));
     usize => usize, |count| *count, Value::Whole(*count as u64);
     bool => bool, |flag| *flag, Value::Flag(*flag);
+    Money => Money, |amount| *amount, Value::Figure(amount.as_f64());
     String => &'f str, |word| word.as_str(), Value::Word(Cow::Owned(word.clone()));
     &'static str => &'static str, |word| *word, Value::Word(Cow::Borrowed(*word));
 }

@@ -1,7 +1,7 @@
 //! The firm's side of the job, with every default filled.
 
 use super::assumed::{Money as Assumed, NotInThePrice};
-use super::doubted::Doubted;
+use super::doubted::{Doubted, OtherRates};
 use super::grant::AskedGrant;
 use crate::catalogue::provenance::Provenance;
 use jiff::civil::{Date, Weekday};
@@ -9,11 +9,13 @@ use jiff::civil::{Date, Weekday};
 use super::{Construction, FloorSystem, Gathering, HeatedFloor, Room};
 use crate::catalogue::binder::Binder;
 use crate::catalogue::default_rows::DefaultRow;
+use crate::catalogue::labour::Per;
 use crate::catalogue::rules::{self, Nation, RuleKind};
 use crate::catalogue::{Confidence, Defaults};
 use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, FaultCode};
 use crate::job::commercial::Commercial as Written;
+use crate::job::dwelling::ExistingHeating;
 use crate::job::emitters::{Emitter, ExistingRadiator, Keep};
 use crate::job::heating::Fluid;
 use crate::list::List;
@@ -24,6 +26,11 @@ pub const HEATING: &str = "heating";
 /// Supply that boards, strip and screed under a heated floor belong to.
 pub const FLOOR_BUILD: &str = "floor_build";
 
+/// Supply that the insulation under a heated floor belongs to, where a job names it: otherwise to the floor's build.
+pub const FLOOR_INSULATION: &str = "floor_insulation";
+
+/// Rule of tax that dwellings fall under which are converted or were long empty.
+const REDUCED_RATE: &str = "reduced_rate";
 /// Rule of tax that new dwellings fall under.
 pub(super) const NEW_DWELLING: &str = "new_dwelling";
 
@@ -83,6 +90,7 @@ impl Gathering<'_> {
         let supplies = self.supplies(written);
         let grant = self.grant(written);
         let quote_date = written.quote_date?;
+        self.other_rates(written, quote_date);
         let payments = self.payments(written, quote_date);
         self.rates(written, &supplies, &payments);
         let programme_start = written.programme_start.unwrap_or_else(|| {
@@ -140,8 +148,8 @@ impl Gathering<'_> {
         }
     }
 
-    /// Whether a radiator or a tube of the system before may stay.
-    fn keeps_any(&self) -> bool {
+    /// Whether tubes, and whether radiators of the system before may stay.
+    fn keeps(&self) -> (bool, bool) {
         let emitters = self.job.rooms.values().flat_map(|room| room.emitters.values());
         let mut radiators = emitters.filter_map(|emitter| match emitter {
             Emitter::Radiator { existing, .. } => existing.as_ref().map(ExistingRadiator::keep),
@@ -151,7 +159,7 @@ impl Gathering<'_> {
             let mut runs = pipework.runs.values();
             pipework.existing.is_some() || runs.any(|run| run.existing_tube.is_some() || run.readings.is_some())
         });
-        tubes || radiators.any(|keep| keep != Keep::Never)
+        (tubes, radiators.any(|keep| keep != Keep::Never))
     }
 
     /// What the programme takes for granted, and the days that a screed must wait for its first heating.
@@ -177,7 +185,11 @@ impl Gathering<'_> {
         lacking.extend((!to_cylinder).then_some(NotInThePrice::ToCylinder));
         let to_unit = pipework.is_some_and(|pipework| pipework.primary.is_some());
         lacking.extend((!to_unit).then_some(NotInThePrice::ToOutdoorUnit));
-        lacking.extend(self.keeps_any().then_some(NotInThePrice::Cleaning));
+        lacking.extend([NotInThePrice::ColdMain, NotInThePrice::Filter]);
+        let (tubes_stay, radiators_stay) = self.keeps();
+        let is_unflushed = (tubes_stay || radiators_stay) && !self.book.labour.counts(Per::KeptSystem);
+        lacking.extend(is_unflushed.then_some(NotInThePrice::Flushing));
+        lacking.extend(radiators_stay.then_some(NotInThePrice::KeptValves));
         lacking.extend((!guarded).then_some(NotInThePrice::FrostProtection));
         self.notes.add(&Assumed::NotInTheBill { lacking });
         self.notes.add(&Assumed::Programme {});
@@ -197,7 +209,7 @@ impl Gathering<'_> {
             supplies.push((id.clone(), supply.tax_rule.0.clone()));
         }
         let used = self.book.labour.tasks.values().map(|task| task.supply.as_str()).chain([HEATING, FLOOR_BUILD]);
-        let mut known: Vec<&str> = used.clone().collect();
+        let mut known: Vec<&str> = used.clone().chain([FLOOR_INSULATION]).collect();
         known.sort_unstable();
         known.dedup();
         for (id, _) in written.supplies.iter().filter(|(id, _)| !known.contains(&id.as_str())) {
@@ -231,6 +243,22 @@ impl Gathering<'_> {
             }
         }
         supplies
+    }
+
+    /// Doubts the rates of a dwelling that looks new, or as if it were converted or long empty, where no supply is taxed so.
+    fn other_rates(&mut self, written: &Written, quote_date: Date) {
+        let rules = [NEW_DWELLING, REDUCED_RATE];
+        if written.supplies.values().any(|supply| rules.contains(&&*supply.tax_rule)) {
+            return;
+        }
+        let dwelling = &self.job.dwelling;
+        let quoted = i64::from(quote_date.year());
+        let is_new = dwelling.construction_year.is_some_and(|year| i64::from(year) + 1 >= quoted);
+        let is_unheated = matches!(dwelling.existing_heating, Some(ExistingHeating::None {}));
+        let why = if is_new { Some(OtherRates::New) } else { is_unheated.then_some(OtherRates::Unheated) };
+        if let Some(why) = why {
+            self.notes.add(&Doubted::OtherRatesMayHold { why });
+        }
     }
 
     /// Whether there is such a rule for the nation, and it gives what is asked of it.
@@ -327,6 +355,14 @@ impl Gathering<'_> {
         payments
             .map(|payment| Payment { name: payment.name.clone(), share: payment.share, tax_point: payment.tax_point })
             .collect()
+    }
+}
+
+impl Commercial {
+    /// The supply that the insulation under a heated floor belongs to.
+    #[must_use]
+    pub fn insulation_supply(&self) -> &'static str {
+        if self.supplies.iter().any(|(id, _)| id == FLOOR_INSULATION) { FLOOR_INSULATION } else { FLOOR_BUILD }
     }
 }
 

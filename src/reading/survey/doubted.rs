@@ -4,6 +4,7 @@ use crate::catalogue::provenance::Provenance;
 use crate::findings;
 use crate::notes::At;
 use crate::survey::serves::Serves;
+use crate::terms;
 
 findings! {
     /// What looks wrong in a job as it is meant.
@@ -13,6 +14,11 @@ findings! {
         "several_tax_rates" SeveralTaxRates { supply: String, least_percent: f64, most_percent: f64 }
         at "/commercial/stage_payments"
         says "the supply {supply} is taxed at {least_percent} to {most_percent} %, by the tax points of its payments; an accountant confirms them";
+
+        /// Tax as of a dwelling that is lived in, where it may be another.
+        "other_rates_may_hold" OtherRatesMayHold { why: OtherRates }
+        at "/commercial/supplies"
+        says "{why}: work on dwellings that are new, converted or empty for two years or more may be taxed at other rates (rules new_dwelling and reduced_rate); an accountant says which holds";
 
         /// The job lets a surface under timber come to more than timber bears.
         "timber_above_its_limit" TimberAboveItsLimit { at: At, surface_c: f64, bears_c: f64, origin: Provenance }
@@ -78,5 +84,21 @@ findings! {
         "air_not_counted" AirNotCounted { room: String, member: &'static str, ventilated: &'static str }
         at "/rooms/{room}/{member}"
         says "{member} counts for nothing: the dwelling is ventilated {ventilated}";
+    }
+}
+
+/// Why other rates of tax may hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OtherRates {
+    /// It is new.
+    New,
+    /// Nothing heats it.
+    Unheated,
+}
+
+terms! {
+    OtherRates {
+        New: "new", "the dwelling was built in the year of the quote, or in the one before";
+        Unheated: "unheated", "nothing heats the dwelling now";
     }
 }

@@ -33,7 +33,7 @@ pub use assumed::registered;
 pub use bridging::Bridging;
 pub use certainty::{Input, Unsure, What};
 pub use climate::{Climate, OutsideDesign};
-pub use commercial::{Commercial, FLOOR_BUILD, HEATING, Payment};
+pub use commercial::{Commercial, FLOOR_BUILD, FLOOR_INSULATION, HEATING, Payment};
 pub use constructions::{
     Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Use, Window,
 };

@@ -1,8 +1,9 @@
 //! The money and days of a summary.
 
 use super::section;
+use crate::estimate::PaymentRow;
 use crate::estimate::bill::{BillAnswer, Line};
-use crate::estimate::price::{PaymentRow, PriceAnswer};
+use crate::estimate::price::PriceAnswer;
 use crate::estimate::programme::{ProgrammeAnswer, VisitRow};
 use crate::render::table::{Column, amount, figure};
 
@@ -72,7 +73,7 @@ pub(super) fn programme(programme: &ProgrammeAnswer) -> String {
     section("Programme", &columns, programme.visits.iter().map(row).collect())
 }
 
-/// Payments with their tax, the grant, and last what is left to pay.
+/// Payments with their tax and what the grant leaves of each, and last what is left to pay.
 pub(super) fn price(price: &PriceAnswer) -> String {
     let columns = [
         ("", Column::Word),
@@ -80,18 +81,21 @@ pub(super) fn price(price: &PriceAnswer) -> String {
         ("net", Column::Figure),
         ("tax", Column::Figure),
         ("gross", Column::Figure),
+        ("grant", Column::Figure),
+        ("to pay", Column::Figure),
     ];
     let row = |payment: &PaymentRow| {
-        let PaymentRow { name, tax_point, net, tax, gross, .. } = payment;
-        vec![name.clone(), tax_point.to_string(), amount(*net), amount(*tax), amount(*gross)]
+        let PaymentRow { name, tax_point, net, tax, gross, grant, payable, .. } = payment;
+        let amounts = [*net, *tax, *gross, -*grant, *payable].map(amount);
+        [name.clone(), tax_point.to_string()].into_iter().chain(amounts).collect()
     };
     let mut rows: Vec<Vec<String>> = price.payments.iter().map(row).collect();
-    let total =
-        |what: &str, net: String, tax: String, gross: String| vec![what.to_owned(), String::new(), net, tax, gross];
+    let last = |what: &str, amounts: [String; 5]| [what.to_owned(), String::new()].into_iter().chain(amounts).collect();
     let nothing = String::new;
-    rows.push(total("price", amount(price.net), amount(price.tax), amount(price.gross)));
-    rows.push(total("grant", nothing(), nothing(), amount(-price.grant)));
+    let (net, tax, gross) = (amount(price.net), amount(price.tax), amount(price.gross));
+    rows.push(last("price", [net, tax, gross, nothing(), nothing()]));
+    rows.push(last("grant", [nothing(), nothing(), nothing(), amount(-price.grant), nothing()]));
     let payable = if price.complete { "payable" } else { "payable, not complete" };
-    rows.push(total(payable, nothing(), nothing(), amount(price.payable)));
+    rows.push(last(payable, [nothing(), nothing(), nothing(), nothing(), amount(price.payable)]));
     section(&format!("Price in {}", price.currency), &columns, rows)
 }

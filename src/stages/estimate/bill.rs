@@ -23,6 +23,8 @@ pub struct Bill {
     pub unmet: Vec<Unmet>,
     /// What the price book counts no hours for, and how much of it there is.
     pub without_norm: Vec<(Per, f64)>,
+    /// Whether another trade comes to lay a screed.
+    pub is_laid_by_others: bool,
 }
 
 /// One line of materials.
@@ -38,8 +40,11 @@ pub struct Line {
     pub quantity: f64,
     /// Cost of one.
     pub unit_cost: Money,
-    /// Cost of the line.
+    /// Cost of the line: quantity at the cost of one, or the least charge where that is more.
     pub cost: Money,
+    /// Least charge of a visit, where the cost is that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_charge: Option<Money>,
     /// Cost with the mark-up.
     pub net: Money,
     /// Supply for tax.
@@ -70,12 +75,15 @@ pub fn compute(design: Design<'_>, commercial: &Commercial) -> Result<Bill, Esti
     }
     let tasks = labour::tasks(survey, commercial, &taken.quantities)?;
     let without_norm = labour::without_norm(survey, &taken.quantities);
-    Ok(Bill { lines, tasks, unmet: taken.unmet, without_norm })
+    Ok(Bill { lines, tasks, unmet: taken.unmet, without_norm, is_laid_by_others: taken.is_laid_by_others })
 }
 
 fn line(survey: &Survey, commercial: &Commercial, item: &Item) -> Result<Line, EstimateError> {
     let (code, product) = survey.book.product(item.product);
-    let cost = product.unit_cost().times(item.quantity).ok_or(EstimateError::TooLarge)?;
+    let by_quantity = product.unit_cost().times(item.quantity).ok_or(EstimateError::TooLarge)?;
+    let least_charge = item.least_charge.filter(|least| *least > by_quantity);
+    let cost = least_charge.unwrap_or(by_quantity);
+    let at_least = least_charge.map_or_else(String::new, |least| format!(", {least} at least for the visit"));
     Ok(Line {
         code: code.to_owned(),
         description: product.description().to_owned(),
@@ -85,7 +93,8 @@ fn line(survey: &Survey, commercial: &Commercial, item: &Item) -> Result<Line, E
         cost,
         net: cost.marked_up(commercial.materials_margin).ok_or(EstimateError::TooLarge)?,
         supply: item.supply.to_owned(),
-        quantity_from: item.quantity_from.clone(),
+        quantity_from: format!("{}{at_least}", item.quantity_from),
+        least_charge,
     })
 }
 
@@ -100,6 +109,7 @@ fn fittings(survey: &Survey, commercial: &Commercial, tube: Money) -> Result<Lin
         quantity: 1.0,
         unit_cost: cost,
         cost,
+        least_charge: None,
         net: cost.marked_up(commercial.materials_margin).ok_or(EstimateError::TooLarge)?,
         supply: HEATING.to_owned(),
         quantity_from: format!("{share} x {tube} of tube"),

@@ -3,7 +3,8 @@
 use crate::catalogue::binder::Binder;
 use crate::findings;
 use crate::list::Index;
-use crate::survey::{GrantCondition, GrantDoubt, Room, Survey};
+use crate::money::Money;
+use crate::survey::{Commercial, GrantCondition, GrantDoubt, Payment, Room, Survey};
 use crate::terms;
 
 findings! {
@@ -78,10 +79,48 @@ findings! {
         at "/commercial/grant"
         says "{doubt}: schemes mostly ask for an older house and a heating that is replaced; make sure of the grant";
 
+        /// The first payment is more than the client owes at all.
+        "deposit_above_owed" DepositAboveOwed { payment: String, asked: Money, owed: Money }
+        at "/commercial/stage_payments/0"
+        says "the payment {payment} asks for {asked}, and {owed} is all that the client owes after the grant: ask for no more";
+
+        /// More is paid before the work is done than insurance of deposits covers.
+        "paid_before_done" PaidBeforeDone { paid: Money, price: Money, most_percent: f64 }
+        at "/commercial/stage_payments"
+        says "{paid} of {price} is paid before the work is done: what insures deposits and stage payments covers {most_percent:.0} % of the contract price, and what is paid above that is at the client's own risk";
+
+        /// More is paid before work begins than goods and labour by then can be worth.
+        "paid_before_work" PaidBeforeWork { paid: Money, price: Money, most_percent: f64 }
+        at "/commercial/stage_payments"
+        says "{paid} of {price} is paid before work begins: codes of the trade end at {most_percent:.0} % before goods are there";
+
+        /// A payment falls due before the quote.
+        "tax_point_before_quote" TaxPointBeforeQuote { payment: String, number: usize, tax_point: String, quote_date: String }
+        at "/commercial/stage_payments/{number}/tax_point"
+        says "the payment {payment} has its tax point on {tax_point}, before the quote of {quote_date}";
+
+        /// A payment falls due before one that stands before it.
+        "tax_points_out_of_order" TaxPointOutOfOrder { payment: String, number: usize, tax_point: String, later: String }
+        at "/commercial/stage_payments/{number}/tax_point"
+        says "the payment {payment} has its tax point on {tax_point}, and one before it on {later}";
+
+        /// A payment falls due after a rate has gone up.
+        "rate_goes_up" RateGoesUp { payment: String, tax_point: String, quote_date: String, more_tax: Money }
+        at "/commercial/stage_payments"
+        says "the payment {payment} of {tax_point} has {more_tax} more tax than at the rates of {quote_date}: an accountant says whether it can fall due before the rate goes up";
+
         /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
         "rule_beyond" RuleBeyond { rule: String, date: String }
         at "/commercial"
         says "a date lies after the last rule known; the last one is used and must be confirmed";
+    }
+}
+
+impl Warning {
+    /// What a payment costs more because a rate has gone up since the quote.
+    pub(super) fn rate_ends(commercial: &Commercial, payment: &Payment, more_tax: Money) -> Self {
+        let (tax_point, quote_date) = (payment.tax_point.to_string(), commercial.quote_date.to_string());
+        Self::RateGoesUp { payment: payment.name.clone(), tax_point, quote_date, more_tax }
     }
 }
 

@@ -5,9 +5,9 @@ use utoipa::ToSchema;
 
 use super::EstimateError;
 use super::takeoff::Quantities;
-use crate::catalogue::labour::{Labour, Per};
+use crate::catalogue::labour::{self as norms, Labour, Per};
 use crate::money::{Money, hundredths};
-use crate::survey::{Commercial, Survey};
+use crate::survey::{Commercial, FLOOR_BUILD, Survey};
 
 /// A task with its hours and cost.
 #[expect(clippy::struct_field_names, reason = "the row's own id is called as in the answer")]
@@ -60,10 +60,16 @@ pub(super) fn tasks(
             labour_h,
             cost,
             net,
-            supply: task.supply.clone(),
+            supply: supply(commercial, task).to_owned(),
         });
     }
     Ok(tasks)
+}
+
+/// The supply of a task: who lays boards by the floor's area insulates.
+fn supply<'t>(commercial: &Commercial, task: &'t norms::Task) -> &'t str {
+    let is_insulation = task.per == Per::FloorM2 && task.supply == FLOOR_BUILD;
+    if is_insulation { commercial.insulation_supply() } else { &task.supply }
 }
 
 /// What a design has of which the price book counts no hours, and how much; a norm of no hours counts.
@@ -71,12 +77,18 @@ pub(super) fn without_norm(survey: &Survey, quantities: &Quantities) -> Vec<(Per
     let labour = &survey.book.labour;
     let quantities = quantities.by_norms_of(labour);
     let is_counted = |per: Per| match per {
-        // hung in the hours of radiators
-        Per::TowelRail | Per::FanConvector => true,
         // laid in the hours of the floor
         Per::ScreedM2 => labour.counts(per) || labour.counts(Per::FloorM2),
         // set in the hours of the job
         Per::HeatSource | Per::Cylinder => labour.counts(per) || labour.counts(Per::Job),
+        // hung in the hours of radiators; tested, filled, flushed and started in those of the job
+        Per::TowelRail
+        | Per::FanConvector
+        | Per::Loop
+        | Per::EmitterServed
+        | Per::End
+        | Per::KeptSystem
+        | Per::RadiatorKept => true,
         Per::FloorM2
         | Per::LoopM
         | Per::Manifold
@@ -121,6 +133,11 @@ fn quantity(per: Per, quantities: &Quantities) -> f64 {
         Per::TowelRail => quantities.towel_rails,
         Per::FanConvector => quantities.fan_convectors,
         Per::RadiatorRemoved => quantities.radiators_removed,
+        Per::Loop => quantities.loops,
+        Per::EmitterServed => quantities.emitters_served,
+        Per::End => quantities.emitters_served + quantities.manifolds,
+        Per::KeptSystem => quantities.kept_systems,
+        Per::RadiatorKept => quantities.radiators_kept,
         Per::Job => 1.0,
         Per::SystemL => quantities.system_l,
     }

@@ -4,6 +4,7 @@ pub mod bill;
 mod emitter_cost;
 mod findings;
 mod labour;
+mod payments;
 pub mod price;
 pub mod programme;
 mod stage;
@@ -11,6 +12,7 @@ mod takeoff;
 
 pub use emitter_cost::{Counted, emitter_cost};
 pub use findings::{Caution, Unmet, Wanted, Warning};
+pub use payments::PaymentRow;
 
 use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::bill::Bill;
+use super::payments::{self, PaymentRow};
 use super::{Design, EstimateError, Warning};
 use crate::catalogue::rules::{self, Found};
 use crate::design::findings::Pointed;
@@ -42,24 +43,6 @@ pub struct SupplyRow {
     pub tax: Money,
 }
 
-/// A payment.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct PaymentRow {
-    /// What it is for.
-    pub name: String,
-    /// Share of the price (0–1).
-    pub share: f64,
-    /// Date that its rates of tax are taken from.
-    #[schema(value_type = String, format = Date)]
-    pub tax_point: Date,
-    /// Net amount.
-    pub net: Money,
-    /// Tax.
-    pub tax: Money,
-    /// Gross amount, before any grant.
-    pub gross: Money,
-}
-
 /// Makes the price.
 ///
 /// # Errors
@@ -71,30 +54,30 @@ pub fn compute(design: Design<'_>, commercial: &Commercial, bill: &Bill) -> Resu
     let (mut supplies, mut payments) = (Vec::new(), Vec::new());
     for (index, payment) in commercial.payments.iter().enumerate() {
         let is_last = index + 1 == commercial.payments.len();
-        let (mut net_sum, mut tax_sum) = (Money::ZERO, Money::ZERO);
+        let (mut net_sum, mut tax_sum, mut more) = (Money::ZERO, Money::ZERO, Money::ZERO);
         for ((supply, tax_rule, net), left) in nets.iter().zip(&mut left) {
             // the last payment takes what the others left, so that the shares add up to the penny
             let part = if is_last { *left } else { net.times(payment.share).ok_or(EstimateError::TooLarge)? };
             *left = *left - part;
             let rate = rules.rate(tax_rule, payment.tax_point)?;
             let tax = part.times(rate).ok_or(EstimateError::TooLarge)?;
+            let now = rules.now(tax_rule).and_then(|now| part.times(now)).unwrap_or(tax);
+            more += tax - now.min(tax);
             net_sum += part;
             tax_sum += tax;
             let (supply, tax_rule, tax_point) = (supply.clone(), tax_rule.clone(), payment.tax_point);
             supplies.push(SupplyRow { supply, tax_rule, tax_point, rate, net: part, tax });
         }
-        payments.push(PaymentRow {
-            name: payment.name.clone(),
-            share: payment.share,
-            tax_point: payment.tax_point,
-            net: net_sum,
-            tax: tax_sum,
-            gross: net_sum + tax_sum,
-        });
+        if more > Money::ZERO {
+            rules.warnings.push(Warning::rate_ends(commercial, payment, more));
+        }
+        payments.push(PaymentRow::before_grant(payment, net_sum, tax_sum));
     }
     let grant = rules.grant(design)?;
     let Rules { mut warnings, .. } = rules;
     warnings.dedup();
+    payments::take_grant(&mut payments, grant);
+    warnings.extend(payments::warnings(design.survey, commercial, &payments));
     Ok(Price { supplies, payments, grant, warnings })
 }
 
@@ -133,6 +116,12 @@ impl<'r> Rules<'r> {
 
     fn rate(&mut self, key: &str, date: Date) -> Result<f64, EstimateError> {
         self.rule(key, date, "/commercial/supplies").map(|found| found.value)
+    }
+
+    /// The rate on the day of the quote, where there is one then.
+    fn now(&self, key: &str) -> Option<f64> {
+        let Commercial { nation, quote_date, .. } = self.commercial;
+        rules::find(key, *nation, *quote_date, &self.survey.book.rules).map(|found| found.value)
     }
 
     /// The grant, where there is a heat source that it can be for; what speaks against it is warned of.
@@ -200,7 +189,7 @@ pub struct PriceAnswer {
     pub currency: String,
     /// Tax of each supply at each tax point.
     pub supplies: Vec<SupplyRow>,
-    /// Payments, before any grant.
+    /// Payments, and what the grant leaves of each.
     pub payments: Vec<PaymentRow>,
     /// Whether the price holds everything that the design needs.
     pub complete: bool,

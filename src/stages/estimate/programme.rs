@@ -54,6 +54,9 @@ const COMMISSIONING: Known = Known {
 /// What commissioning needs besides, where there is a screed.
 const SCREED_NEEDS: &str = "system tested, power on, screed old enough to be heated";
 
+/// What the visit of a screed needs that another trade lays.
+const LAID_NEEDS: &str = "the screed layer booked, loops tested and under pressure, room above 5 °C";
+
 /// The visit after which a screed must wait.
 const SCREED: &str = "screed";
 
@@ -78,7 +81,7 @@ pub struct VisitRow {
     pub tasks: Vec<String>,
     /// Hours of its tasks (h).
     pub labour_h: f64,
-    /// People who come.
+    /// People of the firm who come; none where another trade works alone.
     #[schema(value_type = i32)]
     pub people: u32,
     /// Working days.
@@ -125,9 +128,9 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
         visits.push(VisitRow {
             tasks: tasks.iter().map(|task| task.task.clone()).collect(),
             labour_h,
-            people: commercial.people,
+            people: if tasks.is_empty() { 0 } else { commercial.people },
             days,
-            needs: needs(known, heat_from.is_some()),
+            needs: needs(known, heat_from.is_some(), tasks.is_empty()),
             hands_over: hands_over(known, screed_days),
             earliest_start,
             earliest_finish,
@@ -140,8 +143,9 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
 }
 
 /// What must be there before a visit.
-fn needs(known: Option<&Known>, after_screed: bool) -> String {
+fn needs(known: Option<&Known>, after_screed: bool, by_others: bool) -> String {
     let needs = match known {
+        Some(known) if known.visit == SCREED && by_others => LAID_NEEDS,
         Some(known) if known.visit == COMMISSIONING.visit && after_screed => SCREED_NEEDS,
         Some(known) => known.needs,
         None => "the visits before it",
@@ -158,12 +162,13 @@ fn hands_over(known: Option<&Known>, screed_days: Option<i64>) -> String {
     }
 }
 
-/// The visits that have tasks, in the order of the work.
+/// The visits that have tasks, and that of another trade which lays the screed, in the order of the work.
 fn in_order(bill: &Bill) -> Vec<String> {
     let mut visits: Vec<String> = Vec::new();
-    for task in &bill.tasks {
-        if !visits.contains(&task.visit) {
-            visits.push(task.visit.clone());
+    let laid = bill.is_laid_by_others.then_some(SCREED);
+    for visit in bill.tasks.iter().map(|task| task.visit.as_str()).chain(laid) {
+        if !visits.iter().any(|known| known == visit) {
+            visits.push(visit.to_owned());
         }
     }
     let rank = |visit: &str| match ORDER.iter().position(|known| known.visit == visit) {

@@ -35,6 +35,7 @@ impl Stage for Bill {
         for line in &self.lines {
             so(line.quantity > 0.0, || format!("{} of {}", line.quantity, line.code))?;
             let cost = line.unit_cost.times(line.quantity);
+            let cost = cost.map(|cost| line.least_charge.map_or(cost, |least| least.max(cost)));
             so(cost == Some(line.cost), || format!("{}: {} at {}", line.code, line.quantity, line.unit_cost))?;
             so(line.net >= line.cost, || format!("{}: net {} of {}", line.code, line.net, line.cost))?;
             let is_known = line.code == FITTINGS || survey.book.products.contains_key(&line.code);

@@ -25,8 +25,14 @@ pub enum NotInThePrice {
     ToCylinder,
     /// The circuit to the outdoor unit, where the job tells none.
     ToOutdoorUnit,
-    /// Cleaning of what stays, and what keeps its dirt from the heat source.
-    Cleaning,
+    /// The cylinder's own water: what comes in cold, and what its valves let out.
+    ColdMain,
+    /// What keeps dirt from the heat source.
+    Filter,
+    /// Flushing what stays, where the book counts no hours for it.
+    Flushing,
+    /// Valves of radiators that stay.
+    KeptValves,
     /// Antifreeze or valves.
     FrostProtection,
 }
@@ -42,7 +48,10 @@ terms! {
         PipeInsulation: "pipe_insulation", "insulation of pipes where the house is heated";
         ToCylinder: "tube_to_the_cylinder", "tube from the plant to the cylinder";
         ToOutdoorUnit: "tube_to_the_outdoor_unit", "tube between the plant and the outdoor unit, its insulation and hours";
-        Cleaning: "cleaning_of_what_stays", "flushing the old system that stays, a dirt separator and new valves for its radiators";
+        ColdMain: "cold_main_and_discharge", "the cylinder's cold main and discharge pipe";
+        Filter: "filter", "a filter that keeps dirt from the heat source";
+        Flushing: "flushing", "flushing the old system that stays";
+        KeptValves: "valves_of_what_stays", "new valves for radiators that stay";
         FrostProtection: "frost_protection", "frost protection";
     }
 }

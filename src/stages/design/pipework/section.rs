@@ -76,6 +76,12 @@ impl Section {
         }
     }
 
+    /// Whether a tube that lies there stays.
+    #[must_use]
+    pub fn stays(&self) -> bool {
+        matches!(self.verdict, Some(Verdict::Kept | Verdict::KeptBeyond(_) | Verdict::Refused(_)))
+    }
+
     /// Whether new tube is laid.
     #[must_use]
     pub fn is_new(&self) -> bool {

@@ -1,5 +1,6 @@
 //! What heated floors are laid of.
 
+use super::screeds::is_laid;
 use super::{TakeOff, entry, packs};
 use crate::catalogue::products::Product;
 use crate::design::pipework::TubeCutting;
@@ -7,8 +8,7 @@ use crate::design::plant::Plant;
 use crate::estimate::Design;
 use crate::estimate::{Unmet, Wanted};
 use crate::list::Index;
-use crate::methods::math::round_significant;
-use crate::survey::{EmitterAt, FLOOR_BUILD, FloorSystem, HEATING, HeatedFloor, Room, Survey};
+use crate::survey::{Commercial, EmitterAt, FLOOR_BUILD, FloorSystem, HEATING, Room, Survey};
 
 impl TakeOff {
     pub(super) fn floors(&mut self, design: Design<'_>) {
@@ -17,6 +17,7 @@ impl TakeOff {
         let mut plates: Vec<(Index<Product>, f64)> = Vec::new();
         let mut screeds: Vec<(Index<Product>, f64)> = Vec::new();
         let mut perimeter_m = 0.0;
+        let mut has_screed = false;
         let (mut separated_m2, mut upstands_m2) = (0.0, 0.0);
         for (at, floor, _) in design.emitters.floors() {
             let room = at.room;
@@ -24,6 +25,7 @@ impl TakeOff {
             let area_m2 = survey.rooms[room].floor_area_m2;
             self.quantities.floor_m2 += area_m2;
             self.quantities.loop_m += floor.tube_m();
+            self.quantities.loops += f64::from(floor.loop_count());
             if written.has_screed() {
                 perimeter_m += survey.rooms[room].perimeter_m;
             }
@@ -42,8 +44,13 @@ impl TakeOff {
                 upstands_m2 += survey.rooms[room].perimeter_m * written.screed_m();
             }
             if written.has_screed() {
-                self.quantities.screed_m2 += area_m2;
-                if let Some(screed) = self.screed(survey, written) {
+                has_screed = true;
+                let screed = self.screed(survey, written);
+                // another trade's hours are in the price of a screed that is bought laid
+                if !screed.is_some_and(|screed| is_laid(survey.book.product(screed).1)) {
+                    self.quantities.screed_m2 += area_m2;
+                }
+                if let Some(screed) = screed {
                     *entry(&mut screeds, screed) += area_m2 * written.screed_m();
                 }
             }
@@ -51,7 +58,7 @@ impl TakeOff {
         if self.quantities.floor_m2 <= 0.0 {
             return;
         }
-        self.manifolds(survey, design.plant);
+        self.manifolds(survey, design.plant, has_screed);
         self.thermostats(design);
         design.pipework.cuttings.iter().for_each(|tube| self.coils(tube));
         let waste = 1.0 + survey.book.waste.boards;
@@ -62,7 +69,8 @@ impl TakeOff {
                 _ => continue,
             };
             let from = format!("{area_m2:.1} m2 x {waste} / {pack_m2}{why}");
-            self.add(board, packs(area_m2 * waste, pack_m2), FLOOR_BUILD, from);
+            let supply = survey.commercial.as_ref().map_or(FLOOR_BUILD, Commercial::insulation_supply);
+            self.add(board, packs(area_m2 * waste, pack_m2), supply, from);
         }
         for (plate, area_m2) in plates {
             if let (_, Product::ConductingPlate { pack_m2, .. }) = survey.book.product(plate) {
@@ -76,15 +84,12 @@ impl TakeOff {
         if perimeter_m > 0.0 {
             self.edge_strip(survey, perimeter_m);
         }
-        for (screed, volume_m3) in screeds {
-            if let (_, Product::Screed { step_m3, .. }) = survey.book.product(screed) {
-                let quantity = round_significant(packs(volume_m3, *step_m3) * step_m3, 9);
-                self.add(screed, quantity, FLOOR_BUILD, format!("{volume_m3:.4} m3, up to the next {step_m3}"));
-            }
+        for screed in screeds {
+            self.screeds(survey, screed);
         }
     }
 
-    fn manifolds(&mut self, survey: &Survey, plant: &Plant) {
+    fn manifolds(&mut self, survey: &Survey, plant: &Plant, has_screed: bool) {
         let mut chosen: Vec<(Index<Product>, f64)> = Vec::new();
         for &manifold in plant.manifolds.iter().flatten() {
             self.quantities.manifolds += 1.0;
@@ -97,8 +102,7 @@ impl TakeOff {
             if let Some(limiter) =
                 self.first(survey, Wanted::FlowLimiter, |product| matches!(product, Product::FlowLimiter { .. }))
             {
-                let why =
-                    if self.quantities.screed_m2 > 0.0 { "one a manifold (screed limit)" } else { "one a manifold" };
+                let why = if has_screed { "one a manifold (screed limit)" } else { "one a manifold" };
                 self.add(limiter, self.quantities.manifolds, HEATING, why.to_owned());
             }
         }
@@ -142,32 +146,6 @@ impl TakeOff {
         }
     }
 
-    /// The layer lies over the boards, goes up the walls as high as the screed, and laps.
-    fn separating_layer(&mut self, survey: &Survey, floor_m2: f64, upstands_m2: f64) {
-        let is_layer = |product: &Product| matches!(product, Product::SeparatingLayer { .. });
-        let layer = self.first(survey, Wanted::SeparatingLayer, is_layer);
-        if let Some((index, Product::SeparatingLayer { pack_m2, .. })) =
-            layer.map(|index| (index, survey.book.product(index).1))
-        {
-            let laps = 1.0 + survey.defaults.separating_layer_laps.value;
-            let from = format!(
-                "({floor_m2:.1} m2 of floor + {upstands_m2:.1} m2 of upstands) x {laps} for laps (common practice, without a source) / {pack_m2}"
-            );
-            self.add(index, packs((floor_m2 + upstands_m2) * laps, *pack_m2), FLOOR_BUILD, from);
-        }
-    }
-
-    fn edge_strip(&mut self, survey: &Survey, perimeter_m: f64) {
-        let strip = self.first(survey, Wanted::EdgeStrip, |product| matches!(product, Product::EdgeStrip { .. }));
-        let Some((index, pack_m)) = strip.and_then(|index| match survey.book.product(index) {
-            (_, Product::EdgeStrip { pack_m, .. }) => Some((index, *pack_m)),
-            _ => None,
-        }) else {
-            return;
-        };
-        self.add(index, packs(perimeter_m, pack_m), FLOOR_BUILD, format!("{perimeter_m:.1} m / {pack_m}"));
-    }
-
     /// The thinnest board that is no thinner than the insulation of the floor's construction; where that names no
     /// thickness, the thinnest on offer, which the survey notes. A board that names no thickness fits every floor.
     fn board(&mut self, survey: &Survey, room: Index<Room>) -> Option<Index<Product>> {
@@ -188,26 +166,7 @@ impl TakeOff {
         thickest
     }
 
-    /// The screed nearest in conductivity to the one that the floor was designed with, among those of its binder or of
-    /// none named; among all where none is, which is unmet.
-    fn screed(&mut self, survey: &Survey, floor: &HeatedFloor) -> Option<Index<Product>> {
-        let far = |product: &Product| {
-            let Product::Screed { conductivity_w_mk, .. } = product else { return None };
-            Some(conductivity_w_mk.map_or(0.0, |w_mk| (w_mk - floor.screed_w_mk).abs()))
-        };
-        let of_binder = |product: &Product| {
-            let Product::Screed { binder, .. } = product else { return None };
-            far(product).filter(|_| binder.is_none_or(|binder| binder == floor.binder))
-        };
-        if survey.book.products.values().any(|product| of_binder(product).is_some()) {
-            return self.nearest(survey, Wanted::Screed, of_binder);
-        }
-        let other = self.nearest(survey, Wanted::Screed, far)?;
-        self.want(Unmet::ScreedBinder { binder: floor.binder });
-        Some(other)
-    }
-
-    fn nearest(
+    pub(super) fn nearest(
         &mut self,
         survey: &Survey,
         wanted: Wanted,

@@ -3,11 +3,13 @@
 mod floors;
 mod pipes;
 mod radiators;
+mod screeds;
 
 use super::{Design, EstimateError};
 use crate::catalogue::products::Product;
 use crate::estimate::{Unmet, Wanted};
 use crate::list::Index;
+use crate::money::Money;
 use crate::survey::{HEATING, Survey};
 
 /// A product and how much of it.
@@ -23,6 +25,8 @@ pub(super) struct Item {
     pub quantity_from: String,
     /// Whether it is tube of the runs, whose cost carries the fittings.
     pub is_run_tube: bool,
+    /// What all of it costs at least.
+    pub least_charge: Option<Money>,
 }
 
 /// What the labour norms are counted by.
@@ -30,7 +34,7 @@ pub(super) struct Item {
 pub(super) struct Quantities {
     /// Heated floor (m²).
     pub floor_m2: f64,
-    /// Heated floor that gets a screed (m²).
+    /// Heated floor whose screed the firm lays itself (m²).
     pub screed_m2: f64,
     /// Floor tube in its loops (m).
     pub loop_m: f64,
@@ -58,6 +62,14 @@ pub(super) struct Quantities {
     pub fan_convectors: f64,
     /// Radiators taken out.
     pub radiators_removed: f64,
+    /// Loops of heated floors.
+    pub loops: f64,
+    /// Radiators, towel rails and fan convectors that the system serves, new or not.
+    pub emitters_served: f64,
+    /// One where tubes or radiators stay.
+    pub kept_systems: f64,
+    /// Radiators that stay.
+    pub radiators_kept: f64,
     /// Water of the system (l).
     pub system_l: f64,
 }
@@ -68,6 +80,8 @@ pub(super) struct TakeOff {
     pub items: Vec<Item>,
     pub quantities: Quantities,
     pub unmet: Vec<Unmet>,
+    /// Whether another trade comes to lay a screed.
+    pub is_laid_by_others: bool,
 }
 
 /// Whole packs; a quantity that fills its last pack to the last digit needs no more.
@@ -88,7 +102,7 @@ pub(super) fn take_off(design: Design<'_>) -> Result<TakeOff, EstimateError> {
 impl TakeOff {
     fn add(&mut self, product: Index<Product>, quantity: f64, supply: &'static str, quantity_from: String) {
         if quantity > 0.0 {
-            self.items.push(Item { product, quantity, supply, quantity_from, is_run_tube: false });
+            self.items.push(Item { product, quantity, supply, quantity_from, is_run_tube: false, least_charge: None });
         }
     }
 

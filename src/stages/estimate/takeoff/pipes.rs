@@ -47,7 +47,8 @@ impl TakeOff {
             if let (_, Product::Tube { pack_m, .. }) = survey.book.product(product) {
                 let quantity_from = format!("{length_m:.1} m x {waste} / {pack_m}");
                 let quantity = packs(length_m * waste, *pack_m);
-                self.items.push(Item { product, quantity, supply: HEATING, quantity_from, is_run_tube: true });
+                let (supply, least_charge) = (HEATING, None);
+                self.items.push(Item { product, quantity, supply, quantity_from, is_run_tube: true, least_charge });
             }
         }
         insulated.sort_by_key(|(product, _)| *product);

@@ -2,10 +2,11 @@
 
 use super::TakeOff;
 use crate::catalogue::products::Product;
+use crate::design::emitters::Standing;
 use crate::estimate::Design;
 use crate::estimate::{Unmet, Wanted};
 use crate::list::Index;
-use crate::survey::HEATING;
+use crate::survey::{HEATING, Lying};
 
 impl TakeOff {
     pub(super) fn radiators(&mut self, design: Design<'_>) {
@@ -27,10 +28,19 @@ impl TakeOff {
         }
         by_product.sort_by_key(|(product, _)| *product);
         for (product, rooms) in by_product {
-            let count = f64::from(u32::try_from(rooms.len()).unwrap_or(u32::MAX));
-            self.add(product, count, HEATING, format!("emitters of {}", rooms.join(", ")));
+            self.add(product, count(rooms.iter()), HEATING, format!("emitters of {}", rooms.join(", ")));
         }
         self.valves(design);
+        let stays = design.emitters.radiators().filter(|(_, radiator)| radiator.standing == Standing::Kept);
+        self.quantities.radiators_kept = count(stays);
+        let hung = design.emitters.each().filter(|(_, emitter)| emitter.kind.is_hung());
+        self.quantities.emitters_served = count(hung) + self.quantities.radiators_kept;
+        let tubes_stay = design.pipework.laid(survey).any(|(_, run, section)| {
+            let is_read = run.laid.as_ref().is_some_and(|laid| matches!(laid.lying, Lying::Read(..)));
+            section.stays() || is_read
+        });
+        let something_stays = tubes_stay || self.quantities.radiators_kept > 0.0;
+        self.quantities.kept_systems = if something_stays { 1.0 } else { 0.0 };
         if self.quantities.fan_convectors > 0.0 {
             let is_spur = |product: &Product| matches!(product, Product::FusedSpur { .. });
             if let Some(spur) = self.first(survey, Wanted::FusedSpur, is_spur) {
@@ -46,7 +56,7 @@ impl TakeOff {
         let (open, shut): (Vec<_>, Vec<_>) = hung.partition(|at| design.pipework.joining.open().contains(*at));
         let mut sets: Vec<(Index<Product>, f64, String)> = Vec::new();
         for (stays_open, some) in [(false, &shut), (true, &open)] {
-            let count = f64::from(u32::try_from(some.len()).unwrap_or(u32::MAX));
+            let count = count(some.iter());
             if some.is_empty() {
                 continue;
             }
@@ -72,4 +82,9 @@ impl TakeOff {
             self.add(valves, count, HEATING, why);
         }
     }
+}
+
+/// How many there are.
+fn count(all: impl Iterator) -> f64 {
+    f64::from(u32::try_from(all.count()).unwrap_or(u32::MAX))
 }

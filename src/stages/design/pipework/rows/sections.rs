@@ -161,7 +161,7 @@ pub(super) fn row(survey: &Survey, liquid: &Liquid, run: &Run, from: &str, secti
         outside_diameter_mm: offered.map(|tube| 1000.0 * tube.outside_m),
         material: offered.and_then(|tube| tube.material),
         joints: offered.map_or_else(Vec::new, |tube| joints(survey, tube.product)),
-        existing: matches!(section.verdict, Some(Verdict::Kept | Verdict::KeptBeyond(_) | Verdict::Refused(_))),
+        existing: section.stays(),
         existing_tube: section.verdict.map(|verdict| of_verdict(survey, run, verdict, liquid)),
         place: run.place,
         length_m: run.length_m,
