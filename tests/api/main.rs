@@ -6,6 +6,7 @@ mod air;
 mod all_faults;
 mod auth;
 mod bill;
+mod cautions;
 mod circuits;
 mod circuits_limits;
 mod clients;

@@ -52,7 +52,7 @@ pub struct Notes {
     pub assumptions: Vec<Note>,
     /// What looks wrong in the design.
     pub warnings: Vec<Note>,
-    /// Safety of the work, deferring to local codes and licensed practice.
+    /// Safety of the work, deferring to local codes and to competent and registered persons.
     pub cautions: Vec<Note>,
     /// The stage that notes are being taken for. It is not written either.
     #[serde(skip)]

@@ -16,7 +16,6 @@ use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, FaultCode};
 use crate::job::commercial::Commercial as Written;
 use crate::job::dwelling::ExistingHeating;
-use crate::job::emitters::{Emitter, ExistingRadiator, Keep};
 use crate::job::heating::Fluid;
 use crate::list::List;
 use crate::methods::math::round_significant;
@@ -146,20 +145,6 @@ impl Gathering<'_> {
                 self.notes.add(&Assumed::BoardThickness { room: id.clone() });
             }
         }
-    }
-
-    /// Whether tubes, and whether radiators of the system before may stay.
-    fn keeps(&self) -> (bool, bool) {
-        let emitters = self.job.rooms.values().flat_map(|room| room.emitters.values());
-        let mut radiators = emitters.filter_map(|emitter| match emitter {
-            Emitter::Radiator { existing, .. } => existing.as_ref().map(ExistingRadiator::keep),
-            Emitter::FanConvector { .. } | Emitter::HeatedFloor { .. } => None,
-        });
-        let tubes = self.job.pipework.as_ref().is_some_and(|pipework| {
-            let mut runs = pipework.runs.values();
-            pipework.existing.is_some() || runs.any(|run| run.existing_tube.is_some() || run.readings.is_some())
-        });
-        (tubes, radiators.any(|keep| keep != Keep::Never))
     }
 
     /// What the programme takes for granted, and the days that a screed must wait for its first heating.

@@ -2,6 +2,7 @@
 //! agree on has been checked. Made once by `resolve`; stages then compute from it as often as wanted.
 
 mod air;
+mod as_found;
 mod assumed;
 mod bridging;
 mod certainty;
@@ -29,6 +30,7 @@ mod storeys;
 mod uses;
 
 pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};
+pub use as_found::{AsFound, Fuel};
 pub use assumed::registered;
 pub use bridging::Bridging;
 pub use certainty::{Input, Unsure, What};
@@ -93,6 +95,8 @@ pub struct Survey {
     pub spaces: List<UnheatedSpace>,
     /// What is not sure, where the job asks for that.
     pub unsure: Option<Unsure>,
+    /// The dwelling as it is found.
+    pub as_found: AsFound,
     /// Rooms.
     pub rooms: List<Room>,
     /// Flow temperature and drop.
@@ -208,6 +212,7 @@ impl Gathering<'_> {
             manifolds,
             spaces: names_of(&job.unheated_spaces).into(),
         };
+        let as_found = self.as_found();
         let (book, offer) = (self.book.clone(), std::mem::take(&mut self.offer));
         Survey {
             climate,
@@ -225,6 +230,7 @@ impl Gathering<'_> {
             },
             spaces,
             unsure,
+            as_found,
             rooms,
             heating,
             cooling,

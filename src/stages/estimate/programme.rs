@@ -41,7 +41,7 @@ const ORDER: [Known; 5] = [
     },
     Known {
         visit: "plant",
-        needs: "base for the outdoor unit, electrical supply by a licensed electrician, cold main at the cylinder",
+        needs: "base for the outdoor unit, electrical supply by a registered electrician, cold main at the cylinder",
         hands_over: "heat source, cylinder and vessel set, the system tested under pressure",
     },
 ];

@@ -10,7 +10,7 @@ findings! {
         /// A screed is a load on the structure.
         "screed_load" ScreedLoad {}
         at "/rooms"
-        says "a screed is a load: have the floor's structure checked by whoever is licensed for it before it is laid";
+        says "a screed is a load: have the floor's structure checked by a competent person before it is laid";
 
         /// Screed and covering bear only so much heat.
         "screed_heat" ScreedHeat { most_c: f64 }
@@ -20,7 +20,7 @@ findings! {
         /// A fan convector has a supply of electricity.
         "fan_convector_electricity" FanConvectorElectricity {}
         at "/rooms"
-        says "a fan convector has a supply of electricity: its circuit, its isolation and its place, in bathrooms above all, are a licensed electrician's work";
+        says "a fan convector has a supply of electricity: its circuit, its isolation and its place, in bathrooms above all, are a registered electrician's work";
 
         /// Water forms on what is colder than the dew point.
         "condensation" Condensation {}
