@@ -51,6 +51,7 @@ mod pipe_findings;
 mod pipe_limits;
 mod pipe_losses;
 mod pipes;
+mod plausible;
 mod price;
 mod problems;
 mod process;

@@ -265,5 +265,25 @@ async fn a_need_that_a_radiator_beside_would_leave_is_told_of_what_stands_in_the
         assert_eq!(found["complete"], false);
         assert_eq!(found["next_changes"], json!([]));
         assert_eq!(found["blocked_by"]["pointer"], "/rooms/r0/emitters/a", "{found}");
+        // that it holds the temperature is told already: this says why nothing lowers it
+        assert_ne!(found["blocked_by"]["detail"], found["held_by"]["detail"]);
     }
+}
+
+/// What a change costs says what it lacks: labour, and the covering where that is what changes.
+#[tokio::test]
+async fn the_cost_of_a_change_says_what_it_lacks() {
+    let carpet = json!({"floor": {"kind": "heated_floor", "tube": "floor_tube_16", "screed": {},
+        "covering": {"thickness_mm": 12, "conductivity_w_mk": 0.1}}});
+    let job = lowest(rooms_of(&[(900.0, 18.0, carpet)]), 25.0, 60.0);
+    let answer = shared_service().answer("/v1/flow-temperatures", &job).await;
+    let changes = answer["flow_temperatures"]["lowest"]["next_changes"].as_array().unwrap();
+    let mut seen = [false; 2];
+    for change in changes {
+        let covers = change["steps"].as_array().unwrap().iter().any(|step| step["change"] == "thinner_covering");
+        let expected = if covers { json!(["labour", "floor_covering"]) } else { json!(["labour"]) };
+        assert_eq!(change["cost_lacks"], expected, "{change}");
+        seen[usize::from(covers)] = true;
+    }
+    assert!(seen[1], "{changes:?}");
 }

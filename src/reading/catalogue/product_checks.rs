@@ -5,6 +5,7 @@
 use super::error::Problem;
 use super::product_points::fan_table;
 use super::products::{BoardOutput, OperatingPoint, Product, PumpPoint, ValvePreset};
+use crate::methods::friction::RELATIVE_ROUGHNESS;
 use crate::money::Money;
 
 /// How far a bore may be from what diameter and wall leave, mm: plastics are sold by nominal sizes.
@@ -20,18 +21,22 @@ impl Product {
                 wall_mm,
                 sheath_outside_diameter_mm,
                 sheath_conductivity_w_mk,
+                roughness_mm,
                 ..
             } => {
                 let sheath = sheath_fits(*outside_diameter_mm, *sheath_outside_diameter_mm, *sheath_conductivity_w_mk);
-                wall_fits(*outside_diameter_mm, *wall_mm).into_iter().chain(sheath).collect()
+                let bore_mm = outside_diameter_mm - 2.0 * wall_mm;
+                let walls = wall_fits(*outside_diameter_mm, *wall_mm).into_iter().chain(sheath);
+                walls.chain(roughness_fits(*roughness_mm, bore_mm)).collect()
             }
             Self::FanConvector { speeds, outputs, .. } => {
                 let table = fan_table(speeds, outputs);
                 table.err().map(|error| Problem::new("/outputs", error.to_string())).into_iter().collect()
             }
             Self::FloorBoard { outputs, .. } => outputs_fall(outputs).into_iter().collect(),
-            Self::Tube { outside_diameter_mm, wall_mm, bore_mm, .. } => {
-                bore_fits(*outside_diameter_mm, *wall_mm, *bore_mm)
+            Self::Tube { outside_diameter_mm, wall_mm, bore_mm, roughness_mm, .. } => {
+                let bore = bore_fits(*outside_diameter_mm, *wall_mm, *bore_mm).into_iter();
+                bore.chain(roughness_fits(*roughness_mm, *bore_mm)).collect()
             }
             Self::HeatSource { points, pump, minimum_flow_l_h, maximum_flow_l_h, .. } => {
                 let least = least_flow(*minimum_flow_l_h, *maximum_flow_l_h, pump);
@@ -82,6 +87,17 @@ fn wall_fits(outside_diameter_mm: f64, wall_mm: f64) -> Vec<Problem> {
     } else {
         vec![Problem::new("/wall_mm", format!("two walls of {wall_mm} mm leave no bore in {outside_diameter_mm} mm"))]
     }
+}
+
+/// A wall is no rougher than the equation of friction holds for.
+fn roughness_fits(roughness_mm: f64, bore_mm: f64) -> Option<Problem> {
+    let most = RELATIVE_ROUGHNESS.max;
+    (bore_mm > 0.0 && roughness_mm > most * bore_mm).then(|| {
+        let detail = format!(
+            "a roughness of {roughness_mm} mm is more than {most} of a bore of {bore_mm} mm, where friction is known"
+        );
+        Problem::new("/roughness_mm", detail)
+    })
 }
 
 /// A sheath lies round its tube, and is known by both its figures.
@@ -152,14 +168,25 @@ fn grid(points: &[OperatingPoint]) -> Option<Problem> {
     let flows = distinct(points.iter().map(|point| (point.flow_c, 0.0)));
     let complete = outsides >= 2 && flows >= 2 && pairs == points.len() && pairs == outsides * flows;
     (!complete).then(|| {
+        let wanting = wanting(points).map_or_else(String::new, |(outside_c, flow_c)| {
+            format!("; the one of {outside_c} °C outside and {flow_c} °C of flow is missing")
+        });
         let detail = format!(
             "{outsides} outside and {flows} flow temperatures, two of each at least, need {} points, one for each pair; \
-             there are {}, {pairs} of them different",
+             there are {}, {pairs} of them different{wanting}",
             outsides * flows,
             points.len()
         );
         Problem::new("/points", detail)
     })
+}
+
+/// The first pair of temperatures that has no point.
+fn wanting(points: &[OperatingPoint]) -> Option<(f64, f64)> {
+    let has =
+        |outside_c: f64, flow_c: f64| points.iter().any(|point| (point.outside_c, point.flow_c) == (outside_c, flow_c));
+    let pairs = points.iter().flat_map(|one| points.iter().map(|other| (one.outside_c, other.flow_c)));
+    pairs.into_iter().find(|(outside_c, flow_c)| !has(*outside_c, *flow_c))
 }
 
 /// How many different pairs there are.

@@ -21,7 +21,7 @@ pub struct Cooling {
     pub inside_c: Option<f64>,
     /// Relative humidity of the rooms (0–1).
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(exclusive_minimum = 0.0, maximum = 1.0)]
+    #[schema(minimum = 0.1, maximum = 1.0)]
     pub relative_humidity: Option<f64>,
     /// Lowest temperature that the surface may have (°C), besides the dew point: `default:cooled_surface_min_c` °C, or more.
     #[serde(skip_serializing_if = "Option::is_none")]

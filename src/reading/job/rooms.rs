@@ -43,7 +43,7 @@ pub struct Room {
     #[schema(minimum = -5, maximum = 50)]
     pub storey: Option<i32>,
     /// Floor area inside the walls (m²).
-    #[schema(exclusive_minimum = 0.0, maximum = 5000.0)]
+    #[schema(minimum = 0.1, maximum = 5000.0)]
     pub floor_area_m2: f64,
     /// Mean height of the room (m).
     #[schema(exclusive_minimum = 0.0, maximum = 30.0)]

@@ -140,7 +140,7 @@ impl Gathering<'_> {
 
     /// What is blown in and what is drawn off should be the same over the dwelling.
     fn check_balance(&mut self) {
-        let sum = |flow: fn(&Room) -> Option<f64>| self.job.rooms.values().filter_map(flow).sum::<f64>();
+        let sum = |flow: fn(&Room) -> Option<f64>| self.job.rooms.values().filter_map(flow).sum::<f64>() + 0.0;
         let (supply_m3_h, extract_m3_h) = (sum(|room| room.supply_m3_h), sum(|room| room.extract_m3_h));
         let defaults = &self.catalogue.defaults;
         let off_m3_h = (supply_m3_h - extract_m3_h).abs();

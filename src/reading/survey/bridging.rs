@@ -18,6 +18,15 @@ pub enum Bridging {
 }
 
 impl Bridging {
+    /// What is shared out over the dwelling (W/K), where that is how they are told.
+    fn shared_w_k(&self) -> Option<f64> {
+        match self {
+            Self::Allowance(_) => None,
+            Self::Coefficient(coefficient_w_k) => Some(*coefficient_w_k),
+            Self::Junctions(junctions) => Some(junctions.iter().map(|(length_m, psi_w_mk)| length_m * psi_w_mk).sum()),
+        }
+    }
+
     /// What the job says, as it is counted.
     #[must_use]
     pub fn from_job(written: &ThermalBridging) -> Self {
@@ -39,7 +48,8 @@ impl Gathering<'_> {
             self.notes.add(&Assumed::ThermalBridging { allowance_w_m2k, origin });
             return Bridging::Allowance(default.value);
         };
-        let shared_out = !matches!(written, ThermalBridging::Allowance { .. });
+        // nothing to share out is shared out anywhere
+        let shared_out = Bridging::from_job(written).shared_w_k().is_some_and(|coefficient_w_k| coefficient_w_k != 0.0);
         let nothing_exposed = exposed_m2.iter().all(|&area_m2| area_m2 <= 0.0) && !self.names_an_exposed_surface();
         if shared_out && nothing_exposed {
             let detail = "the dwelling's thermal bridges are shared out by exposed area, and no surface is exposed; give them room by room";

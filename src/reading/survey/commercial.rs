@@ -92,11 +92,19 @@ impl Gathering<'_> {
         self.other_rates(written, quote_date);
         let payments = self.payments(written, quote_date);
         self.rates(written, &supplies, &payments);
+        self.doubt_date("/commercial/quote_date", quote_date);
+        for (index, payment) in written.stage_payments.iter().enumerate() {
+            self.doubt_date(&format!("/commercial/stage_payments/{index}/tax_point"), payment.tax_point);
+        }
         let programme_start = written.programme_start.unwrap_or_else(|| {
             let start = next_monday(quote_date);
             self.notes.add(&Assumed::ProgrammeStart { programme_start: start.to_string() });
             start
         });
+        if programme_start < quote_date {
+            let (programme_start, quote_date) = (programme_start.to_string(), quote_date.to_string());
+            self.notes.add(&Doubted::ProgrammeBeforeQuote { programme_start, quote_date });
+        }
         let defaults = &self.catalogue.defaults;
         let (people, hours_per_day_h) = written.crew.as_ref().map_or_else(
             || {

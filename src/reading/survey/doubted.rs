@@ -65,6 +65,31 @@ findings! {
         at "/constructions/{construction}/area_m2"
         says "the rooms take {rooms_m2:.2} m² of a slab of {slab_m2} m²";
 
+        /// A room loses nothing through what bounds it.
+        "room_without_surfaces" RoomWithoutSurfaces { room: String }
+        at "/rooms/{room}/surfaces"
+        says "room {room} has no surfaces: it loses heat by its air alone";
+
+        /// A floor, ceiling or roof is far larger than its room.
+        "surface_larger_than_room" SurfaceLargerThanRoom { room: String, surface: String, area_m2: f64, floor_area_m2: f64 }
+        at "/rooms/{room}/surfaces/{surface}/area_m2"
+        says "the surface {surface} has {area_m2} m², and the room's floor {floor_area_m2} m²: one of the two is likely wrong";
+
+        /// A construction that nothing is made of.
+        "construction_unused" ConstructionUnused { construction: String }
+        at "/constructions/{construction}"
+        says "no surface and no opening is made of the construction {construction}";
+
+        /// Work begins before it is quoted.
+        "programme_before_quote" ProgrammeBeforeQuote { programme_start: String, quote_date: String }
+        at "/commercial/programme_start"
+        says "work begins on {programme_start}, before the quote of {quote_date}";
+
+        /// A date long after all rules.
+        "date_beyond_rules" DateBeyondRules { at: At, date: String, newest: String }
+        at "{at}"
+        says "{date} lies long after the newest rule of tax and grants that the price book has, of {newest}: what holds then is not known";
+
         /// How something is known that nothing hangs on.
         "basis_without_effect" BasisWithoutEffect { basis: String, at: At }
         at "/basis/{at}"

@@ -23,6 +23,7 @@ mod partitions;
 mod pipes;
 mod places;
 mod plant;
+mod plausible;
 mod room;
 mod serves;
 mod spaces;
@@ -178,6 +179,7 @@ impl Gathering<'_> {
         };
         let mut fabric = self.fabric(&mut uses);
         let mut spaces = self.spaces(&mut uses);
+        self.doubt_fabric(&constructions, &uses.found);
         let (uses, places) = uses.every_use();
         fabric.usages().chain(spaces::usages(&mut spaces)).for_each(|usage| *usage = places[*usage]);
         let fabric::Fabric { elements, names: element_names, undersides, surfaces, exposed_m2 } = fabric;

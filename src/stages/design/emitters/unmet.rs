@@ -147,6 +147,15 @@ findings! {
             format!("room {room} is set aside from the flow temperature: {why}; at {flow_c} °C it lacks {short_w:.0} W of {need_w:.0} W, and {mends}{rail}")
         };
 
+        /// No change that is looked at lets an emitter carry its share at a cooler flow.
+        "no_change_helps" NoChange { at: EmitterAt, need_w: f64, reached_w: f64 }
+        at "{at}"
+        wants (*need_w, *reached_w, "W")
+        says (
+            "half a kelvin cooler the {kind} of room {room} gives {reached_w:.0} W of {need_w:.0} W, and no larger one, closer spacing, thinner covering or other share changes that: the room needs another emitter, or to lose less",
+            kind = hanging(survey, at.at), room = at.room
+        );
+
         /// The common flow is hotter than a screed bears.
         "screed_too_hot" Screed { most_c: f64, flow_c: f64 }
         at "/heating"
@@ -169,6 +178,7 @@ impl Unmet {
             | Self::KeptRadiator { at, .. }
             | Self::FloorTooWeak { at, .. }
             | Self::Loops { at, .. }
+            | Self::NoChange { at, .. }
             | Self::FloorTooWarm { at, .. } => Some(at),
             Self::NoEmitter { .. } | Self::Door { .. } | Self::SetAside { .. } | Self::Screed { .. } => None,
         }
@@ -189,6 +199,29 @@ impl Unmet {
         matches!(self, Self::FloorTooWarm { .. })
     }
 
+    /// Why an emitter that lacks heat holds a temperature where no change helps it.
+    #[must_use]
+    pub fn beyond_change(self) -> Self {
+        let (need_w, reached_w) = self.figures();
+        match self {
+            Self::NoRadiator { at, .. }
+            | Self::NoFanConvector { at, .. }
+            | Self::WaterTooCool { at, .. }
+            | Self::NoRadiatorAtAll { at, .. }
+            | Self::NoFanConvectorAtAll { at, .. }
+            | Self::NoStrongerRadiator { at, .. }
+            | Self::KeptRadiator { at, .. }
+            | Self::FloorTooWeak { at, .. } => Self::NoChange { at, need_w, reached_w },
+            Self::Loops { .. }
+            | Self::FloorTooWarm { .. }
+            | Self::NoChange { .. }
+            | Self::NoEmitter { .. }
+            | Self::Door { .. }
+            | Self::SetAside { .. }
+            | Self::Screed { .. } => self,
+        }
+    }
+
     /// Need and what was reached of it.
     #[must_use]
     pub fn figures(&self) -> (f64, f64) {
@@ -202,6 +235,7 @@ impl Unmet {
             | Self::NoFanConvectorAtAll { need_w, reached_w, .. }
             | Self::NoStrongerRadiator { need_w, reached_w, .. }
             | Self::KeptRadiator { need_w, reached_w, .. }
+            | Self::NoChange { need_w, reached_w, .. }
             | Self::FloorTooWeak { need_w, reached_w, .. } => (need_w, reached_w),
             Self::Door { need_w, most_w, .. } => (need_w, most_w),
             Self::Loops { most_kpa, reached_kpa, .. } => (most_kpa, reached_kpa),

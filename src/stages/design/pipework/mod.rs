@@ -65,7 +65,7 @@ pub use network::{FreeTree, Stand};
 pub use options::{Candidate, Limit};
 pub(in crate::design) use pipe::distinct_from_decimals;
 pub use pipe::{Breaks, Pipe, SaidPipe};
-pub use rows::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, SectionRow, SettingRow};
+pub use rows::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, IndexLoopRow, SectionRow, SettingRow};
 pub use section::Section;
 pub use sizing::{Sizes, Verdict};
 pub use ways::{Joined, Way};

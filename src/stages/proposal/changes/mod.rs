@@ -31,8 +31,12 @@ pub struct NextChange {
     /// a change to a room that was set aside.
     pub gain_k: f64,
     /// What the emitters of the house that are bought cost more then, each at its own lowest flow: to the firm, before mark-up
-    /// and tax; without labour, and without the covering.
+    /// and tax; without what `cost_lacks`.
     pub cost: Money,
+    /// What is not in the cost: `labour`, and `floor_covering` where one is changed.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub cost_lacks: Vec<Cow<'static, str>>,
 }
 
 /// A change to one emitter.
@@ -121,7 +125,11 @@ pub(super) fn next_changes(
     changes.sort_by(|a, b| b.gain_k.total_cmp(&a.gain_k).then(a.cost.cmp(&b.cost)));
     // what came out the same, whichever limit was lifted first, is told once
     let told = without_repeats(changes.into_iter());
-    blocked_by = blocked_by.filter(|_| told.is_empty());
+    // that it holds the temperature is told already
+    let blocked_by = blocked_by.filter(|_| told.is_empty()).map(|unmet| match lowest.held_by {
+        Some(held_by) if held_by == unmet => unmet.beyond_change(),
+        Some(_) | None => unmet,
+    });
     Ok((told.into_iter().chain(completing).collect(), blocked_by))
 }
 
@@ -294,6 +302,14 @@ impl Look<'_> {
             flow_temperature_c: then.flow_c,
             gain_k: (self.lowest.flow_c - then.flow_c).max(0.0),
             cost: emitter_cost(changed, &found, Counted::Bought)? - before,
+            cost_lacks: cost_lacks(steps),
         })
     }
+}
+
+/// What is not in the cost of changes.
+fn cost_lacks(steps: &[Step]) -> Vec<Cow<'static, str>> {
+    let is_covering = steps.iter().any(|(_, change)| *change == Change::Thinner);
+    let lacks = [Some("labour"), is_covering.then_some("floor_covering")];
+    lacks.into_iter().flatten().map(Cow::Borrowed).collect()
 }

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 use super::words;
 use crate::design::emitters::Emitters;
 use crate::design::hydraulics::Hydraulics;
-use crate::design::pipework::{LeftOpen, Pipework, Way, code};
+use crate::design::pipework::{Joining, LeftOpen, Pipework, Way, code};
 use crate::money::Money;
 use crate::notes::Term as _;
 use crate::survey::Survey;
@@ -48,6 +48,9 @@ pub struct ArrangementRow {
     /// Speed of that pump, as a share of its full speed, where its curve reaches there (0–1).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub unit_speed: Option<f64>,
+    /// Why that is not there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unit_speed_why_not: Option<String>,
     /// Water that is open to it with every thermostat shut, before any vessel is added (l).
     pub open_water_l: f64,
     /// Water that it needs then (l), where its data tell it: its own least, or what a defrost cools by 10 K.
@@ -111,6 +114,20 @@ pub struct WayRow {
 }
 
 impl Hydraulics {
+    /// Why the heat source's own pump has no speed.
+    fn unit_speed_why_not(&self, joining: &Joining) -> Option<String> {
+        let why_not = match (self.unit_speed, joining.own.head_kpa) {
+            (Some(_), _) => return None,
+            (None, _) if self.carried_kpa <= 0.0 => "it has nothing to carry".to_owned(),
+            (None, None) => "no heat source is chosen".to_owned(),
+            (None, Some(own_kpa)) if own_kpa < self.carried_kpa => {
+                format!("at full speed it has {own_kpa:.1} kPa of the {:.1} kPa that it should carry", self.carried_kpa)
+            }
+            (None, Some(_)) => "its curve does not reach so far, at a lower speed either".to_owned(),
+        };
+        Some(why_not)
+    }
+
     pub(super) fn arrangement_row(&self, survey: &Survey, emitters: &Emitters, pipework: &Pipework) -> ArrangementRow {
         let (joining, way) = (&pipework.joining, pipework.joining.way());
         let buffer = way.buffer.map(|index| survey.offer.buffers[index].product);
@@ -128,6 +145,7 @@ impl Hydraulics {
             unit_flow_l_h: joining.own.flow_l_h,
             unit_head_kpa: self.carried_kpa,
             unit_speed: self.unit_speed.map(|found| found.speed),
+            unit_speed_why_not: self.unit_speed_why_not(joining),
             open_water_l: way.open.mild.water_l,
             needed_water_l: joining.needs.water_l,
             vessel_needed_l: way.kind.has_vessel().then_some(way.added_water_l),

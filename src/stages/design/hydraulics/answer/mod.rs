@@ -14,7 +14,7 @@ use super::Hydraulics;
 use crate::design::emitters::Emitters;
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::pipework::{
-    ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, Pipework, SectionRow, SettingRow,
+    ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, IndexLoopRow, Pipework, SectionRow, SettingRow,
 };
 use crate::survey::Survey;
 
@@ -37,6 +37,9 @@ pub struct PipeworkAnswer {
     /// What the circuit with the greatest pressure drop serves: a manifold, or a room and its emitter.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub index_circuit: Option<String>,
+    /// The loop that takes the most there, where that is a manifold.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub index_loop: Option<IndexLoopRow>,
     /// Heat that pipes lose outside the heated rooms while the house is heated, as they are laid: in the open, in lofts and
     /// unheated places (W). The heat source was chosen for `plant.heat_source.pipe_loss_w`.
     #[serde(default)]
@@ -99,6 +102,7 @@ impl Hydraulics {
             cooling_circuit: self.cooling_row(survey),
             circuits: pipework.circuits.iter().map(|circuit| circuit.row(survey)).collect(),
             index_circuit: pipework.index_row(survey),
+            index_loop: pipework.index_loop_row(survey),
             pipe_loss_w: pipework.pipe_loss_w(),
             plant_pressure_drop_pa: joining.own.plant_pa,
             pump: PumpRow {

@@ -12,17 +12,42 @@ pub use circuits::{CircuitRow, HiddenRow, HotWaterCircuitRow};
 pub use coils::CoilRow;
 pub use sections::SectionRow;
 
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
 use super::Pipework;
 use crate::catalogue::products::Product;
 use crate::list::Index;
 use crate::methods::water::Liquid;
 use crate::survey::{End, Survey};
 
+/// A loop of a floor by its names.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct IndexLoopRow {
+    /// Id of the room.
+    pub room: String,
+    /// Id of the floor among its emitters.
+    pub emitter: String,
+    /// Its number within the floor, from 1.
+    #[schema(value_type = i32)]
+    pub number: usize,
+}
+
 impl Pipework {
     /// The circuit to the outdoor unit.
     pub(in crate::design) fn primary_row(&self, survey: &Survey, liquid: &Liquid) -> Option<SectionRow> {
         let (primary, section) = survey.pipes.primary.as_ref().zip(self.primary.as_ref())?;
         Some(sections::row(survey, liquid, &primary.run, "plant", section))
+    }
+
+    /// The loop that takes the most of those on the manifold that the index circuit serves.
+    pub(in crate::design) fn index_loop_row(&self, survey: &Survey) -> Option<IndexLoopRow> {
+        let End::Manifold(manifold) = self.circuits[self.index_circuit?].end else { return None };
+        let loops = self.loops.iter().filter(|one| one.manifold == manifold);
+        let worst =
+            loops.max_by(|a, b| a.drop_pa.total_cmp(&b.drop_pa).then(b.at.cmp(&a.at)).then(b.number.cmp(&a.number)))?;
+        let (room, emitter) = survey.names.emitter(worst.at);
+        Some(IndexLoopRow { room: room.to_owned(), emitter: emitter.to_owned(), number: worst.number })
     }
 
     /// What the index circuit serves.
