@@ -2,7 +2,7 @@
 
 use super::en_442::{self, Mean};
 use super::error::MethodError;
-use super::math::{exp, ln};
+use super::math::{exp, ln, pow};
 use super::root;
 use super::workings::{Off, Workings};
 use crate::eq;
@@ -51,6 +51,32 @@ pub struct Given {
 }
 
 impl Radiator {
+    /// An emitter that is known by what it gives at a mean excess over its room, and goes by a power of that: a fan convector at one
+    /// speed or a heated floor, with exponent 1.
+    ///
+    /// # Source
+    /// EN 442, output by excess temperature, solved for the rating; EN 1264-2: the output of a floor is in proportion to its
+    /// logarithmic excess.
+    /// # Units
+    /// W, K.
+    /// # Validity
+    /// `excess_k` above 0, of the same mean.
+    /// # Examples
+    /// ```
+    /// # use tundish_engine::methods::{en_442::Mean, radiator_flow::{Radiator, Water}, Off};
+    /// // 1,000 W at 40/35/20 °C: the flow of that drop gives them back
+    /// let excess_k = 5.0 / (20.0_f64 / 15.0).ln();
+    /// let floor = Radiator::known_at((Mean::Logarithmic, 1.0), 1000.0, excess_k, &mut Off);
+    /// let water = Water { flow_c: 40.0, specific_heat_j_kgk: 4180.0, mass_flow_kg_s: 1000.0 / 4180.0 / 5.0 };
+    /// assert!((floor.at_flow(water, 20.0, &mut Off)?.output_w - 1000.0).abs() < 1e-6);
+    /// # Ok::<(), tundish_engine::methods::MethodError>(())
+    /// ```
+    pub fn known_at((mean, exponent): (Mean, f64), output_w: f64, excess_k: f64, w: &mut impl Workings) -> Self {
+        let reference_k = mean.reference_k();
+        eq!(w, EN_442: installed_w = output_w / pow(excess_k / reference_k, exponent));
+        Self { mean, installed_w, exponent }
+    }
+
     /// Output and return at a flow, in a room (°C).
     ///
     /// # Source
