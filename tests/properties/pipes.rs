@@ -244,8 +244,14 @@ fn a_hidden_tube_is_carried_alike_by_every_bore_that_explains_it() {
             for bore_mm in [8.8, 10.8, 13.6, 20.2] {
                 let read = readings(bore_mm, 24.0, velocities, &mut || (1.0, 1.0));
                 let spread = Spread { flow: spread, drop: spread };
-                let found =
-                    pairs(&read, spread, &bores(), Lengths { min_m: 22.8, max_m: 96.0, spread: 0.05 }, &Budget::unbounded()).unwrap();
+                let found = pairs(
+                    &read,
+                    spread,
+                    &bores(),
+                    Lengths { min_m: 22.8, max_m: 96.0, spread: 0.05 },
+                    &Budget::unbounded(),
+                )
+                .unwrap();
                 assert!(found.iter().any(|pair| BORES[pair.bore] == bore_mm));
                 others += found.len() - 1;
                 for velocity in [0.2, 0.3, 0.45, 0.6, 1.0, 1.3] {
@@ -319,8 +325,14 @@ fn a_hidden_tube_keeps_its_interval() {
         for _ in 0..trials {
             let mut off = || (exp(0.05 * draws.normal()), exp(0.05 * draws.normal()));
             let read = readings(bore_mm, 24.0, &velocities, &mut off);
-            let found =
-                pairs(&read, spread, &bores(), Lengths { min_m: 6.0, max_m: 100.0, spread: 0.05 }, &Budget::unbounded()).unwrap();
+            let found = pairs(
+                &read,
+                spread,
+                &bores(),
+                Lengths { min_m: 6.0, max_m: 100.0, spread: 0.05 },
+                &Budget::unbounded(),
+            )
+            .unwrap();
             let carried: Vec<_> = found
                 .iter()
                 .map(|pair| carry(*pair, tube(BORES[pair.bore]), truth.flow_kg_s, &liquid, &mut Off).unwrap())

@@ -13,6 +13,9 @@ const TOLERANCE: f64 = 1e-13;
 /// Logarithm of the excess of flow over that of the return beyond which the water has cooled to the room.
 const COOLED: f64 = 600.0;
 
+/// The same from which on the balance tells the output, and the return hardly anything: rounding leaves little of its excess.
+const AS_COOL: f64 = 10.0;
+
 /// A radiator as it hangs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Radiator {
@@ -133,6 +136,12 @@ impl Radiator {
         let found = root::between("the return of a radiator", (low, high), TOLERANCE, off)?;
         let log_ratio = found.at;
         eq!(w, EN_442: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
+        if log_ratio > AS_COOL {
+            eq!(w, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - return_c));
+            let excess_k = if mean == Mean::Logarithmic { most_k / log_ratio } else { 0.5 * most_k };
+            let (residual, iterations) = (found.residual, found.iterations);
+            return Ok(Given { output_w, excess_k, return_c, residual, iterations });
+        }
         let excess_k = en_442::excess(mean, flow_c, return_c, room_c, w)?;
         let output_w = en_442::output(mean, installed_w, exponent, excess_k, w);
         Ok(Given { output_w, excess_k, return_c, residual: found.residual, iterations: found.iterations })

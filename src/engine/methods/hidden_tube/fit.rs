@@ -47,8 +47,7 @@ impl Fit {
         tried: Tried,
         lengths: Lengths,
     ) -> Result<Self, MethodError> {
-        let reads: Vec<Read> =
-            readings.iter().map(|reading| read(reading, spread, tried)).collect::<Result<_, _>>()?;
+        let reads: Vec<Read> = readings.iter().map(|reading| read(reading, spread, tried)).collect::<Result<_, _>>()?;
         let soft = ONE_IN_THOUSAND * lengths.spread;
         let most = (ln(lengths.min_m) - soft, ln(lengths.max_m) + soft);
         let ends = (most.0 - BEYOND, most.1 + BEYOND);

@@ -176,7 +176,10 @@ impl Given<'_> {
     fn heat_w(self, hidden: &Hidden, flows: &[(EmitterAt, f64)]) -> Result<f64, MethodError> {
         let flow_kg_s = |at: EmitterAt| flows.iter().find(|(known, _)| *known == at).map_or(0.0, |(_, flow)| *flow);
         let survey = self.asked.survey;
-        self.behind(hidden).into_iter().map(|at| Ok(self.at_load_w(at) * self.emitters.share_at(survey, at, flow_kg_s(at))?)).sum()
+        self.behind(hidden)
+            .into_iter()
+            .map(|at| Ok(self.at_load_w(at) * self.emitters.share_at(survey, at, flow_kg_s(at))?))
+            .sum()
     }
 
     /// Emitters that a hidden tube leads to.

@@ -85,7 +85,10 @@ impl Hydraulics {
             let wanted_w = found.wanted_w;
             so(wanted_w <= carried_w * (1.0 + 1e-9), || format!("{wanted_w} W in a flow that carries {carried_w}"))?;
             let is_short = found.standing().is_some_and(|with| with.likely_w < wanted_w * (1.0 - 1e-6));
-            let is_told = self.unmet.iter().any(|unmet| matches!(unmet, Unmet::HiddenTube { pipe, .. } if *pipe == Pipe::Run(hidden.run)));
+            let is_told = self
+                .unmet
+                .iter()
+                .any(|unmet| matches!(unmet, Unmet::HiddenTube { pipe, .. } if *pipe == Pipe::Run(hidden.run)));
             so(is_short == is_told, || "what a hidden tube does not give is told".to_owned())?;
         }
         Ok(())

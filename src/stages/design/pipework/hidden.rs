@@ -7,8 +7,8 @@ use crate::methods::hidden_tube::{self, Carried, Lengths, Pair, Tried};
 use crate::methods::network_flow::{self, Part};
 use crate::methods::water::Liquid;
 use crate::methods::{Budget, MethodError, Off, fittings};
-use crate::survey::offer::Tube;
 use crate::notes::{Field, Value, Values};
+use crate::survey::offer::Tube;
 use crate::survey::{Circulator, Loss, Run, Survey};
 use crate::terms;
 
