@@ -299,7 +299,7 @@ async fn reasons_are_the_true_ones() {
     job["pipework"]["hot_water_circuit"] = json!({"length_m": 40, "drop_k": 10});
     let dining = job["pipework"]["runs"]["to_dining"].as_object_mut().unwrap();
     dining.remove("existing_tube");
-    dining.insert("readings".to_owned(), json!({"points": [{"flow_l_h": 80, "pressure_difference_kpa": 7.28}]}));
+    dining.insert("readings".to_owned(), json!({"points": [{"flow_l_h": 160, "pressure_difference_kpa": 32}], "flow_spread": 0.01, "pressure_spread": 0.01}));
     let answer = service.answer("/v1/pipework", &job).await;
     let narrower = &answer["pipework"]["hot_water_circuit"]["section"]["narrower"];
     assert_eq!((&narrower["tube"], &narrower["breaks"]), (&json!("cu_15"), &json!("pump")), "{narrower}");

@@ -33,6 +33,7 @@ mod hand_house;
 mod health;
 mod heat_loss;
 mod helpers;
+mod hidden_heat;
 mod invented_houses;
 mod joined;
 mod labour;

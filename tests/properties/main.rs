@@ -10,6 +10,7 @@ mod en_1264;
 mod figures;
 mod floors;
 mod heat_loss;
+mod hidden_tubes;
 mod houses;
 mod intake;
 mod money;

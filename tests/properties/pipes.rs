@@ -4,7 +4,7 @@ use proptest::prelude::*;
 use tundish::methods::cutting::{Coil, cut};
 use tundish::methods::draws::Draws;
 use tundish::methods::friction::{Bore, colebrook, in_tube};
-use tundish::methods::hidden_tube::{Lengths, Reading, Spread, carry, pairs};
+use tundish::methods::hidden_tube::{Lengths, Reading, Spread, Tried, carry, pairs};
 use tundish::methods::least_cost_tree::{Choice, Point, Section, front, measure};
 use tundish::methods::math::exp;
 use tundish::methods::water::water;
@@ -214,8 +214,9 @@ fn tube(inside_diameter_mm: f64) -> Bore {
     Bore { inside_diameter_mm, roughness_mm: 0.0015 }
 }
 
-fn bores() -> Vec<Bore> {
-    BORES.into_iter().map(tube).collect()
+/// Tubes without bends.
+fn bores() -> Vec<Tried> {
+    BORES.into_iter().map(|bore_mm| Tried { bore: tube(bore_mm), zeta: 0.0 }).collect()
 }
 
 /// Readings of a known tube of some straight length, each off by a factor.
@@ -243,8 +244,14 @@ fn a_hidden_tube_is_carried_alike_by_every_bore_that_explains_it() {
             for bore_mm in [8.8, 10.8, 13.6, 20.2] {
                 let read = readings(bore_mm, 24.0, velocities, &mut || (1.0, 1.0));
                 let spread = Spread { flow: spread, drop: spread };
-                let found =
-                    pairs(&read, spread, &bores(), Lengths { min_m: 22.8, max_m: 96.0 }, &Budget::unbounded()).unwrap();
+                let found = pairs(
+                    &read,
+                    spread,
+                    &bores(),
+                    Lengths { min_m: 22.8, max_m: 96.0, spread: 0.05 },
+                    &Budget::unbounded(),
+                )
+                .unwrap();
                 assert!(found.iter().any(|pair| BORES[pair.bore] == bore_mm));
                 others += found.len() - 1;
                 for velocity in [0.2, 0.3, 0.45, 0.6, 1.0, 1.3] {
@@ -288,8 +295,9 @@ fn a_reading_between_the_laws_reaches_from_one_to_the_other() {
             let truth = &readings(bore_mm, 24.0, &[5000.0 / reynolds * velocity], &mut || (1.0, 1.0))[0];
             let reached = [64.0 / reynolds, turbulent].map(|factor| {
                 let reading = Reading { flow_kg_s, drop_pa: pressure_pa(factor), liquid };
-                let lengths = Lengths { min_m: 1.0, max_m: 1000.0 };
-                let found = pairs(&[reading], spread, &[tube], lengths, &Budget::unbounded()).unwrap();
+                let lengths = Lengths { min_m: 1.0, max_m: 1000.0, spread: 0.05 };
+                let tried = Tried { bore: tube, zeta: 0.0 };
+                let found = pairs(&[reading], spread, &[tried], lengths, &Budget::unbounded()).unwrap();
                 carry(found[0], tube, truth.flow_kg_s, &liquid, &mut Off).unwrap()
             });
             for carried in reached {
@@ -297,8 +305,8 @@ fn a_reading_between_the_laws_reaches_from_one_to_the_other() {
                 let holds = carried.low_pa <= truth.drop_pa && truth.drop_pa <= carried.high_pa;
                 assert!(holds, "{bore_mm} at {reynolds}: {carried:?} for {}", truth.drop_pa);
                 let laws = turbulent / (64.0 / reynolds);
-                // and a thousandth of the pressure and of a flow that counts up to fourfold, 1.645 times either way: 1.4 %
-                assert!(carried.high_pa / carried.low_pa < 1.014 * laws, "{bore_mm} at {reynolds}: {carried:?}");
+                // and a thousandth of the pressure and of a flow that counts up to fourfold, 1.75 times either way: 1.5 %
+                assert!(carried.high_pa / carried.low_pa < 1.015 * laws, "{bore_mm} at {reynolds}: {carried:?}");
             }
         }
     }
@@ -317,8 +325,14 @@ fn a_hidden_tube_keeps_its_interval() {
         for _ in 0..trials {
             let mut off = || (exp(0.05 * draws.normal()), exp(0.05 * draws.normal()));
             let read = readings(bore_mm, 24.0, &velocities, &mut off);
-            let found =
-                pairs(&read, spread, &bores(), Lengths { min_m: 6.0, max_m: 100.0 }, &Budget::unbounded()).unwrap();
+            let found = pairs(
+                &read,
+                spread,
+                &bores(),
+                Lengths { min_m: 6.0, max_m: 100.0, spread: 0.05 },
+                &Budget::unbounded(),
+            )
+            .unwrap();
             let carried: Vec<_> = found
                 .iter()
                 .map(|pair| carry(*pair, tube(BORES[pair.bore]), truth.flow_kg_s, &liquid, &mut Off).unwrap())

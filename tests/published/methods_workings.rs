@@ -176,7 +176,8 @@ fn radiators(w: &mut Book<'_>) -> Result<(), MethodError> {
         en_442::return_temperature(mean, 38.0, 18.0, excess_k, w)?;
     }
     en_442::arithmetic_excess(38.0, 33.0, 18.0, w)?;
-    for (mean, flow_kg_s) in [(Mean::Logarithmic, 0.02), (Mean::Arithmetic, 0.02), (Mean::Arithmetic, 1e-4)] {
+    let little = [(Mean::Logarithmic, 1e-4), (Mean::Arithmetic, 1e-4)];
+    for (mean, flow_kg_s) in [(Mean::Logarithmic, 0.02), (Mean::Arithmetic, 0.02)].into_iter().chain(little) {
         let radiator = Radiator { mean, installed_w: 2085.0, exponent: 1.33 };
         let water = Water { flow_c: 38.0, specific_heat_j_kgk: 4178.626, mass_flow_kg_s: flow_kg_s };
         radiator.at_flow(water, 18.0, w)?;
@@ -233,10 +234,18 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
     let pump = Pump { drive, density_kg_m3: water.density_kg_m3 };
     let found = network.solve(&pump, &Budget::unbounded(), w)?;
     drop_of(&network.ends[0].parts, found.ends[0].mass_flow_kg_s, w)?;
-    let pair = hidden_tube::Pair { bore: 0, length_m: 18.0, length_spread: 0.05, misfit: 0.0, doubt: (1.0, 1.0) };
+    let pair = hidden_tube::Pair {
+        bore: 0,
+        zeta: 3.0,
+        length_m: 18.0,
+        length_spread: 0.05,
+        least_m: 16.5,
+        most_m: 19.6,
+        misfit: 0.0,
+        is_transition: false,
+    };
     hidden_tube::carry(pair, bore, 0.1, &water, w)?;
     defrost::volume(0.58, 10.0, defrost::WATER_KWH_LK, w)?;
-    hidden_tube::longest(18.0, 8953.0, 9720.0, w);
     friction::velocity_at(bore, &water, 0.0559, w);
     tube::inside_diameter(0.016, 0.002, w);
     fittings::flow_at_head(76.47, 11_300.0, 10_100.0, w);
@@ -268,7 +277,7 @@ fn pipes(w: &mut Book<'_>) -> Result<(), MethodError> {
 #[expect(clippy::unnecessary_wraps, reason = "one of a list of which others refuse")]
 fn carried(w: &mut Book<'_>) -> Result<(), MethodError> {
     carried_heat::heat(0.0559, 4178.626, 5.66, w);
-    carried_heat::heat_through(1322.0, 0.0559, 0.041, w);
+    Radiator::known_at((Mean::Logarithmic, 1.0), 1322.0, 12.0, w);
     carried_heat::mean_temperature(38.0, 5.66, w);
     carried_heat::return_temperature(38.0, 1322.0, 0.0559, 4178.626, w);
     carried_heat::mixed([(0.02, 33.1), (0.03, 31.7)].into_iter(), w);

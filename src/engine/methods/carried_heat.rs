@@ -22,25 +22,6 @@ pub fn heat(flow_kg_s: f64, specific_heat_j_kgk: f64, drop_k: f64, w: &mut impl 
     heat_w
 }
 
-/// Heat that is left where less flows than was meant to.
-///
-/// # Source
-/// Conservation of energy: at one drop the heat goes with the flow.
-/// # Units
-/// W, kg/s, kg/s; result W.
-/// # Validity
-/// `flow_kg_s` above 0, and the same drop at either flow.
-/// # Examples
-/// ```
-/// # use tundish_engine::methods::{carried_heat, Off};
-/// // half of the flow, half of the heat
-/// assert_eq!(carried_heat::heat_through(2000.0, 0.1, 0.05, &mut Off), 1000.0);
-/// ```
-pub fn heat_through(heat_w: f64, flow_kg_s: f64, through_kg_s: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, ENERGY_BALANCE: through_w = through_kg_s * (heat_w / flow_kg_s));
-    through_w
-}
-
 /// Temperature at which water comes back that has given heat away.
 ///
 /// # Source

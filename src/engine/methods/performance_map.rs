@@ -188,6 +188,29 @@ pub fn head_available(points: &[(f64, f64)], flow_l_h: f64, w: &mut impl Working
     }
 }
 
+/// A pump's curve from rest to where it gives nothing, so that every tree has its point of work on it: before the first point no less
+/// than there, and behind the last one nothing.
+///
+/// # Source
+/// As [`head_available`]; the step behind the last point is a slope over a hundredth of its flow.
+/// # Units
+/// l/h, kPa.
+/// # Validity
+/// Points that rise in flow.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::performance_map::as_far_as_nothing;
+/// let curve = as_far_as_nothing(&[(200.0, 60.0), (1000.0, 20.0)]);
+/// assert_eq!(curve, [(0.0, 60.0), (200.0, 60.0), (1000.0, 20.0), (1010.0, 0.0)]);
+/// assert_eq!(as_far_as_nothing(&[(0.0, 60.0), (1000.0, 0.0)]), [(0.0, 60.0), (1000.0, 0.0)]);
+/// ```
+#[must_use]
+pub fn as_far_as_nothing(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let before = points.first().filter(|first| first.0 > 0.0).map(|first| (0.0, first.1));
+    let behind = points.last().filter(|last| last.1 > 0.0).map(|last| (1.01 * last.0, 0.0));
+    before.into_iter().chain(points.iter().copied()).chain(behind).collect()
+}
+
 /// The different values of an axis, rising.
 fn axis(values: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut axis: Vec<f64> = values.collect();

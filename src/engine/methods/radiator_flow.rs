@@ -2,7 +2,7 @@
 
 use super::en_442::{self, Mean};
 use super::error::MethodError;
-use super::math::{exp, ln};
+use super::math::{exp, ln, pow};
 use super::root;
 use super::workings::{Off, Workings};
 use crate::eq;
@@ -12,6 +12,9 @@ const TOLERANCE: f64 = 1e-13;
 
 /// Logarithm of the excess of flow over that of the return beyond which the water has cooled to the room.
 const COOLED: f64 = 600.0;
+
+/// The same from which on the balance tells the output, and the return hardly anything: rounding leaves little of its excess.
+const AS_COOL: f64 = 10.0;
 
 /// A radiator as it hangs.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,6 +54,32 @@ pub struct Given {
 }
 
 impl Radiator {
+    /// An emitter that is known by what it gives at a mean excess over its room, and goes by a power of that: a fan convector at one
+    /// speed or a heated floor, with exponent 1.
+    ///
+    /// # Source
+    /// EN 442, output by excess temperature, solved for the rating; EN 1264-2: the output of a floor is in proportion to its
+    /// logarithmic excess.
+    /// # Units
+    /// W, K.
+    /// # Validity
+    /// `excess_k` above 0, of the same mean.
+    /// # Examples
+    /// ```
+    /// # use tundish_engine::methods::{en_442::Mean, radiator_flow::{Radiator, Water}, Off};
+    /// // 1,000 W at 40/35/20 °C: the flow of that drop gives them back
+    /// let excess_k = 5.0 / (20.0_f64 / 15.0).ln();
+    /// let floor = Radiator::known_at((Mean::Logarithmic, 1.0), 1000.0, excess_k, &mut Off);
+    /// let water = Water { flow_c: 40.0, specific_heat_j_kgk: 4180.0, mass_flow_kg_s: 1000.0 / 4180.0 / 5.0 };
+    /// assert!((floor.at_flow(water, 20.0, &mut Off)?.output_w - 1000.0).abs() < 1e-6);
+    /// # Ok::<(), tundish_engine::methods::MethodError>(())
+    /// ```
+    pub fn known_at((mean, exponent): (Mean, f64), output_w: f64, excess_k: f64, w: &mut impl Workings) -> Self {
+        let reference_k = mean.reference_k();
+        eq!(w, EN_442: installed_w = output_w / pow(excess_k / reference_k, exponent));
+        Self { mean, installed_w, exponent }
+    }
+
     /// Output and return at a flow, in a room (°C).
     ///
     /// # Source
@@ -107,6 +136,12 @@ impl Radiator {
         let found = root::between("the return of a radiator", (low, high), TOLERANCE, off)?;
         let log_ratio = found.at;
         eq!(w, EN_442: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
+        if log_ratio > AS_COOL {
+            eq!(w, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - return_c));
+            let excess_k = if mean == Mean::Logarithmic { most_k / log_ratio } else { 0.5 * most_k };
+            let (residual, iterations) = (found.residual, found.iterations);
+            return Ok(Given { output_w, excess_k, return_c, residual, iterations });
+        }
         let excess_k = en_442::excess(mean, flow_c, return_c, room_c, w)?;
         let output_w = en_442::output(mean, installed_w, exponent, excess_k, w);
         Ok(Given { output_w, excess_k, return_c, residual: found.residual, iterations: found.iterations })

@@ -155,6 +155,7 @@ defaults! {
     reading_water_c: f64,
     hidden_tube_shortest: f64,
     hidden_tube_longest: f64,
+    hidden_limit_spread: f64,
     hidden_route_spread: f64,
     gradient_max_pa_m: f64,
     velocity_max_m_s: f64,

@@ -2,9 +2,10 @@
 
 use super::DesignError;
 use super::source::Source;
+use crate::list::Index;
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, Workings, fittings};
-use crate::survey::{PlantKv, Survey, curve};
+use crate::survey::{Circulator, PlantKv, Survey, curve};
 
 /// The heat source's own pump at a flow.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -75,9 +76,21 @@ pub(super) fn own_head(
     pump.map(|pump| head_available(&pump, flow_l_h, w)).transpose()
 }
 
-/// Head of the strongest circulator of the price book at a flow (kPa); nothing where it has none.
+/// The strongest circulator of the price book at a flow, with its head there (kPa), and of those alike the one with the most at rest;
+/// nothing where it has none.
+pub(super) fn strongest(survey: &Survey, flow_l_h: f64) -> Result<Option<(Index<Circulator>, f64)>, MethodError> {
+    let mut found: Option<(Index<Circulator>, [f64; 2])> = None;
+    for (index, circulator) in survey.offer.circulators.enumerate() {
+        let pump = curve(&circulator.pump);
+        let heads = [head_available(&pump, flow_l_h, &mut Off)?, head_available(&pump, 0.0, &mut Off)?];
+        if found.is_none_or(|(_, most)| heads > most) {
+            found = Some((index, heads));
+        }
+    }
+    Ok(found.map(|(index, [head_kpa, _])| (index, head_kpa)))
+}
+
+/// Its head at a flow (kPa).
 pub(super) fn strongest_kpa(survey: &Survey, flow_l_h: f64) -> Result<Option<f64>, MethodError> {
-    let pumps = survey.offer.circulators.iter();
-    let each_kpa = pumps.map(|pump| head_available(&curve(&pump.pump), flow_l_h, &mut Off));
-    each_kpa.reduce(|a, b| Ok(a?.max(b?))).transpose()
+    Ok(strongest(survey, flow_l_h)?.map(|(_, head_kpa)| head_kpa))
 }

@@ -6,6 +6,7 @@
 
 mod answer;
 mod aside;
+mod at_flow;
 mod cautions;
 mod choice;
 mod fan;

@@ -26,7 +26,7 @@ pub use warning::{Untold, Warning};
 
 use super::DesignError;
 use super::emitters::Emitters;
-use super::pipework::Pipework;
+use super::pipework::{Delivered, Pipework};
 use super::source::Source;
 use super::stage::Asked;
 use crate::methods::performance_map::head_available;
@@ -34,7 +34,7 @@ use crate::methods::pump_laws::Speed;
 use crate::methods::{MethodError, Off, Workings};
 use crate::survey::{Survey, curve};
 use duty::Duty;
-use hidden_heat::Delivered;
+use hidden_heat::HiddenHeat;
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,8 +53,9 @@ pub struct Hydraulics {
     pub unit_speed: Option<Speed>,
     /// The circuits while floors cool.
     pub cooling: Option<Cooling>,
-    /// Least and likely heat of each tube that nobody can see (W); nothing where another is laid in its place.
-    pub delivered_w: Vec<Option<(f64, f64)>>,
+    /// Heat of each tube that nobody can see; nothing where another is laid in its place, where nothing flows, or no bore explains its
+    /// readings.
+    pub delivered: Vec<Option<Delivered>>,
     /// Needs that are not met.
     pub unmet: Vec<Unmet>,
     /// What looks wrong.
@@ -86,8 +87,9 @@ pub fn compute<W: Workings>(
     let cooled = cooling::cooled(survey, emitters, source, pipework).map_err(DesignError::at("/cooling"))?;
     let taken = cooled.as_ref().map(|flow| (flow.flow_l_h, flow.head_kpa));
     let arrangement = arrangement::arrange(survey, pipework, taken).map_err(of_plant())?;
-    let Delivered { each_w, unmet: too_little, warnings: maybe_too_little } =
-        hidden_heat::delivered(asked, emitters, pipework, &arrangement).map_err(DesignError::at("/pipework"))?;
+    let HiddenHeat { each: delivered, unmet: too_little, warnings: maybe_too_little } =
+        hidden_heat::delivered(asked, emitters, source, (pipework, &arrangement))
+            .map_err(DesignError::at("/pipework"))?;
     let duty = Duty::compute(survey, source, pipework, &arrangement, w).map_err(of_plant())?;
     let heating = duty::heating_unmet(survey, pipework, &arrangement, &duty).map_err(of_plant())?;
     let cooling = match cooled {
@@ -110,7 +112,6 @@ pub fn compute<W: Workings>(
     let untold = duty::untold(survey, source);
     let warnings = maybe_too_little.into_iter().chain(untold).chain(of_cooling).chain(frost).collect();
     let Duty { speed, hydraulic_w, electric_w, carried_kpa, unit_speed } = duty;
-    let delivered_w = each_w;
     Ok(Hydraulics {
         arrangement,
         speed,
@@ -119,7 +120,7 @@ pub fn compute<W: Workings>(
         carried_kpa,
         unit_speed,
         cooling,
-        delivered_w,
+        delivered,
         unmet,
         warnings,
     })

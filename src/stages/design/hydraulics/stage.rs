@@ -3,7 +3,7 @@
 use super::{Cooling, Hydraulics, Unmet, Warning, compute};
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
-use crate::design::pipework::Pipework;
+use crate::design::pipework::{Pipe, Pipework};
 use crate::design::source::Source;
 use crate::design::stage::{Asked, NoCaution, Stage, same, so};
 use crate::methods::Workings;
@@ -67,18 +67,29 @@ impl Hydraulics {
         so(nearest_kpa.is_some_and(|most_kpa| most_kpa >= head_kpa), || format!("a second pump for {head_kpa} kPa"))
     }
 
-    /// Heat through each hidden tube: the least no more than the likely, the likely no more than its flow can carry.
+    /// Heat through each hidden tube: the least no more than the likely, the likely no more than is asked, and that no more than its flow
+    /// can carry; what the pump that stands there does not give is told.
     fn check_hidden(&self, emitters: &Emitters, pipework: &Pipework) -> Result<(), String> {
-        so(self.delivered_w.len() == pipework.hidden.len(), || "heat of each hidden tube".to_owned())?;
+        so(self.delivered.len() == pipework.hidden.len(), || "heat of each hidden tube".to_owned())?;
         let coldest_c =
             emitters.rooms.iter().flatten().map(|emitter| emitter.at_load.return_c).fold(emitters.flow_c, f64::min);
-        for (hidden, delivered_w) in pipework.hidden.iter().zip(&self.delivered_w) {
-            let Some((least_w, likely_w)) = *delivered_w else { continue };
-            let is_in_order = 0.0 <= least_w && least_w <= likely_w * (1.0 + 1e-9);
-            so(is_in_order, || format!("{least_w} to {likely_w} W through a hidden tube"))?;
+        for (hidden, delivered) in pipework.hidden.iter().zip(&self.delivered) {
+            let Some(found) = delivered else { continue };
+            for with in &found.pumps {
+                let (least_w, likely_w) = (with.least_w, with.likely_w);
+                let is_in_order = 0.0 <= least_w && least_w <= likely_w && likely_w <= found.wanted_w * (1.0 + 1e-9);
+                so(is_in_order, || format!("{least_w} to {likely_w} of {} W through a hidden tube", found.wanted_w))?;
+            }
             let flow_kg_s = pipework.sections[hidden.run].flow_kg_s;
             let carried_w = flow_kg_s * emitters.water.specific_heat_j_kgk * (emitters.flow_c - coldest_c);
-            so(likely_w <= carried_w * (1.0 + 1e-9), || format!("{likely_w} W in a flow that carries {carried_w}"))?;
+            let wanted_w = found.wanted_w;
+            so(wanted_w <= carried_w * (1.0 + 1e-9), || format!("{wanted_w} W in a flow that carries {carried_w}"))?;
+            let is_short = found.standing().is_some_and(|with| with.likely_w < wanted_w * (1.0 - 1e-6));
+            let is_told = self
+                .unmet
+                .iter()
+                .any(|unmet| matches!(unmet, Unmet::HiddenTube { pipe, .. } if *pipe == Pipe::Run(hidden.run)));
+            so(is_short == is_told, || "what a hidden tube does not give is told".to_owned())?;
         }
         Ok(())
     }

@@ -1,6 +1,6 @@
 //! What the pumps and the water about the heat source do not meet.
 
-use crate::design::pipework::Pipe;
+use crate::design::pipework::{DrivenBy, Pipe};
 use crate::findings;
 use crate::survey::Survey;
 
@@ -9,13 +9,14 @@ findings! {
     #[derive(Debug, Clone, Copy, PartialEq)]
     pub enum Unmet: Unmet of survey: Survey {
         /// A tube that nobody can see lets too little heat through.
-        "hidden_tube_too_narrow" HiddenTube { pipe: Pipe, need_w: f64, reached_w: f64 }
+        "hidden_tube_too_narrow" HiddenTube { pipe: Pipe, need_w: f64, reached_w: f64, pump: DrivenBy }
         at ("{}/readings", pipe.at)
         wants (*need_w, *reached_w, "W")
         says {
             let [need_w, reached_w] = crate::design::findings::distinct_within_three_decimals(need_w, reached_w);
             let name = pipe.name;
-            format!("the hidden tube of {name} likely delivers {reached_w} W of the {need_w} W that are asked of it")
+            let with = pump.name();
+            format!("with {with} the hidden tube of {name} likely delivers {reached_w} W of the {need_w} W that are asked of it")
         };
 
         /// Less flow than the heat source runs with while hot water is made.

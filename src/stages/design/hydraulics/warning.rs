@@ -1,6 +1,7 @@
 //! What looks wrong with pumps, water and frost.
 
-use crate::design::pipework::{Pipe, distinct_from_decimals};
+use crate::design::findings::distinct_within_three_decimals;
+use crate::design::pipework::{DrivenBy, Pipe, distinct_from_decimals};
 use crate::notes::{Field, Value, Values};
 use crate::survey::Survey;
 use crate::{findings, terms};
@@ -10,12 +11,13 @@ findings! {
     #[derive(Debug, Clone, Copy, PartialEq)]
     pub enum Warning: Warning of survey: Survey {
         /// A tube that nobody can see may let too little heat through.
-        "hidden_tube_may_lack" HiddenMayLack { pipe: Pipe, least_w: f64, wanted_w: f64 }
+        "hidden_tube_may_lack" HiddenMayLack { pipe: Pipe, least_w: f64, wanted_w: f64, pump: DrivenBy }
         at ("{}/readings", pipe.at)
-        says (
-            "the hidden tube of {name} may deliver no more than {least_w:.0} W of the {wanted_w:.0} W that are asked of it",
-            name = pipe.name
-        );
+        says {
+            let [wanted_w, least_w] = distinct_within_three_decimals(wanted_w, least_w);
+            let (name, with) = (pipe.name, pump.name());
+            format!("with {with} the hidden tube of {name} may deliver no more than {least_w} W of the {wanted_w} W that are asked of it")
+        };
 
         /// The heat source's data do not tell its least flow, the water that it needs about it, or either.
         "least_flow_not_told" FlowNotTold { untold: Untold }

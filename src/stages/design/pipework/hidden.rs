@@ -3,11 +3,14 @@
 use super::options::{self, Candidate, Duty};
 use crate::list::Index;
 use crate::methods::friction::{self, Bore};
-use crate::methods::hidden_tube::{self, Carried, Lengths, Pair};
+use crate::methods::hidden_tube::{self, Carried, Lengths, Pair, Tried};
+use crate::methods::network_flow::{self, Part};
 use crate::methods::water::Liquid;
-use crate::methods::{Budget, MethodError, Off};
+use crate::methods::{Budget, MethodError, Off, fittings};
+use crate::notes::{Field, Value, Values};
 use crate::survey::offer::Tube;
-use crate::survey::{Run, Survey};
+use crate::survey::{Circulator, Loss, Run, Survey};
+use crate::terms;
 
 /// What readings say of a tube that nobody can see.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +23,7 @@ pub struct Hidden {
     pub pairs: Vec<(Pair, Carried)>,
     /// The tube on offer that each bore stands for.
     pub tubes: Vec<Index<Tube>>,
-    /// How badly each fits the readings and the route with its bends, in standard deviations squared.
+    /// How badly each fits the readings and the route, in standard deviations squared.
     strange: Vec<f64>,
 }
 
@@ -42,26 +45,20 @@ impl Hidden {
         let run = &survey.pipes.runs[index];
         let Some((readings, spread)) = run.readings() else { return Ok(None) };
         let known = bores(survey);
-        let inside: Vec<Bore> = known.iter().map(|&tube| options::bore(survey, tube)).collect();
-        let (both_m, route_spread) = (2.0 * run.length_m, survey.defaults.hidden_route_spread.value);
-        // no less than the route but for the tape, and more where it is longer than it looks or has many bends
-        let defaults = &survey.defaults;
+        let tried = known.iter().map(|&tube| tried(survey, run, tube)).collect::<Result<Vec<_>, _>>()?;
+        let (both_m, defaults) = (2.0 * run.length_m, &survey.defaults);
+        // no less than the route but for the tape, and more where it is longer than it looks or has bends that nobody told
         let (least, most) = (defaults.hidden_tube_shortest.value, defaults.hidden_tube_longest.value);
-        let lengths = Lengths { min_m: least * both_m, max_m: most * both_m };
-        let found = hidden_tube::pairs(readings, spread, &inside, lengths, budget)?;
+        let spread_of_limits = defaults.hidden_limit_spread.value;
+        let lengths = Lengths { min_m: least * both_m, max_m: most * both_m, spread: spread_of_limits };
+        let found = hidden_tube::pairs(readings, spread, &tried, lengths, budget)?;
         let mut pairs = Vec::with_capacity(found.len());
         for pair in found {
-            pairs.push((pair, hidden_tube::carry(pair, inside[pair.bore], flow_kg_s, liquid, &mut Off)?));
+            pairs.push((pair, hidden_tube::carry(pair, tried[pair.bore].bore, flow_kg_s, liquid, &mut Off)?));
         }
-        let tubes: Vec<Index<Tube>> = pairs.iter().map(|(pair, _)| known[pair.bore]).collect();
-        let mut strange = Vec::with_capacity(pairs.len());
-        for ((pair, _), &tube) in pairs.iter().zip(&tubes) {
-            // the length that takes as much as the route with its bends, at the first of the readings
-            let bore = options::bore(survey, tube);
-            let read = friction::in_tube(bore, &readings[0].liquid, readings[0].flow_kg_s, &mut Off)?;
-            let whole_pa = options::drop_of(survey, run, tube, &read, &readings[0].liquid, &mut Off)?;
-            strange.push(hidden_tube::strangeness(*pair, read.gradient_pa_m, whole_pa, route_spread));
-        }
+        let tubes = pairs.iter().map(|(pair, _)| known[pair.bore]).collect();
+        let route_spread = defaults.hidden_route_spread.value;
+        let strange = pairs.iter().map(|(pair, _)| hidden_tube::strangeness(*pair, both_m, route_spread)).collect();
         Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, strange }))
     }
 
@@ -81,7 +78,8 @@ impl Hidden {
     }
 
     /// The tube that explains the readings best, and the greatest drop that they allow (Pa).
-    pub(super) fn stands_for(&self) -> Option<(Index<Tube>, f64)> {
+    #[must_use]
+    pub fn stands_for(&self) -> Option<(Index<Tube>, f64)> {
         Some((self.tubes[self.best()?], self.drop_pa()?[2]))
     }
 
@@ -113,36 +111,123 @@ impl Hidden {
         Ok(most_pa)
     }
 
-    /// The flow that comes through if so much head is left for it (Pa), no more than is quoted: the least, and the likely one
-    /// (kg/s). Nothing where nothing flows, or no bore explains the readings.
-    pub(in crate::design) fn flow_through(
-        &self,
-        (survey, budget): (&Survey, &Budget),
-        left_pa: f64,
-        liquid: &Liquid,
-    ) -> Result<Option<Through>, MethodError> {
-        let flow_kg_s = self.flow_kg_s;
-        let Some(best) = self.best().filter(|_| flow_kg_s > 0.0) else { return Ok(None) };
-        let (mut least_kg_s, mut likely_kg_s) = (f64::INFINITY, flow_kg_s);
-        for (number, (pair, carried)) in self.pairs.iter().enumerate() {
-            let bore = options::bore(survey, self.tubes[number]);
-            let flow_at = |length_m: f64| hidden_tube::flow_at(left_pa, length_m, bore, flow_kg_s, liquid, budget);
-            // as long as the pair may be with its spread, and as rough as the flow may make it between the two laws
-            let longest_m = hidden_tube::longest(pair.length_m, carried.drop_pa, carried.high_pa, &mut Off);
-            least_kg_s = least_kg_s.min(flow_at(longest_m)?);
-            if number == best {
-                likely_kg_s = flow_at(pair.length_m)?;
+    /// The tube as it likely lies, or as the design bears it: that which takes the most at the quoted flow, as long as it may be.
+    pub(super) fn part(&self, survey: &Survey, (as_known, liquid): (AsKnown, Liquid)) -> Option<Part> {
+        let which = match as_known {
+            AsKnown::Likely => self.best()?,
+            AsKnown::Greatest => {
+                let drops = self.pairs.iter().map(|(_, carried)| carried.high_pa).enumerate();
+                drops.max_by(|(_, a), (_, b)| a.total_cmp(b))?.0
             }
-        }
-        Ok(Some(Through { least_kg_s, likely_kg_s }))
+        };
+        let (pair, carried) = self.pairs[which];
+        let length_m = match as_known {
+            AsKnown::Likely => pair.length_m,
+            AsKnown::Greatest => carried.longest_m,
+        };
+        let bore = options::bore(survey, self.tubes[which]);
+        Some(Part::Tube(network_flow::Tube { bore, length_m, zeta: pair.zeta, liquid }))
     }
 }
 
-/// What comes through a hidden tube (kg/s).
+/// What a hidden tube is taken for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AsKnown {
+    /// What its readings and its route make most likely.
+    Likely,
+    /// What takes the most that they allow.
+    Greatest,
+}
+
+/// Heat that a hidden tube lets through.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Delivered {
+    /// Heat that is asked of it (W).
+    pub wanted_w: f64,
+    /// What it gives with each pump that may carry it.
+    pub pumps: Vec<WithPump>,
+    /// Which of them carries it: the heat source's own in one circuit, the second one behind a separation, or the strongest where none is
+    /// enough; nothing where there is none.
+    pub stands: Option<usize>,
+}
+
+impl Delivered {
+    /// What it gives with the pump that carries it.
+    #[must_use]
+    pub fn standing(&self) -> Option<&WithPump> {
+        self.stands.map(|stands| &self.pumps[stands])
+    }
+}
+
+/// Heat that a hidden tube lets through with a pump.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(in crate::design) struct Through {
-    pub least_kg_s: f64,
-    pub likely_kg_s: f64,
+pub struct WithPump {
+    /// Which.
+    pub by: DrivenBy,
+    /// Index into the circulators on offer, for one that is not the heat source's own.
+    pub circulator: Option<Index<Circulator>>,
+    /// With the greatest drop that the readings allow (W).
+    pub least_w: f64,
+    /// With the likely one (W).
+    pub likely_w: f64,
+}
+
+/// A pump that may carry the system.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DrivenBy {
+    /// The heat source's own, in one circuit.
+    Own,
+    /// The second one, behind a separation.
+    Second,
+    /// The strongest of the price book, behind a separation.
+    Strongest,
+}
+
+terms! {
+    codes of DrivenBy {
+        Own: "own";
+        Second: "second";
+        Strongest: "strongest";
+    }
+}
+
+impl DrivenBy {
+    /// Its name in a sentence.
+    pub(in crate::design) fn name(self) -> &'static str {
+        match self {
+            Self::Own => "the heat source's own pump",
+            Self::Second => "the second pump",
+            Self::Strongest => "the strongest circulator of the price book",
+        }
+    }
+}
+
+impl Field<Survey> for DrivenBy {
+    type Said<'f> = Self;
+
+    fn terms() -> Vec<&'static str> {
+        Self::CODES.to_vec()
+    }
+
+    fn said<'f>(&'f self, _: &'f Survey) -> Self {
+        *self
+    }
+
+    fn put(&self, name: &'static str, _: &Survey, values: &mut Values) {
+        values.put(name, Value::Word(self.code().into()));
+    }
+}
+
+/// A tube as a hidden one may be, with the bends and fittings of its run in both legs.
+fn tried(survey: &Survey, run: &Run, tube: Index<Tube>) -> Result<Tried, MethodError> {
+    let bore = options::bore(survey, tube);
+    let mut zeta = 2.0 * options::zeta(survey, run, Some(tube));
+    for (loss, count) in &run.losses {
+        if let Loss::Kv(kv_m3_h) = loss {
+            zeta += count * fittings::zeta_of_kv(*kv_m3_h, bore.inside_diameter_mm, &mut Off)?;
+        }
+    }
+    Ok(Tried { bore, zeta })
 }
 
 /// Whether all readings were taken at about one flow.

@@ -55,7 +55,7 @@ pub use circuits::Circuit;
 pub use coils::TubeCutting;
 pub use ends::Loop;
 pub use findings::{Unmet, Warning};
-pub use hidden::Hidden;
+pub use hidden::{AsKnown, Delivered, DrivenBy, Hidden, WithPump};
 pub use hot_water::HotWater;
 pub use joining::{Joining, Parting, Reason};
 pub use left_open::{LeftOpen, Open, OpenWhy};
@@ -65,7 +65,9 @@ pub use network::{FreeTree, Stand};
 pub use options::{Candidate, Limit};
 pub(in crate::design) use pipe::distinct_from_decimals;
 pub use pipe::{Breaks, Pipe, SaidPipe};
-pub use rows::{ChoiceRow, CircuitRow, CoilRow, HiddenRow, HotWaterCircuitRow, IndexLoopRow, SectionRow, SettingRow};
+pub use rows::{
+    ChoiceRow, CircuitRow, CoilRow, HiddenPumpRow, HiddenRow, HotWaterCircuitRow, IndexLoopRow, SectionRow, SettingRow,
+};
 pub use section::Section;
 pub use sizing::{Sizes, Verdict};
 pub use ways::{Joined, Way};
@@ -207,7 +209,7 @@ pub fn compute<W: Workings>(
 
 impl Pipework {
     /// The tree with those of its emitters that stand open, to be solved freely; plant room and primary are in it unless a
-    /// separation parts them from the system.
+    /// separation parts them from the system. A tube that nobody can see takes what the design bears.
     ///
     /// # Errors
     /// Those of the methods that friction and valves are reckoned by.
@@ -217,17 +219,41 @@ impl Pipework {
         stand: Stand,
         is_open: impl Fn(EmitterAt) -> bool,
     ) -> Result<FreeTree, MethodError> {
-        let piped = Piped {
+        let has_before = !self.joining.is_separated();
+        self.piped((survey, emitters), has_before, AsKnown::Greatest).free_tree(stand, is_open)
+    }
+
+    /// The same with every valve at the flow coefficient that it must have, in one circuit with the heat source or parted from it,
+    /// whichever the design takes, and with its hidden tubes taken for either of two.
+    ///
+    /// # Errors
+    /// As [`Self::free_tree`].
+    pub fn tree_as_known(
+        &self,
+        (survey, emitters): (&Survey, &Emitters),
+        (has_before, as_known): (bool, AsKnown),
+        is_open: impl Fn(EmitterAt) -> bool,
+    ) -> Result<FreeTree, MethodError> {
+        self.piped((survey, emitters), has_before, as_known).free_tree(Stand::Exactly, is_open)
+    }
+
+    fn piped<'p>(
+        &'p self,
+        (survey, emitters): (&'p Survey, &'p Emitters),
+        has_before: bool,
+        as_known: AsKnown,
+    ) -> Piped<'p> {
+        Piped {
             survey,
             emitters,
-            has_before: !self.joining.is_separated(),
+            has_before,
             own: self.joining.own,
             primary: self.primary.as_ref(),
             sections: &self.sections,
+            hidden: (&self.hidden, as_known),
             circuits: &self.circuits,
             loops: &self.loops,
             settings: &self.settings,
-        };
-        piped.free_tree(stand, is_open)
+        }
     }
 }

@@ -3,16 +3,17 @@
 use super::balancing::{Setting, SettingOf};
 use super::circuits::Circuit;
 use super::ends::Loop;
+use super::hidden::{AsKnown, Hidden};
 use super::laying::Laying;
 use super::options;
 use super::section::Section;
 use crate::design::emitters::{Emitters, loop_bore};
 use crate::design::own_pump::OwnPump;
-use crate::design::units::flow_l_h;
 use crate::job::pipework::Manifold;
-use crate::list::{Index, List};
+use crate::list::{Index, List, indexed};
 use crate::methods::network_flow::{End as NetworkEnd, Network, Part, Section as NetworkSection, Tube};
 use crate::methods::{MethodError, Off, fittings, handbook_zeta};
+use crate::survey::offer::Tube as OfferedTube;
 use crate::survey::{EmitterAt, End, Loss, Run, Survey};
 
 /// How valves stand.
@@ -43,6 +44,8 @@ pub(super) struct Piped<'p> {
     pub own: OwnPump,
     pub primary: Option<&'p Section>,
     pub sections: &'p List<Run, Section>,
+    /// Tubes that nobody can see, and what they are taken for.
+    pub hidden: (&'p [Hidden], AsKnown),
     pub circuits: &'p List<Circuit>,
     pub loops: &'p [Loop],
     pub settings: &'p [Setting],
@@ -62,6 +65,7 @@ impl Laying<'_> {
             own: self.own,
             primary: self.primary.as_ref(),
             sections: &self.sections,
+            hidden: (&self.hidden, AsKnown::Greatest),
             circuits: &self.circuits,
             loops: &self.loops,
             settings: &self.settings,
@@ -78,9 +82,13 @@ impl Piped<'_> {
         let density_kg_m3 = emitters.water.density_kg_m3;
         let valve = |kv_m3_h: f64| Part::Valve { kv_m3_h, density_kg_m3 };
         let mut sections = vec![NetworkSection { from: None, parts: self.before()? }];
-        for (run, section) in survey.pipes.runs.iter().zip(self.sections) {
+        for (index, (run, section)) in indexed(survey.pipes.runs.iter().zip(self.sections)) {
             let from = Some(run.from.map_or(0, |from| from.number() + 1));
-            sections.push(NetworkSection { from, parts: parts_of(survey, emitters, run, section)? });
+            let parts = match section.tube {
+                Some(tube) => parts_of(survey, emitters, run, tube),
+                None => self.hidden_part(index).into_iter().collect(),
+            };
+            sections.push(NetworkSection { from, parts });
         }
         let mut found = FreeTree { network: Network { sections, ends: Vec::new() }, ends: Vec::new() };
         for circuit in self.circuits {
@@ -133,6 +141,13 @@ impl Piped<'_> {
         self.settings.iter().find(|setting| setting.of == of)
     }
 
+    /// A run with a tube that nobody can see, where its readings tell one.
+    fn hidden_part(&self, run: Index<Run>) -> Option<Part> {
+        let (hidden, as_known) = self.hidden;
+        let found = hidden.iter().find(|hidden| hidden.run == run)?;
+        found.part(self.survey, (as_known, self.emitters.water))
+    }
+
     /// What stands before all runs: plant room and primary, unless a separation parts them from the system.
     fn before(&self) -> Result<Vec<Part>, MethodError> {
         if !self.has_before || self.own.flow_l_h <= 0.0 {
@@ -145,8 +160,9 @@ impl Piped<'_> {
             let kv_m3_h = fittings::kv_for(self.own.flow_l_h, self.own.plant_pa, density_kg_m3, &mut Off)?;
             parts.push(Part::Valve { kv_m3_h, density_kg_m3 });
         }
-        if let (Some(primary), Some(section)) = (&survey.pipes.primary, self.primary) {
-            parts.extend(parts_of(survey, emitters, &primary.run, section)?);
+        let tube = self.primary.and_then(|section| section.tube);
+        if let (Some(primary), Some(tube)) = (&survey.pipes.primary, tube) {
+            parts.extend(parts_of(survey, emitters, &primary.run, tube));
         }
         Ok(parts)
     }
@@ -159,17 +175,9 @@ impl FreeTree {
     }
 }
 
-/// Both legs of a run with its fittings. One that nobody can see takes what its readings allow, as a valve does.
-fn parts_of(survey: &Survey, emitters: &Emitters, run: &Run, section: &Section) -> Result<Vec<Part>, MethodError> {
+/// Both legs of a run with its fittings.
+fn parts_of(survey: &Survey, emitters: &Emitters, run: &Run, tube: Index<OfferedTube>) -> Vec<Part> {
     let density_kg_m3 = emitters.water.density_kg_m3;
-    let Some(tube) = section.tube else {
-        if section.drop_pa <= 0.0 || section.flow_kg_s <= 0.0 {
-            return Ok(Vec::new());
-        }
-        let flow_l_h = flow_l_h(section.flow_kg_s, density_kg_m3);
-        let kv_m3_h = fittings::kv_for(flow_l_h, section.drop_pa, density_kg_m3, &mut Off)?;
-        return Ok(vec![Part::Valve { kv_m3_h, density_kg_m3 }]);
-    };
     let zeta = 2.0 * options::zeta(survey, run, Some(tube));
     let bore = options::bore(survey, tube);
     let mut parts = vec![Part::Tube(Tube { bore, length_m: 2.0 * run.length_m, zeta, liquid: emitters.water })];
@@ -179,7 +187,7 @@ fn parts_of(survey: &Survey, emitters: &Emitters, run: &Run, section: &Section) 
             parts.push(Part::Valve { kv_m3_h: each, density_kg_m3 });
         }
     }
-    Ok(parts)
+    parts
 }
 
 /// What a setting adds to its way (m³/h), where it adds anything: with the valve at its position what that takes beyond the open

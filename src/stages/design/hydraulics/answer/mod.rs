@@ -94,7 +94,7 @@ impl Hydraulics {
     pub fn answer(&self, survey: &Survey, emitters: &Emitters, pipework: &Pipework) -> PipeworkAnswer {
         let (water, joining) = (&emitters.water, &pipework.joining);
         let (flow_l_h, head_kpa) = (pipework.flow_l_h(), pipework.head_kpa());
-        let hidden = pipework.hidden.iter().zip(&self.delivered_w);
+        let hidden = pipework.hidden.iter().zip(&self.delivered);
         PipeworkAnswer {
             sections: pipework.sections.indices().map(|index| pipework.section_row(survey, water, index)).collect(),
             primary: pipework.primary_row(survey, water),
@@ -116,7 +116,7 @@ impl Hydraulics {
             choice: pipework.choice_row(survey),
             arrangement: self.arrangement_row(survey, emitters, pipework),
             balancing: pipework.setting_rows(survey),
-            hidden_tubes: hidden.map(|(hidden, heat_w)| hidden.row(survey, water, *heat_w)).collect(),
+            hidden_tubes: hidden.map(|(hidden, heat)| hidden.row(survey, water, heat.as_ref())).collect(),
             coils: pipework.coil_rows(survey),
             unmet: [findings::rows(survey, &pipework.unmet), findings::rows(survey, &self.unmet)].concat(),
             complete: pipework.unmet.is_empty() && self.unmet.is_empty(),

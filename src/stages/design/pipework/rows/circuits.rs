@@ -1,11 +1,13 @@
 //! Circuits and hidden tubes as they are answered.
 
+use std::borrow::Cow;
+
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::sections::{self, SectionRow};
 use super::{code, serves};
-use crate::design::pipework::hidden::{self, Hidden};
+use crate::design::pipework::hidden::{self, Delivered, Hidden, WithPump};
 use crate::design::pipework::{Circuit, Pipework, options};
 use crate::design::units::kpa;
 use crate::methods::water::Liquid;
@@ -55,21 +57,45 @@ pub struct HiddenRow {
     pub pairs: Vec<PairRow>,
     /// What the readings can and cannot tell, in words.
     pub detail: String,
-    /// Likely pressure drop at the quoted flow (Pa), by the pair that fits readings, route and bends best.
+    /// Likely pressure drop at the quoted flow (Pa), by the pair that fits readings and route best.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pressure_drop_pa: Option<f64>,
-    /// Least of all pairs (Pa): it lies lower in one case of twenty.
+    /// Least of all pairs (Pa): it lies lower in one case of twenty at most.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pressure_drop_least_pa: Option<f64>,
-    /// Greatest of all pairs (Pa), which the design bears: it lies higher in one case of twenty.
+    /// Greatest of all pairs (Pa), which the design bears: it lies higher in one case of twenty at most.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pressure_drop_greatest_pa: Option<f64>,
-    /// Heat that it likely delivers at the quoted flow temperature and drop (W), no more than is asked of it.
+    /// Heat that is asked of it at the quoted flow temperature (W).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat_wanted_w: Option<f64>,
+    /// Heat that it likely delivers (W), no more than is asked of it: with the heat source's own pump in one circuit, with the second pump
+    /// behind a separation, or with the strongest circulator on sale where none is enough.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub heat_w: Option<f64>,
-    /// Heat that it delivers at least (W).
+    /// Heat that it delivers at least with that pump (W).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub heat_least_w: Option<f64>,
+    /// What it delivers with each pump that may carry the system.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub pumps: Vec<HiddenPumpRow>,
+}
+
+/// Heat that a hidden tube delivers with a pump at full speed: all valves as they are set, emitters by their own laws at the flow that
+/// comes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct HiddenPumpRow {
+    /// Which pump: `own` for the heat source's own, in one circuit with the system; `second` for the one behind a separation, where there
+    /// is one; `strongest` for the strongest circulator of the price book, behind a separation.
+    pub pump: Cow<'static, str>,
+    /// Code of the circulator; absent for the heat source's own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub circulator: Option<String>,
+    /// Heat that it likely delivers (W).
+    pub heat_w: f64,
+    /// Heat that it delivers with the greatest drop that the readings allow (W).
+    pub heat_least_w: f64,
 }
 
 /// A bore and a length that explain the readings.
@@ -79,7 +105,8 @@ pub struct PairRow {
     pub tube: String,
     /// Bore (mm).
     pub bore_mm: f64,
-    /// Straight length that takes as much as the tube with its bends, flow and return together (m).
+    /// Straight length, flow and return together (m): it takes what the bends and fittings that the run tells leave of the pressure, and
+    /// bends that it does not tell are part of it.
     pub length_m: f64,
     /// Relative standard deviation of that length.
     pub spread: f64,
@@ -120,8 +147,8 @@ impl Pipework {
 }
 
 impl Hidden {
-    /// The tube with the names of the job; with the least and the likely heat that it delivers (W), where that is known.
-    pub(in crate::design) fn row(&self, survey: &Survey, water: &Liquid, heat_w: Option<(f64, f64)>) -> HiddenRow {
+    /// The tube with the names of the job; with the heat that it delivers, where that is known.
+    pub(in crate::design) fn row(&self, survey: &Survey, water: &Liquid, heat: Option<&Delivered>) -> HiddenRow {
         let run = &survey.pipes.runs[self.run];
         let flow_kg_s = self.flow_kg_s;
         let pairs = self.pairs.iter().zip(&self.tubes).map(|((pair, carried), &tube)| {
@@ -137,6 +164,7 @@ impl Hidden {
             }
         });
         let drop_pa = self.drop_pa();
+        let standing = heat.and_then(Delivered::standing);
         let [least_pa, likely_pa, greatest_pa] = [0, 1, 2].map(|which| drop_pa.map(|drop_pa| drop_pa[which]));
         HiddenRow {
             section: run.id.clone(),
@@ -145,8 +173,21 @@ impl Hidden {
             pressure_drop_pa: likely_pa,
             pressure_drop_least_pa: least_pa,
             pressure_drop_greatest_pa: greatest_pa,
-            heat_w: heat_w.map(|(_, likely_w)| likely_w),
-            heat_least_w: heat_w.map(|(least_w, _)| least_w),
+            heat_wanted_w: heat.map(|heat| heat.wanted_w),
+            heat_w: standing.map(|with| with.likely_w),
+            heat_least_w: standing.map(|with| with.least_w),
+            pumps: heat.map_or_else(Vec::new, |heat| heat.pumps.iter().map(|with| with.row(survey)).collect()),
+        }
+    }
+}
+
+impl WithPump {
+    fn row(&self, survey: &Survey) -> HiddenPumpRow {
+        HiddenPumpRow {
+            pump: self.by.code().into(),
+            circulator: self.circulator.map(|index| code(survey, survey.offer.circulators[index].product)),
+            heat_w: self.likely_w,
+            heat_least_w: self.least_w,
         }
     }
 }

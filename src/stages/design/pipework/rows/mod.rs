@@ -8,7 +8,7 @@ mod sections;
 
 pub use balance::SettingRow;
 pub use choice::ChoiceRow;
-pub use circuits::{CircuitRow, HiddenRow, HotWaterCircuitRow};
+pub use circuits::{CircuitRow, HiddenPumpRow, HiddenRow, HotWaterCircuitRow};
 pub use coils::CoilRow;
 pub use sections::SectionRow;
 
