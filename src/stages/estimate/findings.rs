@@ -3,7 +3,7 @@
 use crate::catalogue::binder::Binder;
 use crate::findings;
 use crate::list::Index;
-use crate::survey::{GrantCondition, GrantDoubt, Room, Survey};
+use crate::survey::{GrantCondition, GrantDoubt, GrantTerm, Room, Survey};
 use crate::terms;
 
 findings! {
@@ -77,6 +77,23 @@ findings! {
         "grant_doubtful" GrantDoubtful { doubt: GrantDoubt }
         at "/commercial/grant"
         says "{doubt}: schemes mostly ask for an older house and a heating that is replaced; make sure of the grant";
+
+        /// What belongs to a grant beside its amount.
+        "grant_terms" GrantTerms { term: GrantTerm }
+        at "/commercial/grant"
+        says "{term}";
+
+        /// The last day of a grant is told of and not confirmed by its scheme.
+        "grant_end_not_confirmed" GrantEnd { rule: String, end_told: String, date: String }
+        at "/commercial/grant"
+        says {
+            let holds = if date > end_told {
+                format!("{date}, when it is applied for or work begins, lies after that")
+            } else {
+                format!("it is applied for and work begins by {date}")
+            };
+            format!("the grant {rule} is told to end on {end_told}, which its scheme does not confirm, and {holds}: ask for the last day before the amount is promised")
+        };
 
         /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
         "rule_beyond" RuleBeyond { rule: String, date: String }

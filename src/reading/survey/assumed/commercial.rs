@@ -29,6 +29,8 @@ pub enum NotInThePrice {
     Cleaning,
     /// Antifreeze or valves.
     FrostProtection,
+    /// What heats a store against legionella, where it is kept below that temperature.
+    Disinfection,
 }
 
 terms! {
@@ -44,6 +46,7 @@ terms! {
         ToOutdoorUnit: "tube_to_the_outdoor_unit", "tube between the plant and the outdoor unit, its insulation and hours";
         Cleaning: "cleaning_of_what_stays", "flushing the old system that stays, a dirt separator and new valves for its radiators";
         FrostProtection: "frost_protection", "frost protection";
+        Disinfection: "weekly_disinfection", "an immersion heater for the weekly disinfection, where the cylinder has none, its timer and its supply";
     }
 }
 
