@@ -310,7 +310,7 @@ mod tests {
     #[test]
     fn what_was_not_read_in_its_source_says_so() {
         let defaults = read().unwrap();
-        assert_eq!(defaults.thermal_bridging_w_m2k.told(), "EN 12831-1:2017; from memory, confirm");
+        assert_eq!(defaults.edge_zone_max_m.told(), "EN 1264-2; from memory, confirm");
         assert_eq!(defaults.cooling_inside_c.told(), "common practice");
         assert_eq!(defaults.chimney_m3_h.told(), "SAP 2012");
     }
