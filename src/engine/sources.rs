@@ -81,7 +81,7 @@ sources! {
     /// Pumps at other speeds.
     PUMP_LAWS = "pump_laws", "Laws of similarity of centrifugal pumps, as in any handbook of pumps", 1905;
     /// Holes and notches in joists.
-    JOISTS = "joists", "Guidance to the building regulations of England and Wales on holes and notches in solid timber joists (from memory, confirm)", 2004;
+    JOISTS = "joists", "Local Authority Building Control, Notches and holes in solid timber joists, on span tables to Eurocode 5", 2018;
     /// Energy balances that need no document: heat carried by water, a day shared between two demands.
     ENERGY_BALANCE = "energy_balance", "Conservation of energy", 1847;
     /// What is declared for one unit, in the job or in the catalogue.

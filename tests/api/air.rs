@@ -43,6 +43,50 @@ async fn air_leaks_by_permeability_shielding_and_openings_and_half_of_it_at_one_
     assert_eq!(loss["rooms"][1]["ventilation_w"], 117.504);
 }
 
+/// Source: EN 12831:2003, shielding, as an open Modelica library carries the German edition: the coefficient goes by façades with
+/// openings, and windows of one wall count once. n50 = 40·80/57.6 = 55.556 /h; moderate: 2·28.8·55.556·0.02 = 64 m³/h for one façade,
+/// 96 for more.
+#[tokio::test]
+async fn windows_of_one_facade_count_once() {
+    let service = shared_service();
+    let mut job = two_rooms();
+    job["dwelling"]["ventilation"] =
+        json!({"kind": "air_permeability", "q50_m3_h_m2": 40, "envelope_area_m2": 80, "shielding": "moderate"});
+    job["constructions"]["glass"] = json!({"kind": "typical", "element": "double_glazed_window"});
+    job["dwelling"]["construction_year"] = json!(1990);
+    let window = json!({"construction": "wall", "area_m2": 1});
+    let glass = json!({"part": "wall", "construction": "glass", "area_m2": 1});
+    let wall = |orientation_deg: Option<i32>, has_window: bool| {
+        let mut wall = json!({"part": "wall", "construction": "wall", "area_m2": 5});
+        if let Some(degrees) = orientation_deg {
+            wall["orientation_deg"] = json!(degrees);
+        }
+        if has_window {
+            wall["openings"] = json!({"a": window, "b": window});
+        }
+        wall
+    };
+    for (surfaces, flow_m3_h, what) in [
+        (json!({"a": wall(None, true)}), 64.0, "two windows in one wall"),
+        (json!({"a": wall(None, true), "b": wall(None, false)}), 64.0, "a wall without"),
+        (json!({"a": wall(None, true), "b": wall(None, true)}), 96.0, "two walls"),
+        (json!({"a": wall(Some(90), true), "b": wall(Some(90), true)}), 64.0, "two parts of one wall"),
+        (json!({"a": wall(Some(90), true), "b": wall(Some(180), true)}), 96.0, "east and south"),
+        (json!({"a": wall(Some(90), false), "b": glass, "c": glass}), 64.0, "windows as surfaces, in the east wall"),
+        (
+            json!({"a": wall(Some(90), false), "b": wall(Some(0), false), "c": glass, "d": glass}),
+            96.0,
+            "in two, at worst",
+        ),
+        (json!({"a": wall(None, false), "b": glass, "c": glass}), 96.0, "nobody knows where, at worst in two"),
+        (json!({"a": wall(None, false)}), 14.4, "none: the least air"),
+    ] {
+        job["rooms"]["study"]["surfaces"] = surfaces;
+        let loss = service.answer("/v1/heat-loss", &job).await["heat_loss"].clone();
+        assert_eq!(loss["rooms"][0]["air_flow_m3_h"].as_f64(), Some(flow_m3_h), "{what}");
+    }
+}
+
 /// Source: SAP 2012: 40 m³/h through a chimney, 20 through an open flue. 0.34·80·24 = 652.8 W beside the air changes.
 #[tokio::test]
 async fn chimneys_and_flues_draw_air() {

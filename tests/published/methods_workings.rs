@@ -311,6 +311,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     let people = hot_water::people(3.0, 2.0, w);
     let litres = hot_water::daily_demand(people, 45.0, w);
     hot_water::stored_volume(litres, 50.0, w)?;
+    hot_water::warming_up(180.0, 50.0, 60.0, w);
     let energy_kwh = hot_water::daily_energy(litres, 1.2, w);
     let hours = hot_water::hours(energy_kwh, 4111.0, w)?;
     hot_water::needed_output(3359.405, 21.5, hours, w)?;

@@ -18,8 +18,9 @@ pub enum Below {
 ///
 /// # Source
 /// EN 1264-4, minimum thermal resistance of the insulation layers below the system. The rows for a heated room and for
-/// unheated rooms and the ground were found in a paper that quotes the standard; those for outside air (1.25 from 0 °C
-/// up, 1.50 down to -5 °C, 2.00 down to -15 °C) are from memory, unconfirmed.
+/// unheated rooms and the ground were found in a paper that quotes the standard; so was 2.00 for
+/// outside air (a trade article on the standard, without steps). Its milder steps (1.25 from 0 °C up, 1.50 down to -5 °C) are from
+/// memory, unconfirmed.
 /// # Units
 /// °C; result m²K/W.
 /// # Validity

@@ -127,6 +127,24 @@ pub fn daily_energy(demand_at_60_l: f64, loss_factor: f64, w: &mut impl Workings
     hot_water_kwh
 }
 
+/// Heat that warms a whole store once more, from the temperature that it is kept at.
+///
+/// # Source
+/// Conservation of energy: 1.163e-3 kWh warms a litre by a kelvin.
+/// # Units
+/// l, °C; result kWh.
+/// # Validity
+/// `to_c` above `storage_c`; what the store loses meanwhile is not in it.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{hot_water, Off};
+/// assert!((hot_water::warming_up(250.0, 50.0, 60.0, &mut Off) - 2.9075).abs() < 1e-9);
+/// ```
+pub fn warming_up(volume_l: f64, storage_c: f64, to_c: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, ENERGY_BALANCE: heat_kwh = volume_l * 1.163e-3 * (to_c - storage_c));
+    heat_kwh
+}
+
 /// Hours of a day that hot water takes the heat source for.
 ///
 /// # Source

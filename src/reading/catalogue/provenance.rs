@@ -10,7 +10,7 @@ use crate::notes::{FROM_MEMORY, Field, Filled, Fills, Value, Values};
 /// How far a row of data is to be trusted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
 pub enum Confidence {
-    /// Read in the document that its source names.
+    /// Read in the document that its source names, or in another that carries the document's figures, which the source names then.
     #[serde(rename = "published")]
     Published,
     /// What the trade does; no document says so.
@@ -53,6 +53,12 @@ impl Provenance {
     #[must_use]
     pub fn from_memory(source: &str) -> Self {
         Self { source: source.to_owned(), confidence: Confidence::FromMemory }
+    }
+
+    /// Read in a document, or in another that carries its figures and is named with it.
+    #[must_use]
+    pub fn published(source: &str) -> Self {
+        Self { source: source.to_owned(), confidence: Confidence::Published }
     }
 
     /// The document that it is recalled from, to be looked up again; nothing where it is known otherwise.

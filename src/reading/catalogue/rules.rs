@@ -61,6 +61,20 @@ pub enum Replaced {
     SolidFuel,
 }
 
+/// What belongs to a grant beside its amount.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RuleTerm {
+    /// The amount is the most that is paid; the scheme's offer says how much.
+    Ceiling,
+    /// No work may begin before the scheme's written offer.
+    OfferFirst,
+    /// It is for homes on the gas grid; those off it have rules of their own.
+    OnGasGrid,
+    /// There is such a grant, and what it pays is not known: its value is 0.
+    AmountNotKnown,
+}
+
 /// What a rule says between two days.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -91,6 +105,14 @@ pub struct Rule {
     #[serde(default, skip_serializing_if = "Vec::is_empty", deserialize_with = "rows::several")]
     #[schema(max_items = 5)]
     pub replaces: Vec<Replaced>,
+    /// What belongs to a grant beside its amount; nothing when left out.
+    #[serde(default, skip_serializing_if = "Vec::is_empty", deserialize_with = "rows::several")]
+    #[schema(max_items = 4)]
+    pub terms: Vec<RuleTerm>,
+    /// Last day that a grant is told to have and that its scheme does not confirm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = Date)]
+    pub end_told: Option<Date>,
     /// Document or scheme that the row comes from.
     #[schema(min_length = 1, max_length = 200)]
     pub source: String,
@@ -187,6 +209,8 @@ mod tests {
             value,
             heat_source_max_kw: None,
             replaces: Vec::new(),
+            terms: Vec::new(),
+            end_told: None,
             source,
             confidence: Confidence::Invented,
         }
@@ -211,7 +235,7 @@ mod tests {
     #[test]
     fn the_shipped_tax_and_grant_change_on_their_days() {
         let rules = read().unwrap();
-        let value = |key, nation, date| find(key, nation, date, &rules).map(|found| found.value);
+        let value = |key: &str, nation, date| find(key, nation, date, &rules).map(|found| found.value);
         // VAT Notice 708/6: zero in Great Britain from April 2022, in Northern Ireland from May 2023.
         let esm = "energy_saving_materials";
         assert_eq!(value(esm, Nation::Scotland, date(2022, 4, 1)), Some(0.0));
@@ -224,6 +248,15 @@ mod tests {
         assert_eq!(value(grant, Nation::Wales, date(2023, 10, 23)), Some(7500.0));
         assert_eq!(value(grant, Nation::Wales, date(2026, 7, 21)), Some(7500.0));
         assert_eq!(value(grant, Nation::NorthernIreland, date(2026, 7, 21)), None);
+        // The Scottish grant: announced on 2 December 2022, with immediate effect.
+        assert_eq!(value(grant, Nation::Scotland, date(2022, 12, 1)), None);
+        assert_eq!(value(grant, Nation::Scotland, date(2022, 12, 2)), Some(7500.0));
+        // Each of the notice's off-gas categories has a rule of its own from 21 July 2026.
+        for replaced in ["oil", "lpg", "coal", "electric", "hybrid", "other_fossil"] {
+            let key = format!("grant_air_to_water_off_gas_{replaced}");
+            assert_eq!(value(&key, Nation::Wales, date(2026, 7, 20)), None, "{key}");
+            assert!(value(&key, Nation::Wales, date(2026, 7, 21)).is_some(), "{key}");
+        }
     }
 
     #[test]

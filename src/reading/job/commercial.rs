@@ -109,6 +109,10 @@ pub enum Grant {
         /// Date of the application.
         #[schema(value_type = String, format = Date)]
         application_date: Date,
+        /// Date of the scheme's written offer, where it has come or is expected; some schemes pay for no work that began before it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(value_type = Option<String>, format = Date)]
+        offer_date: Option<Date>,
     },
     /// No grant.
     None {},

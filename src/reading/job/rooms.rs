@@ -165,7 +165,8 @@ pub struct Surface {
     /// Gross area inside, openings included (m²).
     #[schema(exclusive_minimum = 0.0, maximum = 5000.0)]
     pub area_m2: f64,
-    /// Direction that an outer surface looks to, clockwise from north (degrees).
+    /// Direction that an outer surface looks to, clockwise from north (degrees). Surfaces with openings that look the same way are one
+    /// façade to the wind, and each that does not say where it looks is one.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, exclusive_maximum = 360.0)]
     pub orientation_deg: Option<f64>,

@@ -184,6 +184,10 @@ impl Gathering<'_> {
         lacking.extend(is_unflushed.then_some(NotInThePrice::Flushing));
         lacking.extend(radiators_stay.then_some(NotInThePrice::KeptValves));
         lacking.extend((!guarded).then_some(NotInThePrice::FrostProtection));
+        let stored_c = self.job.hot_water.as_ref().and_then(|water| water.storage_temperature_c);
+        let defaults = &self.catalogue.defaults;
+        let is_cool = stored_c.unwrap_or(defaults.hot_water_storage_c.value) < defaults.disinfection_c.value;
+        lacking.extend(is_cool.then_some(NotInThePrice::Disinfection));
         self.notes.add(&Assumed::NotInTheBill { lacking });
         self.notes.add(&Assumed::Programme {});
         let binders = rooms.iter().flat_map(floors).filter_map(HeatedFloor::laid_binder);

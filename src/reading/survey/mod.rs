@@ -43,7 +43,7 @@ pub use constructions::{
 pub use cooling::Cooling;
 pub use emitters::{Blowing, Emitter, EmitterKind, Existing, Factors, Hanging, Share};
 pub use fabric::{Element, ElementName, Faces, Underside};
-pub use grant::{GrantCondition, GrantDoubt};
+pub use grant::{GrantCondition, GrantDoubt, GrantTerm};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
 pub use heating::{Flow, FlowRule, Heating};
 pub use offer::{Circulator, HeatSource, Offer};

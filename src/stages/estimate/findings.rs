@@ -4,7 +4,7 @@ use crate::catalogue::binder::Binder;
 use crate::findings;
 use crate::list::Index;
 use crate::money::Money;
-use crate::survey::{Commercial, GrantCondition, GrantDoubt, Payment, Room, Survey};
+use crate::survey::{Commercial, GrantCondition, GrantDoubt, GrantTerm, Payment, Room, Survey};
 use crate::terms;
 
 findings! {
@@ -108,6 +108,23 @@ findings! {
         "rate_goes_up" RateGoesUp { payment: String, tax_point: String, quote_date: String, more_tax: Money }
         at "/commercial/stage_payments"
         says "the payment {payment} of {tax_point} has {more_tax} more tax than at the rates of {quote_date}: an accountant says whether it can fall due before the rate goes up";
+
+        /// What belongs to a grant beside its amount.
+        "grant_terms" GrantTerms { term: GrantTerm }
+        at "/commercial/grant"
+        says "{term}";
+
+        /// The last day of a grant is told of and not confirmed by its scheme.
+        "grant_end_not_confirmed" GrantEnd { rule: String, end_told: String, date: String }
+        at "/commercial/grant"
+        says {
+            let holds = if date > end_told {
+                format!("{date}, when it is applied for or work begins, lies after that")
+            } else {
+                format!("it is applied for and work begins by {date}")
+            };
+            format!("the grant {rule} is told to end on {end_told}, which its scheme does not confirm, and {holds}: ask for the last day before the amount is promised")
+        };
 
         /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
         "rule_beyond" RuleBeyond { rule: String, date: String }

@@ -145,6 +145,11 @@ impl<'r> Rules<'r> {
             return Ok(Money::ZERO);
         }
         self.warnings.extend(asked.doubts.iter().map(|&doubt| Warning::GrantDoubtful { doubt }));
+        self.warnings.extend(asked.terms.iter().map(|&term| Warning::GrantTerms { term }));
+        self.warnings.extend(asked.end_told.map(|(end_told, date)| {
+            let (rule, end_told, date) = (key.clone(), end_told.to_string(), date.to_string());
+            Warning::GrantEnd { rule, end_told, date }
+        }));
         Money::from_f64(value).ok_or_else(|| EstimateError::OddRule { key: key.clone() })
     }
 }

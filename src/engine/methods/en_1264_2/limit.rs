@@ -27,7 +27,9 @@ pub struct Limit {
 /// EN 1264-2, limit curves: qG = φ·BG·(ΔθH,G/φ)^nG and ΔθH,G = φ·(BG/KH)^(1/(1 − nG)), tables A.4 and A.6 for a cover
 /// of up to 0.0792 m²K/W, tables A.5 and A.7 above. Beyond [`WIDEST_M`] qG and ΔθH,G are those of 0.375 m, qG times
 /// 0.375/T, both times fG: 1 while su/T ≤ 0.173, otherwise so that qG nears that of an even surface, φ · 100 W/m². That
-/// ΔθH,G takes fG follows from qG = KH·ΔθH,G; that qG,max is φ · 100 W/m² is from memory, unconfirmed.
+/// ΔθH,G takes fG follows from qG = KH·ΔθH,G; an open Modelica library of building simulation and
+/// an open file of the functions of ISO 11855-2 (A.20, A.22 to A.24) have the same φ, fG and ΔθH,G, the former qG,max as
+/// 8.92·(θF,max − θi)^1.1, which is φ · 100 W/m² within 0.01 %.
 /// # Units
 /// W/(m²K), °C; result W/m² and K.
 /// # Validity

@@ -2,8 +2,9 @@
 //!
 //! Linear between the printed rows and columns. Outside of them nothing is extrapolated: the ends hold, and the
 //! caller refuses by range what lies beyond. The figures are those of the standard (its pages 29 and
-//! 30) as an open library of building models gives them; A.1 to A.3 agree with a second recollection but for A.2 at 0.225 m
-//! and 0.15 m²K/W (1.026 here, 1.0255 there).
+//! 30) as an open library of building models gives them; a second open file of tables
+//! agrees, A.2 at 0.225 m and 0.15 m²K/W (1.026) among them, but for two slips of its own in BG (51.5 and 84.5, where 41.5 and 84.4
+//! stand here; the former breaks its row).
 
 use crate::methods::interpolation::{bilinear, linear};
 
@@ -135,7 +136,7 @@ mod tests {
         assert_eq!(held, 18);
     }
 
-    /// Source: EN 1264-2, single cells once more (from memory, confirm); beyond the last row or column the ends hold.
+    /// Source: EN 1264-2, single cells once more; beyond the last row or column the ends hold.
     #[test]
     fn cells_lie_where_the_standard_prints_them() {
         assert_eq!([0.0, 0.05, 0.1, 0.15].map(spacing_factor), [1.23, 1.188, 1.156, 1.134]);

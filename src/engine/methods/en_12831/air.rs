@@ -122,22 +122,23 @@ pub enum Shielding {
     Heavy,
 }
 
-/// Shielding coefficient e by shielding and number of exposed openings.
+/// Shielding coefficient e by shielding and number of façades with openings.
 ///
 /// # Source
-/// EN 12831:2003, shielding coefficients; from memory, to be confirmed.
+/// EN 12831:2003, shielding coefficients, as an open Modelica library of building simulation carries the German edition: its columns
+/// are called without, one, and more than one façade with openings.
 /// # Units
 /// A ratio.
 /// # Validity
-/// Openings are the windows and doors that look outside.
+/// Openings are the windows and doors that look outside; those of one façade count once.
 /// # Examples
 /// ```
 /// use tundish_engine::methods::en_12831::{Shielding, shielding};
-/// assert_eq!([0, 1, 2, 9].map(|openings| shielding(Shielding::Moderate, openings)), [0.0, 0.02, 0.03, 0.03]);
+/// assert_eq!([0, 1, 2, 9].map(|facades| shielding(Shielding::Moderate, facades)), [0.0, 0.02, 0.03, 0.03]);
 /// ```
 #[must_use]
-pub fn shielding(shielding: Shielding, exposed_openings: usize) -> f64 {
-    match (exposed_openings, shielding) {
+pub fn shielding(shielding: Shielding, open_facades: usize) -> f64 {
+    match (open_facades, shielding) {
         (0, _) => 0.0,
         (1, Shielding::None) => 0.03,
         (1, Shielding::Moderate) => 0.02,
@@ -151,7 +152,7 @@ pub fn shielding(shielding: Shielding, exposed_openings: usize) -> f64 {
 /// Height correction ε of infiltration.
 ///
 /// # Source
-/// EN 12831:2003, height correction by the height of the room's centre above the ground.
+/// EN 12831:2003, height correction by the height of the room's centre above the ground, as the library of [`shielding`] carries it.
 /// # Units
 /// m; result a ratio.
 /// # Validity
@@ -175,7 +176,7 @@ pub fn height_correction(height_m: f64) -> f64 {
 /// Infiltration of a room.
 ///
 /// # Source
-/// EN 12831:2003, infiltration through the envelope: 2 · V · n50 · e · ε.
+/// EN 12831:2003, infiltration through the envelope: 2 · V · n50 · e · ε, as the library of [`shielding`] carries it.
 /// # Units
 /// m³, 1/h; result m³/h.
 /// # Validity

@@ -227,7 +227,8 @@ const REHEAT_W_M2: [[f64; 3]; 4] = [[11.0, 22.0, 45.0], [6.0, 11.0, 22.0], [4.0,
 /// Extra output by floor area to warm a room up after a setback.
 ///
 /// # Source
-/// EN 12831:2003, reheat factors after a setback of up to twelve hours; from memory, to be confirmed.
+/// EN 12831:2003, reheat factors after a setback of up to twelve hours; from memory, to be confirmed (the tables of the
+/// German edition go by air change and by mass as well, as a trade encyclopaedia says).
 /// # Units
 /// h, K, in whole ones; result W/m².
 /// # Validity
@@ -283,8 +284,8 @@ const HIGH_BY_CONVECTION: f64 = 1.15;
 /// Correction of the loss of a high room, in which warm air gathers under the ceiling.
 ///
 /// # Source
-/// EN 12831:2003, ceiling height correction: 1 for a heated floor, 1.15 for natural convection between 5 and 10 m; from
-/// memory, to be confirmed. Where a room has both, by the share that each carries.
+/// EN 12831:2003, ceiling height correction: 1 for a heated floor, 1.15 for natural convection between 5 and 10 m; the 5 m as a
+/// trade encyclopaedia has them, the rest from memory, to be confirmed. Where a room has both, by the share that each carries.
 /// # Units
 /// m, and a ratio of 0–1; result a ratio.
 /// # Validity

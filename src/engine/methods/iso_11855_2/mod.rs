@@ -82,8 +82,8 @@ pub struct CharacteristicB {
 ///
 /// # Source
 /// ISO 11855-2, type B: KH = B·aB·aT^mT·aU·aWL·aK with B = 6.5 W/(m²K), KWL = (sWL·λWL + bu·su·λE)/0.125, and the
-/// correction of aWL for plates narrower than the spacing. The contact factor aK, and the share bu below 0.1 m, are
-/// from memory, unconfirmed.
+/// correction of aWL for plates narrower than the spacing. The share bu is as an open file of its functions
+/// has it (table A.10); the contact factor aK is from memory, unconfirmed.
 /// # Units
 /// m, W/(mK), m²K/W; result W/(m²K).
 /// # Validity

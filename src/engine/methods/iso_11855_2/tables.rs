@@ -105,7 +105,8 @@ pub fn spacing_factor(cover_m2k_w: f64) -> f64 {
     linear(&COVERS, &SPACING_FACTOR, cover_m2k_w)
 }
 
-/// Share bu; below 0.1 m, where the table begins, all of the layer counts (from memory, unconfirmed).
+/// Share bu; below 0.1 m, where the table begins, all of the layer counts, as an open file of the
+/// functions has it (table A.10).
 #[must_use]
 pub fn spreading_share(spacing_m: f64) -> f64 {
     linear(&SHARE_SPACINGS, &SPREADING_SHARE, spacing_m)

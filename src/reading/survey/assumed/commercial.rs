@@ -35,6 +35,8 @@ pub enum NotInThePrice {
     KeptValves,
     /// Antifreeze or valves.
     FrostProtection,
+    /// What heats a store against legionella, where it is kept below that temperature.
+    Disinfection,
 }
 
 terms! {
@@ -53,6 +55,7 @@ terms! {
         Flushing: "flushing", "flushing the old system that stays";
         KeptValves: "valves_of_what_stays", "new valves for radiators that stay";
         FrostProtection: "frost_protection", "frost protection";
+        Disinfection: "weekly_disinfection", "an immersion heater for the weekly disinfection, where the cylinder has none, its timer and its supply";
     }
 }
 

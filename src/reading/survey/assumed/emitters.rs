@@ -56,7 +56,7 @@ findings! {
         /// What a connection at the bottom of both ends leaves of a radiator's rated output.
         "radiator_factor" Connection { at: At, factor: f64, origin: Provenance }
         at "{at}/connection"
-        says "connected at the bottom of both ends a radiator gives {factor} of its rated output (from memory, confirm)";
+        says "connected at the bottom of both ends a radiator gives {factor} of its rated output (from memory, confirm: sources differ widely, and the maker's figure goes before it)";
 
         /// What a metallic paint leaves of a radiator's rated output.
         "radiator_factor" Finish { at: At, factor: f64, origin: Provenance }

@@ -1,6 +1,6 @@
 //! What is filled in about climate, constructions and rooms.
 
-use crate::catalogue::provenance::Provenance;
+use crate::catalogue::provenance::{Provenance, Recalled};
 use crate::findings;
 use crate::notes::{At, Filled, Fills};
 
@@ -84,12 +84,12 @@ findings! {
         /// The formulas for a basement.
         "basement" Basement { at: At, origin: Provenance }
         at "{at}"
-        says "floor and walls of a basement by the formulas of ISO 13370 (from memory, confirm)";
+        says "floor and walls of a basement by the formulas of ISO 13370 ({origin})";
 
         /// The formulas for insulation along the edge of a slab.
         "edge_insulation" EdgeInsulation { at: At, origin: Provenance }
         at "{at}/edge_insulation"
-        says "insulation along the edge by the formulas of ISO 13370 (from memory, confirm)";
+        says "insulation along the edge by the formulas of ISO 13370 ({origin})";
 
         /// The U-value of an element by its year.
         "typical_u_value" TypicalUValue {
@@ -120,7 +120,7 @@ findings! {
         /// What the ground conducts.
         "soil" Soil { at: At, ground_w_mk: f64, origin: Provenance }
         at "{at}/soil"
-        says "the ground's conductivity is taken from ISO 13370 (from memory, confirm)";
+        says "the ground conducts {ground_w_mk} W/(mK) ({origin})";
 
         /// The space under a suspended floor.
         "suspended_floor" SuspendedFloor { at: At, filled: Filled<FilledSuspended>, origin: Provenance }
@@ -133,14 +133,14 @@ findings! {
         says "a well ventilated layer of air: it and the {layer} layers outside it do not count (ISO 6946)";
 
         /// The formulas for air gaps and fixings.
-        "corrections" Corrections { at: At, origin: Provenance }
+        "corrections" Corrections { at: At, origin: Provenance, left_out: Recalled }
         at "{at}/corrections"
-        says "corrections for air gaps and fixings by ISO 6946 (from memory, confirm)";
+        says "corrections for air gaps and fixings ({origin}); what is left out as small by {left_out} (from memory, confirm)";
 
         /// The resistances of air layers.
         "air_layers" AirLayers { at: At, origin: Provenance }
         at "{at}"
-        says "air layers by the table of ISO 6946 (from memory, confirm)";
+        says "air layers by the table of ISO 6946 ({origin})";
     }
 }
 

@@ -18,6 +18,9 @@ use crate::notes::Filled;
 use crate::survey::Gathering;
 use crate::survey::assumed::Fabric as Assumed;
 
+/// Where the formulas and figures of the ground come from.
+const GROUND: &str = "ISO 13370, as two open programs of building physics carry the editions of 2007 and 2010";
+
 impl Gathering<'_> {
     pub(in crate::survey) fn constructions(&mut self) -> List<Construction> {
         let job = self.job;
@@ -62,7 +65,7 @@ impl Gathering<'_> {
                 layers: self.layers_below(&format!("{at}/layers"), layers),
             },
             Written::Basement { floor_layers, wall_layers, depth_m, .. } => {
-                let origin = Provenance::from_memory("ISO 13370");
+                let origin = Provenance::published(GROUND);
                 self.notes.add(&Assumed::Basement { at: at.as_str().into(), origin });
                 let Slab { area_m2, perimeter_m, wall_thickness_m, ground_w_mk, .. } = self.slab(&at, construction);
                 Construction::Basement {
@@ -83,7 +86,7 @@ impl Gathering<'_> {
     }
 
     fn edge(&mut self, at: &str, edge: &EdgeInsulation) -> Edge {
-        let origin = Provenance::from_memory("ISO 13370");
+        let origin = Provenance::published(GROUND);
         self.notes.add(&Assumed::EdgeInsulation { at: at.into(), origin });
         Edge {
             is_horizontal: edge.lies == EdgeLies::Horizontal,
@@ -243,7 +246,7 @@ impl Gathering<'_> {
             return Slab { area_m2: 1.0, perimeter_m: 0.0, wall_thickness_m: 0.0, ground_w_mk: 1.0, floor_m2k_w: 0.0 };
         };
         if *soil != written::Soil::Clay {
-            let (ground_w_mk, origin) = (conductivity(*soil), Provenance::from_memory("ISO 13370"));
+            let (ground_w_mk, origin) = (conductivity(*soil), Provenance::published(GROUND));
             self.notes.add(&Assumed::Soil { at: at.into(), ground_w_mk, origin });
         }
         Slab {

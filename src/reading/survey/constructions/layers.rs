@@ -1,11 +1,16 @@
 //! What layers rest on, and what of them does not count.
 
 use super::{Fixings, Layer, Layered};
-use crate::catalogue::provenance::Provenance;
+use crate::catalogue::provenance::{Provenance, Recalled};
 use crate::intake::{Fault, FaultCode};
 use crate::survey::Gathering;
 use crate::survey::assumed::Fabric as Assumed;
 use crate::survey::doubted::Doubted;
+
+/// Where the corrections come from.
+const CORRECTIONS: &str = "ISO 6946:2017, annex F, as open libraries of building physics carry it";
+/// Where the resistances of air layers come from.
+const AIR_LAYERS: &str = "ISO 6946:2007, as an open library of building physics carries its table";
 
 impl Gathering<'_> {
     /// What rests on memory in the layers of a wall or roof, and what of them does not count.
@@ -21,8 +26,8 @@ impl Gathering<'_> {
             self.notes.add(&Doubted::TaperOutside { at: at.into(), layer: index });
         }
         let Some(corrections) = corrections else { return };
-        let origin = Provenance::from_memory("ISO 6946");
-        self.notes.add(&Assumed::Corrections { at: at.into(), origin });
+        let origin = Provenance::published(CORRECTIONS);
+        self.notes.add(&Assumed::Corrections { at: at.into(), origin, left_out: Recalled("ISO 6946") });
         if taper.is_some() {
             self.notes.add(&Doubted::CorrectionsWithTaper { at: at.into() });
         } else if !counts(corrections.insulation) {
@@ -51,7 +56,7 @@ impl Gathering<'_> {
 
     fn note_air(&mut self, at: &str, layers: &[Layer]) {
         if layers.iter().any(|layer| layer.kind.openings_mm2_m().is_some()) {
-            self.notes.add(&Assumed::AirLayers { at: at.into(), origin: Provenance::from_memory("ISO 6946") });
+            self.notes.add(&Assumed::AirLayers { at: at.into(), origin: Provenance::published(AIR_LAYERS) });
         }
     }
 }

@@ -181,6 +181,14 @@ pub struct Corrections {
     pub fixings: Option<Fixings>,
 }
 
+impl Corrections {
+    /// Whether any of them goes by the resistance of the element.
+    #[must_use]
+    pub fn go_by_resistance(&self) -> bool {
+        self.air_gaps_w_m2k > 0.0 || matches!(self.fixings, Some(Fixings::Section(..)))
+    }
+}
+
 /// Fixings through insulation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Fixings {

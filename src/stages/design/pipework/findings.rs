@@ -79,6 +79,14 @@ findings! {
             room = at.room
         );
 
+        /// A run crosses joists that are too deep for what is usual.
+        "joists_for_engineer" DeepJoists { pipe: Pipe, depth_mm: f64, deepest_mm: f64 }
+        at ("{}/crosses_joists", pipe.at)
+        says (
+            "the joists that {name} crosses are {depth_mm} mm deep: above {deepest_mm} mm an engineer says what holes and notches they bear, and none is cut before",
+            name = pipe.name
+        );
+
         /// A run serves nothing and leads to nothing.
         "run_serves_nothing" DeadEnd { pipe: Pipe }
         at { pipe.at }

@@ -43,6 +43,23 @@ pub struct CylinderAnswer {
     /// Volume of the cylinder (l).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub volume_l: Option<f64>,
+    /// How it is heated against legionella every so often; absent where it is kept warm enough, and where there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub disinfection: Option<Disinfection>,
+}
+
+/// Heating of the whole store against legionella, which a store below that temperature cannot do without.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Disinfection {
+    /// Temperature that the whole store is heated to (°C).
+    pub to_c: f64,
+    /// How long it is kept there (h).
+    pub held_h: f64,
+    /// From one time to the next (days).
+    pub every_days: u32,
+    /// Heat that it takes each time, from the storage temperature on (kWh); from an immersion heater, which makes one part of heat
+    /// of each part of current, where the heat source does not get that hot.
+    pub heat_kwh: f64,
 }
 
 /// Water content of the system.
@@ -105,6 +122,12 @@ impl Plant {
                 storage_temperature_c: survey.plant.hot_water.storage_c,
                 needed_l: self.stored_l,
                 volume_l: cylinder.map(|cylinder| cylinder.volume_l),
+                disinfection: self.disinfection_kwh.map(|heat_kwh| Disinfection {
+                    to_c: survey.defaults.disinfection_c.value,
+                    held_h: survey.defaults.disinfection_h.value,
+                    every_days: survey.defaults.disinfection_days.value,
+                    heat_kwh,
+                }),
             },
             water_content: WaterContent {
                 radiators_l: content.radiators_l,

@@ -1,10 +1,8 @@
 //! What to beware of in the plant room.
 
+use super::is_disinfected;
 use crate::findings;
 use crate::survey::{Fuel, Survey};
-
-/// Legionella dies within minutes from this temperature on (°C; common practice).
-const SAFE_C: f64 = 60.0;
 
 findings! {
     /// What to beware of in the plant room.
@@ -18,7 +16,12 @@ findings! {
         /// Legionella grows in warm water.
         "legionella" Legionella { storage_c: f64 }
         at "/hot_water"
-        says "legionella grows between 20 and 45 °C: water stored at {storage_c} °C needs a regular pasteurisation, and 60 °C where people at risk live; follow the local guidance";
+        says "legionella grows between 20 and 45 °C, and water is stored at {storage_c} °C: where people at risk live it is stored at 60 °C or more; follow the local guidance";
+
+        /// A store below the temperature at which legionella dies is heated to it every so often.
+        "disinfection" Disinfection { storage_c: f64, to_c: f64, held_h: f64, days: u32 }
+        at "/hot_water"
+        says "a store at {storage_c} °C is heated to {to_c} °C throughout for {held_h} h every {days} days, which is no option: see that the cylinder has an immersion heater or the heat source gets that hot, set its timer when the plant is handed over, show the client, and temper what scalds meanwhile";
 
         /// An unvented cylinder can burst.
         "unvented" Unvented {}
@@ -79,18 +82,20 @@ findings! {
 
 /// The cautions of the stage.
 pub(super) fn cautions(survey: &Survey) -> Vec<Caution> {
-    let mut told = vec![
-        Caution::Scald {},
-        Caution::Legionella { storage_c: survey.plant.hot_water.storage_c },
-        Caution::Unvented {},
-        Caution::Electricity {},
-        Caution::Refrigerant {},
-        Caution::Noise {},
-        Caution::StoodWater { store_c: SAFE_C },
-        Caution::Weight {},
-        Caution::CondensateIce {},
-        Caution::NetworkOperator {},
-    ];
+    let storage_c = survey.plant.hot_water.storage_c;
+    let mut told = vec![Caution::Scald {}, Caution::Legionella { storage_c }];
+    if is_disinfected(survey) {
+        let defaults = &survey.defaults;
+        told.push(Caution::Disinfection {
+            storage_c,
+            to_c: defaults.disinfection_c.value,
+            held_h: defaults.disinfection_h.value,
+            days: defaults.disinfection_days.value,
+        });
+    }
+    told.extend([Caution::Unvented {}, Caution::Electricity {}, Caution::Refrigerant {}, Caution::Noise {}]);
+    told.extend([Caution::StoodWater { store_c: survey.defaults.disinfection_c.value }, Caution::Weight {}]);
+    told.extend([Caution::CondensateIce {}, Caution::NetworkOperator {}]);
     match survey.as_found.fuel {
         Some(Fuel::Gas) => told.push(Caution::Gas {}),
         Some(Fuel::Oil) => told.push(Caution::Oil {}),

@@ -6,7 +6,7 @@ mod content;
 mod findings;
 mod stage;
 
-pub use answer::{CylinderAnswer, PlantAnswer, VesselAnswer, WaterContent};
+pub use answer::{CylinderAnswer, Disinfection, PlantAnswer, VesselAnswer, WaterContent};
 pub use cautions::Caution;
 pub use findings::Unmet;
 
@@ -28,6 +28,9 @@ pub struct Plant {
     pub cylinder: Option<Index<offer::Cylinder>>,
     /// The largest, where none holds it: the water is reckoned with it, and it is not bought.
     pub largest_cylinder: Option<Index<offer::Cylinder>>,
+    /// Heat that the cylinder takes each time that it is heated against legionella (kWh), where it is kept below that temperature
+    /// and there is one.
+    pub disinfection_kwh: Option<f64>,
     /// Index into the offered manifolds, for each manifold of the job.
     pub manifolds: List<Manifold, Option<Index<offer::Manifold>>>,
     /// Water content of the system, part by part.
@@ -77,6 +80,11 @@ pub fn compute<W: Workings>(
         hot_water::stored_volume(source.demand_at_60_l, storage_c, &mut w).map_err(DesignError::at("/hot_water"))?
     };
     let (cylinder, largest_cylinder) = cylinder(survey, stored_l, &mut unmet);
+    let disinfection_kwh = cylinder.filter(|_| is_disinfected(survey)).map(|cylinder| {
+        let mut w = w.at(|| "/plant/cylinder/disinfection/heat_kwh".to_owned());
+        let (storage_c, to_c) = (survey.plant.hot_water.storage_c, survey.defaults.disinfection_c.value);
+        hot_water::warming_up(survey.offer.cylinders[cylinder].volume_l, storage_c, to_c, &mut w)
+    });
     let manifolds = chosen_manifolds(survey, emitters, &mut unmet);
     let content = content::content(survey, emitters, source, pipework, cylinder.or(largest_cylinder), &manifolds);
     let vessel = {
@@ -87,7 +95,12 @@ pub fn compute<W: Workings>(
         let reached_l = survey.offer.vessels.last().map_or(0.0, |vessel| vessel.volume_l);
         unmet.push(Unmet::Vessel { need_l: vessel.needed_l, reached_l });
     }
-    Ok(Plant { stored_l, cylinder, largest_cylinder, manifolds, content, vessel, unmet })
+    Ok(Plant { stored_l, cylinder, largest_cylinder, disinfection_kwh, manifolds, content, vessel, unmet })
+}
+
+/// Whether water is kept below the temperature at which legionella dies, so that the store has to be heated to it every so often.
+fn is_disinfected(survey: &Survey) -> bool {
+    survey.plant.hot_water.storage_c < survey.defaults.disinfection_c.value
 }
 
 /// The smallest cylinder that holds the hot water; where none does, that is told, and the largest stands beside.

@@ -119,9 +119,10 @@ pub struct NarrowerRow {
 /// Holes and notches in the joists that a run crosses.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct JoistRow {
-    /// Greatest diameter of a hole, on the joist's middle line (mm).
+    /// Greatest diameter of a hole, on the joist's middle line (mm); in joists above 250 mm an engineer decides
+    /// (`joists_for_engineer`), and this is the most that is usual.
     pub hole_max_mm: f64,
-    /// Greatest depth of a notch, in the upper edge (mm).
+    /// Greatest depth of a notch, in the upper edge (mm); as `hole_max_mm`.
     pub notch_max_mm: f64,
     /// How this tube may cross with its insulation: `notch_or_hole`, `hole`, `hole_bare` where it must be left off in the joist,
     /// or `neither`; absent where no tube is known.
