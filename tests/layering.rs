@@ -50,7 +50,7 @@ const STAGES: [(&str, &[&str]); 2] = [
             "units",
         ],
     ),
-    ("estimate", &["stage", "price", "programme", "emitter_cost", "bill", "labour", "takeoff", "findings"]),
+    ("estimate", &["stage", "price", "programme", "visits", "emitter_cost", "bill", "labour", "takeoff", "findings"]),
 ];
 
 /// Who may name an outside engine: `actix_web::rt` alone is free to the console, which starts it.
