@@ -127,10 +127,10 @@ findings! {
         at "/rooms"
         says "{radiators} old radiators, one in every room, are taken off; one that turns out large enough may stay, so measure them";
 
-        /// Tubes of the old heating, which stay.
-        "tubes_kept" TubesKept { least_mm: f64, most_mm: f64 }
+        /// Pipes of the old heating, which stay.
+        "pipes_kept" PipesKept { least_mm: f64, most_mm: f64 }
         at "/pipework/existing"
-        says "copper tubes of the usual sizes, {least_mm} to {most_mm} mm, lie to the old radiators and stay; look at them before a price is given";
+        says "copper pipes of the usual sizes, {least_mm} to {most_mm} mm, lie to the old radiators and stay; look at them before a price is given";
 
         /// Where a flat lies that does not say.
         "flat_storey" FlatStorey { ground_percent: f64, roof_percent: f64 }

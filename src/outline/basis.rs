@@ -140,9 +140,9 @@ pub fn note_heating(facts: &Facts, defaults: &Defaults, (places, heated): (&[Pla
     if facts.has_old_radiators() {
         notes.add(&Assumed::OldRadiators { radiators: places.iter().map(|_| 1).sum() });
     }
-    if facts.tubes_kept == Some(true) {
+    if facts.pipes_kept == Some(true) {
         let [least_mm, .., most_mm] = KEPT_MM;
-        notes.add(&Assumed::TubesKept { least_mm, most_mm });
+        notes.add(&Assumed::PipesKept { least_mm, most_mm });
     }
     if !unmet.is_empty() {
         let mut codes: Vec<String> = unmet.iter().map(|row| row.code.to_string()).collect();

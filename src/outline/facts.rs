@@ -19,7 +19,7 @@ use crate::job::rules::Broken;
 #[validate(schema(function = "storeys_fit", skip_on_field_errors = false))]
 #[validate(schema(function = "flat_has_the_storey", skip_on_field_errors = false))]
 #[validate(schema(function = "gas_feeds_the_boiler", skip_on_field_errors = false))]
-#[validate(schema(function = "tubes_lie_there", skip_on_field_errors = false))]
+#[validate(schema(function = "pipes_lie_there", skip_on_field_errors = false))]
 #[validate(schema(function = "grant_has_a_date", skip_on_field_errors = false))]
 pub struct Facts {
     /// What the firm calls the job.
@@ -57,9 +57,9 @@ pub struct Facts {
     /// Whether mains gas is at hand, in the house or in the street. Grants may hang on it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mains_gas: Option<bool>,
-    /// Whether the tubes of the old heating are to stay, as far as they carry what they then must; new ones are laid when left out.
+    /// Whether the pipes of the old heating are to stay, as far as they carry what they then must; new ones are laid when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub tubes_kept: Option<bool>,
+    pub pipes_kept: Option<bool>,
     /// Whether the client wants a grant, as far as the nation has one for the day of the quote; nothing is said of one when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub grant_wanted: Option<bool>,
@@ -169,7 +169,7 @@ impl Facts {
                 false
             }
         };
-        by_kind || self.tubes_kept == Some(true)
+        by_kind || self.pipes_kept == Some(true)
     }
 
     /// Whether anything is told of walls, loft, windows, floor or gaps.
@@ -230,12 +230,12 @@ fn gas_feeds_the_boiler(facts: &Facts) -> Result<(), ValidationError> {
         .into())
 }
 
-/// Tubes can stay where a heating has tubes.
-fn tubes_lie_there(facts: &Facts) -> Result<(), ValidationError> {
-    match (facts.tubes_kept, &facts.existing_heating) {
-        (Some(true), Some(ExistingHeating::None {})) => Err(Broken::new(FaultCode::NoTubesToKeep)
-            .at("tubes_kept")
-            .says("nothing heats the dwelling now, so there are no tubes to keep")
+/// Pipes can stay where a heating has pipes.
+fn pipes_lie_there(facts: &Facts) -> Result<(), ValidationError> {
+    match (facts.pipes_kept, &facts.existing_heating) {
+        (Some(true), Some(ExistingHeating::None {})) => Err(Broken::new(FaultCode::NoPipesToKeep)
+            .at("pipes_kept")
+            .says("nothing heats the dwelling now, so there are no pipes to keep")
             .into()),
         (Some(_) | None, _) => Ok(()),
     }

@@ -180,7 +180,7 @@ fn warmed(mut job: Job, facts: &Facts, (places, heated): (&[Places], &Heated), d
 }
 
 fn job(facts: &Facts, catalogue: &Catalogue, (proportions, constructions): (&Proportions, &[Chosen])) -> Job {
-    let kept = (facts.tubes_kept == Some(true)).then(|| ExistingTubes::Kept {
+    let kept = (facts.pipes_kept == Some(true)).then(|| ExistingTubes::Kept {
         outside_diameters_mm: KEPT_MM.map(OutsideDiameter).to_vec(),
         material: Some(TubeMaterial::Copper),
     });

@@ -273,8 +273,8 @@ async fn faults_are_named() {
         ),
         (with(good(), json!({"grant_wanted": true})), vec![("/grant_wanted", "grant_without_date")]),
         (
-            with(good(), json!({"tubes_kept": "yes", "mains_gas": 1, "grant_wanted": []})),
-            vec![("/tubes_kept", "wrong_type"), ("/mains_gas", "wrong_type"), ("/grant_wanted", "wrong_type")],
+            with(good(), json!({"pipes_kept": "yes", "mains_gas": 1, "grant_wanted": []})),
+            vec![("/pipes_kept", "wrong_type"), ("/mains_gas", "wrong_type"), ("/grant_wanted", "wrong_type")],
         ),
         (
             with(
@@ -289,8 +289,8 @@ async fn faults_are_named() {
             ],
         ),
         (
-            with(good(), json!({"existing_heating": {"kind": "none"}, "tubes_kept": true})),
-            vec![("/tubes_kept", "no_tubes_to_keep")],
+            with(good(), json!({"existing_heating": {"kind": "none"}, "pipes_kept": true})),
+            vec![("/pipes_kept", "no_pipes_to_keep")],
         ),
     ] {
         let problem = problem(service.post("/v1/outline", &facts).await, 422).await;

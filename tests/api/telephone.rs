@@ -183,7 +183,7 @@ async fn a_flat_lies_where_it_is_said_to_lie() {
 async fn what_the_caller_knows_stands_in_the_job() {
     let service = shared_service();
     let told = json!({
-        "occupants": 5, "existing_heating": {"kind": "gas_boiler"}, "mains_gas": true, "tubes_kept": true, "grant_wanted": true
+        "occupants": 5, "existing_heating": {"kind": "gas_boiler"}, "mains_gas": true, "pipes_kept": true, "grant_wanted": true
     });
     let house = facts("mid_terrace", 2000, 80.0);
     let outline = service.answer("/v1/outline", &with(house.clone(), told)).await;
@@ -198,7 +198,7 @@ async fn what_the_caller_knows_stands_in_the_job() {
     for note in outline["notes"]["assumptions"].as_array().unwrap() {
         assert!(job.pointer(note["pointer"].as_str().unwrap()).is_some(), "{note}");
     }
-    for code in ["tubes_kept", "old_radiators", "grant_rule", "heating"] {
+    for code in ["pipes_kept", "old_radiators", "grant_rule", "heating"] {
         row(&outline["notes"]["assumptions"], "code", code);
     }
     let kept = service.answer("/v1/proposal", job).await;

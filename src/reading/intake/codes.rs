@@ -260,8 +260,8 @@ codes! {
         "storey_of_a_house" StoreyOfAHouse,
         /// A boiler on mains gas where no mains gas is.
         "boiler_without_gas" BoilerWithoutGas,
-        /// Tubes are to stay of a heating that has none.
-        "no_tubes_to_keep" NoTubesToKeep,
+        /// Pipes are to stay of a heating that has none.
+        "no_pipes_to_keep" NoPipesToKeep,
         /// A grant is wanted and the date that it goes by is not told.
         "grant_without_date" GrantWithoutDate,
         /// The typology has no dwelling that describes this one.
