@@ -50,7 +50,10 @@ const STAGES: [(&str, &[&str]); 2] = [
             "units",
         ],
     ),
-    ("estimate", &["stage", "price", "payments", "programme", "emitter_cost", "bill", "labour", "takeoff", "findings"]),
+    (
+        "estimate",
+        &["stage", "price", "payments", "programme", "visits", "emitter_cost", "bill", "labour", "takeoff", "findings"],
+    ),
 ];
 
 /// Who may name an outside engine: `actix_web::rt` alone is free to the console, which starts it.

@@ -12,8 +12,10 @@ use crate::outline::{Facts, Outline};
 
 /// A whole job from a few facts
 ///
-/// Rooms, surfaces and constructions of a dwelling that nobody has surveyed yet, by its kind, year and floor area. Every
-/// filled value is an assumption with its spread. The job is accepted wherever a job is, and corrected room by room.
+/// Rooms, surfaces and constructions of a dwelling that nobody has surveyed yet, by its kind, year and floor area; radiators that their
+/// walls have room for, as many as each room needs, at the coolest flow that suits them; what heats now, pipes that stay and the grant, as a
+/// caller tells them. Every filled value is an assumption, what the loss rests on with its spread. The job is accepted wherever a job is, and
+/// corrected room by room; where the house cannot be heated so the warning `cannot_be_heated` says why.
 #[utoipa::path(
     tag = "design",
     operation_id = "outline",

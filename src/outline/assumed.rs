@@ -1,5 +1,7 @@
 //! What an outline fills in, and what looks wrong with it.
 
+use super::grant::InNation;
+use super::radiators::Wall;
 use crate::catalogue::provenance::Provenance;
 use crate::notes::{At, Finding, Registered};
 use crate::{findings, terms};
@@ -107,10 +109,43 @@ findings! {
         at "/rooms"
         says "storeys are plain rectangles {width_m:.1} m wide, the lowest {depth_m:.1} m deep, rooms {height_m:.2} m high, cut into a front and a back row; walls look to no known direction; other areas have a spread of {spread:.2}";
 
-        /// What heats a room: one radiator of any size.
-        "emitter" Emitter { at: At, room: String }
+        /// What heats a room: a radiator, where it hangs, and how much wall is clear for it.
+        "emitter" Emitter { at: At, room: String, wall: Wall, clear_wall_mm: f64, usual: bool }
         at "{at}"
-        says "one radiator that may be of any size";
+        says {
+            let why = if usual { "" } else { ", for fewer do not carry the room" };
+            format!("a radiator {wall} with {clear_wall_mm:.0} mm of clear wall{why}")
+        };
+
+        /// How warm the flow is, and how wide the drop.
+        "heating" Heating { flow_temperature_c: f64, drop_k: f64, from_c: f64, to_c: f64, step_k: f64 }
+        at "/heating"
+        says "a flow of {flow_temperature_c} °C, of {from_c} to {to_c} °C in steps of {step_k} K the coolest that suits radiators on these walls and the heat sources of the price book, with a drop of {drop_k} K";
+
+        /// Old radiators, which are taken off.
+        "old_radiators" OldRadiators { radiators: u32 }
+        at "/rooms"
+        says "{radiators} old radiators, one in every room, are taken off; one that turns out large enough may stay, so measure them";
+
+        /// Pipes of the old heating, which stay.
+        "pipes_kept" PipesKept { least_mm: f64, most_mm: f64 }
+        at "/pipework/existing"
+        says "copper pipes of the usual sizes, {least_mm} to {most_mm} mm, lie to the old radiators and stay; look at them before a price is given";
+
+        /// Where a flat lies that does not say.
+        "flat_storey" FlatStorey { ground_percent: f64, roof_percent: f64 }
+        at "/rooms"
+        says "where the flat lies in its building is not told: {ground_percent:.0} % of it lies on the ground and {roof_percent:.0} % under the roof, as flats do on average; say flat_storey";
+
+        /// The grant that is asked for.
+        "grant_rule" Grant { rule: String, date: String }
+        at "/commercial/grant"
+        says "the grant by the rule {rule}, as it is on {date}";
+
+        /// Mains gas is taken to be at hand.
+        "grant_with_gas" GrantWithGas {}
+        at "/commercial/grant"
+        says "whether mains gas is at hand is not told: the grant is that of a house that has it, and more may be had without; say mains_gas";
     }
 }
 
@@ -127,6 +162,16 @@ findings! {
         "small_room" SmallRoom { room: String, floor_area_m2: f64 }
         at "/rooms/{room}"
         says "{floor_area_m2:.1} m² are little for a room: the dwelling may have fewer";
+
+        /// A grant is wanted that the nation does not have.
+        "no_grant" NoGrant { nation: InNation, date: String }
+        at "/commercial"
+        says "no grant for a heat pump is known in {nation} on {date}: none is asked for";
+
+        /// The design of the outline leaves something unmet.
+        "cannot_be_heated" CannotBeHeated { codes: Vec<String>, reason: String }
+        at "/heating"
+        says "this house cannot be heated so: {reason}";
     }
 }
 

@@ -69,10 +69,13 @@ pub fn choose(facts: &Facts, plan: &Plan, catalogue: &Catalogue, without: Option
         }),
     ];
     let is_told = done.loft_insulation_mm.is_some();
-    chosen.push(known("roof", loft(year, done.loft_insulation_mm, defaults), is_told, |row| row.roof_u_value_w_m2k));
+    if plan.roof_share > 0.0 {
+        chosen
+            .push(known("roof", loft(year, done.loft_insulation_mm, defaults), is_told, |row| row.roof_u_value_w_m2k));
+    }
     let floor_mm = floor(year, done.floor, defaults);
     let (id, floor_spread) = ("ground_floor", spread(done.floor.is_some(), |row| row.floor_u_value_w_m2k));
-    chosen.push(Chosen {
+    let slab = Chosen {
         id,
         construction: ground_floor(plan, floor_mm, defaults),
         spread: floor_spread,
@@ -82,7 +85,8 @@ pub fn choose(facts: &Facts, plan: &Plan, catalogue: &Catalogue, without: Option
             chosen: by(done.floor.is_some()),
             spread: floor_spread,
         },
-    });
+    };
+    chosen.extend((plan.ground_share > 0.0).then_some(slab));
     let practice = |id, u_value: &DefaultRow<f64>, what: &str| Chosen {
         id,
         construction: Construction::Known {

@@ -9,13 +9,18 @@ use validator::{Validate, ValidationError};
 use crate::catalogue::Defaults;
 use crate::catalogue::rules::Nation;
 use crate::intake::Id;
-use crate::job::dwelling::DwellingKind;
+use crate::job::dwelling::{DwellingKind, ExistingHeating};
 use crate::job::rules::Broken;
 
 /// What is known of a dwelling before anyone has been there.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
+#[expect(clippy::duplicated_attributes, reason = "each rule says for itself that it is held beside others")]
 #[validate(schema(function = "storeys_fit", skip_on_field_errors = false))]
+#[validate(schema(function = "flat_has_the_storey", skip_on_field_errors = false))]
+#[validate(schema(function = "gas_feeds_the_boiler", skip_on_field_errors = false))]
+#[validate(schema(function = "pipes_lie_there", skip_on_field_errors = false))]
+#[validate(schema(function = "grant_has_a_date", skip_on_field_errors = false))]
 pub struct Facts {
     /// What the firm calls the job.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -33,10 +38,31 @@ pub struct Facts {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 1, maximum = 4)]
     pub storeys: Option<u32>,
+    /// Where a flat lies in its building. Left out, its floor and its roof are what a flat of such buildings has on average: a part
+    /// of each.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub flat_storey: Option<FlatStorey>,
     /// Number of bedrooms; by the floor area when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0, maximum = 10)]
     pub bedrooms: Option<u32>,
+    /// Number of people who live there; by the bedrooms when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 1, maximum = 20)]
+    pub occupants: Option<u32>,
+    /// What heats the dwelling now. Where that is a boiler on gas, oil or liquefied gas, or a heat pump, an old radiator hangs in every
+    /// room and is taken off.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub existing_heating: Option<ExistingHeating>,
+    /// Whether mains gas is at hand, in the house or in the street. Grants may hang on it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mains_gas: Option<bool>,
+    /// Whether the pipes of the old heating are to stay, as far as they carry what they then must; new ones are laid when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pipes_kept: Option<bool>,
+    /// Whether the client wants a grant, as far as the nation has one for the day of the quote; nothing is said of one when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub grant_wanted: Option<bool>,
     /// Nation whose rules of tax, grant and planning hold.
     pub nation: Nation,
     /// Id of the climate station in the catalogue that stands for the town.
@@ -48,6 +74,18 @@ pub struct Facts {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = Date)]
     pub quote_date: Option<Date>,
+}
+
+/// Where a flat lies in its building.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum FlatStorey {
+    /// On the ground, with a neighbour above.
+    Ground,
+    /// With neighbours below and above.
+    Middle,
+    /// Under the roof, with a neighbour below.
+    Top,
 }
 
 /// What was done to a dwelling since it was built; whatever is left out is as it was built.
@@ -116,6 +154,24 @@ impl Facts {
         self.storeys.unwrap_or(by_kind)
     }
 
+    /// Whether radiators of an old heating hang there: its kind has them, or its tubes are to stay.
+    #[must_use]
+    pub fn has_old_radiators(&self) -> bool {
+        let by_kind = match self.existing_heating {
+            Some(
+                ExistingHeating::GasBoiler {}
+                | ExistingHeating::OilBoiler {}
+                | ExistingHeating::LpgBoiler {}
+                | ExistingHeating::HeatPump {},
+            ) => true,
+            // heaters and stoves stand by themselves, unless tubes are told of
+            Some(ExistingHeating::Electric {} | ExistingHeating::SolidFuel {} | ExistingHeating::None {}) | None => {
+                false
+            }
+        };
+        by_kind || self.pipes_kept == Some(true)
+    }
+
     /// Whether anything is told of walls, loft, windows, floor or gaps.
     #[must_use]
     pub fn tells_of_improvements(&self) -> bool {
@@ -150,4 +206,48 @@ fn storeys_fit(facts: &Facts) -> Result<(), ValidationError> {
         }
         Some(_) | None => Ok(()),
     }
+}
+
+/// Only a flat has other dwellings of its building below or above it.
+fn flat_has_the_storey(facts: &Facts) -> Result<(), ValidationError> {
+    if facts.flat_storey.is_none() || facts.dwelling_kind == DwellingKind::Flat {
+        return Ok(());
+    }
+    Err(Broken::new(FaultCode::StoreyOfAHouse)
+        .at("flat_storey")
+        .says("only a flat lies on a storey of a building; the storeys of a house are told as storeys")
+        .into())
+}
+
+/// A boiler on mains gas has mains gas.
+fn gas_feeds_the_boiler(facts: &Facts) -> Result<(), ValidationError> {
+    if facts.mains_gas != Some(false) || facts.existing_heating != Some(ExistingHeating::GasBoiler {}) {
+        return Ok(());
+    }
+    Err(Broken::new(FaultCode::BoilerWithoutGas)
+        .at("mains_gas")
+        .says("a gas boiler heats the house, so mains gas is at hand; bottled gas is an lpg_boiler")
+        .into())
+}
+
+/// Pipes can stay where a heating has pipes.
+fn pipes_lie_there(facts: &Facts) -> Result<(), ValidationError> {
+    match (facts.pipes_kept, &facts.existing_heating) {
+        (Some(true), Some(ExistingHeating::None {})) => Err(Broken::new(FaultCode::NoPipesToKeep)
+            .at("pipes_kept")
+            .says("nothing heats the dwelling now, so there are no pipes to keep")
+            .into()),
+        (Some(_) | None, _) => Ok(()),
+    }
+}
+
+/// A grant goes by the date of its application.
+fn grant_has_a_date(facts: &Facts) -> Result<(), ValidationError> {
+    if facts.grant_wanted != Some(true) || facts.quote_date.is_some() {
+        return Ok(());
+    }
+    Err(Broken::new(FaultCode::GrantWithoutDate)
+        .at("grant_wanted")
+        .says("a grant goes by the date of its application: say quote_date")
+        .into())
 }

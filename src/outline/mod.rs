@@ -6,35 +6,51 @@
 //! - `plan`: a rectangle for each storey, cut into rooms
 //! - `constructions`: typical elements by year and improvement
 //! - `rooms`: the rooms with their surfaces
+//! - `radiators`: where radiators hang in them
+//! - `heated`: how many, how warm the flow, and how wide the drop, found by the stages themselves
+//! - `grant`: the grant that is asked for
 //! - `basis`: how far everything is known
 
 mod assumed;
 mod basis;
 mod constructions;
 mod facts;
+mod grant;
+mod heated;
 mod plan;
 mod proportions;
+mod radiators;
 mod rooms;
 
 pub use assumed::registered;
-pub use facts::{Facts, FloorImprovement, Glazing, Improvements, WallImprovement};
+pub use facts::{Facts, FlatStorey, FloorImprovement, Glazing, Improvements, WallImprovement};
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::products::TubeMaterial;
 use crate::catalogue::room_use::TightnessClass;
+use crate::catalogue::rules;
+use crate::catalogue::{Catalogue, Defaults};
 use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, FaultCode, Gate, Reading};
 use crate::job::certainty::{Basis, Uncertainty};
-use crate::job::commercial::Commercial;
 use crate::job::dwelling::{Dwelling, ThermalBridging, Ventilation};
+use crate::job::heating::{FlowTemperature, Heating};
+use crate::job::pipework::{ExistingTubes, OutsideDiameter, Pipework};
 use crate::job::site::{Climate, Site};
 use crate::job::{Job, SCHEMA, UnheatedSpaces};
 use crate::notes::Notes;
 use constructions::Chosen;
-use plan::Plan;
+use heated::{Heated, Search};
 use proportions::Proportions;
+use radiators::Spot;
+
+/// Outside diameters of the copper tubes that old heatings were laid with, from EN 1057 (mm): common practice.
+const KEPT_MM: [f64; 3] = [15.0, 22.0, 28.0];
+
+/// A room's id, its floor area (m²), and where radiators may hang in it.
+type Places = (String, f64, Vec<Spot>);
 
 /// A job made from a few facts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -57,7 +73,7 @@ pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Outline, 
             made = Some(outline);
             Vec::new()
         }
-        Err(fault) => vec![fault],
+        Err(faults) => faults,
     });
     made.filter(|_| reading.faults.is_empty()).ok_or(reading.faults)
 }
@@ -65,7 +81,7 @@ pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Outline, 
 /// Makes the job. One building of the typology may be left out of the means, to be compared with.
 ///
 /// # Errors
-/// The catalogue has no such station, or no dwelling that describes this one.
+/// The catalogue has no such station, no rate of tax on the date, or no dwelling that describes this one.
 ///
 /// # Examples
 /// ```
@@ -78,13 +94,36 @@ pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Outline, 
 /// let job = outline(&facts, &Catalogue::try_built_in().unwrap(), None).unwrap().job;
 /// assert_eq!((job.rooms.len(), job.dwelling.bedrooms), (8, Some(3)));
 /// ```
-pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Fault> {
-    if catalogue.station(&facts.station).is_none() {
-        let known: Vec<&str> = catalogue.stations.iter().map(|station| station.code.as_str()).collect();
-        let meant = did_you_mean(&facts.station, known.iter().copied());
-        let detail = format!("there is no climate station {}; there are {}{meant}", facts.station, known.join(", "));
-        return Err(Fault::new("/station", FaultCode::UnknownStation, detail));
+pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Vec<Fault>> {
+    let faults: Vec<Fault> =
+        unknown_station(facts, catalogue).into_iter().chain(date_without_rule(facts, catalogue)).collect();
+    if !faults.is_empty() {
+        return Err(faults);
     }
+    made(facts, catalogue, without).map_err(|fault| vec![fault])
+}
+
+fn unknown_station(facts: &Facts, catalogue: &Catalogue) -> Option<Fault> {
+    if catalogue.station(&facts.station).is_some() {
+        return None;
+    }
+    let known: Vec<&str> = catalogue.stations.iter().map(|station| station.code.as_str()).collect();
+    let meant = did_you_mean(&facts.station, known.iter().copied());
+    let detail = format!("there is no climate station {}; there are {}{meant}", facts.station, known.join(", "));
+    Some(Fault::new("/station", FaultCode::UnknownStation, detail))
+}
+
+/// A date that no rate of tax is known for.
+fn date_without_rule(facts: &Facts, catalogue: &Catalogue) -> Option<Fault> {
+    let (date, nation) = (facts.quote_date?, facts.nation);
+    let defaults = &catalogue.defaults;
+    let mut keys = [&defaults.heating_tax_rule.value, &defaults.floor_build_tax_rule.value].into_iter();
+    let key = keys.find(|key| rules::find(key, nation, date, &catalogue.price_book.rules).is_none())?;
+    let detail = format!("there is no rule {key} for this nation on {date}");
+    Some(Fault::new("/quote_date", FaultCode::NoRule, detail).rests_on("/nation"))
+}
+
+fn made(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Fault> {
     let (kind, year) = (facts.dwelling_kind, facts.construction_year);
     let proportions = proportions::proportions(catalogue, kind, year, without).ok_or_else(|| {
         Fault::new(
@@ -93,17 +132,58 @@ pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> R
             "the typology has no dwelling left that describes this one",
         )
     })?;
-    let plan = plan::plan(facts, &catalogue.defaults, &proportions);
+    let defaults = &catalogue.defaults;
+    let plan = plan::plan(facts, defaults, &proportions);
     let constructions = constructions::choose(facts, &plan, catalogue, without);
-    let mut job = job(facts, catalogue, &plan, &proportions, &constructions);
-    job.basis = basis::basis(&job, &proportions, &constructions, &catalogue.defaults);
-    let notes = basis::notes(facts, &catalogue.defaults, &job, (&plan, &proportions, &constructions));
+    let openings =
+        rooms::Openings { window_m2: proportions.window.mean * facts.floor_area_m2, door_m2: proportions.door_m2.mean };
+    let openings = openings.within(&plan, defaults);
+    let mut of_grant = Notes::default();
+    let mut unheated = job(facts, catalogue, (&proportions, &constructions));
+    unheated.commercial = grant::commercial(facts, &catalogue.price_book.rules, &mut of_grant);
+    unheated.rooms = rooms::rooms(&plan, openings, catalogue);
+    unheated.basis = basis::basis(&unheated, facts, &proportions, &constructions, defaults);
+    let places: Vec<_> = plan
+        .rooms
+        .iter()
+        .map(|cut| (cut.id.clone(), cut.area_m2(), radiators::spots(&plan, cut, openings, defaults)))
+        .collect();
+    let search = Search {
+        catalogue,
+        rooms: &places,
+        job: &|heated| warmed(unheated.clone(), facts, (&places, heated), defaults),
+    };
+    let heated = search.found()?;
+    let job = (search.job)(&heated);
+    let mut notes = basis::notes(facts, defaults, &job, (&plan, &proportions, &constructions));
+    basis::note_heating(facts, defaults, (&places, &heated), &mut notes);
+    notes.append(of_grant);
     Ok(Outline { job, notes })
 }
 
-fn job(facts: &Facts, catalogue: &Catalogue, plan: &Plan, proportions: &Proportions, constructions: &[Chosen]) -> Job {
-    let openings =
-        rooms::Openings { window_m2: proportions.window.mean * facts.floor_area_m2, door_m2: proportions.door_m2.mean };
+/// The job with its radiators and its water.
+fn warmed(mut job: Job, facts: &Facts, (places, heated): (&[Places], &Heated), defaults: &Defaults) -> Job {
+    let is_old = facts.has_old_radiators();
+    for ((_, room), ((_, _, spots), count)) in job.rooms.iter_mut().zip(places.iter().zip(&heated.radiators)) {
+        room.emitters = radiators::hung(spots, *count, is_old, defaults).collect();
+    }
+    job.heating = Some(Heating {
+        flow_temperature: Some(FlowTemperature::Fixed { flow_temperature_c: heated.flow_c }),
+        drop_k: Some(heated.drop_k),
+        fluid: None,
+        radiator_mean: None,
+        emitter_choice: None,
+        flow_rule: None,
+        least_flow: None,
+    });
+    job
+}
+
+fn job(facts: &Facts, catalogue: &Catalogue, (proportions, constructions): (&Proportions, &[Chosen])) -> Job {
+    let kept = (facts.pipes_kept == Some(true)).then(|| ExistingTubes::Kept {
+        outside_diameters_mm: KEPT_MM.map(OutsideDiameter).to_vec(),
+        material: Some(TubeMaterial::Copper),
+    });
     Job {
         schema: SCHEMA,
         title: facts.title.clone(),
@@ -117,8 +197,9 @@ fn job(facts: &Facts, catalogue: &Catalogue, plan: &Plan, proportions: &Proporti
             kind: Some(facts.dwelling_kind),
             construction_year: Some(facts.construction_year),
             bedrooms: Some(facts.bedrooms(&catalogue.defaults)),
-            occupants: None,
-            existing_heating: None,
+            occupants: facts.occupants,
+            existing_heating: facts.existing_heating.clone(),
+            lived_in: None,
             ventilation: Some(Ventilation::AirChanges { tightness: Some(tightness(facts)) }),
             thermal_bridging: Some(ThermalBridging::Allowance { allowance_w_m2k: rounded(proportions.bridging_w_m2k) }),
             ground_water_near: None,
@@ -127,13 +208,13 @@ fn job(facts: &Facts, catalogue: &Catalogue, plan: &Plan, proportions: &Proporti
         },
         constructions: constructions.iter().map(|chosen| (chosen.id.to_owned(), chosen.construction.clone())).collect(),
         unheated_spaces: UnheatedSpaces::default(),
-        rooms: rooms::rooms(plan, openings, catalogue),
+        rooms: std::iter::empty().collect(),
         heating: None,
-        pipework: None,
+        pipework: kept.map(|existing| Pipework { existing: Some(existing), ..Pipework::default() }),
         cooling: None,
         plant: None,
         hot_water: None,
-        commercial: facts.quote_date.map(|date| Commercial { quote_date: Some(date), ..Commercial::default() }),
+        commercial: None,
         uncertainty: Some(Uncertainty { draws: None, seed: None }),
         basis: Basis::default(),
     }

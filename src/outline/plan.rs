@@ -6,7 +6,7 @@
 //! house, 1 for a semi-detached one and the end of a terrace. The middle of a terrace has the plan of its end and one
 //! free wall less: the typology has one class for both, whose walls are those of a house with one neighbour.
 
-use super::facts::Facts;
+use super::facts::{Facts, FlatStorey};
 use super::proportions::Proportions;
 use crate::catalogue::Defaults;
 use crate::catalogue::default_rows::DefaultRow;
@@ -117,8 +117,19 @@ pub fn plan(facts: &Facts, defaults: &Defaults, proportions: &Proportions) -> Pl
         depths_m,
         height_m,
         free,
-        ground_share: if is_flat { proportions.ground.mean.min(1.0) } else { 1.0 },
-        roof_share: if is_flat { proportions.roof.mean.min(1.0) } else { 1.0 },
+        ground_share: share_of_flat(facts, FlatStorey::Ground, proportions.ground.mean),
+        roof_share: share_of_flat(facts, FlatStorey::Top, proportions.roof.mean),
+    }
+}
+
+/// Share of a dwelling's floor or roof that is no neighbour's: that of a house is all its own, that of a flat if it lies there; where
+/// that is not told it is what flats have on average.
+fn share_of_flat(facts: &Facts, there: FlatStorey, on_average: f64) -> f64 {
+    match facts.flat_storey {
+        _ if facts.dwelling_kind != DwellingKind::Flat => 1.0,
+        Some(storey) if storey == there => 1.0,
+        Some(_) => 0.0,
+        None => on_average.min(1.0),
     }
 }
 

@@ -7,7 +7,6 @@ use super::rounded;
 use crate::catalogue::room_use::RoomUse;
 use crate::catalogue::{Catalogue, Defaults};
 use crate::intake::Id;
-use crate::job::emitters::Emitter;
 use crate::job::rooms::{Faces, Opening, Part, Room, Surface, Transfers};
 use crate::job::{Rooms, rooms as job};
 
@@ -32,8 +31,9 @@ impl Openings {
         Self { window_m2: self.window_m2.min(most_m2), door_m2 }
     }
 
-    /// The door in a room's wall to outside.
-    fn door(self, plan: &Plan, cut: &Cut, defaults: &Defaults) -> f64 {
+    /// The door in a room's wall to outside (m²).
+    #[must_use]
+    pub fn door(self, plan: &Plan, cut: &Cut, defaults: &Defaults) -> f64 {
         let has_door = cut.storey == 0 && matches!(cut.room_use, RoomUse::Hall | RoomUse::Kitchen);
         let most_m2 = defaults.outline_door_max.value * front_or_back_m2(plan, cut);
         if has_door { (self.door_m2 / 2.0).min(most_m2) } else { 0.0 }
@@ -49,10 +49,10 @@ fn fronts_and_backs_m2(plan: &Plan) -> f64 {
     plan.rooms.iter().map(|cut| front_or_back_m2(plan, cut)).sum()
 }
 
-/// The rooms of a plan.
+/// The rooms of a plan, without what heats them. The openings are those that it has room for.
 #[must_use]
 pub fn rooms(plan: &Plan, openings: Openings, catalogue: &Catalogue) -> Rooms {
-    let maker = RoomMaker { plan, openings: openings.within(plan, &catalogue.defaults), catalogue };
+    let maker = RoomMaker { plan, openings, catalogue };
     plan.rooms.iter().map(|cut| (cut.id.clone(), maker.room(cut))).collect()
 }
 
@@ -71,16 +71,6 @@ impl RoomMaker<'_> {
         self.partitions(cut, &mut surfaces);
         self.below(cut, &mut surfaces);
         self.above(cut, &mut surfaces);
-        let radiator = Emitter::Radiator {
-            fit: None,
-            towel_rail: None,
-            connection: None,
-            finish: None,
-            enclosure_factor: None,
-            oversize_max: None,
-            existing: None,
-            share: None,
-        };
         Room {
             name: None,
             room_use: cut.room_use,
@@ -101,7 +91,7 @@ impl RoomMaker<'_> {
             thermal_bridging: None,
             position: None,
             surfaces: surfaces.into_iter().collect(),
-            emitters: std::iter::once(("radiator".to_owned(), radiator)).collect(),
+            emitters: job::Emitters::default(),
         }
     }
 

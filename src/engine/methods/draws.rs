@@ -48,7 +48,7 @@ impl Draws {
     /// assert!((0..1000).all(|_| draws.factor(1.0) >= 0.01));
     /// ```
     pub fn factor(&mut self, spread: f64) -> f64 {
-        (1.0 + spread * self.normal()).max(LEAST)
+        factor(spread, self.normal())
     }
 
     /// A draw from 0 up to 1, in steps of 2⁻⁵³.
@@ -57,6 +57,19 @@ impl Draws {
         const STEP: f64 = 1.0 / 9_007_199_254_740_992.0;
         (self.random.next_u64() >> 11) as f64 * STEP
     }
+}
+
+/// A factor with mean 1 and a relative deviation by a draw from the normal distribution, and never below [`LEAST`]: figures that
+/// share their draw rise and fall together.
+///
+/// # Examples
+/// ```
+/// use tundish_engine::methods::draws::factor;
+/// assert_eq!((factor(0.1, 1.5), factor(0.2, 1.5), factor(1.0, -3.0)), (1.15, 1.3, 0.01));
+/// ```
+#[must_use]
+pub fn factor(spread: f64, normal: f64) -> f64 {
+    (1.0 + spread * normal).max(LEAST)
 }
 
 /// The quantile of sorted figures, linear between neighbours; nothing of nothing is 0.
@@ -83,42 +96,61 @@ pub fn quantile(sorted: &[f64], share: f64) -> f64 {
     sorted[below] + (sorted[above] - sorted[below]) * (place - below as f64)
 }
 
-/// Variance that an input gives to a figure that goes straight with it.
+/// Deviation that an input gives to a figure that goes straight with it.
 ///
 /// # Source
 /// Propagation of variances, first order.
 /// # Units
-/// Relative standard deviation, W; result W².
+/// Relative standard deviation, W; result W.
 /// # Validity
 /// The part of the figure that goes with the input.
 /// # Examples
 /// ```
 /// use tundish_engine::methods::draws;
-/// // a tenth of 500 W: 50 W
-/// assert_eq!(draws::variance_of_part(0.1, 500.0), 2500.0);
+/// // a tenth of 500 W
+/// assert_eq!(draws::deviation_of_part(0.1, 500.0), 50.0);
 /// ```
 #[must_use]
-pub fn variance_of_part(spread: f64, part_w: f64) -> f64 {
-    (spread * part_w) * (spread * part_w)
+pub fn deviation_of_part(spread: f64, part_w: f64) -> f64 {
+    spread * part_w
 }
 
-/// Variance that an input gives to a figure, by the figure at one standard deviation up and one down.
+/// Deviation that an input gives to a figure, by the figure at one standard deviation up and one down.
 ///
 /// # Source
 /// Propagation of variances by the central difference.
 /// # Units
-/// W; result W².
+/// W.
 /// # Validity
 /// Inputs that the figure goes nearly straight with over that range.
 /// # Examples
 /// ```
 /// use tundish_engine::methods::draws;
-/// assert_eq!(draws::variance_between(5100.0, 4900.0), 10_000.0);
+/// assert_eq!(draws::deviation_between(5100.0, 4900.0), 100.0);
 /// ```
 #[must_use]
-pub fn variance_between(up_w: f64, down_w: f64) -> f64 {
-    let deviation_w = 0.5 * (up_w - down_w);
-    deviation_w * deviation_w
+pub fn deviation_between(up_w: f64, down_w: f64) -> f64 {
+    0.5 * (up_w - down_w)
+}
+
+/// Part of a figure's variance that one of several inputs brings which share their draw: its covariance with all of them.
+///
+/// # Source
+/// The variance of a sum is the sum of the covariances of its parts with it; those of one draw are wholly correlated.
+/// # Units
+/// W; result W².
+/// # Validity
+/// `together_w` is the sum of the deviations of all that share the draw, this one among them: an input by itself has its own.
+/// # Examples
+/// ```
+/// use tundish_engine::methods::draws::covariance;
+/// // two of 30 and 40 W are 70 W together, and 50 W apart
+/// assert_eq!(covariance(30.0, 70.0) + covariance(40.0, 70.0), 4900.0);
+/// assert_eq!(covariance(30.0, 30.0) + covariance(40.0, 40.0), 2500.0);
+/// ```
+#[must_use]
+pub fn covariance(deviation_w: f64, together_w: f64) -> f64 {
+    deviation_w * together_w
 }
 
 /// Range that is left if one input is known better.

@@ -256,6 +256,14 @@ codes! {
         "cooling_too_warm" CoolingTooWarm,
         /// A dwelling that lies on one level is said to have more storeys.
         "too_many_storeys" TooManyStoreys,
+        /// The storey of a flat is told of a dwelling that is none.
+        "storey_of_a_house" StoreyOfAHouse,
+        /// A boiler on mains gas where no mains gas is.
+        "boiler_without_gas" BoilerWithoutGas,
+        /// Pipes are to stay of a heating that has none.
+        "no_pipes_to_keep" NoPipesToKeep,
+        /// A grant is wanted and the date that it goes by is not told.
+        "grant_without_date" GrantWithoutDate,
         /// The typology has no dwelling that describes this one.
         "not_described" NotDescribed,
         /// A least flow beside a flow rule that sets exactly what is needed.

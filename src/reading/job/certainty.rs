@@ -18,6 +18,11 @@ pub struct KnownBy {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 0.0, maximum = 1.0)]
     pub spread: Option<f64>,
+    /// What the areas that it speaks of were taken from, such as one drawing or a tape that was read by one person. Areas that name
+    /// the same source are too large or too small together; each is drawn for itself when left out. It counts for areas alone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(min_length = 1, max_length = 100)]
+    pub source: Option<String>,
 }
 
 /// How something is known.

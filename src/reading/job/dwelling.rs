@@ -35,6 +35,10 @@ pub struct Dwelling {
     /// What heats the dwelling now.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub existing_heating: Option<ExistingHeating>,
+    /// Whether people live there while the work is done: visits then say what they need of a furnished house, and how many days it
+    /// is without heating and hot water. Where it is left out they do where `existing_heating` names anything but `none`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lived_in: Option<bool>,
     /// How air is changed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ventilation: Option<Ventilation>,

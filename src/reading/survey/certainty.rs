@@ -27,9 +27,15 @@ pub struct Unsure {
     pub seed: u32,
     /// What is not sure.
     pub inputs: List<Input>,
+    /// How many sources areas were taken from, of those that the job names.
+    pub sources: List<AreaSource, ()>,
 }
 
-/// One thing that is not sure: figures that rise and fall together.
+/// What several areas were taken from, as the job names it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AreaSource;
+
+/// One thing that is not sure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Input {
     /// JSON Pointer into the job.
@@ -40,6 +46,8 @@ pub struct Input {
     pub known: Known,
     /// Relative standard deviation.
     pub spread: f64,
+    /// The source that it was taken from with others, with which it rises and falls.
+    pub source: Option<Index<AreaSource>>,
 }
 
 /// What is not sure.
@@ -111,8 +119,16 @@ impl Gathering<'_> {
         }
         let (pointer, known) = self.air_basis(air);
         inputs.push(self.input(pointer, What::Air, known));
+        let mut named: List<AreaSource, String> = List::default();
         for (index, surface) in surfaces.enumerate() {
-            inputs.push(self.input(format!("{surface}/area_m2"), What::Area(index), Known::Measured));
+            let input = self.input(format!("{surface}/area_m2"), What::Area(index), Known::Measured);
+            let source = self.job.basis.nearest(&input.pointer).and_then(|said| said.source.as_ref()).map(|source| {
+                named.position(|known| known == source).unwrap_or_else(|| {
+                    named.push(source.clone());
+                    Index::new(named.len() - 1)
+                })
+            });
+            inputs.push(Input { source, ..input });
         }
         let elements = surfaces.len().max(1);
         let most = MOST_EVALUATIONS / elements;
@@ -126,16 +142,22 @@ impl Gathering<'_> {
         let [u_values, air, areas] = [What::UValue(Index::new(0)), What::Air, What::Area(Index::new(0))]
             .map(|what| what.spreads_told(&self.catalogue.defaults));
         self.notes.add(&Assumed::Spread { u_values, air, areas });
-        Some(Unsure { draws, seed, inputs })
+        Some(Unsure { draws, seed, inputs, sources: named.filled(()) })
     }
 
     /// What the basis says of parts whose figures are taken as sure.
     fn note_basis_without_effect(&mut self, inputs: &List<Input>) {
-        for pointer in self.job.basis.keys() {
+        for (pointer, said) in self.job.basis.iter() {
             let counts = inputs.iter().any(|input| reaches(pointer, &input.pointer));
             if !counts {
                 let at = crate::intake::fault::escaped(pointer).to_string().into();
                 self.notes.add(&Doubted::BasisWithoutEffect { basis: pointer.clone(), at });
+                continue;
+            }
+            let mut areas = inputs.iter().filter(|input| matches!(input.what, What::Area(_)));
+            if said.source.is_some() && !areas.any(|input| reaches(pointer, &input.pointer)) {
+                let at = crate::intake::fault::escaped(pointer).to_string().into();
+                self.notes.add(&Doubted::SourceWithoutEffect { basis: pointer.clone(), at });
             }
         }
     }
@@ -144,7 +166,7 @@ impl Gathering<'_> {
         let said = self.job.basis.nearest(&pointer);
         let known = said.map_or(known, |said| said.known);
         let spread = said.and_then(|said| said.spread).unwrap_or_else(|| what.spread(known, &self.catalogue.defaults));
-        Input { pointer, what, known, spread }
+        Input { pointer, what, known, spread, source: None }
     }
 
     /// Where the job tells how air is changed, and how that is known.

@@ -6,7 +6,7 @@ use super::grant::AskedGrant;
 use crate::catalogue::provenance::Provenance;
 use jiff::civil::{Date, Weekday};
 
-use super::{Construction, FloorSystem, Gathering, HeatedFloor, Room};
+use super::{Construction, FloorSystem, Gathering, HeatedBy, HeatedFloor, Room};
 use crate::catalogue::binder::Binder;
 use crate::catalogue::default_rows::DefaultRow;
 use crate::catalogue::labour::Per;
@@ -60,6 +60,8 @@ pub struct Commercial {
     pub screed_days: Option<i64>,
     /// Days after the laying on which a screed is not walked on.
     pub screed_rest_days: i64,
+    /// What heats the house of those who live there while the work is done; nothing where nobody does.
+    pub lived_in: Option<HeatedBy>,
 }
 
 /// A payment.
@@ -123,6 +125,7 @@ impl Gathering<'_> {
             |margins| (margins.materials, margins.labour),
         );
         let screed_days = self.programme(rooms);
+        let lived_in = self.lived_in();
         self.boards(rooms, constructions);
         let nation = self.job.site.nation;
         Some(Commercial {
@@ -138,6 +141,7 @@ impl Gathering<'_> {
             programme_start,
             screed_days,
             screed_rest_days: i64::from(self.catalogue.defaults.screed_rest_days.value),
+            lived_in,
         })
     }
 

@@ -95,6 +95,11 @@ findings! {
         at "/basis/{at}"
         says "how {basis} is known counts for nothing: constructions, the dwelling's air and the areas of surfaces are drawn, nothing within or beside them";
 
+        /// A source is told of something that is no area.
+        "source_without_effect" SourceWithoutEffect { basis: String, at: At }
+        at "/basis/{at}"
+        says "the source that {basis} is known by counts for nothing: areas of one source are drawn together, and no area is known by it";
+
         /// Supply and extract differ.
         "ventilation_unbalanced" VentilationUnbalanced { supply_m3_h: f64, extract_m3_h: f64 }
         at "/rooms"

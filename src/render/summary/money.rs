@@ -55,20 +55,28 @@ pub(super) fn labour(bill: &BillAnswer) -> String {
 
 /// Visits in their order.
 pub(super) fn programme(programme: &ProgrammeAnswer) -> String {
-    let columns = [
+    let is_lived_in = programme.without_heating_days.is_some();
+    let mut columns = vec![
         ("visit", Column::Word),
         ("hours", Column::Figure),
         ("people", Column::Figure),
         ("days", Column::Figure),
         ("earliest", Column::Word),
         ("to", Column::Word),
-        ("needs", Column::Text),
     ];
+    if is_lived_in {
+        columns.extend([("days without heat", Column::Figure), ("hot water", Column::Figure)]);
+    }
+    columns.push(("needs", Column::Text));
     let row = |visit: &VisitRow| {
         let VisitRow { labour_h, people, days, earliest_start, earliest_finish, .. } = visit;
         let (people, days) = (people.to_string(), days.to_string());
         let (start, finish) = (earliest_start.to_string(), earliest_finish.to_string());
-        vec![words(&visit.visit), figure(*labour_h, 2), people, days, start, finish, visit.needs.clone()]
+        let mut row = vec![words(&visit.visit), figure(*labour_h, 2), people, days, start, finish];
+        let without = [visit.without_heating_days, visit.without_hot_water_days];
+        row.extend(without.into_iter().filter(|_| is_lived_in).map(|days| days.unwrap_or(0).to_string()));
+        row.push(visit.needs.clone());
+        row
     };
     section("Programme", &columns, programme.visits.iter().map(row).collect())
 }

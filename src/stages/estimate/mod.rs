@@ -9,6 +9,7 @@ pub mod price;
 pub mod programme;
 mod stage;
 mod takeoff;
+mod visits;
 
 pub use emitter_cost::{Counted, emitter_cost};
 pub use findings::{Caution, Unmet, Wanted, Warning};

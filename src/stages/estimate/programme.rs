@@ -7,58 +7,9 @@ use utoipa::ToSchema;
 
 use super::EstimateError;
 use super::bill::Bill;
+use super::visits::{self, COMMISSIONING, SCREED};
 use crate::design::findings::Pointed;
-use crate::survey::Commercial;
-
-/// A visit that the trade knows: what must be there before it, and what it leaves behind.
-struct Known {
-    visit: &'static str,
-    needs: &'static str,
-    hands_over: &'static str,
-}
-
-/// Visits in the order of the work. One that is not here comes after these and before commissioning.
-const ORDER: [Known; 5] = [
-    Known {
-        visit: "first_fix",
-        needs: "floors up or walls open along the runs",
-        hands_over: "runs in place and tested before they are closed in",
-    },
-    Known {
-        visit: "floor",
-        needs: "walls plastered, subfloor level and swept, everything below the insulation boards in place and tested",
-        hands_over: "loops laid, filled, tested at 5 bar for an hour and left at 2 to 3 bar",
-    },
-    Known {
-        visit: SCREED,
-        needs: "loops tested and under pressure, room above 5 °C",
-        hands_over: "screed laid; not walked on for three days",
-    },
-    Known {
-        visit: "second_fix",
-        needs: "walls plastered and dry where radiators hang",
-        hands_over: "radiators hung, piped and tested",
-    },
-    Known {
-        visit: "plant",
-        needs: "base for the outdoor unit, electrical supply by a registered electrician, cold main at the cylinder",
-        hands_over: "heat source, cylinder and vessel set, the system tested under pressure",
-    },
-];
-
-const COMMISSIONING: Known = Known {
-    visit: "commissioning",
-    needs: "system tested, power on",
-    hands_over: "system filled, treated, balanced and running, papers handed to the client",
-};
-/// What commissioning needs besides, where there is a screed.
-const SCREED_NEEDS: &str = "system tested, power on, screed old enough to be heated";
-
-/// What the visit of a screed needs that another trade lays.
-const LAID_NEEDS: &str = "the screed layer booked, loops tested and under pressure, room above 5 °C";
-
-/// The visit after which a screed must wait.
-const SCREED: &str = "screed";
+use crate::survey::{Commercial, HeatedBy};
 
 /// The programme as it is answered.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -70,6 +21,14 @@ pub struct ProgrammeAnswer {
     /// Working days of all visits.
     #[schema(value_type = i32)]
     pub days: u32,
+    /// Days that the house is without heating, weekends and waits among them; told where people live there meanwhile.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<i32>)]
+    pub without_heating_days: Option<u32>,
+    /// The same of hot water.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<i32>)]
+    pub without_hot_water_days: Option<u32>,
 }
 
 /// One visit.
@@ -91,6 +50,15 @@ pub struct VisitRow {
     pub needs: String,
     /// What it leaves behind.
     pub hands_over: String,
+    /// Days that the house is without heating from its first day to the next visit, or to its own end where it is the last; told
+    /// where people live there meanwhile.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<i32>)]
+    pub without_heating_days: Option<u32>,
+    /// The same of hot water.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<i32>)]
+    pub without_hot_water_days: Option<u32>,
     /// Earliest first day.
     #[schema(value_type = String, format = Date)]
     pub earliest_start: Date,
@@ -108,9 +76,7 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
     let mut heat_from = None;
     let mut visits = Vec::new();
     for visit in in_order(bill) {
-        let known = ORDER.iter().find(|known| known.visit == visit);
-        let known = known.or_else(|| Some(&COMMISSIONING).filter(|known| known.visit == visit));
-        if visit == COMMISSIONING.visit {
+        if visit == COMMISSIONING {
             next = heat_from.map_or(Ok(next), |from: Date| working(from.max(next)))?;
         }
         let tasks: Vec<_> = bill.tasks.iter().filter(|task| task.visit == visit).collect();
@@ -130,36 +96,54 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
             labour_h,
             people: if tasks.is_empty() { 0 } else { commercial.people },
             days,
-            needs: needs(known, heat_from.is_some(), tasks.is_empty()),
-            hands_over: hands_over(known, screed_days),
+            needs: visits::needs(&visit, heat_from.is_some(), commercial.lived_in.is_some(), tasks.is_empty()),
+            hands_over: visits::hands_over(&visit, screed_days),
+            without_heating_days: None,
+            without_hot_water_days: None,
             earliest_start,
             earliest_finish,
             visit,
         });
     }
+    if let Some(heated_by) = commercial.lived_in {
+        go_without(&mut visits, bill, heated_by);
+    }
     let labour_h = visits.iter().map(|visit| visit.labour_h).sum();
     let days = visits.iter().map(|visit| visit.days).sum();
-    Ok(ProgrammeAnswer { visits, labour_h, days })
+    let sum = |of: fn(&VisitRow) -> Option<u32>| commercial.lived_in.map(|_| visits.iter().filter_map(of).sum());
+    let without_heating_days = sum(|visit| visit.without_heating_days);
+    let without_hot_water_days = sum(|visit| visit.without_hot_water_days);
+    Ok(ProgrammeAnswer { visits, labour_h, days, without_heating_days, without_hot_water_days })
 }
 
-/// What must be there before a visit.
-fn needs(known: Option<&Known>, after_screed: bool, by_others: bool) -> String {
-    let needs = match known {
-        Some(known) if known.visit == SCREED && by_others => LAID_NEEDS,
-        Some(known) if known.visit == COMMISSIONING.visit && after_screed => SCREED_NEEDS,
-        Some(known) => known.needs,
-        None => "the visits before it",
-    };
-    needs.to_owned()
-}
-
-/// What a visit leaves behind; that of the screed tells how long it is not heated.
-fn hands_over(known: Option<&Known>, screed_days: Option<i64>) -> String {
-    match (known, screed_days) {
-        (Some(known), Some(days)) => format!("{}, not heated for {days}", known.hands_over),
-        (Some(known), None) if known.visit != SCREED => known.hands_over.to_owned(),
-        (Some(_), None) | (None, _) => "its tasks done".to_owned(),
+/// Tells of every visit how long the house goes without: from the first that takes heating or hot water away to the end of the
+/// last, which brings both back.
+fn go_without(visits: &mut [VisitRow], bill: &Bill, heated_by: HeatedBy) {
+    let begins: Vec<Date> = visits.iter().skip(1).map(|visit| visit.earliest_start).collect();
+    let (mut is_cold, mut is_dry) = (false, false);
+    for (number, visit) in visits.iter_mut().enumerate() {
+        let tasks = || bill.tasks.iter().filter(|task| task.visit == visit.visit);
+        is_cold |= tasks().any(|task| visits::takes_heating(task, heated_by));
+        is_dry |= tasks().any(visits::takes_hot_water);
+        let until = begins.get(number).copied();
+        let days = match until {
+            Some(next) => whole_days(visit.earliest_start, next),
+            None => whole_days(visit.earliest_start, visit.earliest_finish) + 1,
+        };
+        let days_if = |is_without: bool| if is_without { days } else { 0 };
+        visit.without_heating_days = Some(days_if(is_cold));
+        visit.without_hot_water_days = Some(days_if(is_dry));
+        if let Some(told) = visits::goes_without(is_cold, is_dry, days).filter(|_| until.is_some()) {
+            visit.hands_over.push_str("; ");
+            visit.hands_over.push_str(&told);
+        }
     }
+}
+
+/// Days from one date to a later one.
+fn whole_days(from: Date, to: Date) -> u32 {
+    // visits follow one another: never below nothing
+    from.until(to).map_or(0, |span| u32::try_from(span.get_days()).unwrap_or(0))
 }
 
 /// The visits that have tasks, and that of another trade which lays the screed, in the order of the work.
@@ -171,12 +155,7 @@ fn in_order(bill: &Bill) -> Vec<String> {
             visits.push(visit.to_owned());
         }
     }
-    let rank = |visit: &str| match ORDER.iter().position(|known| known.visit == visit) {
-        Some(rank) => rank,
-        None if visit == COMMISSIONING.visit => ORDER.len() + 1,
-        None => ORDER.len(),
-    };
-    visits.sort_by_key(|visit| rank(visit));
+    visits.sort_by_key(|visit| visits::rank(visit));
     visits
 }
 

@@ -16,7 +16,8 @@ pub use flow_temperatures::{FlowCandidate, FlowTemperaturesReport, candidate as 
 pub use prepared::{Limits, Needs, Prepared, read};
 pub use reports::{
     ANSWERS, Answered, BillReport, EmittersReport, Figure, HeatLossReport, PipeworkReport, PlantReport, PriceReport,
-    ProgrammeReport, ProposalReport, bill, check, emitters, heat_loss, pipework, plant, price, programme, proposal,
+    ProgrammeReport, ProposalReport, bill, check, design_unmet, emitters, heat_loss, pipework, plant, price, programme,
+    proposal,
 };
 pub use run::registered;
 

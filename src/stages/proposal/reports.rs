@@ -9,7 +9,7 @@ use super::question::Question;
 use super::run::{Run, Shown};
 use super::{Prepared, ProposalError, incomplete};
 use crate::design::emitters::EmittersAnswer;
-use crate::design::findings::Pointed;
+use crate::design::findings::{Pointed, UnmetRow};
 use crate::design::heat_loss::{HeatLossAnswer, uncertainty};
 use crate::design::hydraulics::PipeworkAnswer;
 use crate::design::plant::PlantAnswer;
@@ -190,6 +190,18 @@ fn said(
     let workings = run.into_steps().map(|steps| steps.into_iter().map(Working::from).collect());
     let sources = cited.sources().map(CitedSource::from).collect();
     Ok(Said { title: title.clone(), reference: reference.clone(), notes, sources, workings })
+}
+
+/// Needs that the design of a job leaves unmet, as they are answered, in the order of its stages.
+///
+/// # Errors
+/// [`ProposalError`] if the job cannot be computed.
+pub fn design_unmet(prepared: &Prepared) -> Result<Vec<UnmetRow>, ProposalError> {
+    let places = Places::new(&prepared.job);
+    let run = Run::new(&prepared.survey, Question::Plant, false, prepared.limits.budget());
+    let mut unmet = run.design_unmet().map_err(|error| error.settled(&places))?;
+    places.settle(unmet.iter_mut().map(|row| &mut row.pointer));
+    Ok(unmet)
 }
 
 /// Computes every stage of a job and holds each result against what must be true of it: the stages of money where the job

@@ -93,6 +93,11 @@ findings! {
         at "/commercial"
         says "visits follow one another on working days; public holidays, other trades and deliveries are not counted";
 
+        /// Whether people live there while the work is done.
+        "lived_in" LivedIn {}
+        at "/dwelling"
+        says "people live in the house while the work is done, because something heats it now";
+
         /// How long a screed waits for its first heating.
         "screed_age" ScreedAge { days: u32, binder: Binder, origin: Provenance }
         at "/commercial"

@@ -12,10 +12,10 @@ use crate::design::DesignError;
 use crate::design::stage::Asked;
 use crate::job::certainty::Known;
 use crate::job::rooms::{Part, Surface};
-use crate::list::Index;
+use crate::list::{Index, List};
 use crate::methods::Budget;
 use crate::methods::draws::{self, Draws, LEAST};
-use crate::survey::{Construction, Faces, Input, Survey, Unsure, What};
+use crate::survey::{AreaSource, Construction, Faces, Input, Survey, Unsure, What};
 
 /// How sure the design heat losses are.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -70,7 +70,7 @@ pub struct InputShare {
     /// Relative standard deviation that it was drawn with.
     pub spread: f64,
     /// Share of the variance of the dwelling's loss (0–1), by one standard deviation up and down; all of them add up
-    /// to 1.
+    /// to 1. Of areas of one source, what each has of what they do together: below 0 where it lessens that.
     pub share: f64,
 }
 
@@ -135,8 +135,12 @@ fn drawn(
     let mut factors = unsure.inputs.filled(1.0);
     for _ in 0..count {
         budget.spend_steps(steps, ELEMENTS_PER_UNIT).map_err(DesignError::at("/uncertainty"))?;
+        let mut shared: List<AreaSource, Option<f64>> = unsure.sources.filled(None);
         for (factor, input) in factors.iter_mut().zip(&unsure.inputs) {
-            *factor = draws.factor(input.spread);
+            *factor = match input.source {
+                Some(source) => draws::factor(input.spread, *shared[source].get_or_insert_with(|| draws.normal())),
+                None => draws.factor(input.spread),
+            };
         }
         let (dwelling, rooms) = trial.losses(&unsure.inputs, &factors)?;
         dwelling_w.push(dwelling);
@@ -151,7 +155,8 @@ fn percentiles(drawn_w: &mut [f64]) -> Percentiles {
     Percentiles { p10_w, p50_w, p90_w }
 }
 
-/// Variance that each input gives to the dwelling's loss, by one standard deviation up and down (W²).
+/// Part of the variance of the dwelling's loss that each input brings, by one standard deviation up and down (W²); where several
+/// rise and fall together, its covariance with all of them.
 fn variances(
     survey: &Survey,
     loss: &HeatLoss,
@@ -162,11 +167,11 @@ fn variances(
     let steps = steps(survey);
     let by_surface = linear_in_area(survey, loss);
     let mut factors = unsure.inputs.filled(1.0);
-    let mut variances = Vec::with_capacity(unsure.inputs.len());
+    let mut deviations_w = Vec::with_capacity(unsure.inputs.len());
     for (index, input) in unsure.inputs.enumerate() {
         let linear_w = if let What::Area(surface) = input.what { by_surface.get(&surface) } else { None };
         if let Some(loss_w) = linear_w {
-            variances.push(draws::variance_of_part(input.spread, *loss_w));
+            deviations_w.push(draws::deviation_of_part(input.spread, *loss_w));
             continue;
         }
         budget.spend_steps(2 * steps, ELEMENTS_PER_UNIT).map_err(DesignError::at("/uncertainty"))?;
@@ -176,9 +181,18 @@ fn variances(
         };
         let (up_w, down_w) = (at(1.0 + input.spread)?, at((1.0 - input.spread).max(LEAST))?);
         factors[index] = 1.0;
-        variances.push(draws::variance_between(up_w, down_w));
+        deviations_w.push(draws::deviation_between(up_w, down_w));
     }
-    Ok(variances)
+    let mut together_w = unsure.sources.filled(0.0);
+    for (input, deviation_w) in unsure.inputs.iter().zip(&deviations_w) {
+        if let Some(source) = input.source {
+            together_w[source] += deviation_w;
+        }
+    }
+    let with_all = |(input, own_w): (&Input, &f64)| {
+        draws::covariance(*own_w, input.source.map_or(*own_w, |source| together_w[source]))
+    };
+    Ok(unsure.inputs.iter().zip(&deviations_w).map(with_all).collect())
 }
 
 /// What passes every declared surface to beyond the dwelling, where that goes straight with its area (W): all but
@@ -208,7 +222,7 @@ fn linear_in_area(survey: &Survey, loss: &HeatLoss) -> BTreeMap<Index<Surface>, 
 
 fn shares(unsure: &Unsure, variances: &[f64]) -> Vec<InputShare> {
     let whole: f64 = variances.iter().sum();
-    let counted = unsure.inputs.iter().zip(variances).filter(|(_, variance)| **variance > 0.0);
+    let counted = unsure.inputs.iter().zip(variances).filter(|(_, variance)| variance.abs() > 0.0);
     let mut shares: Vec<InputShare> = counted
         .map(|(input, variance)| InputShare {
             pointer: input.pointer.clone(),
@@ -225,7 +239,7 @@ fn shares(unsure: &Unsure, variances: &[f64]) -> Vec<InputShare> {
 fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f64) -> Vec<Measurement> {
     let whole: f64 = variances.iter().sum();
     let mut found = Vec::new();
-    for (Input { pointer, what, known, spread }, variance) in unsure.inputs.iter().zip(variances) {
+    for (Input { pointer, what, known, spread, source: _ }, variance) in unsure.inputs.iter().zip(variances) {
         let Some(measure) = measure(survey, *what) else { continue };
         let measured = what.spread(Known::Measured, &survey.defaults);
         if *variance > 0.0 && *known != Known::Measured && measured < *spread {
