@@ -35,6 +35,7 @@ mod helpers;
 mod invented_houses;
 mod joined;
 mod labour;
+mod last_steps;
 mod limits;
 mod network;
 mod next_changes;

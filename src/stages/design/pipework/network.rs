@@ -170,7 +170,7 @@ fn parts_of(survey: &Survey, emitters: &Emitters, run: &Run, section: &Section) 
         let kv_m3_h = fittings::kv_for(flow_l_h, section.drop_pa, density_kg_m3, &mut Off)?;
         return Ok(vec![Part::Valve { kv_m3_h, density_kg_m3 }]);
     };
-    let zeta = 2.0 * options::zeta(survey, run, Some(tube));
+    let zeta = 2.0 * options::zeta(survey, run, Some(tube), &mut Off);
     let bore = options::bore(survey, tube);
     let mut parts = vec![Part::Tube(Tube { bore, length_m: 2.0 * run.length_m, zeta, liquid: emitters.water })];
     for (loss, count) in &run.losses {
