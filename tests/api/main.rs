@@ -39,6 +39,7 @@ mod hidden_heat;
 mod invented_houses;
 mod joined;
 mod labour;
+mod last_steps;
 mod limits;
 mod lived_in;
 mod money;

@@ -84,7 +84,7 @@ struct Content {
 #[test]
 fn water_in_a_metre_of_tube() {
     for Content { bore_mm, content_l_m } in rows("tube_content.csv") {
-        assert_within("l/m", content_l(bore_mm / 1000.0, 1.0), content_l_m, 0.005 * content_l_m);
+        assert_within("l/m", content_l(bore_mm / 1000.0, 1.0, &mut Off), content_l_m, 0.005 * content_l_m);
     }
 }
 

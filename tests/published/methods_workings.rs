@@ -26,8 +26,8 @@ use tundish::methods::warmed_room::Losing;
 use tundish::methods::water::{conductivity, water};
 use tundish::methods::{
     Book, Budget, MethodError, Off, Step, bypass, carried_heat, climate, defrost, en_442, en_1264_2, en_12831, film,
-    fittings, floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists, old_tube,
-    open_door, part_load, pipe_loss, pump_laws, routes, storey, tube, warmed_room,
+    fittings, floor_loops, glycol, hidden_tube, hot_water, iso_6946, iso_10077, iso_13370, iso_13789, joists,
+    last_steps, old_tube, open_door, part_load, pipe_loss, pump_laws, routes, storey, sums, tube, warmed_room,
 };
 
 /// A formula read again may round otherwise in its last bits, and no more.
@@ -189,7 +189,7 @@ fn radiators(w: &mut Book<'_>) -> Result<(), MethodError> {
     let outputs = [(20.0, [300.0, 440.0]), (30.0, [700.0, 970.0])]
         .map(|(difference_k, outputs_w)| Outputs { difference_k, outputs_w: outputs_w.to_vec() });
     let unit = FanConvector::new(outputs.to_vec(), vec![15.0, 19.0])?;
-    for demand_w in [300.0, 600.0] {
+    for demand_w in [300.0, 600.0, 2000.0] {
         unit.run(25.0, demand_w, w)?;
     }
     Ok(())
@@ -291,6 +291,41 @@ fn carried(w: &mut Book<'_>) -> Result<(), MethodError> {
     Ok(())
 }
 
+/// The last steps to figures that are told.
+#[expect(clippy::unnecessary_wraps, reason = "one of a list of which others refuse")]
+fn last_ones(w: &mut Book<'_>) -> Result<(), MethodError> {
+    sums::sum([512.5, 77.3], sums::and_w, w);
+    sums::sum([3.25, 1.7], sums::and_w_m2, w);
+    sums::sum([3.25, 1.7], sums::and_w_k, w);
+    sums::sum([0.031, 0.017], sums::and_kg_s, w);
+    sums::sum([33.6, 12.4], sums::and_m3_h, w);
+    sums::sum([812.3, 1204.0], sums::and_pa, w);
+    sums::sum([2.4, 11.3], sums::and_l, w);
+    let part_w_m2 = last_steps::of_part(0.3, 7.7, w);
+    let heat_w = last_steps::over_area(14.2, part_w_m2, w);
+    last_steps::by_area(heat_w, 14.2, w);
+    last_steps::within_limit(61.3, 57.2, w);
+    last_steps::no_less(612.0, 644.5, w);
+    last_steps::no_more(612.0, 544.5, w);
+    last_steps::greatest_flow(0.013, 0.021, 0.008, w);
+    last_steps::worst_pa(812.3, 1204.0, w);
+    last_steps::excess_pa(1204.0, 812.3, w);
+    let local_pa = sums::and_count(112.0, 3.0, 77.5, w);
+    last_steps::kpa(local_pa, w);
+    last_steps::each_l_min(233.0, 2.0, w);
+    sums::instead(900.0, 130.0, 415.0, w);
+    last_steps::warmer_by(20.3, 4.4, w);
+    last_steps::cooler_by(38.7, 5.1, w);
+    last_steps::no_cooler(16.1, 17.8, w);
+    last_steps::no_warmer(16.1, 17.8, w);
+    last_steps::lesser_difference(last_steps::difference(35.7, 20.4, w), 12.0, w);
+    last_steps::beyond_others(512.0, 77.5, w);
+    last_steps::share_of(0.35, last_steps::left_to_carry(512.0, 77.5, w), w);
+    en_12831::at_one_time(37.2, 512.0, 993.0, w);
+    tube::content_l(0.0136, 17.4, w);
+    Ok(())
+}
+
 /// The plant.
 fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     let expansion = en_12828::expansion(water(10.0)?.density_kg_m3, water(55.0)?.density_kg_m3, w)?;
@@ -328,7 +363,7 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
 fn recorded() -> Vec<Step> {
     let mut steps = Vec::new();
     let mut book = Book::new(&mut steps);
-    for method in [losses, fabric, radiators, floors, circuits, surfaces, pipes, carried, plant] {
+    for method in [losses, fabric, radiators, floors, circuits, surfaces, pipes, carried, last_ones, plant] {
         method(&mut book).unwrap();
     }
     steps

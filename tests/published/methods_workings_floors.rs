@@ -89,6 +89,10 @@ pub fn circuits(w: &mut Book<'_>) -> Result<(), MethodError> {
         Circuit { laws: std::slice::from_ref(only), ..circuit }.duty(44.0, w)?;
         only.output(9.3, 21.0, 700.0, w);
     }
+    let (near, far) = (Below { share: 0.4, ..below[0] }, Below { share: 0.5, downward_m2k_w: 2.1, below_c: 18.0 });
+    Law::Slope { kh_w_m2k: 4.5, upward_m2k_w: 0.17, below: &[near, far] }.downward((44.0, 9.8), 21.0, 700.0, w);
+    let approximate = Circuit { rule: Rule::Approximation, lines: &[], laws: &laws[..1], ..circuit };
+    approximate.duty(44.0, w)?;
     let share = part_load::load_share(21.0, -3.0, 7.0, w)?;
     part_load::flow_temperature(38.0, 21.0, share, w);
     least_limit(83.2, 80.6, 84.1, w);

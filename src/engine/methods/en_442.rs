@@ -244,8 +244,8 @@ pub fn return_temperature(
         Mean::Logarithmic => {
             let log_mean::Inner { log_ratio, mean_k: reached_k, iterations } =
                 log_mean::inner(flow_c - room_c, excess_k)?;
-            eq!(w, EN_442: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
             eq!(w, EN_442: residual_k = reached_k - excess_k);
+            eq!(w, EN_442: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
             Ok(Return { return_c, residual_k, iterations })
         }
         Mean::Arithmetic => {
@@ -344,8 +344,8 @@ mod tests {
     fn the_workings_hold_the_state_that_was_reached() {
         let mut steps = Vec::new();
         let found = return_temperature(Mean::Logarithmic, 40.0, 21.0, 15.0, &mut Book::new(&mut steps)).unwrap();
-        assert_eq!(steps.iter().map(|step| step.name).collect::<Vec<_>>(), ["return_c", "residual_k"]);
-        assert_eq!(steps[0].result, found.return_c);
+        assert_eq!(steps.iter().map(|step| step.name).collect::<Vec<_>>(), ["residual_k", "return_c"]);
+        assert_eq!(steps[1].result, found.return_c);
     }
 
     #[test]

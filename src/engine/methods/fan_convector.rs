@@ -159,7 +159,9 @@ impl FanConvector {
         if speed > self.speeds() {
             let speed = self.speeds();
             let output_w = self.output(difference_k, speed, w)?;
-            return Ok(Running { output_w, speed, run: 1.0, fan_w: self.fan_w[speed - 1] });
+            let top_fan_w = self.fan_w[speed - 1];
+            eq!(w, DECLARED_DATA: fan_w = top_fan_w);
+            return Ok(Running { output_w, speed, run: 1.0, fan_w });
         }
         let faster_w = self.output(difference_k, speed, w)?;
         let faster_fan_w = self.fan_w[speed - 1];

@@ -255,7 +255,7 @@ fn colebrook_root(reynolds: f64, relative_roughness: f64) -> Result<(f64, usize)
 /// assert!((friction::volume_flow(1206.0 / 3600.0, 994.08, &mut Off) - 1213.0).abs() < 0.5);
 /// ```
 pub fn volume_flow(mass_flow_kg_s: f64, density_kg_m3: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, FLUID_MECHANICS: flow_l_h = mass_flow_kg_s / density_kg_m3 * 1000.0 * 3600.0);
+    eq!(w, FLUID_MECHANICS: flow_l_h = mass_flow_kg_s / density_kg_m3 * 3.6e6);
     flow_l_h
 }
 

@@ -69,6 +69,8 @@ pub mod iso_13789;
 pub mod iso_6946;
 /// Holes and notches in joists.
 pub mod joists;
+/// The last step to a figure that is told.
+pub mod last_steps;
 /// Tube sizes of a tree at least cost.
 pub mod least_cost_tree;
 /// Logarithmic mean of excess temperatures.
@@ -98,6 +100,8 @@ pub mod root;
 pub mod routes;
 /// Height of a storey.
 pub mod storey;
+/// Parts added up, told as they grow.
+pub mod sums;
 /// Floors by their own published outputs.
 pub mod tested_floor;
 pub mod tube;

@@ -106,28 +106,85 @@ impl PerformanceMap {
     /// # Ok::<(), tundish_engine::methods::MethodError>(())
     /// ```
     pub fn at(&self, outside_c: f64, flow_c: f64, w: &mut impl Workings) -> Result<Performance, MethodError> {
+        let cell = self.cell(outside_c, flow_c, w)?;
+        Ok(Performance { capacity_w: cell.capacity_w(w), cop: cell.cop(w) })
+    }
+
+    /// Output alone at a pair of temperatures (W).
+    ///
+    /// # Source
+    /// As [`PerformanceMap::at`].
+    /// # Units
+    /// °C; result W.
+    /// # Validity
+    /// As there.
+    /// # Errors
+    /// As there.
+    /// # Examples
+    /// See there.
+    pub fn capacity(&self, outside_c: f64, flow_c: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+        Ok(self.cell(outside_c, flow_c, w)?.capacity_w(w))
+    }
+
+    /// Coefficient of performance alone at a pair of temperatures.
+    ///
+    /// # Source
+    /// As [`PerformanceMap::at`].
+    /// # Units
+    /// °C; result a ratio.
+    /// # Validity
+    /// As there.
+    /// # Errors
+    /// As there.
+    /// # Examples
+    /// See there.
+    pub fn cop(&self, outside_c: f64, flow_c: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
+        Ok(self.cell(outside_c, flow_c, w)?.cop(w))
+    }
+
+    /// The four points about a pair of temperatures, and where it lies between them.
+    fn cell(&self, outside_c: f64, flow_c: f64, w: &mut impl Workings) -> Result<Cell<'_>, MethodError> {
         let row = interval("outside_c", &self.outside_c, outside_c)?;
         let column = interval("flow_c", &self.flow_c, flow_c)?;
         let (colder_c, milder_c) = (self.outside_c[row], self.outside_c[row + 1]);
         let (cooler_c, hotter_c) = (self.flow_c[column], self.flow_c[column + 1]);
         eq!(w, DECLARED_DATA: milder_share = (outside_c - colder_c) / (milder_c - colder_c));
         eq!(w, DECLARED_DATA: hotter_share = (flow_c - cooler_c) / (hotter_c - cooler_c));
-        let corner = |row: usize, column: usize| &self.points[row * self.flow_c.len() + column];
-        let (colder_cooler, colder_hotter) = (corner(row, column), corner(row, column + 1));
-        let (milder_cooler, milder_hotter) = (corner(row + 1, column), corner(row + 1, column + 1));
+        let pair = |row: usize| {
+            let first = row * self.flow_c.len() + column;
+            [&self.points[first], &self.points[first + 1]]
+        };
+        Ok(Cell { colder: pair(row), milder: pair(row + 1), milder_share, hotter_share })
+    }
+}
 
-        let (colder_cooler_w, colder_hotter_w) = (colder_cooler.capacity_w, colder_hotter.capacity_w);
-        let (milder_cooler_w, milder_hotter_w) = (milder_cooler.capacity_w, milder_hotter.capacity_w);
+/// Four points of a map, each pair by rising flow temperature, and a place between them.
+struct Cell<'m> {
+    colder: [&'m GridPoint; 2],
+    milder: [&'m GridPoint; 2],
+    milder_share: f64,
+    hotter_share: f64,
+}
+
+impl Cell<'_> {
+    fn capacity_w(&self, w: &mut impl Workings) -> f64 {
+        let Self { milder_share, hotter_share, .. } = *self;
+        let [colder_cooler_w, colder_hotter_w] = self.colder.map(|point| point.capacity_w);
+        let [milder_cooler_w, milder_hotter_w] = self.milder.map(|point| point.capacity_w);
         eq!(w, DECLARED_DATA: colder_w = (1.0 - hotter_share) * colder_cooler_w + hotter_share * colder_hotter_w);
         eq!(w, DECLARED_DATA: milder_w = (1.0 - hotter_share) * milder_cooler_w + hotter_share * milder_hotter_w);
         eq!(w, DECLARED_DATA: capacity_w = (1.0 - milder_share) * colder_w + milder_share * milder_w);
+        capacity_w
+    }
 
-        let (colder_cooler_cop, colder_hotter_cop) = (colder_cooler.cop, colder_hotter.cop);
-        let (milder_cooler_cop, milder_hotter_cop) = (milder_cooler.cop, milder_hotter.cop);
+    fn cop(&self, w: &mut impl Workings) -> f64 {
+        let Self { milder_share, hotter_share, .. } = *self;
+        let [colder_cooler_cop, colder_hotter_cop] = self.colder.map(|point| point.cop);
+        let [milder_cooler_cop, milder_hotter_cop] = self.milder.map(|point| point.cop);
         eq!(w, DECLARED_DATA: colder_cop = (1.0 - hotter_share) * colder_cooler_cop + hotter_share * colder_hotter_cop);
         eq!(w, DECLARED_DATA: milder_cop = (1.0 - hotter_share) * milder_cooler_cop + hotter_share * milder_hotter_cop);
         eq!(w, DECLARED_DATA: cop = (1.0 - milder_share) * colder_cop + milder_share * milder_cop);
-        Ok(Performance { capacity_w, cop })
+        cop
     }
 }
 

@@ -132,7 +132,7 @@ pub fn of_metre(loss_w_mk: f64, difference_k: f64, w: &mut impl Workings) -> f64
 /// assert_eq!(pipe_loss::over_length(12.0, 7.5, &mut Off), 90.0);
 /// ```
 pub fn over_length(length_m: f64, loss_w_m: f64, w: &mut impl Workings) -> f64 {
-    eq!(w, ISO_12241: loss_w = length_m * loss_w_m);
+    eq!(w, ENERGY_BALANCE: loss_w = length_m * loss_w_m);
     loss_w
 }
 

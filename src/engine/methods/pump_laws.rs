@@ -1,6 +1,7 @@
 //! A pump at another speed, by the laws of similarity: flow with the speed, head with its square, power with its cube.
 
 use super::error::MethodError;
+use super::math::sqrt;
 use super::performance_map::pump_head;
 use super::root;
 use super::workings::{Off, Workings};
@@ -104,7 +105,7 @@ pub fn head_at(curve: &[(f64, f64)], flow_l_h: f64, speed: f64, w: &mut impl Wor
 /// Speed at which a pump gives a duty.
 ///
 /// # Source
-/// Laws of similarity, solved for the speed.
+/// Laws of similarity, solved for the speed: n² = H(Q, n)/H(Q/n, 1). The workings record it with the speed on both sides.
 /// # Units
 /// l/h, kPa.
 /// # Validity
@@ -143,8 +144,13 @@ pub fn speed_for(
     }
     // the head rises with the speed: on a falling curve both its factors do
     let found = root::between("the pump's speed", (slowest, 1.0), TOLERANCE_KPA, over)?;
-    let found_kpa = head_at(curve, flow_l_h, found.at, w)?;
-    Ok(Speed { speed: found.at, residual_kpa: found_kpa - head_kpa })
+    let found_speed = found.at;
+    eq!(w, PUMP_LAWS: full_flow_l_h = flow_l_h / found_speed);
+    let full_kpa = pump_head(curve, full_flow_l_h, w)?;
+    eq!(w, PUMP_LAWS: speed = sqrt(head_kpa / full_kpa));
+    // what rounding leaves must not put the flow behind the end of the curve
+    let speed = speed.clamp(slowest, 1.0);
+    Ok(Speed { speed, residual_kpa: head_at(curve, flow_l_h, speed, &mut Off)? - head_kpa })
 }
 
 /// Imbalance of the head at which the search ends (kPa).

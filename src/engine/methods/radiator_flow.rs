@@ -125,8 +125,14 @@ impl Radiator {
             low = high;
             high *= 2.0;
             if high > COOLED {
-                eq!(w, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - room_c));
-                return Ok(Given { output_w, excess_k: 0.5 * most_k, return_c: room_c, residual: 0.0, iterations: 0 });
+                let output_w = {
+                    let to = &mut w.within("output_w");
+                    eq!(to, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - room_c));
+                    output_w
+                };
+                let to = &mut w.within("excess_k");
+                eq!(to, EN_442: excess_k = 0.5 * (flow_c - room_c));
+                return Ok(Given { output_w, excess_k, return_c: room_c, residual: 0.0, iterations: 0 });
             }
         }
         while off(low)? < 0.0 {
@@ -135,15 +141,20 @@ impl Radiator {
         }
         let found = root::between("the return of a radiator", (low, high), TOLERANCE, off)?;
         let log_ratio = found.at;
-        eq!(w, EN_442: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
+        let return_c = {
+            let to = &mut w.within("return_temperature_c");
+            eq!(to, EN_442: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
+            return_c
+        };
         if log_ratio > AS_COOL {
-            eq!(w, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - return_c));
+            let to = &mut w.within("output_w");
+            eq!(to, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - return_c));
             let excess_k = if mean == Mean::Logarithmic { most_k / log_ratio } else { 0.5 * most_k };
             let (residual, iterations) = (found.residual, found.iterations);
             return Ok(Given { output_w, excess_k, return_c, residual, iterations });
         }
-        let excess_k = en_442::excess(mean, flow_c, return_c, room_c, w)?;
-        let output_w = en_442::output(mean, installed_w, exponent, excess_k, w);
+        let excess_k = en_442::excess(mean, flow_c, return_c, room_c, &mut w.within("excess_k"))?;
+        let output_w = en_442::output(mean, installed_w, exponent, excess_k, &mut w.within("output_w"));
         Ok(Given { output_w, excess_k, return_c, residual: found.residual, iterations: found.iterations })
     }
 }

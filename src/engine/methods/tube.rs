@@ -33,10 +33,11 @@ pub fn inside_diameter(outside_m: f64, wall_m: f64, w: &mut impl Workings) -> f6
 /// Full tube.
 /// # Examples
 /// ```
+/// # use tundish_engine::methods::{tube, Off};
 /// // 12 mm hold 0.1131 l in a metre
-/// assert!((tundish_engine::methods::tube::content_l(0.012, 1.0) - 0.1131).abs() < 5e-5);
+/// assert!((tube::content_l(0.012, 1.0, &mut Off) - 0.1131).abs() < 5e-5);
 /// ```
-#[must_use]
-pub fn content_l(bore_m: f64, length_m: f64) -> f64 {
-    PI / 4.0 * bore_m * bore_m * length_m * 1000.0
+pub fn content_l(bore_m: f64, length_m: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, FLUID_MECHANICS: content_l = PI / 4.0 * bore_m * bore_m * length_m * 1000.0);
+    content_l
 }

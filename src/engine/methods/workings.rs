@@ -11,7 +11,8 @@ use crate::sources::{ALL, Source};
 /// One recorded equation.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Step {
-    /// JSON Pointer to the figure of the answer that this equation belongs to.
+    /// JSON Pointer to the figure of the answer that this equation belongs to: always a number. The last of its equations
+    /// gives it, in its unit.
     pub figure: String,
     /// Name of the computed quantity, with its unit.
     pub name: &'static str,
@@ -39,6 +40,9 @@ pub trait Workings {
 
     /// Points what follows at a member of the figure that is pointed at now.
     fn within<'a>(&'a mut self, member: &'static str) -> Self::Scope<'a>;
+
+    /// Points what follows at a row of a list of the figure that is pointed at now.
+    fn row<'a>(&'a mut self, list: &'static str, index: usize) -> Self::Scope<'a>;
 
     /// The same, for what rests on sources and is not shown equation by equation.
     type Unshown<'a>: Workings
@@ -73,6 +77,11 @@ impl Workings for Off {
 
     #[inline]
     fn within(&mut self, _: &'static str) -> Off {
+        Off
+    }
+
+    #[inline]
+    fn row(&mut self, _: &'static str, _: usize) -> Off {
         Off
     }
 
@@ -123,6 +132,10 @@ impl Workings for Book<'_> {
         Book { figure: format!("{}/{member}", self.figure), steps: self.steps }
     }
 
+    fn row<'a>(&'a mut self, list: &'static str, index: usize) -> Book<'a> {
+        Book { figure: format!("{}/{list}/{index}", self.figure), steps: self.steps }
+    }
+
     type Unshown<'a>
         = Off
     where
@@ -167,6 +180,10 @@ impl Workings for Option<Book<'_>> {
 
     fn within<'a>(&'a mut self, member: &'static str) -> Option<Book<'a>> {
         self.as_mut().map(|book| book.within(member))
+    }
+
+    fn row<'a>(&'a mut self, list: &'static str, index: usize) -> Option<Book<'a>> {
+        self.as_mut().map(|book| book.row(list, index))
     }
 
     type Unshown<'a>
@@ -251,6 +268,10 @@ impl<W: Workings> Workings for Citing<'_, W> {
         Citing { inner: self.inner.within(member), cited: self.cited }
     }
 
+    fn row<'a>(&'a mut self, list: &'static str, index: usize) -> Self::Scope<'a> {
+        Citing { inner: self.inner.row(list, index), cited: self.cited }
+    }
+
     type Unshown<'a>
         = Citing<'a, Off>
     where
@@ -328,6 +349,8 @@ mod tests {
         let mut book = Book::new(&mut steps);
         example(&mut book.at(|| "/a".to_owned()).within("c"));
         assert_eq!(steps[2].figure, "/a/c");
+        example(&mut Book::new(&mut steps).at(|| "/a".to_owned()).row("b", 3).within("c"));
+        assert_eq!(steps[4].figure, "/a/b/3/c");
     }
 
     #[test]

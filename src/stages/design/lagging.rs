@@ -5,7 +5,7 @@ use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
 use crate::list::Index;
 use crate::methods::pipe_loss::{self, Insulated};
-use crate::methods::{MethodError, Off, Workings};
+use crate::methods::{MethodError, Off, Workings, sums};
 use crate::survey::offer::{PipeInsulation, Tube};
 use crate::survey::{Lagging, Run, Survey};
 
@@ -71,9 +71,12 @@ pub(super) fn lost(
     let mut lost = Lost::default();
     for leg_c in legs_c {
         for (length_m, lagged, about_c, is_outside) in parts {
-            let loss_w_m = loss_w_m(survey, tube, lagged, leg_c - about_c, &mut w.unshown())?;
-            let loss_w = pipe_loss::over_length(length_m, loss_w_m, &mut Off);
-            lost.whole_w += loss_w;
+            if length_m <= 0.0 {
+                continue;
+            }
+            let loss_w_m = loss_w_m(survey, tube, lagged, leg_c - about_c, w)?;
+            let loss_w = pipe_loss::over_length(length_m, loss_w_m, w);
+            lost.whole_w = sums::and_w(lost.whole_w, loss_w, w);
             lost.outside_w += if is_outside { loss_w } else { 0.0 };
         }
     }
@@ -92,6 +95,7 @@ pub(super) fn expected_w<'r>(
     survey: &Survey,
     runs: impl IntoIterator<Item = &'r Run>,
     legs_c: [f64; 2],
+    w: &mut impl Workings,
 ) -> Result<f64, MethodError> {
     let bore_m = |tube: &Index<Tube>| survey.offer.tubes[*tube].bore_m;
     let widest = survey.pipes.tubes.iter().copied().max_by(|a, b| bore_m(a).total_cmp(&bore_m(b)));
@@ -106,7 +110,9 @@ pub(super) fn expected_w<'r>(
         };
         if let Some(tube) = tube {
             let (lost, _) = lost(survey, hidden.as_ref().unwrap_or(run), tube, legs_c, &mut Off)?;
-            lost_w += lost.outside_w.max(0.0);
+            if lost.outside_w > 0.0 {
+                lost_w = sums::and_w(lost_w, lost.outside_w, w);
+            }
         }
     }
     Ok(lost_w)
@@ -171,5 +177,6 @@ fn loss_w_m(
         insulation_mm: lagged.thickness_mm,
         insulation_w_mk: lagged.conductivity_w_mk,
     };
-    Ok(pipe_loss::of_metre(pipe_loss::insulated(pipe, w)?, difference_k, &mut Off))
+    let loss_w_mk = pipe_loss::insulated(pipe, w)?;
+    Ok(pipe_loss::of_metre(loss_w_mk, difference_k, w))
 }

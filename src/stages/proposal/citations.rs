@@ -30,7 +30,8 @@ impl From<&'static Source> for CitedSource {
 /// One equation: what was computed, from what, by which source.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Working {
-    /// JSON Pointer into this answer, to the figure that the equation belongs to.
+    /// JSON Pointer into this answer, to the figure that the equation belongs to: always a number, never a row. Of the equations of
+    /// one pointer the last one gives the figure itself, in its unit; those before it lead there.
     pub figure: String,
     /// Name of the computed quantity, with its unit.
     pub name: Cow<'static, str>,

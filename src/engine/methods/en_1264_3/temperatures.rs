@@ -90,8 +90,8 @@ pub fn return_temperature(
     w: &mut impl Workings,
 ) -> Result<Return, MethodError> {
     let log_mean::Inner { log_ratio, mean_k: reached_k, iterations } = log_mean::inner(flow_c - room_c, excess_k)?;
-    eq!(w, EN_1264_2: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
     eq!(w, EN_1264_2: residual_k = reached_k - excess_k);
+    eq!(w, EN_1264_2: return_c = room_c + (flow_c - room_c) * exp(-log_ratio));
     Ok(Return { return_c, residual_k, iterations })
 }
 

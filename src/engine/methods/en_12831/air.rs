@@ -247,6 +247,24 @@ pub fn simultaneous_ventilation(infiltration_w: f64, least_w: f64, other_w: f64,
     ventilation_w
 }
 
+/// Coefficient of the air of a dwelling, of as much as strikes its rooms at one time.
+///
+/// # Source
+/// EN 12831:2003: as [`simultaneous_ventilation`], over the sum of rooms.
+/// # Units
+/// W/K, W; result W/K.
+/// # Validity
+/// `sum_of_rooms_w` above 0.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::{en_12831, Off};
+/// assert_eq!(en_12831::at_one_time(40.0, 500.0, 1000.0, &mut Off), 20.0);
+/// ```
+pub fn at_one_time(rooms_w_k: f64, ventilation_w: f64, sum_of_rooms_w: f64, w: &mut impl Workings) -> f64 {
+    eq!(w, EN_12831: dwelling_w_k = rooms_w_k * (ventilation_w / sum_of_rooms_w));
+    dwelling_w_k
+}
+
 /// Share of the air that rooms want which comes over from rooms with too much of it.
 ///
 /// # Source

@@ -5,9 +5,9 @@
 mod air;
 
 pub use air::{
-    AIR_HEAT_WH_M3K, Shielding, air_changes_at_50_pa, air_flow, height_correction, infiltration, middle_height,
-    natural_air_flow, overflow_share, shielding, simultaneous_ventilation, supply_temperature, ventilation,
-    ventilation_of_rooms, volume,
+    AIR_HEAT_WH_M3K, Shielding, air_changes_at_50_pa, air_flow, at_one_time, height_correction, infiltration,
+    middle_height, natural_air_flow, overflow_share, shielding, simultaneous_ventilation, supply_temperature,
+    ventilation, ventilation_of_rooms, volume,
 };
 
 use super::error::MethodError;

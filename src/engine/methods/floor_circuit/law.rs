@@ -5,7 +5,7 @@ use crate::eq;
 use crate::methods::floor_conduction::{Pipe, Response};
 use crate::methods::math::{max, min};
 use crate::methods::workings::Workings;
-use crate::methods::{en_1264_2, en_1264_3};
+use crate::methods::{en_1264_2, en_1264_3, last_steps, sums};
 
 /// What lies below a floor, or a part of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -116,12 +116,19 @@ impl Law<'_> {
     ) -> f64 {
         match *self {
             Self::Slope { upward_m2k_w, below, .. } => {
-                let flux = |&Below { share, downward_m2k_w, below_c }: &Below| {
-                    let flux_w_m2 =
+                if let &[Below { share, downward_m2k_w, below_c }] = below {
+                    let whole_w_m2 =
                         en_1264_3::downward_flux(output_w_m2, upward_m2k_w, downward_m2k_w, room_c, below_c, w);
-                    share * flux_w_m2
-                };
-                below.iter().map(flux).sum()
+                    return if share < 1.0 { last_steps::of_part(share, whole_w_m2, w) } else { whole_w_m2 };
+                }
+                let mut together_w_m2 = 0.0;
+                for &Below { share, downward_m2k_w, below_c } in below {
+                    let whole_w_m2 =
+                        en_1264_3::downward_flux(output_w_m2, upward_m2k_w, downward_m2k_w, room_c, below_c, w);
+                    let part_w_m2 = last_steps::of_part(share, whole_w_m2, w);
+                    together_w_m2 = sums::and_w_m2(together_w_m2, part_w_m2, w);
+                }
+                together_w_m2
             }
             Self::Conduction { response, pipe, below_c } => {
                 let down = response.behind_pipe(pipe.resistance_m2k_w(film_w_m2k)).down_w_m2k;

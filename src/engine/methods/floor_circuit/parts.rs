@@ -5,7 +5,7 @@ use super::{Circuit, Rule, State};
 use crate::eq;
 use crate::methods::error::MethodError;
 use crate::methods::workings::{Off, Workings};
-use crate::methods::{en_1264_3, film};
+use crate::methods::{en_1264_3, film, last_steps};
 
 impl Circuit<'_> {
     /// The circuit at an output and a flow, and the flow that it wants then (kg/s). Without a flow nothing may depend on
@@ -136,7 +136,10 @@ impl Circuit<'_> {
     pub(super) fn return_of(&self, flow_c: f64, excess_k: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
         match self.rule {
             Rule::Logarithm => Ok(en_1264_3::return_temperature(flow_c, self.room_c, excess_k, w)?.return_c),
-            Rule::Approximation => Ok(flow_c - en_1264_3::drop_of_other_room(flow_c - self.room_c, excess_k, w)?),
+            Rule::Approximation => {
+                let drop_k = en_1264_3::drop_of_other_room(flow_c - self.room_c, excess_k, w)?;
+                Ok(last_steps::cooler_by(flow_c, drop_k, w))
+            }
         }
     }
 }

@@ -4,7 +4,7 @@ use super::surfaces::{Surface, excess, output};
 use crate::eq;
 use crate::methods::error::MethodError;
 use crate::methods::log_mean;
-use crate::methods::math::{exp, ln};
+use crate::methods::math::{exp, ln, min};
 use crate::methods::workings::Workings;
 
 /// A room that is cooled, and the water that cools it.
@@ -67,15 +67,23 @@ pub fn cool(kh_w_m2k: f64, water: Cooled, w: &mut impl Workings) -> Result<Cooli
         return Ok(Cooling { output_w_m2: 0.0, surface_c: room_c, flow_least_c: room_c, held_back: false });
     }
     log_mean::mean(flow_below_k, return_below_k)?;
-    eq!(w, ISO_11855_2: below_k = rise_k / ln(flow_below_k / return_below_k));
-    eq!(w, ISO_11855_2: free_w_m2 = kh_w_m2k * below_k);
+    let mut scope = w.within("output_w");
+    let to = &mut scope;
+    eq!(to, ISO_11855_2: below_k = rise_k / ln(flow_below_k / return_below_k));
+    eq!(to, ISO_11855_2: free_w_m2 = kh_w_m2k * below_k);
     let most_k = (room_c - surface_min_c).max(0.0);
-    let most_w_m2 = output(Surface::FloorCooling, most_k, w);
+    let most_w_m2 = output(Surface::FloorCooling, most_k, to);
     let held_back = free_w_m2 > most_w_m2;
-    let output_w_m2 = free_w_m2.min(most_w_m2);
-    let surface_c = room_c - excess(Surface::FloorCooling, output_w_m2, w);
+    eq!(to, ISO_11855_2: output_w_m2 = min(free_w_m2, most_w_m2));
+    drop(scope);
+    let mut scope = w.within("floor_surface_c");
+    let to = &mut scope;
+    let surface_excess_k = excess(Surface::FloorCooling, output_w_m2, to);
+    eq!(to, ISO_11855_2: surface_c = room_c - surface_excess_k);
+    drop(scope);
     let flow_least_c = if most_w_m2 > 0.0 {
-        eq!(w, ISO_11855_2: flow_least_c = room_c - rise_k / (1.0 - exp(-rise_k * kh_w_m2k / most_w_m2)));
+        let to = &mut w.within("flow_temperature_least_c");
+        eq!(to, ISO_11855_2: flow_least_c = room_c - rise_k / (1.0 - exp(-rise_k * kh_w_m2k / most_w_m2)));
         flow_least_c
     } else {
         room_c

@@ -281,7 +281,7 @@ impl Emitters {
     }
 
     /// Pressure drop of the worst loop of a manifold (Pa).
-    fn manifold_pa(&self, survey: &Survey, manifold: Index<Manifold>) -> f64 {
+    pub(super) fn manifold_pa(&self, survey: &Survey, manifold: Index<Manifold>) -> f64 {
         let on = self.floors().filter(|(at, ..)| super::is_on(survey, *at, manifold));
         on.flat_map(|(.., floor, _)| &floor.zones).map(|zone| zone.loop_pa).fold(0.0, f64::max)
     }

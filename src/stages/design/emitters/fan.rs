@@ -8,7 +8,7 @@ use super::{Warning, Why};
 use crate::catalogue::products::Product;
 use crate::list::Index;
 use crate::methods::fan_convector::{FanConvector as Table, Running};
-use crate::methods::{MethodError, Off, Workings, carried_heat};
+use crate::methods::{MethodError, Off, Workings, carried_heat, last_steps};
 use crate::survey::{Blowing, EmitterAt, FlowRule, Room, Survey, offer};
 
 /// A fan convector that was chosen.
@@ -41,13 +41,16 @@ pub(super) fn design<W: Workings>(
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
     let flow_c = common.flow_c;
-    let difference_k = difference(common, room);
+    let difference_k = difference(common, room, &mut Off);
     let Some((chosen, top)) = choose(common, load_w, blowing, difference_k) else {
         return Ok(Emitter::none(load_w, flow_c, Kind::FanConvector(None)));
     };
-    let read_at_k = difference_k.min(chosen.table.greatest_k());
+    difference(common, room, &mut w.within("fan/difference_k"));
+    let greatest_k = chosen.table.greatest_k();
+    let read_at_k = last_steps::lesser_difference(difference_k, greatest_k, &mut w.within("fan/read_at_k"));
     let capacity_w = chosen.table.output(read_at_k, top, &mut w.within("capacity_w"))?;
     let running = chosen.table.run(read_at_k, load_w.min(capacity_w), &mut w.within("fan/fan_w"))?;
+    last_steps::no_more(load_w, capacity_w, &mut w.within("at_load/output_w"));
     let (set, at_load) = flowing(common, &chosen.table, (read_at_k, &running), w)?;
     let speed = chosen.speeds[running.speed - 1];
     let found = FanConvector {
@@ -73,20 +76,23 @@ fn flowing<W: Workings>(
     w: &mut W,
 ) -> Result<(Flowing, Flowing), MethodError> {
     let heat_j_kgk = common.water.specific_heat_j_kgk;
-    let nominal_c = common.flow_c - common.survey.heating.drop_k;
+    let (flow_c, drop_k) = (common.flow_c, common.survey.heating.drop_k);
+    let nominal_c = last_steps::cooler_by(flow_c, drop_k, &mut w.within("return_temperature_c"));
     let at_nominal = |output_w: f64, flow_kg_s: f64| Flowing { output_w, return_c: nominal_c, flow_kg_s };
     match common.survey.heating.flow_rule {
         _ if running.output_w <= 0.0 => Ok((at_nominal(0.0, 0.0), at_nominal(0.0, 0.0))),
         FlowRule::ByLoad => {
             let set = at_nominal(running.output_w, common.nominal_flow(running.output_w, &mut w.within("flow_l_h")));
+            common.nominal_flow(running.output_w, &mut w.within("at_load/flow_l_h"));
+            last_steps::cooler_by(flow_c, drop_k, &mut w.within("at_load/return_temperature_c"));
             Ok((set, set))
         }
         FlowRule::ByDrop { .. } => {
             let whole_w = table.output(read_at_k, running.speed, &mut w.within("output_w"))?;
             let flow_kg_s = common.nominal_flow(whole_w, &mut w.within("flow_l_h"));
-            let mut to_return = w.within("at_load");
-            let mut to_return = to_return.within("return_temperature_c");
-            let (flow_c, output_w) = (common.flow_c, running.output_w);
+            common.nominal_flow(whole_w, &mut w.within("at_load/flow_l_h"));
+            let mut to_return = w.within("at_load/return_temperature_c");
+            let output_w = running.output_w;
             let return_c = carried_heat::return_temperature(flow_c, output_w, flow_kg_s, heat_j_kgk, &mut to_return);
             Ok((at_nominal(whole_w, flow_kg_s), Flowing { output_w, return_c, flow_kg_s }))
         }
@@ -132,15 +138,15 @@ pub(super) fn why(survey: &Survey, blowing: &Blowing) -> Why {
 
 /// The most that a fan convector could give there (W).
 pub(super) fn most(common: &Common<'_>, room: Index<Room>, blowing: &Blowing) -> f64 {
-    let difference_k = difference(common, room);
+    let difference_k = difference(common, room, &mut Off);
     let strongest = choose(common, f64::INFINITY, blowing, difference_k);
     strongest.and_then(|(unit, top)| capacity(unit, top, difference_k)).unwrap_or(0.0)
 }
 
 /// Mean temperature of the water at the nominal drop, less that of the room (K).
-fn difference(common: &Common<'_>, room: Index<Room>) -> f64 {
-    let mean_c = carried_heat::mean_temperature(common.flow_c, common.survey.heating.drop_k, &mut Off);
-    mean_c - common.survey.rooms[room].inside_c
+fn difference(common: &Common<'_>, room: Index<Room>, w: &mut impl Workings) -> f64 {
+    let mean_c = carried_heat::mean_temperature(common.flow_c, common.survey.heating.drop_k, w);
+    last_steps::difference(mean_c, common.survey.rooms[room].inside_c, w)
 }
 
 /// Of those that fit and have data at the difference the one that is taken for a load (W), with its highest speed within

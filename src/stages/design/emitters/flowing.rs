@@ -2,8 +2,7 @@
 
 use super::Common;
 use crate::design::units::flow_kg_s;
-use crate::methods::en_442;
-use crate::methods::{Off, Workings};
+use crate::methods::{Workings, en_442, last_steps};
 use crate::survey::FlowRule;
 
 /// Flow, return and output of an emitter, all of one state.
@@ -31,12 +30,13 @@ impl Common<'_> {
     }
 
     /// Flow that a radiator is set to which takes so much for its load of so much (kg/s, W).
-    pub(super) fn radiator_flow(&self, at_load_kg_s: f64, load_w: f64) -> f64 {
+    pub(super) fn radiator_flow(&self, at_load_kg_s: f64, load_w: f64, w: &mut impl Workings) -> f64 {
         match self.survey.heating.flow_rule {
             FlowRule::ByLoad => at_load_kg_s,
             FlowRule::ByDrop { least_radiator_l_h, .. } => {
                 let least_kg_s = flow_kg_s(least_radiator_l_h, self.water.density_kg_m3);
-                at_load_kg_s.max(self.nominal_flow(load_w, &mut Off)).max(least_kg_s)
+                let nominal_kg_s = self.nominal_flow(load_w, w);
+                last_steps::greatest_flow(at_load_kg_s, nominal_kg_s, least_kg_s, w)
             }
         }
     }

@@ -19,6 +19,7 @@ mod next_door;
 mod radiator;
 mod rounds;
 mod shares;
+mod shown;
 mod stage;
 mod unmet;
 mod warning;
@@ -210,8 +211,8 @@ impl Common<'_> {
 /// # Errors
 /// As [`at`].
 pub fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Result<Emitters, DesignError> {
-    match asked.survey.heating.flow {
-        Flow::Fixed(flow_c) => at(asked, loss, flow_c, w)?.with_next_door(asked, loss, w),
+    let found = match asked.survey.heating.flow {
+        Flow::Fixed(flow_c) => at(asked, loss, flow_c, w)?.with_next_door(asked, loss, w)?,
         Flow::Lowest(least_c, most_c) => {
             let Sought { lowest, found, .. } = lowest::lowest(asked, loss, (least_c, most_c), &mut w.unshown())?;
             // what was looked at on the way tells how floors run, and records nothing
@@ -221,9 +222,11 @@ pub fn compute<W: Workings>(asked: Asked<'_>, loss: &HeatLoss, w: &mut W) -> Res
             }
             let mut found = at(asked, loss, lowest.flow_c, w)?;
             found.tell_aside(asked, loss, &lowest.aside)?;
-            Emitters { lowest: Some(lowest), ..found }.with_next_door(asked, loss, w)
+            Emitters { lowest: Some(lowest), ..found }.with_next_door(asked, loss, w)?
         }
-    }
+    };
+    found.show(asked.survey, loss, w);
+    Ok(found)
 }
 
 impl Emitters {

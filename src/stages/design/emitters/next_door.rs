@@ -4,7 +4,7 @@ use super::{Asked, Emitters, Warning};
 use crate::design::DesignError;
 use crate::design::heat_loss::{self, HeatLoss};
 use crate::list::Index;
-use crate::methods::{Off, Workings, open_door};
+use crate::methods::{Off, Workings, last_steps, open_door};
 use crate::survey::{Room, Survey};
 
 /// How a room stands that another heats.
@@ -66,15 +66,24 @@ fn stands<W: Workings>(
     let open_c = if loss_w > open_door::MOST_W {
         // the door passes so much and no more: the rest of its loss cools it
         let left_w = loss_w - open_door::MOST_W;
-        standing(inside_c, (left_w, loss_w_k), &mut w).min(from_c - open_door::difference(open_door::MOST_W, &mut Off))
+        let by_loss_c = standing(inside_c, (left_w, loss_w_k), &mut w);
+        let by_door_c = behind_door(from_c, open_door::MOST_W, &mut w);
+        last_steps::no_warmer(by_loss_c, by_door_c, &mut w)
     } else {
-        from_c - open_door::difference(loss_w, &mut w)
+        behind_door(from_c, loss_w, &mut w)
     };
     // nor does the door cool it below what it stands at by itself
-    Ok(NextDoor { room, from, open_c: open_c.max(shut_c.min(from_c)), shut_c })
+    let open_c = last_steps::no_cooler(open_c, shut_c.min(from_c), &mut w);
+    Ok(NextDoor { room, from, open_c, shut_c })
 }
 
 /// Where a room stands that lacks so much; at its own temperature where it loses no less the cooler it is.
 fn standing(inside_c: f64, (lacks_w, loss_w_k): (f64, f64), w: &mut impl Workings) -> f64 {
     if loss_w_k > 0.0 { open_door::balance(inside_c, lacks_w, loss_w_k, w) } else { inside_c }
+}
+
+/// Temperature behind an open door through which so much heat passes (°C).
+fn behind_door(from_c: f64, heat_w: f64, w: &mut impl Workings) -> f64 {
+    let difference_k = open_door::difference(heat_w, w);
+    last_steps::cooler_by(from_c, difference_k, w)
 }

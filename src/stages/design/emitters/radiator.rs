@@ -10,7 +10,7 @@ use crate::catalogue::provenance::Recalled;
 use crate::job::emitters::Keep;
 use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
-use crate::methods::{MethodError, Off, Workings, radiator_flow};
+use crate::methods::{MethodError, Off, Workings, last_steps, radiator_flow};
 use crate::survey::{EmitterAt, Existing, Hanging, Room, Survey, offer};
 
 /// A radiator that was chosen or kept.
@@ -77,7 +77,7 @@ pub(super) fn design<W: Workings>(
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
     let factor = factor(hanging, &mut w.within("factor"));
-    let excess_k = common.nominal_excess_k(room, &mut w.within("capacity_w"));
+    let excess_k = common.nominal_excess_k(room, &mut w.unshown());
     let capacity_w = |radiator: &Radiator| capacity(common, radiator);
     // one that hangs there hangs there in water of any temperature
     let hung = existing.and_then(|existing| hung(&existing, factor, excess_k.unwrap_or(0.0)));
@@ -209,6 +209,8 @@ fn run<W: Workings>(
 ) -> Result<Emitter, MethodError> {
     let Radiator { rated_w, factor, exponent, nominal_excess_k, .. } = radiator;
     let mean = common.mean();
+    // told where it is chosen, not where none is
+    common.nominal_excess_k(room, &mut w.within("capacity_w"));
     // one as it was rated needs no line for that in the workings
     let installed_w =
         if factor < 1.0 { en_442::installed(rated_w, factor, &mut w.within("capacity_w")) } else { rated_w };
@@ -224,13 +226,19 @@ fn run<W: Workings>(
         capacity_w
     };
     let hung = radiator_flow::Radiator { mean, installed_w, exponent };
-    let carried_w = load_w.min(most_w);
+    let carried_w = {
+        let mut w = w.within("at_load");
+        last_steps::no_more(load_w, most_w, &mut w.within("output_w"))
+    };
     let at_load = common.carrying(room, hung, carried_w, &mut w.within("at_load"))?;
-    let flow_kg_s = common.radiator_flow(at_load.flow_kg_s, carried_w);
+    let flow_kg_s = if carried_w > 0.0 {
+        common.radiator_flow(at_load.flow_kg_s, carried_w, &mut w.within("flow_l_h"))
+    } else {
+        0.0
+    };
     let mut set = at_load;
     if carried_w > 0.0 && flow_kg_s > at_load.flow_kg_s {
-        let mut w = w.within("return_temperature_c");
-        let given = hung.at_flow(common.water_of(flow_kg_s), common.survey.rooms[room].inside_c, &mut w)?;
+        let given = hung.at_flow(common.water_of(flow_kg_s), common.survey.rooms[room].inside_c, w)?;
         set = Flowing { output_w: given.output_w, return_c: given.return_c, flow_kg_s };
         radiator.excess_k = given.excess_k;
     } else if carried_w > 0.0 {
@@ -239,6 +247,7 @@ fn run<W: Workings>(
             // what it is set to is what it does at its load, told once more where that stands
             set = common.carrying(room, hung, carried_w, w)?;
         }
+        last_steps::no_more(load_w, most_w, &mut w.within("output_w"));
     }
     Ok(Emitter { load_w, capacity_w, set, at_load, kind: Kind::Radiator(Some(radiator)) })
 }
@@ -273,9 +282,17 @@ impl Common<'_> {
         }
         let radiator_flow::Radiator { mean, installed_w, exponent } = hung;
         let mut to_return = w.within("return_temperature_c");
-        let excess_k = en_442::excess_for(mean, output_w, installed_w, exponent, &mut to_return);
-        let return_c = match en_442::return_temperature(mean, self.flow_c, room_c, excess_k, &mut to_return) {
-            Ok(found) => found.return_c,
+        let excess_k = en_442::excess_for(mean, output_w, installed_w, exponent, &mut to_return.unshown());
+        let found = en_442::return_temperature(mean, self.flow_c, room_c, excess_k, &mut to_return.unshown());
+        let return_c = match found {
+            Ok(found) => {
+                if to_return.records() {
+                    // told once it is known that the mean holds
+                    en_442::excess_for(mean, output_w, installed_w, exponent, &mut to_return);
+                    en_442::return_temperature(mean, self.flow_c, room_c, excess_k, &mut to_return)?;
+                }
+                found.return_c
+            }
             // too large for the arithmetic mean to hold: the water cools to the room, and the answer warns of it
             Err(MethodError::Impossible { .. }) if mean == Mean::Arithmetic => room_c,
             Err(error) => return Err(error),

@@ -3,11 +3,12 @@
 use super::Warning;
 use super::aside::Aside;
 use super::to_carry_w;
-use super::{Asked, Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares};
+use super::{Asked, Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares, shown};
 use crate::design::DesignError;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::{Index, List};
-use crate::methods::{MethodError, Off, Workings, carried_heat};
+use crate::methods::{MethodError, Off, Workings, carried_heat, last_steps};
+use crate::sources::{ENERGY_BALANCE, FLUID_MECHANICS};
 use crate::survey::{self, EmitterAt, EmitterKind, Room, Survey};
 
 /// Rounds in which the heat of lines through other rooms settles; each room takes the lines of others as they were.
@@ -185,7 +186,11 @@ fn one_room<W: Workings>(
     w: &mut W,
 ) -> Result<List<survey::Emitter, Emitter>, DesignError> {
     let Common { survey, loss, flow_c, .. } = *common;
-    let left_w = (to_carry_w(survey, loss, room) - from_lines_w).max(0.0);
+    let loss_w = to_carry_w(survey, loss, room);
+    let left_w = last_steps::left_to_carry(loss_w, from_lines_w, &mut Off);
+    for source in [&ENERGY_BALANCE, &FLUID_MECHANICS] {
+        w.cite(source);
+    }
     let written = &survey.rooms[room].emitters;
     let offered = survey.offer.radiators.len() + survey.offer.fan_convectors.len();
     // each emitter looks through what is on offer
@@ -203,7 +208,9 @@ fn one_room<W: Workings>(
             emitters.push(designed);
             continue;
         }
-        emitters.push(match &emitter.kind {
+        let share = if left_w > 0.0 { load_w / left_w } else { 0.0 };
+        shown::load((loss_w, from_lines_w), share, &mut w.within("load_w"));
+        let designed = match &emitter.kind {
             EmitterKind::Radiator { .. } if is_needless => Emitter::none(load_w, flow_c, Kind::Radiator(None)),
             EmitterKind::FanConvector(_) if is_needless => Emitter::none(load_w, flow_c, Kind::FanConvector(None)),
             EmitterKind::Radiator { hanging, existing } => {
@@ -211,7 +218,9 @@ fn one_room<W: Workings>(
             }
             EmitterKind::FanConvector(blowing) => fan::design(common, room, load_w, blowing, &mut w).map_err(at)?,
             EmitterKind::HeatedFloor(floor) => floor::design(common, room, load_w, floor, &mut w).map_err(at)?,
-        });
+        };
+        designed.show_flows(&common.water, &mut w);
+        emitters.push(designed);
     }
     Ok(emitters)
 }

@@ -2,8 +2,8 @@
 
 use super::VentilationIs;
 use crate::list::Index;
-use crate::methods::{Off, Workings, carried_heat, en_12831, part_load};
-use crate::survey::{Air, Infiltration, Room, RoomAirKind, Survey};
+use crate::methods::{Off, Workings, carried_heat, en_12831, part_load, sums};
+use crate::survey::{Air, Exposure, Infiltration, Room, RoomAirKind, Survey};
 
 /// What the air of every room has in common.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -90,23 +90,25 @@ fn mean_temperature(survey: &Survey, flow: impl Fn(f64, f64) -> f64) -> Option<(
 /// Air of one room and what it costs.
 pub(super) fn of_room<W: Workings>(survey: &Survey, index: Index<Room>, common: Common, w: &mut W) -> RoomFlow {
     let room = &survey.rooms[index];
-    let mut w = w.at(|| format!("/heat_loss/rooms/{index}/ventilation_w"));
-    let w = &mut w;
+    let mut w = w.at(|| format!("/heat_loss/rooms/{index}"));
     let mut flow = match &room.air.kind {
         RoomAirKind::AirChanges(air_changes_per_h) => {
-            let flow_m3_h = by_changes(room, *air_changes_per_h, w);
-            let loss_w = lost(survey, room, flow_m3_h, common.outside_c, w);
+            let flow_m3_h = by_changes(room, *air_changes_per_h, &mut w.within("air_flow_m3_h"));
+            let loss_w = lost(survey, room, flow_m3_h, common.outside_c, &mut w.within("ventilation_w"));
             RoomFlow { flow_m3_h, loss_w, other_w: loss_w, ..RoomFlow::default() }
         }
         RoomAirKind::Natural { exposure, least_per_h } => {
-            let volume_m3 = en_12831::volume(room.floor_area_m2, room.height_m, w);
-            let leaked_m3_h = en_12831::infiltration(volume_m3, common.n50_per_h, exposure.e, exposure.epsilon, w);
-            let least_m3_h = en_12831::air_flow(*least_per_h, volume_m3, w);
-            let flow_m3_h = en_12831::natural_air_flow(leaked_m3_h, least_m3_h, w);
+            let mut to_flow = w.within("air_flow_m3_h");
+            let volume_m3 = en_12831::volume(room.floor_area_m2, room.height_m, &mut to_flow);
+            let Exposure { e, epsilon } = *exposure;
+            let leaked_m3_h = en_12831::infiltration(volume_m3, common.n50_per_h, e, epsilon, &mut to_flow);
+            let least_m3_h = en_12831::air_flow(*least_per_h, volume_m3, &mut to_flow);
+            let flow_m3_h = en_12831::natural_air_flow(leaked_m3_h, least_m3_h, &mut to_flow);
+            drop(to_flow);
             let by_flow = |flow_m3_h: f64| lost(survey, room, flow_m3_h, common.outside_c, &mut Off);
             RoomFlow {
                 flow_m3_h,
-                loss_w: lost(survey, room, flow_m3_h, common.outside_c, w),
+                loss_w: lost(survey, room, flow_m3_h, common.outside_c, &mut w.within("ventilation_w")),
                 infiltration_w: by_flow(leaked_m3_h),
                 least_w: by_flow(least_m3_h),
                 other_w: 0.0,
@@ -114,42 +116,49 @@ pub(super) fn of_room<W: Workings>(survey: &Survey, index: Index<Room>, common: 
         }
         RoomAirKind::Mechanical { supply_m3_h, extract_m3_h, infiltration, transfers } => {
             let fans = (*supply_m3_h, *extract_m3_h, transfers.as_slice());
-            mechanical(survey, room, common, fans, *infiltration, w)
+            mechanical(survey, room, common, fans, *infiltration, &mut w)
         }
     };
     if room.air.flues_m3_h > 0.0 {
-        let loss_w = lost(survey, room, room.air.flues_m3_h, common.outside_c, w);
-        flow.flow_m3_h += room.air.flues_m3_h;
-        flow.loss_w += loss_w;
+        let mut to_loss = w.within("ventilation_w");
+        let loss_w = lost(survey, room, room.air.flues_m3_h, common.outside_c, &mut to_loss);
+        flow.loss_w = sums::and_w(flow.loss_w, loss_w, &mut to_loss);
+        drop(to_loss);
+        flow.flow_m3_h = sums::and_m3_h(flow.flow_m3_h, room.air.flues_m3_h, &mut w.within("air_flow_m3_h"));
         flow.other_w += loss_w;
     }
     flow
 }
 
-fn mechanical(
+fn mechanical<W: Workings>(
     survey: &Survey,
     room: &Room,
     common: Common,
     (supply_m3_h, extract_m3_h, transfers): (f64, f64, &[(Index<Room>, f64)]),
     infiltration: Infiltration,
-    w: &mut impl Workings,
+    w: &mut W,
 ) -> RoomFlow {
     let Some(supply) = common.supply else { return RoomFlow::default() };
     let leaks = survey.air.leakage().is_some();
     let infiltration_m3_h = match infiltration {
         Infiltration::Flow(flow_m3_h) => flow_m3_h,
-        Infiltration::AirChanges(air_changes_per_h) => by_changes(room, air_changes_per_h, w),
-        Infiltration::Leakage(exposure) => {
-            let volume_m3 = en_12831::volume(room.floor_area_m2, room.height_m, w);
-            en_12831::infiltration(volume_m3, common.n50_per_h, exposure.e, exposure.epsilon, w)
+        Infiltration::AirChanges(air_changes_per_h) => {
+            by_changes(room, air_changes_per_h, &mut w.within("air_flow_m3_h"))
+        }
+        Infiltration::Leakage(Exposure { e, epsilon }) => {
+            let mut w = w.within("air_flow_m3_h");
+            let volume_m3 = en_12831::volume(room.floor_area_m2, room.height_m, &mut w);
+            en_12831::infiltration(volume_m3, common.n50_per_h, e, epsilon, &mut w)
         }
     };
     let mut flow = RoomFlow::default();
     let mut add = |flow_m3_h: f64, air_c: f64, by_leakage: bool| {
         if flow_m3_h > 0.0 {
-            let loss_w = lost(survey, room, flow_m3_h, air_c, w);
-            flow.flow_m3_h += flow_m3_h;
-            flow.loss_w += loss_w;
+            let mut to_loss = w.within("ventilation_w");
+            let loss_w = lost(survey, room, flow_m3_h, air_c, &mut to_loss);
+            flow.loss_w = sums::and_w(flow.loss_w, loss_w, &mut to_loss);
+            drop(to_loss);
+            flow.flow_m3_h = sums::and_m3_h(flow.flow_m3_h, flow_m3_h, &mut w.within("air_flow_m3_h"));
             if by_leakage {
                 flow.infiltration_w += loss_w;
             } else {

@@ -1,7 +1,7 @@
 //! Thermal bridges by coefficient: junctions, or a whole figure for a dwelling or a room.
 
 use crate::list::{Index, List};
-use crate::methods::{Workings, en_12831};
+use crate::methods::{Workings, en_12831, sums};
 use crate::survey::{Bridging, Room, Survey};
 
 /// For every room, its heat loss coefficient of thermal bridges (W/K): its own, or its share of the dwelling's by
@@ -32,7 +32,12 @@ fn coefficient(bridging: &Bridging, w: &mut impl Workings) -> Option<f64> {
         Bridging::Allowance(_) => None,
         Bridging::Coefficient(coefficient_w_k) => Some(*coefficient_w_k),
         Bridging::Junctions(junctions) => {
-            Some(junctions.iter().map(|&(length_m, psi_w_mk)| en_12831::junction(length_m, psi_w_mk, w)).sum())
+            let mut together_w_k = 0.0;
+            for &(length_m, psi_w_mk) in junctions {
+                let junction_w_k = en_12831::junction(length_m, psi_w_mk, w);
+                together_w_k = sums::and_w_k(together_w_k, junction_w_k, w);
+            }
+            Some(together_w_k)
         }
     }
 }

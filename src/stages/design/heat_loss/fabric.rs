@@ -3,7 +3,7 @@
 use super::{Element, Outside};
 use crate::job::dwelling::Adjoining;
 use crate::list::{Index, List};
-use crate::methods::{Workings, en_12831};
+use crate::methods::{Workings, en_12831, sums};
 use crate::survey::{Bridging, Faces, Room, Survey, Use};
 
 /// What every element of a room lets through.
@@ -77,7 +77,8 @@ pub(in crate::design) fn difference(
 }
 
 /// What a room gives to its neighbours (W); negative if it is given more.
-pub(super) fn to_rooms(room: &Room, elements: &[Element]) -> f64 {
+pub(super) fn to_rooms<W: Workings>(room: &Room, elements: &[Element], w: &mut W) -> f64 {
     let pairs = room.elements.iter().zip(elements);
-    pairs.filter(|(element, _)| matches!(element.faces, Faces::Room(_))).map(|(_, loss)| loss.transmission_w).sum()
+    let neighbours = pairs.filter(|(element, _)| matches!(element.faces, Faces::Room(_)));
+    sums::sum(neighbours.map(|(_, loss)| loss.transmission_w), sums::and_w, w)
 }

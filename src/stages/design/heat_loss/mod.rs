@@ -20,7 +20,7 @@ pub(super) use fabric::difference;
 
 use super::DesignError;
 use crate::list::{Index, List};
-use crate::methods::{Off, Workings, en_12831};
+use crate::methods::{Workings, en_12831, last_steps, sums};
 use crate::survey::{Survey, UnheatedSpace, Use};
 
 /// Result of the stage; rooms, elements and constructions in the order of the survey.
@@ -159,14 +159,20 @@ fn losses<W: Workings>(survey: &Survey, u_values_w_m2k: &List<Use, f64>, w: &mut
         let bridges_w = bridging::by_coefficient(room, index, design_c, coefficients[index], w);
         let flow = air::of_room(survey, index, common, w);
         let loss = total(room, index, elements, bridges_w, flow, w);
-        dwelling.add(&loss, room.inside_c - design_c);
+        dwelling.add(&loss, room.inside_c - design_c, &mut w.at(|| "/heat_loss/dwelling".to_owned()));
         flows.add(flow);
         rooms.push(loss);
+    }
+    if survey.air.leakage().is_none() {
+        let each = rooms.iter().map(|room| room.ventilation_w);
+        sums::sum(each, sums::and_w, &mut w.at(|| "/heat_loss/dwelling/ventilation_w".to_owned()));
     }
     (dwelling.ventilation_w, dwelling.ventilation_is) = air::of_dwelling(survey, flows, w);
     if flows.loss_w > 0.0 {
         // as much less as strikes the rooms at one time
-        dwelling.ventilation_coefficient_w_k *= dwelling.ventilation_w / flows.loss_w;
+        let mut w = w.at(|| "/heat_loss/dwelling/ventilation_coefficient_w_k".to_owned());
+        let (rooms_w_k, ventilation_w) = (dwelling.ventilation_coefficient_w_k, dwelling.ventilation_w);
+        dwelling.ventilation_coefficient_w_k = en_12831::at_one_time(rooms_w_k, ventilation_w, flows.loss_w, &mut w);
     }
     let Dwelling { transmission_w, ventilation_w, reheat_w, .. } = dwelling;
     let mut to_whole = w.at(|| "/heat_loss/dwelling/design_heat_loss_w".to_owned());
@@ -184,12 +190,20 @@ fn total<W: Workings>(
     air: air::RoomFlow,
     w: &mut W,
 ) -> Room {
-    let thermal_bridging_w = bridges_w + elements.iter().map(|element| element.thermal_bridging_w).sum::<f64>();
-    let to_rooms_w = fabric::to_rooms(room, &elements);
-    let elements_w = elements.iter().map(|element| element.transmission_w).sum::<f64>();
     let ventilation_w = air.loss_w;
     let mut w = w.at(|| format!("/heat_loss/rooms/{index}"));
-    let transmission_w = en_12831::transmission_in_all(elements_w, thermal_bridging_w, &mut w.within("transmission_w"));
+    en_12831::volume(room.floor_area_m2, room.height_m, &mut w.within("volume_m3"));
+    let bridges = elements.iter().map(|element| element.thermal_bridging_w).filter(|bridge_w| *bridge_w != 0.0);
+    let mut to_bridges = w.within("thermal_bridging_w");
+    let by_element_w = sums::sum(bridges, sums::and_w, &mut to_bridges);
+    let thermal_bridging_w = sums::and_w(bridges_w, by_element_w, &mut to_bridges);
+    drop(to_bridges);
+    let to_rooms_w = fabric::to_rooms(room, &elements, &mut w.within("to_rooms_w"));
+    let mut to_transmission = w.within("transmission_w");
+    let each = elements.iter().map(|element| element.transmission_w);
+    let elements_w = sums::sum(each, sums::and_w, &mut to_transmission);
+    let transmission_w = en_12831::transmission_in_all(elements_w, thermal_bridging_w, &mut to_transmission);
+    drop(to_transmission);
     let height_factor = en_12831::height_factor(room.height_m, room.by_convection);
     // a room that is warmed by its neighbours takes nothing more for its height
     let height_w = if height_factor > 1.0 && transmission_w + ventilation_w > 0.0 {
@@ -228,11 +242,22 @@ impl air::RoomFlow {
 }
 
 impl Dwelling {
-    fn add(&mut self, room: &Room, difference_k: f64) {
-        let outer_w = room.transmission_w - room.to_rooms_w;
-        self.transmission_w += outer_w;
-        self.reheat_w += room.reheat_w;
-        self.transmission_coefficient_w_k += en_12831::coefficient(outer_w, difference_k, &mut Off);
-        self.ventilation_coefficient_w_k += en_12831::coefficient(room.ventilation_w, difference_k, &mut Off);
+    fn add<W: Workings>(&mut self, room: &Room, difference_k: f64, w: &mut W) {
+        let mut to_transmission = w.within("transmission_w");
+        let outer_w = last_steps::beyond_others(room.transmission_w, room.to_rooms_w, &mut to_transmission);
+        self.transmission_w = sums::and_w(self.transmission_w, outer_w, &mut to_transmission);
+        drop(to_transmission);
+        if room.reheat_w > 0.0 {
+            self.reheat_w = sums::and_w(self.reheat_w, room.reheat_w, &mut w.within("reheat_w"));
+        }
+        let mut to_coefficient = w.within("transmission_coefficient_w_k");
+        let outer_w_k = en_12831::coefficient(outer_w, difference_k, &mut to_coefficient);
+        self.transmission_coefficient_w_k =
+            sums::and_w_k(self.transmission_coefficient_w_k, outer_w_k, &mut to_coefficient);
+        drop(to_coefficient);
+        let mut to_coefficient = w.within("ventilation_coefficient_w_k");
+        let air_w_k = en_12831::coefficient(room.ventilation_w, difference_k, &mut to_coefficient);
+        self.ventilation_coefficient_w_k =
+            sums::and_w_k(self.ventilation_coefficient_w_k, air_w_k, &mut to_coefficient);
     }
 }

@@ -5,9 +5,9 @@ use crate::design::emitters::{Emitters, is_on};
 use crate::design::own_pump::{own_head, plant_drop};
 use crate::design::pipework::{self, Pipe, Pipework, Section};
 use crate::design::source::Source;
-use crate::design::units::{flow_kg_s, flow_l_h, kpa};
+use crate::design::units::{flow_kg_s, kpa};
 use crate::list::{List, indexed};
-use crate::methods::{MethodError, Off, carried_heat, en_442, friction};
+use crate::methods::{MethodError, Off, Workings, carried_heat, en_442, friction, last_steps, sums};
 use crate::survey::EmitterAt;
 use crate::survey::{End, Run, Survey};
 
@@ -39,11 +39,12 @@ impl CoolingFlow {
 }
 
 /// Flow and head while floors cool; nothing where the job wants no cooling, or none of its floors takes heat.
-pub(super) fn cooled(
+pub(super) fn cooled<W: Workings>(
     survey: &Survey,
     emitters: &Emitters,
     source: &Source,
     found: &Pipework,
+    w: &mut W,
 ) -> Result<Option<CoolingFlow>, MethodError> {
     let Some(wanted) = &survey.cooling else { return Ok(None) };
     let taken = |at: EmitterAt| -> f64 {
@@ -54,6 +55,9 @@ pub(super) fn cooled(
     if output_w <= 0.0 {
         return Ok(None);
     }
+    let mut w = w.at(|| "/pipework/cooling_circuit".to_owned());
+    let each_w = emitters.floors().filter_map(|(_, floor, _)| Some(floor.cooling.as_ref()?.output_w));
+    sums::sum(each_w, sums::and_w, &mut w.within("output_w"));
     let mean_c = carried_heat::mean_temperature(wanted.flow_c, -wanted.rise_k, &mut Off);
     let liquid = survey.heating.fluid.at(mean_c)?;
     let (heat_j_kgk, rise_k) = (liquid.specific_heat_j_kgk, wanted.rise_k);
@@ -67,7 +71,7 @@ pub(super) fn cooled(
     };
     let flows_kg_s = pipework::flows(survey, of_end);
     let whole_kg_s = pipework::whole(survey, &flows_kg_s);
-    let whole_l_h = flow_l_h(whole_kg_s, liquid.density_kg_m3);
+    let whole_l_h = friction::volume_flow(whole_kg_s, liquid.density_kg_m3, &mut w.within("flow_l_h"));
     let mut fast: Option<(Pipe, f64, f64)> = None;
     let mut drop = |pipe: Pipe, run: &Run, section: &Section, flow_kg_s: f64| -> Result<f64, MethodError> {
         if flow_kg_s <= 0.0 {
@@ -100,6 +104,7 @@ pub(super) fn cooled(
     let plant_pa = plant_drop(survey, unit_l_h, liquid.density_kg_m3, &mut Off)?;
     let before_pa = if is_separated { 0.0 } else { primary_pa + plant_pa };
     let mut index = (0.0, None);
+    let mut parts_pa = [0.0; 3];
     for circuit in &found.circuits {
         let End::Manifold(manifold) = circuit.end else { continue };
         if of_end(circuit.end) <= 0.0 {
@@ -110,12 +115,18 @@ pub(super) fn cooled(
         let way_pa = runs_pa + end_pa + before_pa;
         if way_pa > index.0 {
             index = (way_pa, Some(circuit.end));
+            parts_pa = [runs_pa, end_pa, before_pa];
         }
     }
+    let head_kpa = {
+        let mut w = w.within("head_kpa");
+        let worst_pa = sums::sum(parts_pa, sums::and_pa, &mut w);
+        last_steps::kpa(worst_pa, &mut w)
+    };
     Ok(Some(CoolingFlow {
         flow_l_h: whole_l_h,
         output_w,
-        head_kpa: kpa(index.0),
+        head_kpa,
         unit_kpa: kpa(primary_pa + plant_pa),
         index: index.1,
         own_kpa: own_head(survey, source, unit_l_h, &mut Off)?,

@@ -7,9 +7,9 @@ use crate::catalogue::products::PumpPoint;
 use crate::design::own_pump::strongest_kpa;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
-use crate::design::units::{flow_l_h, kpa};
+use crate::design::units::flow_l_h;
 use crate::methods::pump_laws::{self, Speed};
-use crate::methods::{MethodError, Off, Workings, where_it_holds};
+use crate::methods::{MethodError, Workings, last_steps, sums, where_it_holds};
 use crate::survey::{HeatSource, Survey, curve};
 
 /// The pumps at their duty.
@@ -56,14 +56,33 @@ impl Duty {
             }
             None => None,
         };
-        let hydraulic_w = pump_laws::hydraulic_power(flow_l_h, head_kpa, &mut Off);
+        let hydraulic_w = {
+            let mut w = w.at(|| "/pipework/pump/hydraulic_w".to_owned());
+            pump_laws::hydraulic_power(flow_l_h, head_kpa, &mut w)
+        };
         let efficiency = survey.pipes.sizing.pump_efficiency;
-        let electric_w =
-            electric_w.unwrap_or_else(|| pump_laws::power_by_efficiency(hydraulic_w, efficiency, &mut Off));
-        let carried_kpa = if is_separated { before_separation_kpa(pipework) } else { head_kpa };
+        let electric_w = match electric_w {
+            Some(electric_w) => electric_w,
+            None => {
+                let mut w = w.at(|| "/pipework/pump/electric_w".to_owned());
+                pump_laws::power_by_efficiency(hydraulic_w, efficiency, &mut w)
+            }
+        };
+        let index_pa = pipework.index_circuit.map_or(0.0, |index| pipework.circuits[index].drop_pa);
+        last_steps::kpa(index_pa, &mut w.at(|| "/pipework/pump/head_kpa".to_owned()));
+        let mut to_unit = w.at(|| "/pipework/arrangement/unit_head_kpa".to_owned());
+        let carried_kpa = if is_separated {
+            before_separation_kpa(pipework, &mut to_unit)
+        } else {
+            last_steps::kpa(index_pa, &mut to_unit)
+        };
+        drop(to_unit);
         let own_l_h = pipework.joining.own.flow_l_h;
         let unit_speed = match unit.filter(|_| carried_kpa > 0.0) {
-            Some(unit) => where_it_holds(pump_laws::speed_for(&curve(&unit.pump), own_l_h, carried_kpa, &mut Off))?,
+            Some(unit) => {
+                let mut w = w.at(|| "/pipework/arrangement/unit_speed".to_owned());
+                where_it_holds(pump_laws::speed_for(&curve(&unit.pump), own_l_h, carried_kpa, &mut w))?
+            }
             None => None,
         };
         Ok(Self { speed, hydraulic_w, electric_w, carried_kpa, unit_speed })
@@ -80,8 +99,10 @@ fn powers(points: &[PumpPoint]) -> Option<Vec<(f64, f64)>> {
 }
 
 /// Head of primary and plant room (kPa).
-fn before_separation_kpa(pipework: &Pipework) -> f64 {
-    kpa(pipework.primary.map_or(0.0, |primary| primary.drop_pa) + pipework.joining.own.plant_pa)
+fn before_separation_kpa(pipework: &Pipework, w: &mut impl Workings) -> f64 {
+    let primary_pa = pipework.primary.map_or(0.0, |primary| primary.drop_pa);
+    let before_pa = sums::and_pa(primary_pa, pipework.joining.own.plant_pa, w);
+    last_steps::kpa(before_pa, w)
 }
 
 /// What the heat source's own pump cannot do while hot water is made.

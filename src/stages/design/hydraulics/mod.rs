@@ -84,7 +84,7 @@ pub fn compute<W: Workings>(
 ) -> Result<Hydraulics, DesignError> {
     let survey = asked.survey;
     let of_plant = || DesignError::at("/plant");
-    let cooled = cooling::cooled(survey, emitters, source, pipework).map_err(DesignError::at("/cooling"))?;
+    let cooled = cooling::cooled(survey, emitters, source, pipework, w).map_err(DesignError::at("/cooling"))?;
     let taken = cooled.as_ref().map(|flow| (flow.flow_l_h, flow.head_kpa));
     let arrangement = arrangement::arrange(survey, pipework, taken).map_err(of_plant())?;
     let HiddenHeat { each: delivered, unmet: too_little, warnings: maybe_too_little } =

@@ -6,10 +6,9 @@ use super::ends::Loop;
 use super::flows::end_flow;
 use super::laying::Laying;
 use crate::catalogue::products::{Product, ValvePreset};
-use crate::design::units::{flow_l_h, kpa};
-use crate::methods::fittings;
+use crate::design::units::kpa;
 use crate::methods::math::ln;
-use crate::methods::{MethodError, Off, Workings};
+use crate::methods::{MethodError, Workings, fittings, friction, last_steps, sums};
 use crate::survey::{EmitterAt, End, Survey};
 
 /// A valve to be set.
@@ -56,18 +55,18 @@ pub(super) fn settings<W: Workings>(
     let most_pa = laying.circuits.iter().map(|circuit| circuit.drop_pa).fold(0.0, f64::max);
     let mut ways = Vec::new();
     for Circuit { end, drop_pa, end_pa, .. } in &laying.circuits {
-        let flow = flow_l_h(end_flow(survey, emitters, *end), density);
-        ways.push((SettingOf::End(*end), Way { flow_l_h: flow, excess_pa: most_pa - drop_pa, own_pa: *end_pa }));
+        let flow_kg_s = end_flow(survey, emitters, *end);
+        ways.push((SettingOf::End(*end), Way { flow_kg_s, most_pa, drop_pa: *drop_pa, own_pa: *end_pa }));
     }
     for &one in loops {
         let of_manifold = loops.iter().filter(|other| other.manifold == one.manifold);
-        let excess_pa = of_manifold.map(|other| other.drop_pa).fold(0.0, f64::max) - one.drop_pa;
-        let flow = flow_l_h(one.flow_kg_s, density);
-        ways.push((SettingOf::Loop(one), Way { flow_l_h: flow, excess_pa, own_pa: one.drop_pa }));
+        let most_pa = of_manifold.map(|other| other.drop_pa).fold(0.0, f64::max);
+        let Loop { flow_kg_s, drop_pa, .. } = one;
+        ways.push((SettingOf::Loop(one), Way { flow_kg_s, most_pa, drop_pa, own_pa: drop_pa }));
     }
     let of_loops = of_manifolds(survey);
     let settings = ways.into_iter().enumerate().map(|(number, (of, way))| {
-        let mut w = w.at(|| format!("/pipework/balancing/{number}/kv_m3_h"));
+        let mut w = w.at(|| format!("/pipework/balancing/{number}"));
         let presets = match of {
             // the valves of what stays are not known
             SettingOf::End(End::Radiator(at)) if emitters.emitter(at).kind.is_hung() => {
@@ -84,10 +83,12 @@ pub(super) fn settings<W: Workings>(
 /// A way as far as its valve is concerned.
 #[derive(Debug, Clone, Copy)]
 struct Way {
-    /// Flow (l/h).
-    flow_l_h: f64,
-    /// Pressure that it takes less than the worst (Pa).
-    excess_pa: f64,
+    /// Flow (kg/s).
+    flow_kg_s: f64,
+    /// Pressure that the worst way beside it takes (Pa).
+    most_pa: f64,
+    /// Pressure that it takes itself (Pa).
+    drop_pa: f64,
     /// Pressure that its end takes, the open valve among it (Pa).
     own_pa: f64,
 }
@@ -98,15 +99,24 @@ fn setting<W: Workings>(
     (presets, density): (&[ValvePreset], f64),
     w: &mut W,
 ) -> Result<Setting, MethodError> {
-    let Way { flow_l_h, excess_pa, own_pa } = way;
+    let Way { flow_kg_s, most_pa, drop_pa, own_pa } = way;
+    let flow_l_h = friction::volume_flow(flow_kg_s, density, &mut w.within("flow_l_h"));
+    match of {
+        SettingOf::Loop(_) => {
+            last_steps::each_l_min(flow_l_h, 1.0, &mut w.within("flow_l_min"));
+        }
+        SettingOf::End(_) => {}
+    }
+    let excess_pa = last_steps::excess_pa(most_pa, drop_pa, &mut w.within("excess_pressure_pa"));
     let (open_below_pa, much) =
         (survey.defaults.valve_open_below_pa.value, survey.defaults.valve_position_beyond.value);
     let is_open = excess_pa < open_below_pa || flow_l_h <= 0.0;
-    let kv_m3_h = if is_open { None } else { Some(fittings::kv_for(flow_l_h, excess_pa, density, w)?) };
+    let kv_m3_h =
+        if is_open { None } else { Some(fittings::kv_for(flow_l_h, excess_pa, density, &mut w.within("kv_m3_h"))?) };
     // the way holds the open valve already
     let open_kv_m3_h = presets.last().map(|open| open.kv_m3_h);
     let valve_kv_m3_h = match kv_m3_h.zip(open_kv_m3_h) {
-        Some((kv, open_m3_h)) => Some(fittings::kv_as_set(kv, open_m3_h, &mut Off)?),
+        Some((kv, open_m3_h)) => Some(fittings::kv_as_set(kv, open_m3_h, &mut w.within("valve_kv_m3_h"))?),
         None => None,
     };
     let position = valve_kv_m3_h.and_then(|kv| nearest(presets, kv)).cloned();
@@ -115,14 +125,15 @@ fn setting<W: Workings>(
     let position_l_h = match position.as_ref().zip(open_kv_m3_h) {
         Some((preset, open_m3_h)) => {
             // what end and valve take together stays; both go with the square of the flow
-            let [set_pa, open_pa] =
-                [preset.kv_m3_h, open_m3_h].map(|kv_m3_h| fittings::kv_drop(flow_l_h, kv_m3_h, density, &mut Off));
-            let loses_pa = own_pa - open_pa? + set_pa?;
-            Some(fittings::flow_at_head(flow_l_h, own_pa + excess_pa, loses_pa, &mut Off))
+            let mut w = w.within("position_flow_l_h");
+            let open_pa = fittings::kv_drop(flow_l_h, open_m3_h, density, &mut w)?;
+            let set_pa = fittings::kv_drop(flow_l_h, preset.kv_m3_h, density, &mut w)?;
+            let loses_pa = sums::instead(own_pa, open_pa, set_pa, &mut w);
+            let head_pa = sums::and_pa(own_pa, excess_pa, &mut w);
+            Some(fittings::flow_at_head(flow_l_h, head_pa, loses_pa, &mut w))
         }
         None => None,
     };
-    let excess_pa = excess_pa.max(0.0);
     Ok(Setting { of, flow_l_h, excess_pa, kv_m3_h, valve_kv_m3_h, open_kv_m3_h, position, is_beyond, position_l_h })
 }
 

@@ -17,7 +17,7 @@ use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
 use crate::list::{Index, List};
 use crate::methods::tube::content_l;
-use crate::methods::{Budget, MethodError, Off, Workings, joists};
+use crate::methods::{Budget, MethodError, Off, Workings, joists, sums};
 use crate::survey::offer::Tube;
 use crate::survey::{Joists, Run, Survey};
 
@@ -187,17 +187,21 @@ impl<'b> Basis<'b> {
     ) -> Result<Option<Section>, DesignError> {
         let survey = self.survey;
         let Some(primary) = &survey.pipes.primary else { return Ok(None) };
-        let mut w = w.at(|| "/pipework/primary/pressure_drop_pa".to_owned());
+        let mut w = w.at(|| "/pipework/primary".to_owned());
         let warmth = Warmth { duty: self.duty(self.unit_kg_s), legs_c: self.legs_c() };
         let chosen = (&self.candidates[0], picks[0]);
         let verdict = findings.judge(survey, (&primary.run, Pipe::Primary), chosen);
         let section = Section::with_tube(survey, &primary.run, chosen, (warmth, verdict), &mut w);
         let section = section.map_err(DesignError::at("/pipework/primary"))?;
-        let hoses_l = match (primary.hoses, section.tube) {
-            (Some(hoses), Some(tube)) => content_l(survey.offer.tubes[tube].bore_m, 2.0 * hoses.length_m),
-            (Some(_), None) | (None, _) => 0.0,
+        let content_l = match (primary.hoses, section.tube) {
+            (Some(hoses), Some(tube)) => {
+                let mut w = w.within("water_content_l");
+                let hoses_l = content_l(survey.offer.tubes[tube].bore_m, 2.0 * hoses.length_m, &mut w);
+                sums::and_l(section.content_l, hoses_l, &mut w)
+            }
+            (Some(_), None) | (None, _) => section.content_l,
         };
-        Ok(Some(Section { content_l: section.content_l + hoses_l, ..section }))
+        Ok(Some(Section { content_l, ..section }))
     }
 
     fn lay_runs(
@@ -210,7 +214,7 @@ impl<'b> Basis<'b> {
         let runs = &survey.pipes.runs;
         let mut sections = List::default();
         for (index, run) in runs.enumerate() {
-            let mut w = w.at(|| format!("/pipework/sections/{index}/pressure_drop_pa"));
+            let mut w = w.at(|| format!("/pipework/sections/{index}"));
             if !self.needed[index] {
                 sections.push(Section::none(survey, run));
                 continue;
@@ -222,7 +226,7 @@ impl<'b> Basis<'b> {
             let is_hidden = chosen.0.get(chosen.1).is_some_and(|candidate| candidate.tube.is_none());
             let verdict = findings.judge(survey, (run, Pipe::Run(index)), chosen);
             let section = match hidden.filter(|_| is_hidden) {
-                Some(hidden) => Section::hidden(survey, run, hidden, (warmth, verdict)),
+                Some(hidden) => Section::hidden(survey, run, hidden, (warmth, verdict), &mut w),
                 None => Section::with_tube(survey, run, chosen, (warmth, verdict), &mut w),
             };
             sections.push(section.map_err(DesignError::at(run.at.clone()))?);
@@ -245,7 +249,7 @@ impl<'b> Basis<'b> {
     ) -> Result<Option<HotWater>, DesignError> {
         let (survey, Some(hot_water)) = (self.survey, &self.hot_water) else { return Ok(None) };
         let primary_pa = hot_water.primary.get(pick).map_or(0.0, |candidate| candidate.drop_pa);
-        let mut w = w.at(|| "/pipework/hot_water_circuit/section/pressure_drop_pa".to_owned());
+        let mut w = w.at(|| "/pipework/hot_water_circuit".to_owned());
         let (candidates, tube) = hot_water.served(primary_pa);
         let chosen = (&candidates, tube);
         let verdict = findings.judge(survey, (&hot_water.circuit.run, Pipe::HotWater), chosen);

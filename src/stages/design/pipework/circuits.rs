@@ -6,7 +6,7 @@ use super::section::Section;
 use crate::design::emitters::Emitters;
 use crate::design::own_pump::OwnPump;
 use crate::list::{Index, List};
-use crate::methods::{MethodError, Workings};
+use crate::methods::{MethodError, Workings, sums};
 use crate::survey::{Room, Run, Survey};
 
 /// The way from the plant to an end and back.
@@ -45,12 +45,16 @@ pub(super) fn circuits<W: Workings>(
     for (index, run) in runs.enumerate() {
         for &end in run.serves.iter().filter(|end| !flows::is_left_out(survey, emitters, **end)) {
             let number = circuits.len();
-            let mut w = w.at(|| format!("/pipework/circuits/{number}/end_pressure_drop_pa"));
-            let (end_pa, room) = ends::end_drop(survey, emitters, end, &mut w)?;
+            let mut w = w.at(|| format!("/pipework/circuits/{number}"));
+            let (end_pa, room) = ends::end_drop(survey, emitters, end, &mut w.within("end_pressure_drop_pa"))?;
             let mut way: Vec<Index<Run>> = std::iter::successors(Some(index), |&last| runs[last].from).collect();
             way.reverse();
-            let runs_pa: f64 = way.iter().map(|&section| sections[section].drop_pa).sum();
-            let drop_pa = runs_pa + end_pa + before_pa;
+            let mut to_whole = w.within("pressure_drop_pa");
+            let each_pa = way.iter().map(|&section| sections[section].drop_pa);
+            let runs_pa = sums::sum(each_pa, sums::and_pa, &mut to_whole);
+            let behind_pa = sums::and_pa(runs_pa, end_pa, &mut to_whole);
+            let drop_pa = sums::and_pa(behind_pa, before_pa, &mut to_whole);
+            drop(to_whole);
             circuits.push(Circuit { end, room, sections: way, end_pa, runs_pa, drop_pa });
         }
     }

@@ -3,11 +3,10 @@
 pub(super) use crate::survey::End;
 
 use crate::design::emitters::{Emitters, is_on, loop_drop};
-use crate::design::units::flow_l_h;
 use crate::job::pipework::Manifold;
 use crate::list::Index;
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Off, Workings, fittings, floor_loops};
+use crate::methods::{MethodError, Off, Workings, fittings, floor_loops, friction, last_steps};
 use crate::survey::{EmitterAt, Room, Survey};
 
 /// One loop of a floor.
@@ -63,7 +62,7 @@ pub(super) fn end_drop<W: Workings>(
     let density = emitters.water.density_kg_m3;
     match end {
         End::Radiator(at) => {
-            let flow = flow_l_h(emitters.emitter(at).set.flow_kg_s, density);
+            let flow = friction::volume_flow(emitters.emitter(at).set.flow_kg_s, density, w);
             Ok((fittings::kv_drop(flow, survey.pipes.radiator_kv_m3_h, density, w)?, Some(at.room)))
         }
         End::Manifold(manifold) => {
@@ -76,12 +75,11 @@ pub(super) fn end_drop<W: Workings>(
                 // of the loops of a zone one stands for all
                 for zone in &floor.zones {
                     let loops = f64::from(zone.loops.count);
-                    let each_kg_s = floor_loops::flow_of_each(zone.state.mass_flow_kg_s, loops, &mut Off);
+                    let each_kg_s = floor_loops::flow_of_each(zone.state.mass_flow_kg_s, loops, w);
                     let one = (zone.loops.length_m, each_kg_s);
                     let drop_pa = loop_drop(survey, written, one, &zone.water, w)?;
-                    if drop_pa > worst.0 {
-                        worst = (drop_pa, Some(at.room));
-                    }
+                    let room = if drop_pa > worst.0 { Some(at.room) } else { worst.1 };
+                    worst = (last_steps::worst_pa(worst.0, drop_pa, w), room);
                 }
             }
             Ok(worst)

@@ -221,7 +221,7 @@ impl Field<Survey> for DrivenBy {
 /// A tube as a hidden one may be, with the bends and fittings of its run in both legs.
 fn tried(survey: &Survey, run: &Run, tube: Index<Tube>) -> Result<Tried, MethodError> {
     let bore = options::bore(survey, tube);
-    let mut zeta = 2.0 * options::zeta(survey, run, Some(tube));
+    let mut zeta = 2.0 * options::zeta(survey, run, Some(tube), &mut Off);
     for (loss, count) in &run.losses {
         if let Loss::Kv(kv_m3_h) = loss {
             zeta += count * fittings::zeta_of_kv(*kv_m3_h, bore.inside_diameter_mm, &mut Off)?;

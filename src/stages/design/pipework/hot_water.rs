@@ -11,7 +11,7 @@ use crate::design::units::{flow_l_h, kpa};
 use crate::list::{Index, List};
 use crate::methods::performance_map::head_available;
 use crate::methods::water::Liquid;
-use crate::methods::{Budget, MethodError, Off, Workings, carried_heat, en_442, fittings};
+use crate::methods::{Budget, MethodError, Off, Workings, carried_heat, en_442, fittings, last_steps, sums};
 use crate::survey::offer::Tube;
 use crate::survey::{HotWaterRun, Rule, Survey, curve};
 
@@ -153,9 +153,31 @@ impl<'s> HotWaterFlow<'s> {
         w: &mut impl Workings,
     ) -> Result<HotWater, MethodError> {
         let warmth = Warmth { duty: self.duty(), legs_c: [self.flow_c, self.return_c] };
-        let section = Section::with_tube(survey, &self.circuit.run, chosen, (warmth, verdict), w)?;
+        let section =
+            Section::with_tube(survey, &self.circuit.run, chosen, (warmth, verdict), &mut w.within("section"))?;
+        self.show_head(survey, (section.drop_pa, primary_pa), w)?;
         let (liquid, plant_pa, coil_pa, own_kpa) = (self.liquid, self.plant_pa, self.coil_pa, self.own_kpa);
         Ok(HotWater { section, liquid, primary_pa, plant_pa, coil_pa, own_kpa })
+    }
+
+    /// Tells what plant room and coil take, and what the whole does.
+    fn show_head<W: Workings>(
+        &self,
+        survey: &Survey,
+        (section_pa, primary_pa): (f64, f64),
+        w: &mut W,
+    ) -> Result<(), MethodError> {
+        let density_kg_m3 = self.liquid.density_kg_m3;
+        let flow_l_h = flow_l_h(self.flow_kg_s, density_kg_m3);
+        plant_drop(survey, flow_l_h, density_kg_m3, &mut w.within("plant_pressure_drop_pa"))?;
+        let mut to_coil = w.within("coil_pressure_drop_pa");
+        fittings::kv_drop(flow_l_h, self.circuit.coil_kv_m3_h, density_kg_m3, &mut to_coil)?;
+        drop(to_coil);
+        let mut to_head = w.within("head_kpa");
+        let parts_pa = [section_pa, primary_pa, self.plant_pa, self.coil_pa];
+        let head_pa = sums::sum(parts_pa, sums::and_pa, &mut to_head);
+        last_steps::kpa(head_pa, &mut to_head);
+        Ok(())
     }
 
     /// The tube of this circuit behind each tube of the primary, or the one where no primary is told.

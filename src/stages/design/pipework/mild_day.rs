@@ -152,7 +152,7 @@ fn held_l(survey: &Survey, emitters: &Emitters, at: EmitterAt) -> f64 {
         Kind::FanConvector(unit) => unit.map_or(0.0, |unit| unit.water_l),
         Kind::Floor(floor) => survey.emitter(at).floor().map_or(0.0, |written| {
             let tube = written.tube;
-            content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m())
+            content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m(), &mut Off)
         }),
     }
 }

@@ -82,9 +82,9 @@ use super::DesignError;
 use super::emitters::Emitters;
 use super::source::Source;
 use super::stage::Asked;
-use super::units::{flow_l_h, kpa};
+use super::units::kpa;
 use crate::list::{Index, List, indexed};
-use crate::methods::{MethodError, Workings};
+use crate::methods::{MethodError, Workings, friction, sums};
 use crate::sources::{JOISTS, TRADE_PRACTICE};
 use crate::survey::offer::Tube;
 use crate::survey::{EmitterAt, Run, Survey};
@@ -180,7 +180,10 @@ pub fn compute<W: Workings>(
     }
     let density_kg_m3 = emitters.water.density_kg_m3;
     let flows_kg_s = flows(survey, |end| end_flow(survey, emitters, end));
-    let system_l_h = flow_l_h(whole(survey, &flows_kg_s), density_kg_m3);
+    let whole_kg_s = whole(survey, &flows_kg_s);
+    let mut to_flow = w.at(|| "/pipework/pump/flow_l_h".to_owned());
+    let system_l_h = friction::volume_flow(whole_kg_s, density_kg_m3, &mut to_flow);
+    drop(to_flow);
     let needs = Needs::compute(survey, emitters, source, w).map_err(DesignError::at("/plant"))?;
     let for_what = For { asked, emitters, source, flows_kg_s: &flows_kg_s, system_l_h };
     let (laying, joining) = joining::join(for_what, needs, w)?;
@@ -188,7 +191,7 @@ pub fn compute<W: Workings>(
     let mut warnings = laying.warnings;
     warnings.extend(left_open::too_warm(survey, joining.open()));
     warnings.extend(loud);
-    Ok(Pipework {
+    let found = Pipework {
         index_circuit: circuits::index(&laying.circuits),
         cuttings: coils::cut(survey, &laying.loops, budget).map_err(at())?,
         tubes: laying.tubes,
@@ -204,7 +207,10 @@ pub fn compute<W: Workings>(
         settings: laying.settings,
         unmet: laying.unmet,
         warnings,
-    })
+    };
+    let lost = found.primary.iter().chain(&found.sections).map(|section| section.lost.outside_w);
+    sums::sum(lost, sums::and_w, &mut w.at(|| "/pipework/pipe_loss_w".to_owned()));
+    Ok(found)
 }
 
 impl Pipework {

@@ -178,7 +178,7 @@ impl FreeTree {
 /// Both legs of a run with its fittings.
 fn parts_of(survey: &Survey, emitters: &Emitters, run: &Run, tube: Index<OfferedTube>) -> Vec<Part> {
     let density_kg_m3 = emitters.water.density_kg_m3;
-    let zeta = 2.0 * options::zeta(survey, run, Some(tube));
+    let zeta = 2.0 * options::zeta(survey, run, Some(tube), &mut Off);
     let bore = options::bore(survey, tube);
     let mut parts = vec![Part::Tube(Tube { bore, length_m: 2.0 * run.length_m, zeta, liquid: emitters.water })];
     for (loss, count) in &run.losses {

@@ -9,7 +9,7 @@ use crate::job::pipework::Place;
 use crate::list::{Index, List};
 use crate::methods::friction::{self, Bore, Friction};
 use crate::methods::water::Liquid;
-use crate::methods::{Budget, MethodError, Off, Workings, fittings, handbook_zeta, joists};
+use crate::methods::{Budget, MethodError, Off, Workings, fittings, handbook_zeta, joists, sums};
 use crate::survey::offer::Tube;
 use crate::survey::{Loss, Run, Survey};
 
@@ -150,21 +150,22 @@ pub(in crate::design) fn drop_of(
     w: &mut impl Workings,
 ) -> Result<f64, MethodError> {
     let straight_pa = friction::drop_over(friction.gradient_pa_m, 2.0 * run.length_m, w);
-    let zeta = zeta(survey, run, Some(tube));
+    let zeta = zeta(survey, run, Some(tube), &mut Off);
     let mut local_pa = fittings::zeta_drop(2.0 * zeta, liquid.density_kg_m3, friction.velocity_m_s, w);
     let flow_kg_s = friction::mass_flow_at(bore(survey, tube), liquid, friction.velocity_m_s);
     let flow_l_h = flow_l_h(flow_kg_s, liquid.density_kg_m3);
     for (loss, count) in &run.losses {
         if let Loss::Kv(kv_m3_h) = loss {
-            local_pa += count * fittings::kv_drop(flow_l_h, *kv_m3_h, liquid.density_kg_m3, w)?;
+            let valve_pa = fittings::kv_drop(flow_l_h, *kv_m3_h, liquid.density_kg_m3, w)?;
+            local_pa = sums::and_count(local_pa, *count, valve_pa, w);
         }
     }
-    Ok(straight_pa + local_pa)
+    Ok(sums::and_pa(straight_pa, local_pa, w))
 }
 
 /// Loss coefficients of a run, one way, all at its own velocity: its bends, the tee that it leaves by, and half of the
 /// fittings that both legs have together. At the plant there is no tee.
-pub(super) fn zeta(survey: &Survey, run: &Run, tube: Option<Index<Tube>>) -> f64 {
+pub(super) fn zeta(survey: &Survey, run: &Run, tube: Option<Index<Tube>>, w: &mut impl Workings) -> f64 {
     let tee = if run.from.is_some() { survey.pipes.tee_zeta } else { 0.0 };
     let bore_mm = tube.map_or(0.0, |tube| bore(survey, tube).inside_diameter_mm);
     let others = run.losses.iter().map(|(loss, count)| match loss {
@@ -172,7 +173,7 @@ pub(super) fn zeta(survey: &Survey, run: &Run, tube: Option<Index<Tube>>) -> f64
         Loss::Named(name) => count * handbook_zeta::zeta(*name, bore_mm),
         Loss::Kv(_) => 0.0,
     });
-    fittings::zeta_of_run(f64::from(run.bends), survey.pipes.bend_zeta, tee, others.sum(), &mut Off)
+    fittings::zeta_of_run(f64::from(run.bends), survey.pipes.bend_zeta, tee, others.sum(), w)
 }
 
 /// Greatest velocity that a run may have where it lies, for the noise of it (m/s).

@@ -65,7 +65,7 @@ impl Section {
             velocity_max_m_s: options::place_limit(survey, run),
             reynolds: 0.0,
             gradient_pa_m: 0.0,
-            zeta: options::zeta(survey, run, None),
+            zeta: options::zeta(survey, run, None, &mut Off),
             drop_pa: 0.0,
             content_l: 0.0,
             lagged: Lagged::BARE,
@@ -98,6 +98,7 @@ impl Section {
         run: &Run,
         hidden: &Hidden,
         (warmth, verdict): (Warmth<'_>, Option<Verdict>),
+        w: &mut impl Workings,
     ) -> Result<Self, MethodError> {
         let Some((tube, drop_pa)) = hidden.stands_for() else {
             return Ok(Self { verdict, ..Self::none(survey, run) });
@@ -106,10 +107,11 @@ impl Section {
         let best = options::candidate(survey, run, (tube, true), warmth.duty)?;
         let section =
             Self::with_tube(survey, run, (&List::from(vec![best]), Index::new(0)), (warmth, verdict), &mut Off)?;
+        friction::volume_flow(section.flow_kg_s, warmth.duty.liquid.density_kg_m3, &mut w.within("flow_l_h"));
         Ok(Self { tube: None, zeta: 0.0, drop_pa, narrower: None, ..section })
     }
 
-    /// A run with the tube that was chosen for it, computed once more for its workings.
+    /// A run with the tube that was chosen for it, computed once more for its workings, which are pointed at the run.
     pub(super) fn with_tube<W: Workings>(
         survey: &Survey,
         run: &Run,
@@ -121,9 +123,17 @@ impl Section {
         let Some(tube) = candidates.get(pick).and_then(|chosen| chosen.tube) else {
             return Ok(Self { flow_kg_s: duty.flow_kg_s, verdict, ..Self::none(survey, run) });
         };
-        let friction = friction::in_tube(options::bore(survey, tube), duty.liquid, duty.flow_kg_s, w)?;
-        let drop_pa = options::drop_of(survey, run, tube, &friction, duty.liquid, w)?;
-        let (lost, [lagged, lagged_open]) = lagging::lost(survey, run, tube, warmth.legs_c, w)?;
+        friction::volume_flow(duty.flow_kg_s, duty.liquid.density_kg_m3, &mut w.within("flow_l_h"));
+        let (friction, drop_pa) = {
+            let mut w = w.within("pressure_drop_pa");
+            let friction = friction::in_tube(options::bore(survey, tube), duty.liquid, duty.flow_kg_s, &mut w)?;
+            let drop_pa = options::drop_of(survey, run, tube, &friction, duty.liquid, &mut w)?;
+            (friction, drop_pa)
+        };
+        let (lost, [lagged, lagged_open]) =
+            lagging::lost(survey, run, tube, warmth.legs_c, &mut w.within("heat_loss_w"))?;
+        let content_l =
+            content_l(survey.offer.tubes[tube].bore_m, 2.0 * run.length_m, &mut w.within("water_content_l"));
         Ok(Self {
             flow_kg_s: duty.flow_kg_s,
             tube: Some(tube),
@@ -131,9 +141,9 @@ impl Section {
             velocity_max_m_s: options::velocity_limit(survey, run, Some(tube)),
             reynolds: friction.reynolds,
             gradient_pa_m: friction.gradient_pa_m,
-            zeta: options::zeta(survey, run, Some(tube)),
+            zeta: options::zeta(survey, run, Some(tube), &mut w.within("zeta")),
             drop_pa,
-            content_l: content_l(survey.offer.tubes[tube].bore_m, 2.0 * run.length_m),
+            content_l,
             lagged,
             lagged_open,
             lost,

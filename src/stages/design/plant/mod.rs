@@ -86,9 +86,12 @@ pub fn compute<W: Workings>(
         hot_water::warming_up(survey.offer.cylinders[cylinder].volume_l, storage_c, to_c, &mut w)
     });
     let manifolds = chosen_manifolds(survey, emitters, &mut unmet);
-    let content = content::content(survey, emitters, source, pipework, cylinder.or(largest_cylinder), &manifolds);
+    let content = {
+        let mut w = w.at(|| "/plant/water_content".to_owned());
+        content::content(survey, emitters, source, pipework, cylinder.or(largest_cylinder), &manifolds, &mut w)
+    };
     let vessel = {
-        let mut w = w.at(|| "/plant/expansion_vessel/needed_l".to_owned());
+        let mut w = w.at(|| "/plant/expansion_vessel".to_owned());
         vessel(survey, emitters.flow_c, content.total_l(), &mut w).map_err(DesignError::at("/plant"))?
     };
     if vessel.chosen.is_none() {
@@ -148,12 +151,17 @@ fn chosen_manifolds(
 }
 
 /// The expansion vessel, on the highest temperature that any part of the system is run at.
-fn vessel(survey: &Survey, flow_c: f64, content_l: f64, w: &mut impl Workings) -> Result<Vessel, MethodError> {
+fn vessel<W: Workings>(survey: &Survey, flow_c: f64, content_l: f64, w: &mut W) -> Result<Vessel, MethodError> {
     let highest_c = flow_c.max(survey.plant.hot_water.flow_c);
     let fluid = survey.heating.fluid;
     let [heat, ..] = fluid.sources();
     w.cite(heat);
     let (cold, hot) = (fluid.at(en_12828::FILLING_C)?, fluid.at(highest_c)?);
+    // the pressures are figures of their own, and stand on the way to the vessel
+    en_12828::charge_pressure(survey.plant.static_height_m, &mut w.within("charge_pressure_bar"));
+    en_12828::final_pressure(survey.plant.safety_valve_bar, &mut w.within("final_pressure_bar"))?;
+    let mut to_vessel = w.within("needed_l");
+    let w = &mut to_vessel;
     let expansion = en_12828::expansion(cold.density_kg_m3, hot.density_kg_m3, w)?;
     let expansion_l = en_12828::expansion_volume(content_l, expansion, w);
     let reserve_l = en_12828::reserve(content_l, w);

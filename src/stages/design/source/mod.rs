@@ -88,7 +88,7 @@ pub fn compute<W: Workings>(
     let HotWater { occupants, bedrooms, litres_per_person, loss_factor, .. } = survey.plant.hot_water;
     let (dwelling_w, downward_w) = (loss.dwelling.design_heat_loss_w, emitters.downward_w);
     let flow_c = emitters.flow_c;
-    let pipes = pipes_w(survey, flow_c).map_err(DesignError::at("/pipework"))?;
+    let pipes = pipes_w(survey, flow_c, &mut w).map_err(DesignError::at("/pipework"))?;
     let load_w = hot_water::space_load(dwelling_w, downward_w, pipes.heating_w, &mut w.within("load_w"));
     let people = hot_water::people(f64::from(occupants), f64::from(bedrooms), &mut w.within("people"));
     let demand_at_60_l = hot_water::daily_demand(people, litres_per_person, &mut w.within("demand_at_60_l"));
@@ -113,11 +113,11 @@ pub fn compute<W: Workings>(
     let strongest = if enough.is_some() { None } else { largest(&candidates) };
     let reckoned = enough.or(strongest);
     warnings.extend(reckoned.iter().flat_map(|reckoned| doubts(survey, reckoned.offer, flow_c)));
-    if let Some(reckoned) = reckoned {
-        // once more, for its workings
-        let row = candidates.iter().position(|candidate| candidate.offer == reckoned.offer).unwrap_or_default();
-        let mut w = w.at(|| format!("/plant/heat_source/candidates/{row}"));
-        candidate(survey, reckoned.offer, duty, &mut w).map_err(DesignError::at("/plant"))?;
+    for (row, one) in candidates.iter().enumerate() {
+        // once more, for their workings; what is reckoned with also for what it rests on
+        if w.records() || reckoned.is_some_and(|reckoned| reckoned.offer == one.offer) {
+            candidate(survey, one.offer, duty, &mut w.row("candidates", row)).map_err(DesignError::at("/plant"))?;
+        }
     }
     Ok(Source {
         flow_c,
@@ -160,17 +160,19 @@ struct Pipes {
 }
 
 /// What pipes lose outside the heated rooms, before they are sized.
-fn pipes_w(survey: &Survey, flow_c: f64) -> Result<Pipes, MethodError> {
+fn pipes_w<W: Workings>(survey: &Survey, flow_c: f64, w: &mut W) -> Result<Pipes, MethodError> {
     let (pipes, drop_k) = (&survey.pipes, survey.heating.drop_k);
     let primary = || pipes.primary.iter().map(|primary| &primary.run);
     let making = pipes.hot_water.as_ref();
     let making_c = survey.plant.hot_water.flow_c;
     let making_drop_k = making.and_then(|circuit| circuit.drop_k).unwrap_or(drop_k);
     let to_cylinder = primary().chain(making.map(|circuit| &circuit.run));
-    Ok(Pipes {
-        heating_w: lagging::expected_w(survey, primary().chain(pipes.runs.iter()), [flow_c, flow_c - drop_k])?,
-        hot_water_w: lagging::expected_w(survey, to_cylinder, [making_c, making_c - making_drop_k])?,
-    })
+    let heating = primary().chain(pipes.runs.iter());
+    let legs_c = [flow_c, flow_c - drop_k];
+    let heating_w = lagging::expected_w(survey, heating, legs_c, &mut w.within("pipe_loss_w"))?;
+    let legs_c = [making_c, making_c - making_drop_k];
+    let hot_water_w = lagging::expected_w(survey, to_cylinder, legs_c, &mut w.within("hot_water_pipe_loss_w"))?;
+    Ok(Pipes { heating_w, hot_water_w })
 }
 
 fn by_capacity(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
@@ -224,14 +226,15 @@ fn candidate<W: Workings>(
     let map = PerformanceMap::new(grid(&survey.offer.heat_sources[offer].points))?;
     // at a lower flow temperature a heat pump gives no less: its lowest one is on the safe side
     let read_at_c = duty.flow_c.max(lowest_flow_c(survey, offer));
-    let heating = map.at(duty.outside_c, read_at_c, &mut w.within("capacity_w"))?;
+    let capacity_w = map.capacity(duty.outside_c, read_at_c, &mut w.within("capacity_w"))?;
+    let cop = map.cop(duty.outside_c, read_at_c, &mut w.within("cop"))?;
     let hot_water_flow_c = survey.plant.hot_water.flow_c;
-    let for_water = map.at(duty.outside_c, hot_water_flow_c, &mut w.within("hot_water_capacity_w"))?;
-    let for_water_w =
-        hot_water::beyond_pipes(for_water.capacity_w, duty.pipes.hot_water_w, &mut w.within("hot_water_h"));
+    let hot_water_capacity_w = map.capacity(duty.outside_c, hot_water_flow_c, &mut w.within("hot_water_capacity_w"))?;
     // where the pipes lose all that it gives, hot water takes the whole day
-    let hot_water_h = if for_water_w > 0.0 {
-        hot_water::hours(duty.hot_water_kwh, for_water_w, &mut w.within("hot_water_h"))?
+    let hot_water_h = if hot_water_capacity_w > duty.pipes.hot_water_w {
+        let mut w = w.within("hot_water_h");
+        let for_water_w = hot_water::beyond_pipes(hot_water_capacity_w, duty.pipes.hot_water_w, &mut w);
+        hot_water::hours(duty.hot_water_kwh, for_water_w, &mut w)?
     } else {
         24.0
     };
@@ -240,14 +243,7 @@ fn candidate<W: Workings>(
     } else {
         f64::INFINITY
     };
-    Ok(Candidate {
-        offer,
-        capacity_w: heating.capacity_w,
-        cop: heating.cop,
-        hot_water_capacity_w: for_water.capacity_w,
-        hot_water_h,
-        needed_w,
-    })
+    Ok(Candidate { offer, capacity_w, cop, hot_water_capacity_w, hot_water_h, needed_w })
 }
 
 /// Lowest flow temperature of a heat source's data (°C).

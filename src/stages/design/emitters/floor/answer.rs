@@ -226,7 +226,11 @@ impl Floor {
             greatest_covering: self.greatest_covering.map(CoveringRow::from),
             greatest_timber_covering: self.greatest_timber.map(CoveringRow::from),
             output_under_worst_covering_w: self.under_worst_w,
-            water_l: content_l(inside_diameter(written.tube.outside_m, written.tube.wall_m, &mut Off), self.tube_m()),
+            water_l: content_l(
+                inside_diameter(written.tube.outside_m, written.tube.wall_m, &mut Off),
+                self.tube_m(),
+                &mut Off,
+            ),
             lines: passes
                 .map(|(&(room, length_m), &(_, output_w))| LineRow {
                     room: survey.names.rooms[room].clone(),

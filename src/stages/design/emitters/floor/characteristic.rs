@@ -8,7 +8,7 @@ use crate::methods::en_1264_2::{self, TypeA};
 use crate::methods::floor_circuit::{Law, least_limit};
 use crate::methods::floor_conduction::{Pipe, Section, Solution};
 use crate::methods::iso_11855_2::{self, TypeB, TypeD};
-use crate::methods::{Budget, MethodError, Off, Workings, en_1264_3, tested_floor};
+use crate::methods::{Budget, MethodError, Off, Workings, en_1264_3, last_steps, tested_floor};
 use crate::sources::FOURIER;
 use crate::survey::{FloorSystem, FloorTube, HeatedFloor};
 
@@ -64,7 +64,10 @@ impl Characteristic {
         let mut to_limit = w.within("limit_w_m2");
         let surface_w_m2 = en_1264_2::output_at_surface_excess(surface_limit_c - room_c, &mut to_limit);
         let curve_w_m2 = curve(floor, way, kh_w_m2k, room_c, &mut to_limit)?;
-        let standard_limit_w_m2 = curve_w_m2.unwrap_or(surface_w_m2).min(surface_w_m2);
+        let standard_limit_w_m2 = match curve_w_m2 {
+            Some(curve_w_m2) => last_steps::within_limit(curve_w_m2, surface_w_m2, &mut to_limit),
+            None => surface_w_m2,
+        };
         let solution = match floor.system {
             FloorSystem::InScreed(under_m) if with_conduction => {
                 to_limit.cite(&FOURIER);

@@ -6,7 +6,7 @@ use super::sections;
 use super::zone::Plan;
 use crate::list::Index;
 use crate::methods::floor_conduction::{Response, Section};
-use crate::methods::{MethodError, Off, Workings, iso_11855_2, iso_13788};
+use crate::methods::{MethodError, Off, Workings, iso_11855_2, iso_13788, last_steps, sums};
 use crate::survey::FloorSystem;
 use crate::survey::Room;
 
@@ -62,7 +62,11 @@ pub(super) fn cooling<W: Workings>(
     }
     let mut w = w.within("cooling");
     let dew_point_c = iso_13788::dew_point(wanted.inside_c, wanted.relative_humidity, &mut w.within("dew_point_c"))?;
-    let surface_min_c = wanted.surface_min_c.max(dew_point_c + wanted.dew_point_margin_k);
+    let surface_min_c = {
+        let mut w = w.within("floor_surface_min_c");
+        let no_dew_c = last_steps::warmer_by(dew_point_c, wanted.dew_point_margin_k, &mut w);
+        last_steps::no_cooler(wanted.surface_min_c, no_dew_c, &mut w)
+    };
     let mut found = FloorCooling {
         output_w: 0.0,
         output_w_m2: 0.0,
@@ -84,7 +88,7 @@ pub(super) fn cooling<W: Workings>(
     for (plan, section) in zones {
         let bare = |covering_m2k_w: f64| slope(look.floor, Way { covering_m2k_w, ..plan.way }, &mut Off);
         let (kf_w_m2k, kf_star_w_m2k) = (bare(iso_11855_2::COVERING.min)?, bare(iso_11855_2::COVERING.max)?);
-        let mut to_output = w.within("output_w_m2");
+        let mut to_output = w.within("output_w");
         let surface_w_m2k = iso_11855_2::Surface::FloorCooling.coefficient_w_m2k();
         let covering_m2k_w = plan.way.covering_m2k_w;
         let kh_w_m2k = iso_11855_2::convert(kf_w_m2k, kf_star_w_m2k, surface_w_m2k, covering_m2k_w, &mut to_output)?;
@@ -96,16 +100,27 @@ pub(super) fn cooling<W: Workings>(
             continue;
         }
         let water = iso_11855_2::Cooled { room_c, flow_c, rise_k, surface_min_c };
-        let cooled = iso_11855_2::cool(kh_w_m2k, water, &mut to_output)?;
+        drop(to_output);
+        let cooled = iso_11855_2::cool(kh_w_m2k, water, &mut w)?;
         if let Some(section) = section {
             let lowest_c = section.coldest_spot(flow_c.max(cooled.flow_least_c), room_c);
             found.surface_lowest_c = Some(found.surface_lowest_c.map_or(lowest_c, |other: f64| other.min(lowest_c)));
         }
-        found.output_w += plan.area_m2 * cooled.output_w_m2;
-        found.surface_c = found.surface_c.min(cooled.surface_c);
-        found.flow_least_c = found.flow_least_c.max(cooled.flow_least_c).max(spot_c);
+        let mut to_output = w.within("output_w");
+        let zone_w = last_steps::over_area(plan.area_m2, cooled.output_w_m2, &mut to_output);
+        found.output_w = sums::and_w(found.output_w, zone_w, &mut to_output);
+        drop(to_output);
+        found.surface_c = last_steps::no_warmer(found.surface_c, cooled.surface_c, &mut w.within("floor_surface_c"));
+        found.flow_least_c = [cooled.flow_least_c, spot_c].into_iter().fold(found.flow_least_c, |so_far_c, least_c| {
+            if so_far_c.is_finite() && least_c.is_finite() {
+                last_steps::no_cooler(so_far_c, least_c, &mut w.within("flow_temperature_least_c"))
+            } else {
+                so_far_c.max(least_c)
+            }
+        });
         found.held_back |= cooled.held_back || spot_c > wanted.flow_c;
     }
-    found.output_w_m2 = found.output_w / plans.iter().map(|plan| plan.area_m2).sum::<f64>();
+    let area_m2 = plans.iter().map(|plan| plan.area_m2).sum();
+    found.output_w_m2 = last_steps::by_area(found.output_w, area_m2, &mut w.within("output_w_m2"));
     Ok(Some(found))
 }

@@ -3,11 +3,10 @@
 use super::characteristic::{Characteristic, Way, slope};
 use super::site::Site;
 use crate::design::emitters::Common;
-use crate::design::units::flow_l_h;
 use crate::methods::floor_circuit::Line;
 use crate::methods::friction::{self, Bore};
 use crate::methods::handbook_zeta::{self, Named};
-use crate::methods::{MethodError, Off, Workings, fittings, floor_loops, tube};
+use crate::methods::{MethodError, Off, Workings, fittings, floor_loops, sums, tube};
 use crate::survey::{FloorSystem, FloorTube, HeatedFloor, Survey};
 
 /// The inside of a floor tube.
@@ -26,15 +25,17 @@ pub(in crate::design) fn loop_drop<W: Workings>(
 ) -> Result<f64, MethodError> {
     let friction = friction::in_tube(bore(&floor.tube), water, flow_kg_s, w)?;
     let kv_m3_h = survey.pipes.manifold_loop_kv_m3_h[floor.laying.manifold];
-    let valves_pa = fittings::kv_drop(flow_l_h(flow_kg_s, water.density_kg_m3), kv_m3_h, water.density_kg_m3, w)?;
+    let flow_l_h = friction::volume_flow(flow_kg_s, water.density_kg_m3, w);
+    let valves_pa = fittings::kv_drop(flow_l_h, kv_m3_h, water.density_kg_m3, w)?;
     let straight_pa = friction::drop_over(friction.gradient_pa_m, length_m, w);
     if floor.laying.loop_bends <= 0.0 {
-        return Ok(straight_pa + valves_pa);
+        return Ok(sums::and_pa(straight_pa, valves_pa, w));
     }
     let bend_zeta = handbook_zeta::zeta(Named::LongBend, bore(&floor.tube).inside_diameter_mm);
     let zeta = floor.laying.loop_bends * bend_zeta;
     let bends_pa = fittings::zeta_drop(zeta, water.density_kg_m3, friction.velocity_m_s, w);
-    Ok(straight_pa + bends_pa + valves_pa)
+    let bent_pa = sums::and_pa(straight_pa, bends_pa, w);
+    Ok(sums::and_pa(bent_pa, valves_pa, w))
 }
 
 /// The lines of so many loops through other rooms, one way. They lie in the floor that they lead to, which goes on under

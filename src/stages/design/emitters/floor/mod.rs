@@ -7,6 +7,7 @@ mod covering;
 mod loops;
 mod performance;
 mod sections;
+mod shown;
 mod site;
 mod zone;
 
@@ -21,7 +22,7 @@ use self::zone::{Drive, Plan};
 use super::{Common, Emitter, Flowing, Kind, Tells};
 use crate::list::Index;
 use crate::methods::floor_loops::flow_of_each;
-use crate::methods::{MethodError, Off, Workings, carried_heat};
+use crate::methods::{MethodError, Off, Workings, carried_heat, last_steps};
 use crate::survey::HeatedFloor;
 use crate::survey::Room;
 
@@ -108,6 +109,11 @@ impl Floor {
         })
     }
 
+    /// Each zone with the place of its first loop among all of the floor.
+    pub(super) fn first_loops(&self) -> impl Iterator<Item = (usize, &Zone)> {
+        first_loops(&self.zones)
+    }
+
     /// How many loops it has.
     #[must_use]
     pub fn loop_count(&self) -> u32 {
@@ -119,6 +125,15 @@ impl Floor {
     pub fn tube_m(&self) -> f64 {
         self.zones.iter().map(|zone| f64::from(zone.loops.count) * zone.loops.length_m).sum()
     }
+}
+
+/// Each zone with the place of its first loop among all of them.
+fn first_loops(zones: &[Zone]) -> impl Iterator<Item = (usize, &Zone)> {
+    zones.iter().scan(0, |next, zone| {
+        let first = *next;
+        *next += zone.loops.count as usize;
+        Some((first, zone))
+    })
 }
 
 /// A floor that is looked at.
@@ -187,7 +202,8 @@ fn emitter<W: Workings>(
     let output_w = if carried.output_w >= load_w * (1.0 - 1e-12) { load_w } else { carried.output_w };
     let set = look.flowing(&zones);
     // nor does it give less as it is set
-    let set = Flowing { output_w: set.output_w.max(output_w), ..set };
+    let set = Flowing { output_w: last_steps::no_less(set.output_w, output_w, &mut Off), ..set };
+    look.show_whole(&zones, &at_load, output_w, w)?;
     let found = Floor {
         least_flow_c,
         least_flow_if_closest_c,

@@ -8,7 +8,7 @@ use crate::methods::floor_circuit::{Circuit, Law, Line, Rule, State};
 use crate::methods::floor_conduction;
 use crate::methods::floor_loops::{self, Loops};
 use crate::methods::water::Liquid;
-use crate::methods::{MethodError, Off, Workings, carried_heat, en_1264_2, film, part_load};
+use crate::methods::{MethodError, Off, Workings, carried_heat, en_1264_2, film, friction, last_steps, part_load};
 use crate::survey::FlowRule;
 
 /// How a zone is to be laid.
@@ -240,32 +240,49 @@ impl Look<'_> {
         let lines = lines(common, floor, site, &characteristic, (plan.way, f64::from(loops.count)))?;
         let laws = characteristic.laws(floor, site);
         let circuit = self.circuit(&plan, common.flow_c, &laws, &lines)?;
-        let capacity_w_m2 = circuit
-            .capacity(common.survey.heating.drop_k, &mut w.within("capacity_w"))?
-            .output_w_m2
-            .min(characteristic.limit_w_m2);
+        let capacity_w_m2 = {
+            let mut w = w.within("capacity_w");
+            let free = circuit.capacity(common.survey.heating.drop_k, &mut w)?;
+            last_steps::within_limit(free.output_w_m2, characteristic.limit_w_m2, &mut w)
+        };
+        last_steps::over_area(plan.area_m2, capacity_w_m2, &mut w.within("capacity_w"));
         let state = match drive {
             Drive::Part(part) => circuit.duty(part_load::part_of(part, capacity_w_m2, &mut Off), w)?,
             Drive::Flow(flow_kg_s) => circuit.at_flow(flow_kg_s, w)?,
         };
         let output_w_m2 = state.output_w_m2;
+        if state.excess_k > 0.0 {
+            laws[state.law].output(state.excess_k, site.room_c, state.film_w_m2k, &mut w.within("output_w_m2"));
+        }
+        last_steps::over_area(plan.area_m2, state.downward_w_m2, &mut w.within("downward_w"));
+        if floor.edge.is_some() {
+            // of a floor that is one zone the emitter's own flow is told
+            friction::volume_flow(state.mass_flow_kg_s, common.water.density_kg_m3, &mut w.within("flow_l_h"));
+        }
         let water = self.water_between(common.flow_c, state.return_c)?;
         let surface_k = if output_w_m2 > 0.0 {
             en_1264_2::surface_excess(output_w_m2, &mut w.within("floor_surface_c"))
         } else {
             0.0
         };
+        let surface_c = last_steps::warmer_by(site.room_c, surface_k, &mut w.within("floor_surface_c"));
         let each_kg_s = floor_loops::flow_of_each(state.mass_flow_kg_s, f64::from(loops.count), &mut Off);
         let loop_pa = loop_drop(common.survey, floor, (loops.length_m, each_kg_s), &water, &mut w.unshown())?;
+        let by_standard = match (floor.edge.is_some(), plan.edge) {
+            (true, _) => "by_standard/output_w_m2",
+            (false, true) => "floor/edge_zone/by_standard/output_w_m2",
+            (false, false) => "floor/occupied_zone/by_standard/output_w_m2",
+        };
+        let by_standard_w_m2 = en_1264_2::output(characteristic.kh_w_m2k, state.excess_k, &mut w.within(by_standard));
         let goes_by_conduction = laws.get(state.law).is_some_and(Law::has_film);
         Ok(Zone {
             plan,
             loops,
             capacity_w_m2,
             limit_w_m2: characteristic.limit_w_m2,
-            surface_c: site.room_c + surface_k,
+            surface_c,
             kh_w_m2k: characteristic.kh_w_m2k,
-            by_standard_w_m2: en_1264_2::output(characteristic.kh_w_m2k, state.excess_k, &mut Off),
+            by_standard_w_m2,
             by_conduction: None,
             goes_by_conduction,
             loop_pa,
