@@ -123,7 +123,7 @@ async fn estimated_runs_are_a_tree_whose_trunks_carry_what_leaves_from_them() {
     close(&upstairs["values"]["riser_m"], 2.7, 1e-6);
     assert_eq!(upstairs["values"]["by"], "floor_area");
     assert_eq!(upstairs["values"]["spread_percent"], 30.0);
-    assert!(upstairs["detail"].as_str().unwrap().contains("drawn before tube is ordered"));
+    assert!(upstairs["detail"].as_str().unwrap().contains("drawn before pipe is ordered"));
     assert_eq!(told(&answer).len(), 2);
 }
 

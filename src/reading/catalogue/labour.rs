@@ -96,12 +96,12 @@ impl Per {
     #[must_use]
     pub fn words(self) -> (&'static str, &'static str) {
         match self {
-            Self::FloorM2 => ("square metre of heated floor", "m²"),
+            Self::FloorM2 => ("square metre of underfloor heating", "m²"),
             Self::ScreedM2 => ("square metre of screed", "m²"),
             Self::LoopM => ("metre of floor loop", "m"),
             Self::Manifold => ("manifold", ""),
-            Self::TubeM => ("metre of tube in the runs", "m"),
-            Self::InsulationM => ("metre of tube insulated", "m"),
+            Self::TubeM => ("metre of pipe in the runs", "m"),
+            Self::InsulationM => ("metre of pipe insulated", "m"),
             Self::HeatSource => ("heat source set", ""),
             Self::Cylinder => ("cylinder set", ""),
             Self::BufferVessel => ("buffer vessel", ""),
@@ -111,7 +111,7 @@ impl Per {
             Self::TowelRail => ("towel rail hung", ""),
             Self::FanConvector => ("fan convector hung", ""),
             Self::RadiatorRemoved => ("radiator taken out", ""),
-            Self::Loop => ("loop of a heated floor", ""),
+            Self::Loop => ("loop of underfloor heating", ""),
             Self::EmitterServed => ("radiator, towel rail or fan convector of the system", ""),
             Self::End => ("end of the pipework, an emitter or a manifold", ""),
             Self::KeptSystem => ("system of which something stays", ""),

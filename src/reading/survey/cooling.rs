@@ -75,7 +75,7 @@ impl Gathering<'_> {
         };
         if written.rooms.is_empty() && !job.rooms.keys().any(|id| has_floor(id)) {
             let fault =
-                Fault::new("/cooling", FaultCode::NoFloorToCool, "no room has a heated floor that could cool it");
+                Fault::new("/cooling", FaultCode::NoFloorToCool, "no room has underfloor heating that could cool it");
             self.faults.push(job.rooms.keys().fold(fault, |fault, id| rests_on_emitters(fault, id, job)));
         }
         for (index, id) in written.rooms.iter().enumerate() {
@@ -83,7 +83,7 @@ impl Gathering<'_> {
             match self.room(id) {
                 None => self.unknown_room(at, id),
                 Some(_) if !has_floor(id) => {
-                    let detail = format!("room {id} has no heated floor that could cool it");
+                    let detail = format!("room {id} has no underfloor heating that could cool it");
                     let fault = Fault::new(at, FaultCode::NoFloorToCool, detail);
                     self.faults.push(rests_on_emitters(fault, id, job));
                 }

@@ -58,7 +58,7 @@ findings! {
         /// Tubes stay, and nothing that stood before hangs on them.
         "kept_tubes_lead_nowhere" KeptTubesLeadNowhere {}
         at "/pipework/existing"
-        says "tubes of the system before are kept, and none leads anywhere: they lie where an emitter is `existing` whose run the job does not draw, and there is none";
+        says "pipes of the system before are kept, and none leads anywhere: they lie where an emitter is `existing` whose run the job does not draw, and there is none";
 
         /// Rooms take more of a slab than it has.
         "slab_smaller_than_rooms" SlabSmallerThanRooms { construction: String, rooms_m2: f64, slab_m2: f64 }
@@ -88,7 +88,7 @@ findings! {
         /// A date long after all rules.
         "date_beyond_rules" DateBeyondRules { at: At, date: String, newest: String }
         at "{at}"
-        says "{date} lies long after the newest rule of tax and grants that the price book has, of {newest}: what holds then is not known";
+        says "{date} lies long after the newest rule of VAT and grants that the price book has, of {newest}: what holds then is not known";
 
         /// How something is known that nothing hangs on.
         "basis_without_effect" BasisWithoutEffect { basis: String, at: At }

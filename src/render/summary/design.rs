@@ -85,9 +85,9 @@ fn bears(emitter: &EmitterRow) -> String {
     greatest.map_or_else(String::new, |CoveringRow { tog, tables_end, .. }| {
         let tog = figure((tog * 100.0 + 1e-6).floor() / 100.0, 2);
         if *tables_end {
-            format!(", bears coverings to {tog} tog and beyond")
+            format!(", takes floor coverings up to {tog} tog and beyond")
         } else {
-            format!(", bears coverings to {tog} tog")
+            format!(", takes floor coverings up to {tog} tog")
         }
     })
 }
@@ -106,9 +106,9 @@ fn words(emitter: &EmitterRow, bill: &BillAnswer, is_unmet: bool) -> String {
                     .map_or_else(String::new, |edge| {
                         format!(", {} m² of it edge at {} mm", figure(edge.area_m2, 1), figure(edge.spacing_mm, 0))
                     });
-                format!("heated floor, {area} m² at {} mm{edge}, loops {loops} m{bears}", figure(spacing_mm, 0))
+                format!("underfloor heating, {area} m² at {} mm{edge}, loops {loops} m{bears}", figure(spacing_mm, 0))
             }
-            None => format!("heated floor, {area} m²{bears}"),
+            None => format!("underfloor heating, {area} m²{bears}"),
         };
     }
     match (&emitter.product, &emitter.standing, &emitter.strongest) {
@@ -198,13 +198,13 @@ pub(super) fn plant(proposal: &ProposalReport) -> String {
             ),
         ),
     ];
-    let joined =
-        Some(("joined by", pipework.arrangement.detail.clone())).filter(|_| pipework.arrangement.kind != "direct");
+    let joined = Some(("heat source to system", pipework.arrangement.detail.clone()))
+        .filter(|_| pipework.arrangement.kind != "direct");
     let coils = pipework
         .coils
         .iter()
         .enumerate()
-        .map(|(number, coil)| (if number == 0 { "floor tube" } else { "" }, coil.detail.clone()));
+        .map(|(number, coil)| (if number == 0 { "floor pipe" } else { "" }, coil.detail.clone()));
     let open: Vec<&str> = arrangement.stays_open.iter().map(|left| left.room.as_str()).collect();
     let sensor =
         arrangement.room_sensor.as_ref().map_or_else(String::new, |room| format!("; the room sensor goes to {room}"));

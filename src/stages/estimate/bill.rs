@@ -104,7 +104,7 @@ fn fittings(survey: &Survey, commercial: &Commercial, tube: Money) -> Result<Lin
     let cost = tube.times(share).ok_or(EstimateError::TooLarge)?;
     Ok(Line {
         code: FITTINGS.to_owned(),
-        description: "fittings and brackets for the tube of the runs".to_owned(),
+        description: "fittings and brackets for the pipe of the runs".to_owned(),
         unit: "lot".to_owned(),
         quantity: 1.0,
         unit_cost: cost,
@@ -112,7 +112,7 @@ fn fittings(survey: &Survey, commercial: &Commercial, tube: Money) -> Result<Lin
         least_charge: None,
         net: cost.marked_up(commercial.materials_margin).ok_or(EstimateError::TooLarge)?,
         supply: HEATING.to_owned(),
-        quantity_from: format!("{share} x {tube} of tube"),
+        quantity_from: format!("{share} x {tube} of pipe"),
     })
 }
 

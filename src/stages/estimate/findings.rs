@@ -45,7 +45,7 @@ findings! {
         "coil_too_short" Coil { loop_m: f64, coil_m: f64 }
         at "/rooms"
         wants (*loop_m, *coil_m, "m")
-        says "a loop of {loop_m:.1} m is longer than the coils of its tube, {coil_m:.0} m; lay shorter loops";
+        says "a loop of {loop_m:.1} m is longer than the coils of its pipe, {coil_m:.0} m; lay shorter loops";
 
         /// The price book has no product of a kind that the bill needs.
         "no_product" Product { product: Wanted }
@@ -107,7 +107,7 @@ findings! {
         /// A payment falls due after a rate has gone up.
         "rate_goes_up" RateGoesUp { payment: String, tax_point: String, quote_date: String, more_tax: Money }
         at "/commercial/stage_payments"
-        says "the payment {payment} of {tax_point} has {more_tax} more tax than at the rates of {quote_date}: an accountant says whether it can fall due before the rate goes up";
+        says "the payment {payment} of {tax_point} has {more_tax} more VAT than at the rates of {quote_date}: an accountant says whether it can fall due before the rate goes up";
 
         /// What belongs to a grant beside its amount.
         "grant_terms" GrantTerms { term: GrantTerm }
@@ -148,7 +148,7 @@ findings! {
         /// Rates of tax are confirmed by an accountant.
         "tax" Tax {}
         at "/commercial"
-        says "rates of tax follow each supply and its tax point; an accountant confirms them";
+        says "VAT follows each supply and its tax point; an accountant confirms them";
     }
 }
 
@@ -188,7 +188,7 @@ pub enum Wanted {
 terms! {
     Wanted {
         RadiatorValves: "radiator_valves", "radiator valves";
-        RoomThermostat: "room_thermostat", "room thermostat of a heated floor";
+        RoomThermostat: "room_thermostat", "room thermostat of underfloor heating";
         LoopActuator: "loop_actuator", "actuator of a floor loop";
         FusedSpur: "fused_spur", "fused spur";
         FlowLimiter: "flow_limiter", "flow temperature limiter";
@@ -198,7 +198,7 @@ terms! {
         Screed: "screed", "screed";
         PlantKit: "plant_kit", "plant kit";
         Inhibitor: "inhibitor", "inhibitor";
-        PipeInsulation: "pipe_insulation", "insulation for a tube of the runs";
+        PipeInsulation: "pipe_insulation", "insulation for a pipe of the runs";
         FreezeValve: "freeze_valve", "freeze-protection valve";
         Antifreeze: "antifreeze", "antifreeze of the kind that the job names";
     }

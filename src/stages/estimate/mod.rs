@@ -63,7 +63,7 @@ pub enum EstimateError {
         key: String,
     },
     /// A supply that no rule of tax is known for.
-    #[error("the supply {supply} has no rule of tax")]
+    #[error("the supply {supply} has no rule of VAT")]
     NoSupply {
         /// The supply.
         supply: String,

@@ -48,8 +48,8 @@ terms! {
         FrostHours: "frost_protection_hours", "hours for hoses and freeze-protection valves";
         Controls: "controls", "controls";
         PipeInsulation: "pipe_insulation", "insulation of pipes where the house is heated";
-        ToCylinder: "tube_to_the_cylinder", "tube from the plant to the cylinder";
-        ToOutdoorUnit: "tube_to_the_outdoor_unit", "tube between the plant and the outdoor unit, its insulation and hours";
+        ToCylinder: "tube_to_the_cylinder", "pipe from the plant to the cylinder";
+        ToOutdoorUnit: "tube_to_the_outdoor_unit", "pipe between the plant and the outdoor unit, its insulation and hours";
         ColdMain: "cold_main_and_discharge", "the cylinder's cold main and discharge pipe";
         Filter: "filter", "a filter that keeps dirt from the heat source";
         Flushing: "flushing", "flushing the old system that stays";
@@ -81,7 +81,7 @@ findings! {
         /// The board under a heated floor whose insulation is not described.
         "board_thickness" BoardThickness { room: String }
         at "/rooms/{room}"
-        says "what insulates the heated floor is not described by thickness: the thinnest board of the price book is billed";
+        says "what insulates the underfloor heating is not described by thickness: the thinnest board of the price book is billed";
 
         /// What the price does not hold.
         "not_in_the_bill" NotInTheBill { lacking: Vec<NotInThePrice> }

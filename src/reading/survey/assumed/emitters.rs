@@ -21,7 +21,7 @@ findings! {
         /// What flow each emitter is set to.
         "flow_rule" FlowRule { least_radiator_l_h: f64, least_loop_l_h: f64 }
         at "/heating"
-        says "radiators are set to the nominal drop, heated floors to their load, a radiator to {least_radiator_l_h} l/h at least and a loop to {least_loop_l_h} l/h";
+        says "radiators are set to the nominal drop, underfloor heating to its load, a radiator to {least_radiator_l_h} l/h at least and a loop to {least_loop_l_h} l/h";
 
         /// What of several radiators or fan convectors is taken.
         "emitter_choice" EmitterChoice {}
@@ -41,7 +41,7 @@ findings! {
         /// Shares of a room's loss that are found.
         "shares_found" SharesFound { at: At, emitters: String }
         at "{at}"
-        says "what {emitters} carry is found: heated floors as much as they can, the others equal parts of the rest as far as they can";
+        says "what {emitters} carry is found: underfloor heating as much as it can, the others equal parts of the rest as far as they can";
 
         /// What is left free below a radiator and under its sill.
         "radiator_clearance" BelowSill { at: At, below_mm: f64, below_sill_mm: f64, origin: Provenance }

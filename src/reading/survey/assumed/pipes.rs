@@ -16,7 +16,7 @@ findings! {
         /// The material of the tubes.
         "tubes" Tubes { material: &'static str }
         at "/pipework"
-        says "runs of {material} tube, the first material of the price book";
+        says "runs of {material} pipe, the first material of the price book";
 
         /// What thermostats never shut is chosen.
         "stays_open" StaysOpenChosen {}
@@ -91,7 +91,7 @@ findings! {
                 (emitters, manifolds) => format!("{} and {}", many(emitters, "emitter"), many(manifolds, "manifold")),
             };
             format!(
-                "on storey {storey} no run serves {ends}: a tree of {route_m:.1} m of route is taken, {by}{riser}{kept}; it may be off by {spread_percent:.0} % either way, and is to be drawn before tube is ordered"
+                "on storey {storey} no run serves {ends}: a tree of {route_m:.1} m of route is taken, {by}{riser}{kept}; it may be off by {spread_percent:.0} % either way, and is to be drawn before pipe is ordered"
             )
         };
 

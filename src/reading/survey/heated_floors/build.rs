@@ -70,7 +70,7 @@ impl Gathering<'_> {
             if matches!(system, FloorSystem::TestedBoards { with_screed: false, .. }) {
                 return (0.0, 1.0);
             }
-            let detail = "a heated floor needs a screed, unless it is laid of tested boards that carry none";
+            let detail = "underfloor heating needs a screed, unless it is laid of tested boards that carry none";
             let fault = Fault::new(at, FaultCode::ScreedMissing, detail).rests_on(format!("{at}/screed"));
             self.faults.push(fault.rests_on(format!("{at}/system")));
             return (0.0, 1.0);

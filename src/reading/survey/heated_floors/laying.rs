@@ -102,7 +102,7 @@ impl Gathering<'_> {
             longest_m
         });
         if let Some(coil_m) = self.longest_coil_m(floor).filter(|coil_m| *coil_m < loop_max_m) {
-            let words = format!("loops of at most {coil_m} m, the longest coil of their tube: none is joined");
+            let words = format!("loops of at most {coil_m} m, the longest coil of their pipe: none is joined");
             filled.figure("loop_max_m", coil_m, words);
             loop_max_m = coil_m;
         }
@@ -151,7 +151,7 @@ impl Gathering<'_> {
             .map(|manifold| (manifold, far(manifold)))
             .min_by(|(_, a), (_, b)| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)));
         let Some((manifold, (full, _, plan_m))) = nearest else {
-            let detail = "a heated floor hangs on a manifold, and the pipework has none";
+            let detail = "underfloor heating hangs on a manifold, and the pipework has none";
             self.faults.push(Fault::new(at, FaultCode::NoManifold, detail).rests_on("/pipework/manifolds"));
             return None;
         };

@@ -129,7 +129,7 @@ impl Gathering<'_> {
         let most_m2k_w = COVERING.max;
         if covering_m2k_w > most_m2k_w + 1e-12 {
             let detail = format!(
-                "this covering has {covering_m2k_w:.4} m²K/W; the tables of heated floors hold up to {most_m2k_w}"
+                "this covering has {covering_m2k_w:.4} m²K/W; the tables of underfloor heating hold up to {most_m2k_w}"
             );
             let fault = Fault::new(format!("{at}/{member}"), FaultCode::CoveringTooThick, detail);
             self.faults.push(fault.limit(most_m2k_w));
@@ -155,7 +155,7 @@ impl Gathering<'_> {
                 let layers_m2k_w = constructions[underside.construction].layers_m2k_w();
                 if let Some(layers_m2k_w) = layers_m2k_w.filter(|layers_m2k_w| *layers_m2k_w < least_m2k_w) {
                     let detail = format!(
-                        "the heated floor lies over outside air, and what is under it has {layers_m2k_w:.2} m²K/W: its insulation is missing"
+                        "the underfloor heating lies over outside air, and what is under it has {layers_m2k_w:.2} m²K/W: its insulation is missing"
                     );
                     let fault =
                         Fault::new(format!("/rooms/{id}/emitters/{emitter_id}"), FaultCode::InsulationMissing, detail);

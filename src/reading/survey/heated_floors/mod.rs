@@ -354,7 +354,7 @@ fn system_words(written: Option<&Written>, pipe_height_mm: Option<f64>) -> Fille
         );
         }
         Some(Written::PlaneSection {}) => words.words(
-            "type D has no limit curve here, and its mean surface is held alone; tube and spacing tell its loops and nothing of its output, and the plane section itself is not in the bill",
+            "type D has no limit curve here, and its mean surface is held alone; pipe and spacing tell its loops and nothing of its output, and the plane section itself is not in the bill",
         ),
         Some(Written::TestedBoards { .. }) => {
             words.words("heat downward by the slope of the boards' test, on the safe side");

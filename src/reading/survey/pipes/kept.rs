@@ -95,7 +95,7 @@ impl Gathering<'_> {
         let sizes: Vec<String> = sizes_mm.iter().map(f64::to_string).collect();
         let what = material.map_or_else(String::new, |material| format!("{} ", material.words()));
         let has = if sizes.is_empty() { "none at all".to_owned() } else { format!("{} mm", sizes.join(", ")) };
-        let detail = format!("no {what}tube of the price book is {outside_mm} mm thick on the outside: it has {has}");
+        let detail = format!("no {what}pipe of the price book is {outside_mm} mm thick on the outside: it has {has}");
         let fault = Fault::new(format!("{AT}/outside_diameters_mm/{number}"), FaultCode::UnknownTubeSize, detail);
         self.faults.push(fault.rests_on("/commercial/price_book/products"));
     }

@@ -106,7 +106,7 @@ pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Fille
     };
     if life {
         filled.words(format!(
-            "tube and pump electricity over {} years of {} h at {} a kWh, the pump turning {} of it into flow ({})",
+            "pipe and pump electricity over {} years of {} h at {} a kWh, the pump turning {} of it into flow ({})",
             sizing.life_years,
             sizing.pump_running_h,
             sizing.electricity_per_kwh,
@@ -128,6 +128,6 @@ pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Fille
 }
 
 fn fill_velocity(most_m_s: f64, filled: &mut Filled<FilledPipework>) {
-    let words = format!("tubes at least cost within {most_m_s} m/s in occupied places");
+    let words = format!("pipes at least cost within {most_m_s} m/s in occupied places");
     filled.figure("velocity_max_m_s", most_m_s, words);
 }

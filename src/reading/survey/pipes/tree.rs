@@ -134,7 +134,7 @@ impl Gathering<'_> {
         match &self.job.rooms[room].emitters[emitter] {
             Emitter::HeatedFloor { .. } => {
                 let detail =
-                    format!("{emitter} of room {room} is a heated floor: name its manifold, which feeds its loops");
+                    format!("{emitter} of room {room} is underfloor heating: name its manifold, which feeds its loops");
                 let fault = Fault::new(format!("{at}/emitter"), FaultCode::FloorWithoutManifold, detail);
                 self.faults.push(fault.rests_on(format!("/rooms/{room}/emitters/{emitter}/kind")));
                 None

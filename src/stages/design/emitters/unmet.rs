@@ -102,7 +102,7 @@ findings! {
             };
             let room = at.room;
             format!(
-                "the heated floor of room {room} gives {reached_w} W of the {need_w} W that it should carry: {reason}"
+                "the underfloor heating of room {room} gives {reached_w} W of the {need_w} W that it should carry: {reason}"
             )
         };
 
@@ -120,7 +120,7 @@ findings! {
         at "{at}"
         wants (*most_w_m2, *gives_w_m2, "W/m²")
         says (
-            "at {flow_c:.1} °C the least flow that its loops can be set to lets the heated floor of room {room} give {gives_w_m2:.1} W/m², and its surface bears {most_w_m2:.1} W/m²: it takes a mixing set, or a cooler flow",
+            "at {flow_c:.1} °C the least flow that its loops can be set to lets the underfloor heating of room {room} give {gives_w_m2:.1} W/m², and its surface bears {most_w_m2:.1} W/m²: it takes a mixing set, or a cooler flow",
             room = at.room
         );
 

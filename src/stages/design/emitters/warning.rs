@@ -92,14 +92,14 @@ findings! {
         /// A heated floor lies on nothing that the room declares as its floor.
         "no_underside" NoUnderside { at: EmitterAt }
         at "{at}"
-        says "the room declares no floor, so nothing is reckoned to go down from its heated floor";
+        says "the room declares no floor, so nothing is reckoned to go down from its underfloor heating";
 
         /// There is less insulation below a heated floor than the standard asks for.
         "thin_insulation" ThinInsulation { at: EmitterAt, wanted_m2k_w: f64, has_m2k_w: f64, origin: Option<Recalled> }
         at "{at}"
         says {
             format!(
-                "the layers under the heated floor of room {} have {has_m2k_w:.2} m²K/W together, and EN 1264-4 asks for {wanted_m2k_w} m²K/W of insulation{}",
+                "the layers under the underfloor heating of room {} have {has_m2k_w:.2} m²K/W together, and EN 1264-4 asks for {wanted_m2k_w} m²K/W of insulation{}",
                 at.room,
                 if origin.is_some() { " (from memory, confirm)" } else { "" }
             )

@@ -70,7 +70,7 @@ impl Hydraulics {
     /// Heat through each hidden tube: the least no more than the likely, the likely no more than is asked, and that no more than its flow
     /// can carry; what the pump that stands there does not give is told.
     fn check_hidden(&self, emitters: &Emitters, pipework: &Pipework) -> Result<(), String> {
-        so(self.delivered.len() == pipework.hidden.len(), || "heat of each hidden tube".to_owned())?;
+        so(self.delivered.len() == pipework.hidden.len(), || "heat of each hidden pipe".to_owned())?;
         let coldest_c =
             emitters.rooms.iter().flatten().map(|emitter| emitter.at_load.return_c).fold(emitters.flow_c, f64::min);
         for (hidden, delivered) in pipework.hidden.iter().zip(&self.delivered) {
@@ -78,7 +78,7 @@ impl Hydraulics {
             for with in &found.pumps {
                 let (least_w, likely_w) = (with.least_w, with.likely_w);
                 let is_in_order = 0.0 <= least_w && least_w <= likely_w && likely_w <= found.wanted_w * (1.0 + 1e-9);
-                so(is_in_order, || format!("{least_w} to {likely_w} of {} W through a hidden tube", found.wanted_w))?;
+                so(is_in_order, || format!("{least_w} to {likely_w} of {} W through a hidden pipe", found.wanted_w))?;
             }
             let flow_kg_s = pipework.sections[hidden.run].flow_kg_s;
             let carried_w = flow_kg_s * emitters.water.specific_heat_j_kgk * (emitters.flow_c - coldest_c);
@@ -89,7 +89,7 @@ impl Hydraulics {
                 .unmet
                 .iter()
                 .any(|unmet| matches!(unmet, Unmet::HiddenTube { pipe, .. } if *pipe == Pipe::Run(hidden.run)));
-            so(is_short == is_told, || "what a hidden tube does not give is told".to_owned())?;
+            so(is_short == is_told, || "what a hidden pipe does not give is told".to_owned())?;
         }
         Ok(())
     }

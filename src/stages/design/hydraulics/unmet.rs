@@ -16,7 +16,7 @@ findings! {
             let [need_w, reached_w] = crate::design::findings::distinct_within_three_decimals(need_w, reached_w);
             let name = pipe.name;
             let with = pump.name();
-            format!("with {with} the hidden tube of {name} likely delivers {reached_w} W of the {need_w} W that are asked of it")
+            format!("with {with} the hidden pipe of {name} likely delivers {reached_w} W of the {need_w} W that are asked of it")
         };
 
         /// Less flow than the heat source runs with while hot water is made.

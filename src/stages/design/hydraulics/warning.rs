@@ -16,7 +16,7 @@ findings! {
         says {
             let [wanted_w, least_w] = distinct_within_three_decimals(wanted_w, least_w);
             let (name, with) = (pipe.name, pump.name());
-            format!("with {with} the hidden tube of {name} may deliver no more than {least_w} W of the {wanted_w} W that are asked of it")
+            format!("with {with} the hidden pipe of {name} may deliver no more than {least_w} W of the {wanted_w} W that are asked of it")
         };
 
         /// The heat source's data do not tell its least flow, the water that it needs about it, or either.

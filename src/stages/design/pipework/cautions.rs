@@ -77,7 +77,7 @@ findings! {
         /// An old open system is made a sealed one.
         "old_system_under_pressure" OldSystem { test_bar: f64, times: f64 }
         at "/pipework/existing"
-        says "old tubes and radiators that were vented are put under pressure: they are tested at {test_bar} bar, {times} times the most that they will meet, before the price is relied on, with somebody at every room";
+        says "old pipes and radiators that were vented are put under pressure: they are tested at {test_bar} bar, {times} times the most that they will meet, before the price is relied on, with somebody at every room";
 
         /// Filling joins heating water to drinking water.
         "backflow" Backflow {}

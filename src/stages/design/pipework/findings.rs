@@ -13,14 +13,14 @@ findings! {
         "no_tube" NoTube { pipe: Pipe }
         at { pipe.at }
         wants (1.0, 0.0, "tubes")
-        says ("no tube is on offer for {name}", name = pipe.name);
+        says ("no pipe is on offer for {name}", name = pipe.name);
 
         /// A new tube breaks a limit that none on offer keeps.
         "no_tube" BeyondLimit { pipe: Pipe, breaks: Breaks, found: f64, limit: f64 }
         at { pipe.at }
         wants (*limit, *found, breaks.unit())
         says (
-            "no tube on offer carries {name} within its limits: the one taken {does}",
+            "no pipe on offer carries {name} within its limits: the one taken {does}",
             name = pipe.name,
             does = breaks.words(found, limit, pipe.lies)
         );
@@ -30,7 +30,7 @@ findings! {
         at { pipe.at }
         wants (*limit, *found, breaks.unit())
         says (
-            "the tube that lies in {name} must not stay in use: it {does}",
+            "the pipe that lies in {name} must not stay in use: it {does}",
             name = pipe.name,
             does = breaks.words(found, limit, pipe.lies)
         );
@@ -40,7 +40,7 @@ findings! {
         at ("{}/readings", pipe.at)
         wants (1.0, 0.0, "bores")
         says (
-            "no bore on offer explains the readings of {name} within their spread and the length of its route: what it takes is not in the figures; read it again, or look at the tube",
+            "no bore on offer explains the readings of {name} within their spread and the length of its route: what it takes is not in the figures; read it again, or look at the pipe",
             name = pipe.name
         );
     }
@@ -54,7 +54,7 @@ findings! {
         "kept_tube" KeptTube { pipe: Pipe, breaks: Breaks, found: f64, limit: f64 }
         at ("{}/existing_tube", pipe.at)
         says (
-            "the tube that stays in {name} {does}",
+            "the pipe that stays in {name} {does}",
             name = pipe.name,
             does = breaks.words(found, limit, pipe.lies)
         );
@@ -65,7 +65,7 @@ findings! {
         says {
             let valves = if valves == 1 { "one radiator".to_owned() } else { format!("{valves} radiators") };
             format!(
-                "as they are set the valves of {valves} take more than {most_kpa} kPa with the radiator, up to {takes_kpa:.1} kPa in room {room}, and may be heard: a larger drop, or wider tube on the way to the index circuit, takes less",
+                "as they are set the valves of {valves} take more than {most_kpa} kPa with the radiator, up to {takes_kpa:.1} kPa in room {room}, and may be heard: a larger drop, or wider pipe on the way to the index circuit, takes less",
                 room = at.room
             )
         };

@@ -100,8 +100,8 @@ impl Breaks {
             Self::Feed => format!(
                 "is {found:.1} mm wide inside, and the manifold that it leads to wants {limit:.1} mm by its loops and its flow"
             ),
-            Self::Tail if limit > 0.0 => format!("is a tube for tails of up to {limit} m, and {found:.1} m are run"),
-            Self::Tail => "is a tube for tails alone, and others leave from here".to_owned(),
+            Self::Tail if limit > 0.0 => format!("is a pipe for tails of up to {limit} m, and {found:.1} m are run"),
+            Self::Tail => "is a pipe for tails alone, and others leave from here".to_owned(),
             Self::Unexplained => "has readings that no bore on offer explains".to_owned(),
             Self::Pump => {
                 let [found_kpa, limit_kpa] = distinct_from_decimals(found, limit, 1);
@@ -109,7 +109,7 @@ impl Breaks {
             }
             Self::Cost => "costs no less".to_owned(),
             Self::Head => {
-                "would make the whole dearer over the years, by the pump's electricity or by wider tube elsewhere"
+                "would make the whole dearer over the years, by the pump's electricity or by wider pipe elsewhere"
                     .to_owned()
             }
         }

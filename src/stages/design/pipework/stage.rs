@@ -102,7 +102,7 @@ impl Pipework {
             let out_kg_s = served.sum::<f64>() + leaves.map(|(_, other)| other.flow_kg_s).sum::<f64>();
             same(1000.0 * section.flow_kg_s, 1000.0 * out_kg_s, || format!("flow of run {}", run.id))?;
             so(section.tube.is_none_or(|tube| survey.offer.tubes.get(tube).is_some()), || {
-                format!("tube of run {}", run.id)
+                format!("pipe of run {}", run.id)
             })?;
             if run.from.is_none() {
                 from_plant_kg_s += section.flow_kg_s;

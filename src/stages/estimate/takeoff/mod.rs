@@ -125,7 +125,12 @@ impl TakeOff {
     fn plant(&mut self, design: Design<'_>) -> Result<(), EstimateError> {
         let (survey, plant) = (design.survey, design.plant);
         match design.source.chosen.map(|index| survey.offer.heat_sources[index].product) {
-            Some(Some(product)) => self.add(product, 1.0, HEATING, "the day's balance".to_owned()),
+            Some(Some(product)) => self.add(
+                product,
+                1.0,
+                HEATING,
+                "the smallest that heats house and hot water on the design day".to_owned(),
+            ),
             Some(None) => self.unmet.push(Unmet::GivenHeatSource {}),
             None => {}
         }

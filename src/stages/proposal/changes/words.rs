@@ -97,7 +97,7 @@ fn detail(survey: &Survey, At { room, emitter: which }: At, change: Change, foun
         }
         Change::AsRated => format!("in {name}, {}", as_rated(&emitter.kind)),
         Change::Beside | Change::Hung => {
-            let other = if emitter.floor().is_some() { "heated floor" } else { "towel rail" };
+            let other = if emitter.floor().is_some() { "underfloor heating" } else { "towel rail" };
             format!("hang {product} in {name} beside the {other}, and let both share the loss")
         }
         Change::Closer(closer_m) => format!("lay the pipes of {name} {:.0} mm apart", 1000.0 * closer_m),

@@ -178,7 +178,7 @@ pub(super) fn design<W: Workings>(
             break;
         }
     }
-    let none = MethodError::Impossible { reason: "a heated floor needs a spacing" };
+    let none = MethodError::Impossible { reason: "underfloor heating needs a spacing" };
     let (plans, performance) = best.ok_or(refused.unwrap_or(none))?;
     let at_load = look.at_load(plans, performance.part(load_w), w)?;
     emitter(look, room, load_w, (at_load, performance.capacity_w, passed_over), w)

@@ -33,21 +33,21 @@ pub(super) fn words(found: &Hydraulics, survey: &Survey, pipework: &Pipework) ->
         Joined::Direct => direct(pipework),
         Joined::AddedWater => {
             format!(
-                "{because}: so a vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
+                "{because}: so a buffer vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
             )
         }
         Joined::Bypass => {
             format!("{because}: so a bypass in the plant room lets {beside}, and the own pump still carries the system")
         }
         Joined::BypassAddedWater => format!(
-            "{because}: so a bypass in the plant room lets {beside}, a vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
+            "{because}: so a bypass in the plant room lets {beside}, a buffer vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
         ),
         Joined::Separated => {
             let least = joining.least_would_do_kpa.map_or_else(String::new, |kpa| {
-                format!("; tubes at least cost would take {kpa:.1} kPa, which its own pump has: `sizing` decides")
+                format!("; pipes at least cost would take {kpa:.1} kPa, which its own pump has: `sizing` decides")
             });
             format!(
-                "{because}: so a vessel parts heat source and system, the own pump moves {:.0} l/h through primary and plant room, and a second pump gives the system {system_l_h:.0} l/h at {:.1} kPa{least}",
+                "{because}: so a buffer vessel separates heat source and system, the own pump moves {:.0} l/h through primary and plant room, and a second pump gives the system {system_l_h:.0} l/h at {:.1} kPa{least}",
                 joining.own.flow_l_h,
                 found.arrangement.second_head_kpa.unwrap_or(0.0)
             )
