@@ -84,6 +84,22 @@ async fn air_by_leakage_or_beside_fans_goes_straight_with_how_much_it_is() {
     }
 }
 
+/// Chimneys and flues have a place of their own, beside what leaks: 80 m³/h through them are 680 W, to 50 % 115,600 W² beside the 28,900 W²
+/// of the leakage and the 1,210 W² of the rest.
+#[tokio::test]
+async fn air_through_chimneys_is_not_blamed_on_what_leaks() {
+    let mut job = room([0.1, 0.1, 0.1, 0.5, 0.02]);
+    job["dwelling"]["ventilation"] =
+        json!({"kind": "air_permeability", "q50_m3_h_m2": 25, "envelope_area_m2": 80, "shielding": "moderate"});
+    job["rooms"]["room"]["air_changes_per_h"] = json!(0.1);
+    job["rooms"]["room"]["flues"] = json!({"chimneys": 1, "open_flues": 2});
+    job["basis"]["/rooms/room/flues"] = json!({"known": "assumed", "spread": 0.5});
+    let found = inputs_of(&job).await;
+    let whole = 1210.0 + 28_900.0 + 115_600.0;
+    assert_share(&found, "/rooms/room/flues", 115_600.0 / whole);
+    assert_share(&found, &format!("{AIR}/q50_m3_h_m2"), 28_900.0 / whole);
+}
+
 /// A visit measures what makes a difference and is not measured: neither what no heat passes, nor what is measured and yet unsure. It
 /// looks at each part in its own way, and the range that it starts from is that of the draws.
 #[tokio::test]

@@ -55,8 +55,10 @@ pub struct Input {
 pub enum What {
     /// The U-value of a construction, by index.
     UValue(Index<survey::Construction>),
-    /// Air that is not blown by a fan.
+    /// Air that is not blown by a fan, but for that of chimneys and flues.
     Air,
+    /// Air drawn through the chimneys and flues of a room.
+    Flues(Index<survey::Room>),
     /// The area of a declared surface, openings included, by index.
     Area(Index<Surface>),
 }
@@ -70,7 +72,9 @@ impl What {
                 &defaults.u_value_spread_documented,
                 &defaults.u_value_spread_assumed,
             ],
-            Self::Air => [&defaults.air_spread_measured, &defaults.air_spread_documented, &defaults.air_spread_assumed],
+            Self::Air | Self::Flues(_) => {
+                [&defaults.air_spread_measured, &defaults.air_spread_documented, &defaults.air_spread_assumed]
+            }
             Self::Area(_) => {
                 [&defaults.area_spread_measured, &defaults.area_spread_documented, &defaults.area_spread_assumed]
             }
@@ -119,6 +123,11 @@ impl Gathering<'_> {
         }
         let (pointer, known) = self.air_basis(air);
         inputs.push(self.input(pointer, What::Air, known));
+        for (index, (id, room)) in indexed(&*self.job.rooms) {
+            if room.flues.is_some() {
+                inputs.push(self.input(format!("/rooms/{id}/flues"), What::Flues(index), Known::Assumed));
+            }
+        }
         let mut named: List<AreaSource, String> = List::default();
         for (index, surface) in surfaces.enumerate() {
             let input = self.input(format!("{surface}/area_m2"), What::Area(index), Known::Measured);

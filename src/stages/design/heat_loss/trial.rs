@@ -4,7 +4,7 @@ use crate::design::DesignError;
 use crate::job::rooms::Surface;
 use crate::list::{Index, List, indexed};
 use crate::methods::Off;
-use crate::survey::{Air, Infiltration, Input, Leakage, RoomAirKind, Survey, Use, What};
+use crate::survey::{Air, Infiltration, Input, Leakage, Room, RoomAirKind, Survey, Use, What};
 
 /// A dwelling whose figures are changed and computed again.
 pub(super) struct Trial<'s> {
@@ -19,6 +19,8 @@ pub(super) struct Trial<'s> {
     u_inputs: List<Use, Option<Index<Input>>>,
     /// For every declared surface, the input that it goes by.
     area_inputs: List<Surface, Option<Index<Input>>>,
+    /// For every room, the input that air through its chimneys and flues goes by.
+    flue_inputs: List<Room, Option<Index<Input>>>,
 }
 
 impl<'s> Trial<'s> {
@@ -32,6 +34,7 @@ impl<'s> Trial<'s> {
             survey: survey.clone(),
             u_values_w_m2k: u_values_w_m2k.clone(),
             u_inputs: survey.uses.iter().map(|usage| by(What::UValue(usage.construction))).collect(),
+            flue_inputs: survey.rooms.indices().map(|room| by(What::Flues(room))).collect(),
             area_inputs: (0..surfaces.unwrap_or(0)).map(|number| by(What::Area(Index::new(number)))).collect(),
         }
     }
@@ -48,11 +51,11 @@ impl<'s> Trial<'s> {
         }
         let air = inputs.iter().zip(factors).find(|(input, _)| input.what == What::Air).map_or(1.0, |(_, air)| *air);
         self.survey.air = leaking(self.base.air, air);
-        for (room, base) in self.survey.rooms.iter_mut().zip(&self.base.rooms) {
+        for (index, (room, base)) in indexed(self.survey.rooms.iter_mut().zip(&self.base.rooms)) {
             for (element, base) in room.elements.iter_mut().zip(&base.elements) {
                 element.area_m2 = base.area_m2 * factor(self.area_inputs[base.surface]);
             }
-            room.air.flues_m3_h = base.air.flues_m3_h * air;
+            room.air.flues_m3_h = base.air.flues_m3_h * factor(self.flue_inputs[index]);
             blow(&mut room.air.kind, &base.air.kind, air);
         }
         let (rooms, _, dwelling) = super::losses(&self.survey, &self.u_values_w_m2k, &mut Off)?;

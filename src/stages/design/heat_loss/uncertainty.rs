@@ -255,6 +255,7 @@ fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f6
 fn measure(survey: &Survey, what: What) -> Option<&'static str> {
     let construction = match what {
         What::Air => return Some("air, by a fan in the door or at the fans and vents"),
+        What::Flues(_) => return Some("air through chimneys and flues, at their openings"),
         What::Area(_) => return None,
         What::UValue(construction) => construction,
     };
