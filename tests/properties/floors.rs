@@ -116,6 +116,37 @@ proptest! {
     }
 }
 
+/// By the approximation of a drop, which jumps where it changes its form, more flow may be met by an output below the load's as well; the
+/// floor gives the greater, and what its water loses is what it gives.
+#[test]
+fn more_flow_gives_no_less_where_the_approximation_jumps() {
+    let job = json!({
+        "schema": 1,
+        "site": {"nation": "england", "climate": {"kind": "given", "outside_design_c": -10, "annual_mean_outside_c": 9}},
+        "dwelling": {"thermal_bridging": {"kind": "allowance", "allowance_w_m2k": 0}, "air_heat_wh_m3k": 0.34},
+        "constructions": {"wall": {"kind": "known", "u_value_w_m2k": 1},
+            "floor": {"kind": "known", "u_value_w_m2k": 0.759_921_816_986_232_5}},
+        "rooms": {"room": {"use": "living", "floor_area_m2": 4.0, "height_m": 2.5, "inside_design_c": 23.761_067_410_441_81,
+            "air_changes_per_h": 0, "surfaces": {
+                "wall": {"part": "wall", "construction": "wall", "area_m2": 6.785_054_992_611_992, "faces": {"kind": "outside"}},
+                "floor": {"part": "floor", "construction": "floor", "area_m2": 4.0,
+                    "faces": {"kind": "temperature", "temperature_c": -2.250_707_799_707_003_5}}},
+            "emitters": {"floor": {"kind": "heated_floor", "tube": "floor_tube_16", "pipe_height_mm": 0.0, "spacings_mm": [400],
+                "screed": {"conductivity_w_mk": 1.242_576_049_771_465_5, "cover_mm": 67.768_547_949_164_93},
+                "covering": {"thickness_mm": 1.221_336_317_582_036, "conductivity_w_mk": 0.1},
+                "drop_rule": "approximation", "design_on": {"kind": "standard"}}}}},
+        "heating": {"flow_temperature": {"kind": "fixed", "flow_temperature_c": 46.175_401_699_091_424}, "drop_k": 2.0},
+        "pipework": {"manifolds": {"m": {}}},
+    });
+    let (_, found) = floor(&job).unwrap();
+    let (floor, emitter) = parts(&found);
+    let emitters::Flowing { output_w, return_c, flow_kg_s } = emitter.set;
+    assert!(flow_kg_s > emitter.at_load.flow_kg_s && output_w > emitter.at_load.output_w);
+    let water_w = found.water.specific_heat_j_kgk * flow_kg_s * (found.flow_c - return_c);
+    let taken_w = output_w + floor.besides.whole_w();
+    assert!((water_w - taken_w).abs() <= 1e-9 * taken_w, "{water_w} {taken_w}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
 

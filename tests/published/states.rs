@@ -87,7 +87,7 @@ fn a_floor_at_a_flow_is_a_heat_exchanger_against_its_room() {
     for flow_kg_h in [2.0, 15.0, 60.0, 200.0, 900.0] {
         let carries_w_k = circuit.water.specific_heat_j_kgk * flow_kg_h / 3600.0;
         let return_c = 21.0 + 14.0 * exp(-14.0 * 5.54 / carries_w_k);
-        let found = circuit.at_flow(flow_kg_h / 3600.0, &mut Off).unwrap();
+        let found = circuit.at_flow((flow_kg_h / 3600.0, 0.0), &mut Off).unwrap();
         assert_within("return", found.return_c, return_c, 1e-8);
         assert_within("output", 14.0 * found.output_w_m2, carries_w_k * (35.0 - return_c), 1e-7);
     }

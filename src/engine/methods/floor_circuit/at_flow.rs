@@ -9,12 +9,13 @@ use crate::methods::workings::{Off, Workings};
 const MOST_HALVINGS: usize = 30;
 
 impl Circuit<'_> {
-    /// How the circuit runs at a flow of all its loops: what the floor gives then, and its return.
+    /// How the circuit runs at a flow of all its loops: what the floor gives then, and its return; no less than an output that less flow
+    /// gives already, where one is known.
     ///
     /// # Source
     /// As [`Self::capacity`].
     /// # Units
-    /// kg/s; see [`State`].
+    /// kg/s, W/m²; see [`State`].
     /// # Validity
     /// Any flow; without one, and where the flow is no warmer than the room, the water stands. So little of it that it cools in
     /// lines on its way before it reaches the floor stands as well.
@@ -32,12 +33,16 @@ impl Circuit<'_> {
     /// };
     /// // the flow that brings it back 5 K cooler gives what it gives at that drop
     /// let nominal = circuit.capacity(5.0, &mut Off)?;
-    /// let found = circuit.at_flow(nominal.mass_flow_kg_s, &mut Off)?;
+    /// let found = circuit.at_flow((nominal.mass_flow_kg_s, 0.0), &mut Off)?;
     /// assert!((found.output_w_m2 - nominal.output_w_m2).abs() < 1e-6);
     /// assert!((found.return_c - 30.0).abs() < 1e-6);
     /// # Ok::<(), tundish_engine::methods::MethodError>(())
     /// ```
-    pub fn at_flow(&self, mass_flow_kg_s: f64, w: &mut impl Workings) -> Result<State, MethodError> {
+    pub fn at_flow(
+        &self,
+        (mass_flow_kg_s, no_less_w_m2): (f64, f64),
+        w: &mut impl Workings,
+    ) -> Result<State, MethodError> {
         if mass_flow_kg_s <= 0.0 || self.flow_c <= self.room_c {
             return Ok(self.at_rest());
         }
@@ -55,8 +60,9 @@ impl Circuit<'_> {
             }
             self.wants_over((output_w_m2, flow_kg_s), mass_flow_kg_s)
         };
-        // from above: by the approximation of a drop little output may want much flow as well
-        let (mut high_w_m2, mut low_w_m2) = (most_w_m2, 0.5 * most_w_m2);
+        // from above: by the approximation of a drop, which jumps where it changes its form, little output may want much flow as well
+        let knows_less = no_less_w_m2 > 0.0 && over(no_less_w_m2)? < 0.0;
+        let (mut high_w_m2, mut low_w_m2) = (most_w_m2, if knows_less { no_less_w_m2 } else { 0.5 * most_w_m2 });
         for _ in 0..MOST_HALVINGS {
             if over(low_w_m2)? < 0.0 {
                 break;

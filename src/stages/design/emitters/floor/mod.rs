@@ -287,7 +287,7 @@ impl Look<'_> {
     fn set_zone<W: Workings>(&self, at_load: &Zone, w: &mut W) -> Result<Zone, MethodError> {
         let flow_kg_s = self.set_flow(at_load)?;
         let is_more = flow_kg_s > at_load.state.mass_flow_kg_s;
-        let drive = if is_more { Drive::Flow(flow_kg_s) } else { at_load.drive };
+        let drive = if is_more { Drive::Flow(flow_kg_s, at_load.state.output_w_m2) } else { at_load.drive };
         let zone = if w.records() {
             let characteristic = self.characteristic(at_load.plan.way, w)?;
             self.zone((at_load.plan, characteristic), drive, w)?

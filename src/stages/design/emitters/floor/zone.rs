@@ -64,8 +64,8 @@ pub struct Zone {
 pub(super) enum Drive {
     /// A part of what it can give (0–1).
     Part(f64),
-    /// A flow of all its loops (kg/s).
-    Flow(f64),
+    /// A flow of all its loops (kg/s), and an output that it gives at less already (W/m²).
+    Flow(f64, f64),
 }
 
 /// What conduction says of a zone at its duty.
@@ -136,8 +136,7 @@ impl Look<'_> {
         let laws = characteristic.laws(self.floor, self.site);
         let circuit = self.circuit(plan, flow_c, &laws, &lines)?;
         let state = circuit.duty(output_w_m2, &mut Off)?;
-        let whole_kg_s = state.mass_flow_kg_s;
-        let set_kg_s = self.flow_beside(&circuit, plan, (whole_kg_s, state.return_c), characteristic.limit_w_m2)?;
+        let set_kg_s = self.flow_beside(&circuit, plan, &state, characteristic.limit_w_m2)?;
         let each_kg_s = floor_loops::flow_of_each(set_kg_s, loops, &mut Off);
         let water = self.water_between(flow_c, state.return_c)?;
         loop_drop(self.common.survey, self.floor, (plan.loops.length_m, each_kg_s), &water, &mut Off)
@@ -158,25 +157,26 @@ impl Look<'_> {
 
     /// Flow that a zone is set to (kg/s), from how it runs at its load; never less than that.
     pub(super) fn set_flow(&self, at_load: &Zone) -> Result<f64, MethodError> {
-        let State { mass_flow_kg_s, return_c, .. } = at_load.state;
+        let State { mass_flow_kg_s, .. } = at_load.state;
         if self.common.survey.heating.flow_rule == FlowRule::ByLoad {
             return Ok(mass_flow_kg_s);
         }
         let Zone { plan, characteristic, lines, .. } = at_load;
         let laws = characteristic.laws(self.floor, self.site);
         let circuit = self.circuit(plan, self.common.flow_c, &laws, lines)?;
-        self.flow_beside(&circuit, plan, (mass_flow_kg_s, return_c), characteristic.limit_w_m2)
+        self.flow_beside(&circuit, plan, &at_load.state, characteristic.limit_w_m2)
     }
 
-    /// Flow that a zone is set to by the nominal drop (kg/s), beside its flow and return at its load: with a room thermostat that
+    /// Flow that a zone is set to by the nominal drop (kg/s), beside how it runs at its load: with a room thermostat that
     /// which carries its heat at that drop, as far as its limit bears it (W/m²).
     fn flow_beside(
         &self,
         circuit: &Circuit<'_>,
         plan: &Plan,
-        (at_load_kg_s, return_c): (f64, f64),
+        at_load: &State,
         limit_w_m2: f64,
     ) -> Result<f64, MethodError> {
+        let State { mass_flow_kg_s: at_load_kg_s, return_c, output_w_m2, .. } = *at_load;
         if at_load_kg_s <= 0.0 {
             return Ok(at_load_kg_s);
         }
@@ -190,7 +190,7 @@ impl Look<'_> {
         if nominal_kg_s <= least_kg_s {
             return Ok(least_kg_s);
         }
-        let is_borne = circuit.at_flow(nominal_kg_s, &mut Off)?.output_w_m2 <= limit_w_m2;
+        let is_borne = circuit.at_flow((nominal_kg_s, output_w_m2), &mut Off)?.output_w_m2 <= limit_w_m2;
         let most_kg_s = if is_borne { nominal_kg_s } else { circuit.duty(limit_w_m2, &mut Off)?.mass_flow_kg_s };
         Ok(least_kg_s.max(most_kg_s))
     }
@@ -248,7 +248,7 @@ impl Look<'_> {
         last_steps::over_area(plan.area_m2, capacity_w_m2, &mut w.within("capacity_w"));
         let state = match drive {
             Drive::Part(part) => circuit.duty(part_load::part_of(part, capacity_w_m2, &mut Off), w)?,
-            Drive::Flow(flow_kg_s) => circuit.at_flow(flow_kg_s, w)?,
+            Drive::Flow(flow_kg_s, no_less_w_m2) => circuit.at_flow((flow_kg_s, no_less_w_m2), w)?,
         };
         let output_w_m2 = state.output_w_m2;
         if state.excess_k > 0.0 {
