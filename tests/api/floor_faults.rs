@@ -48,12 +48,6 @@ async fn what_a_floor_cannot_be_is_named_at_its_place() {
         (json!({"screed": null}), "screed_missing", ""),
         (json!({"spacings_mm": [0]}), "too_small", "/spacings_mm/0"),
         (json!({"spacings_mm": [150, -100]}), "too_small", "/spacings_mm/1"),
-        (json!({"covering": {"thickness_mm": 40, "conductivity_w_mk": 0.1}}), "covering_too_thick", "/covering"),
-        (
-            json!({"worst_covering": {"thickness_mm": 40, "conductivity_w_mk": 0.1}}),
-            "covering_too_thick",
-            "/worst_covering",
-        ),
         (json!({"edge_area_m2": 31.5}), "edge_zone_too_large", "/edge_area_m2"),
         (json!({"edge_area_m2": 23}), "edge_zone_too_wide", "/edge_area_m2"),
         (

@@ -5,6 +5,7 @@ mod agreement;
 mod air;
 mod all_faults;
 mod auth;
+mod beyond_tables;
 mod bill;
 mod cautions;
 mod circuits;

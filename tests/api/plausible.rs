@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::figures::number;
-use super::helpers::{fixture, problem, published, rooms_of, row, shared_service, unit_of, warned};
+use super::helpers::{close, fixture, problem, published, rooms_of, row, shared_service, unit_of, warned};
 
 fn house() -> Value {
     let mut job = rooms_of(&[
@@ -68,23 +68,82 @@ async fn what_cannot_be_is_refused_at_its_place() {
     }
 }
 
-/// Products of a book are told by what is wrong with themselves: the point that a map lacks, and a wall that is rougher than friction is
-/// known for (Colebrook-White, up to 0.05 of the bore).
+/// Products of a book are told by what is wrong with themselves: the point of a map that stands twice, and a wall that is rougher than
+/// friction is known for (Colebrook-White, up to 0.05 of the bore).
 #[tokio::test]
-async fn a_product_is_told_what_it_lacks() {
+async fn a_product_is_told_what_is_wrong_with_it() {
     let mut job = published("hand_house");
     let products = job["commercial"]["price_book"]["products"].as_object_mut().unwrap();
     let (source, unit) = products.iter_mut().find(|(_, product)| product["kind"] == "heat_source").unwrap();
-    let gone = unit["points"].as_array_mut().unwrap().remove(0);
+    let twice = unit["points"][2].clone();
+    unit["points"].as_array_mut().unwrap().push(twice.clone());
     let at_points = format!("/commercial/price_book/products/{source}/points");
     let (tube, told) = products.iter_mut().find(|(_, product)| product["kind"] == "tube").unwrap();
     told["roughness_mm"] = json!(0.051 * number(&told["bore_mm"]));
     let at_roughness = format!("/commercial/price_book/products/{tube}/roughness_mm");
     let faults = problem(shared_service().post("/v1/pipework", &job).await, 422).await;
     let detail = row(&faults["errors"], "pointer", &at_points)["detail"].as_str().unwrap().to_owned();
-    let missing = format!("the one of {} °C outside and {} °C of flow is missing", gone["outside_c"], gone["flow_c"]);
-    assert!(detail.ends_with(&missing.replace(".0 ", " ")), "{detail} where {missing}");
+    let named =
+        format!("the point of {} °C outside and {} °C of flow stands twice", twice["outside_c"], twice["flow_c"]);
+    assert_eq!(detail, named.replace(".0 ", " "));
     assert_eq!(row(&faults["errors"], "pointer", &at_roughness)["code"], "price_book_inconsistent");
+}
+
+fn given(rows: &[(f64, f64)]) -> Value {
+    let points = rows.iter().map(|&(outside_c, flow_c)| {
+        let (capacity_w, cop) = (9000.0 + 100.0 * outside_c - 20.0 * flow_c, 4.0 + 0.05 * outside_c - 0.02 * flow_c);
+        json!({"outside_c": outside_c, "flow_c": flow_c, "capacity_w": capacity_w, "cop": cop})
+    });
+    json!({"kind": "given", "description": "unit", "water_l": 2, "defrost_included": true, "points": points.collect::<Vec<_>>(), "pump": [{"flow_l_h": 0, "head_kpa": 70}, {"flow_l_h": 1600, "head_kpa": 30}]})
+}
+
+/// A heat pump makes less hot water the colder it is outside, and its data end sooner there: what lies inside their outline is read,
+/// along straight lines, which give a plane back. By hand, at −9 °C outside and 38 °C: 9000 − 900 − 760 = 7340 W and a COP of
+/// 4 − 0.45 − 0.76 = 2.79. What lies beyond is told with the point that lacks and how far the data reach there.
+#[tokio::test]
+async fn a_heat_sources_map_need_not_be_a_rectangle() {
+    let service = shared_service();
+    let answer = |rows: Vec<(f64, f64)>, flow_c: f64| {
+        let mut job = super::floor_job::job(&json!({}));
+        job["heating"]["flow_temperature"]["flow_temperature_c"] = json!(flow_c);
+        job["plant"] = json!({"heat_source": given(&rows)});
+        job["hot_water"] = json!({"storage_temperature_c": 45, "flow_temperature_c": 48});
+        async move { service.answer("/v1/plant", &job).await }
+    };
+    let ragged = vec![(-15.0, 35.0), (-15.0, 45.0), (-7.0, 35.0), (-7.0, 55.0), (7.0, 30.0), (7.0, 45.0), (7.0, 60.0)];
+    let held = answer(ragged.clone(), 38.0).await;
+    let source = &held["plant"]["heat_source"]["candidates"][0];
+    close(&source["capacity_w"], 7340.0, 1e-9);
+    close(&source["cop"], 2.79, 1e-9);
+    // hot water at 48 °C, for which the row of −15 °C is too short, on the line from 45 °C there to 55 °C at −7 °C: 52.5 °C
+    close(&source["hot_water_capacity_w"], 9000.0 - 900.0 - 960.0, 1e-9);
+    let beyond = answer(ragged.clone(), 54.0).await;
+    let told = warned(&beyond, "outside_its_data")[0];
+    assert!(
+        told["detail"].as_str().unwrap().contains("lack the point of 54.0 °C of flow, they reach from 35.0 to 52.5 °C"),
+        "{told}"
+    );
+    close(&told["values"]["to_c"], 52.5, 1e-9);
+    let mild: Vec<_> = ragged.into_iter().filter(|(outside_c, _)| *outside_c > -10.0).collect();
+    let warm = answer(mild, 38.0).await;
+    let told = warned(&warm, "outside_its_data")[0];
+    assert!(
+        told["detail"].as_str().unwrap().contains("about -9.0 °C outside, they reach from -7.0 to 7.0 °C"),
+        "{told}"
+    );
+    // one flow temperature at each outside one is no map
+    let line = problem(
+        service
+            .post("/v1/plant", &{
+                let mut job = super::floor_job::job(&json!({}));
+                job["plant"] = json!({"heat_source": given(&[(-15.0, 35.0), (-7.0, 40.0), (2.0, 45.0), (7.0, 50.0)])});
+                job
+            })
+            .await,
+        422,
+    )
+    .await;
+    assert_eq!(row(&line["errors"], "pointer", "/plant/heat_source/points")["code"], "incomplete_grid");
 }
 
 /// Bridges of nothing have nowhere to be shared out and need nowhere.

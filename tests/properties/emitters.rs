@@ -178,7 +178,7 @@ proptest! {
                         prop_assert_eq!(radiator.standing == Standing::TooSmall, !is_enough && radiator.standing != Standing::Kept);
                     }
                     Kind::FanConvector(Some(unit)) => prop_assert_eq!(unit.is_enough, is_enough),
-                    Kind::Radiator(None) | Kind::FanConvector(None) | Kind::Floor(_) => {}
+                    Kind::Radiator(None) | Kind::FanConvector(None) | Kind::Floor(_) | Kind::BeyondTables(_) => {}
                 }
             }
             // where shares are found, nobody is short while another of them could do more
@@ -197,7 +197,7 @@ proptest! {
         let enough = found.rooms.iter().flatten().filter(|emitter| match &emitter.kind {
             Kind::Radiator(Some(radiator)) => matches!(radiator.standing, Standing::New | Standing::Replaced),
             Kind::FanConvector(Some(unit)) => unit.is_enough,
-            Kind::Radiator(None) | Kind::FanConvector(None) | Kind::Floor(_) => false,
+            Kind::Radiator(None) | Kind::FanConvector(None) | Kind::Floor(_) | Kind::BeyondTables(_) => false,
         });
         let enough: Vec<_> = enough.collect();
         prop_assert!(enough.iter().all(|emitter| emitter.capacity_w >= emitter.load_w));
@@ -234,7 +234,7 @@ proptest! {
         } else {
             let rated_w = |kind: &Kind| match kind {
                 Kind::Radiator(radiator) => radiator.map_or(0.0, |radiator| radiator.rated_w),
-                Kind::FanConvector(_) | Kind::Floor(_) => 0.0,
+                Kind::FanConvector(_) | Kind::Floor(_) | Kind::BeyondTables(_) => 0.0,
             };
             for (cool, hot) in cool.rooms.iter().flatten().zip(hot.rooms.iter().flatten()) {
                 prop_assert!(rated_w(&hot.kind) <= rated_w(&cool.kind), "{:?} {:?}", cool.kind, hot.kind);

@@ -356,6 +356,8 @@ fn plant(w: &mut Book<'_>) -> Result<(), MethodError> {
     let (cold, mild) = ([(35.0, 4400.0, 2.8), (45.0, 4150.0, 2.25)], [(35.0, 5100.0, 3.5), (45.0, 4850.0, 2.8)]);
     let row = |outside_c, row: [(f64, f64, f64); 2]| row.map(|(flow_c, w, cop)| point(outside_c, flow_c, w, cop));
     PerformanceMap::new([row(-7.0, cold), row(2.0, mild)].concat())?.at(-3.0, 38.0, w)?;
+    // between 45 °C at -7 °C and 35 °C at 2 °C outside it ends along a line
+    PerformanceMap::new([row(-7.0, cold).to_vec(), row(2.0, mild)[..1].to_vec()].concat())?.at(-6.0, 43.0, w)?;
     pump_head(&[(0.0, 72.0), (600.0, 65.0)], 491.56, w)?;
     Ok(())
 }

@@ -114,6 +114,7 @@ pub fn surfaces(w: &mut Book<'_>) -> Result<(), MethodError> {
         plate_width_m: 0.12,
     };
     iso_11855_2::type_b(&floor, w)?;
+    iso_11855_2::type_b(&TypeB { plate_m: 0.002, ..floor }, w)?;
     iso_11855_2::type_d(&TypeD { cover_m: 0.03, cover_w_mk: 0.9, covering_m2k_w: 0.04 }, w)?;
     for surface in [Surface::FloorHeating, Surface::Wall] {
         let q_w_m2 = iso_11855_2::output(surface, 4.56, w);

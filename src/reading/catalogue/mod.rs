@@ -41,7 +41,7 @@ pub mod glycol;
 pub mod labour;
 pub mod materials;
 pub mod price_book;
-mod product_checks;
+pub(crate) mod product_checks;
 mod product_coils;
 mod product_common;
 pub mod product_points;

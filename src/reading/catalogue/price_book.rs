@@ -206,7 +206,7 @@ mod tests {
         let twice = book.rules[1].clone();
         book.rules.insert(1, twice);
         if let Some(Product::HeatSource { points, .. }) = book.products.get_mut("hs_7") {
-            points.pop();
+            points.push(points[0]);
         }
         let pointers: Vec<_> = book.problems().into_iter().map(|problem| problem.pointer).collect();
         assert_eq!(pointers, ["/products/hs_7/points", "/labour/hourly_cost", "/rules/2/from"]);

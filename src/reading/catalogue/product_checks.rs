@@ -6,6 +6,7 @@ use super::error::Problem;
 use super::product_points::fan_table;
 use super::products::{BoardOutput, OperatingPoint, Product, PumpPoint, ValvePreset};
 use crate::methods::friction::RELATIVE_ROUGHNESS;
+use crate::methods::performance_map::{GridPoint, PerformanceMap};
 use crate::money::Money;
 
 /// How far a bore may be from what diameter and wall leave, mm: plastics are sold by nominal sizes.
@@ -161,40 +162,21 @@ fn least_flow(least: Option<f64>, most: Option<f64>, pump: &[PumpPoint]) -> Opti
     (least_l_h > last_l_h.min(most_l_h)).then(|| Problem::new("/minimum_flow_l_h", detail))
 }
 
-/// Output is read between the points, so each outside temperature needs each flow temperature once.
 fn grid(points: &[OperatingPoint]) -> Option<Problem> {
-    let pairs = distinct(points.iter().map(|point| (point.outside_c, point.flow_c)));
-    let outsides = distinct(points.iter().map(|point| (point.outside_c, 0.0)));
-    let flows = distinct(points.iter().map(|point| (point.flow_c, 0.0)));
-    let complete = outsides >= 2 && flows >= 2 && pairs == points.len() && pairs == outsides * flows;
-    (!complete).then(|| {
-        let wanting = wanting(points).map_or_else(String::new, |(outside_c, flow_c)| {
-            format!("; the one of {outside_c} °C outside and {flow_c} °C of flow is missing")
-        });
-        let detail = format!(
-            "{outsides} outside and {flows} flow temperatures, two of each at least, need {} points, one for each pair; \
-             there are {}, {pairs} of them different{wanting}",
-            outsides * flows,
-            points.len()
-        );
-        Problem::new("/points", detail)
-    })
+    points_fault(points).map(|detail| Problem::new("/points", detail))
 }
 
-/// The first pair of temperatures that has no point.
-fn wanting(points: &[OperatingPoint]) -> Option<(f64, f64)> {
-    let has =
-        |outside_c: f64, flow_c: f64| points.iter().any(|point| (point.outside_c, point.flow_c) == (outside_c, flow_c));
-    let pairs = points.iter().flat_map(|one| points.iter().map(|other| (one.outside_c, other.flow_c)));
-    pairs.into_iter().find(|(outside_c, flow_c)| !has(*outside_c, *flow_c))
-}
-
-/// How many different pairs there are.
-fn distinct(pairs: impl Iterator<Item = (f64, f64)>) -> usize {
-    let mut pairs: Vec<_> = pairs.map(|(a, b)| (a + 0.0, b + 0.0)).collect();
-    pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    pairs.dedup();
-    pairs.len()
+/// What is wrong with the points of a heat source, between which its output is read: one that stands twice, named, or too few of
+/// them to read between.
+pub(crate) fn points_fault(points: &[OperatingPoint]) -> Option<String> {
+    let pair = |point: &OperatingPoint| (point.outside_c + 0.0, point.flow_c + 0.0);
+    let is_twice =
+        |(place, point): &(usize, &OperatingPoint)| points[..*place].iter().any(|one| pair(one) == pair(point));
+    if let Some((_, twice)) = points.iter().enumerate().find(is_twice) {
+        let (outside_c, flow_c) = pair(twice);
+        return Some(format!("the point of {outside_c} °C outside and {flow_c} °C of flow stands twice"));
+    }
+    PerformanceMap::new(points.iter().map(GridPoint::from).collect()).err().map(|error| error.to_string())
 }
 
 /// No heat source does better than Carnot's between flow and outside air.
@@ -247,10 +229,10 @@ mod tests {
     }
 
     #[test]
-    fn a_grid_with_a_hole_or_a_double_is_refused() {
+    fn a_map_with_a_double_or_on_a_line_is_refused() {
         let pump = [(0.0, 70.0), (1000.0, 40.0)];
-        let hole = [(-7.0, 35.0, 2.8), (-7.0, 55.0, 1.8), (7.0, 35.0, 4.5)];
-        assert_eq!(pointers(heat_source(&hole, &pump)), ["/points"]);
+        let ragged = [(-7.0, 35.0, 2.8), (-7.0, 55.0, 1.8), (7.0, 35.0, 4.5)];
+        assert!(pointers(heat_source(&ragged, &pump)).is_empty());
         let double = [(-7.0, 35.0, 2.8), (-7.0, 35.0, 2.9)];
         assert_eq!(pointers(heat_source(&double, &pump)), ["/points"]);
         // nothing can be read between points that have one flow temperature

@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use crate::methods::MethodError;
 use crate::methods::fan_convector::{FanConvector, Outputs};
+use crate::methods::performance_map::GridPoint;
 
 /// One point of a heat source's output.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -22,6 +23,13 @@ pub struct OperatingPoint {
     /// Output over electricity taken, at full output.
     #[schema(exclusive_minimum = 0, maximum = 20)]
     pub cop: f64,
+}
+
+impl From<&OperatingPoint> for GridPoint {
+    fn from(point: &OperatingPoint) -> Self {
+        let OperatingPoint { outside_c, flow_c, capacity_w, cop } = *point;
+        Self { outside_c, flow_c, capacity_w, cop }
+    }
 }
 
 /// One point of a pump's curve.

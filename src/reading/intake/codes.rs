@@ -236,8 +236,6 @@ codes! {
         "insulation_missing" InsulationMissing,
         /// Conduction is asked for where it is not solved.
         "conduction_not_solved" ConductionNotSolved,
-        /// A covering of more resistance than the method holds for.
-        "covering_too_thick" CoveringTooThick,
         /// The worst covering has less resistance than the one designed for.
         "worst_is_not_worse" WorstIsNotWorse,
         /// A floor may be no warmer than its room.

@@ -6,12 +6,13 @@ use super::doubted::Doubted;
 use super::offer::{self, HeatSource};
 use super::storeys::storey_of;
 use crate::catalogue::default_rows::DefaultRow;
+use crate::catalogue::product_checks::points_fault;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
 use crate::intake::{Fault, FaultCode};
 use crate::job::plant::{self as written, Cylinder};
 use crate::list::Index;
-use crate::methods::performance_map::{GridPoint, PerformanceMap, pump_head};
+use crate::methods::performance_map::{GridPoint, pump_head};
 use crate::methods::{Off, en_12828};
 use crate::notes::Filled;
 
@@ -126,9 +127,9 @@ impl Gathering<'_> {
 
     /// A unit given with the job is held to what the products of a price book are held to.
     fn check_given(&mut self, points: &[OperatingPoint], pump: &[PumpPoint]) {
-        if let Err(error) = PerformanceMap::new(grid(points)) {
+        if let Some(detail) = points_fault(points) {
             let at = "/plant/heat_source/points";
-            self.faults.push(Fault::new(at, FaultCode::IncompleteGrid, error.to_string()).rests_on(at));
+            self.faults.push(Fault::new(at, FaultCode::IncompleteGrid, detail).rests_on(at));
         }
         let first_l_h = pump.first().map_or(0.0, |point| point.flow_l_h);
         if let Err(error) = pump_head(&curve(pump), first_l_h, &mut Off) {
@@ -237,9 +238,7 @@ impl Gathering<'_> {
 /// A heat source's points as the method takes them.
 #[must_use]
 pub fn grid(points: &[OperatingPoint]) -> Vec<GridPoint> {
-    let point =
-        |&OperatingPoint { outside_c, flow_c, capacity_w, cop }| GridPoint { outside_c, flow_c, capacity_w, cop };
-    points.iter().map(point).collect()
+    points.iter().map(GridPoint::from).collect()
 }
 
 /// A pump's curve as the method takes it: flow (l/h) and head (kPa).

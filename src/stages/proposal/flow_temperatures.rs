@@ -319,7 +319,7 @@ fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {
             };
             let spacing_mm = match &emitter.kind {
                 Kind::Floor(floor) => Some(floor.spacing_mm()),
-                Kind::Radiator(_) | Kind::FanConvector(_) => None,
+                Kind::Radiator(_) | Kind::FanConvector(_) | Kind::BeyondTables(_) => None,
             };
             rows.push(FlowEmitter {
                 room: survey.names.rooms[room].clone(),
@@ -343,7 +343,7 @@ fn in_design(survey: &Survey, source: &Source) -> Option<FlowSource> {
     Some(FlowSource {
         product: source.chosen.and_then(code),
         strongest: source.strongest.and_then(code),
-        read_at_c: source.read_at_c(survey, reckoned.offer),
+        read_at_c: reckoned.read_at_c,
         capacity_w: reckoned.capacity_w,
         cop: reckoned.cop,
         enough: reckoned.is_enough(),

@@ -79,6 +79,12 @@ impl Response {
         }
     }
 
+    /// Output to the room by kelvin of mean excess of the water (W/(m²K)), with what lies below as warm as the room.
+    #[must_use]
+    pub fn slope_w_m2k(&self) -> f64 {
+        self.up_w_m2k.water
+    }
+
     /// Mean excess of the water at which the warmest spot of the surface reaches a temperature (K, °C).
     #[must_use]
     pub fn excess_at_surface(&self, surface_c: f64, room_c: f64, below_c: f64) -> f64 {

@@ -13,7 +13,7 @@ pub use surfaces::{SURFACE_W_M2K, Surface, convert, excess, output};
 
 use super::en_1264_2::FLOOR_W_M2K;
 use super::error::{MethodError, Range};
-use super::math::{pow, sqrt};
+use super::math::{min, pow, sqrt};
 use super::workings::Workings;
 use crate::eq;
 use crate::sources::ISO_11855_2;
@@ -32,7 +32,7 @@ pub const COVER_RESISTANCE: Range =
 pub const COVERING: Range = Range { quantity: "covering_m2k_w", min: 0.0, max: 0.15, published: &ISO_11855_2 };
 /// Pipes that the plates' factor is printed for.
 pub const DIAMETER: Range = Range { quantity: "pipe_outside_m", min: 0.014, max: 0.022, published: &ISO_11855_2 };
-/// Characteristic values KWL that the plates' factor is printed for.
+/// Characteristic values KWL that the plates' factor is printed for; what conducts better counts as the last of them.
 pub const CONDUCTION: Range =
     Range { quantity: "conduction_of_plate_and_screed", min: 0.0, max: 0.4, published: &ISO_11855_2 };
 
@@ -74,7 +74,7 @@ pub struct CharacteristicB {
     pub a_wl: f64,
     /// Contact factor aK.
     pub a_k: f64,
-    /// Characteristic value KWL of the conducting layer.
+    /// Characteristic value KWL of the conducting layer, as it is; beyond [`CONDUCTION`] its end has been counted.
     pub conduction: f64,
 }
 
@@ -87,9 +87,10 @@ pub struct CharacteristicB {
 /// # Units
 /// m, W/(mK), m²K/W; result W/(m²K).
 /// # Validity
-/// [`SPACING`], [`COVER_RESISTANCE`], [`COVERING`], [`DIAMETER`], [`CONDUCTION`]. The last leaves out thick plates that
-/// conduct well: 0.4 mm of aluminium alone has 0.5 or more. Plates of 0.83 to 1 times the spacing come out above those
-/// of the full spacing, by no more than 0.0009 of what plates add at all.
+/// [`SPACING`], [`COVER_RESISTANCE`], [`COVERING`], [`DIAMETER`]. Thick plates that conduct well pass [`CONDUCTION`], 0.4 mm
+/// of aluminium alone has 0.5 or more: they count as the last that is printed. The factor rises with it and is below 1, so
+/// that is on the safe side, by no more than a third at the widest spacing and a sixteenth at 0.1 m. Plates of 0.83 to 1
+/// times the spacing come out above those of the full spacing, by no more than 0.0009 of what plates add at all.
 /// # Errors
 /// [`MethodError::OutOfRange`] outside of those, [`MethodError::Impossible`] for layers that do not conduct or plates
 /// wider than the spacing.
@@ -120,8 +121,13 @@ pub fn type_b(floor: &TypeB, w: &mut impl Workings) -> Result<CharacteristicB, M
     let (a_k, b_u) = (tables::contact_factor(spacing_m), tables::spreading_share(spacing_m));
     let (floor_w_m2k, b_w_m2k, cover0_m2k_w) = (FLOOR_W_M2K, SYSTEM_W_M2K, COVER_M2K_W);
     eq!(w, ISO_11855_2: conduction = (plate_m * plate_w_mk + b_u * cover_m * cover_w_mk) / 0.125);
-    CONDUCTION.check(conduction)?;
-    let a_wl = plate_factor(floor, conduction, w);
+    let most_conduction = CONDUCTION.max;
+    let a_wl = if conduction > most_conduction {
+        eq!(w, ISO_11855_2: counted_conduction = min(conduction, most_conduction));
+        plate_factor(floor, counted_conduction, w)
+    } else {
+        plate_factor(floor, conduction, w)
+    };
     eq!(w, ISO_11855_2: a_u = (1.0 / floor_w_m2k + cover0_m2k_w) / (1.0 / floor_w_m2k + cover_m / cover_w_mk));
     eq!(w, ISO_11855_2: m_t = 1.0 - spacing_m / 0.075);
     eq!(w, ISO_11855_2: factors = pow(a_t, m_t) * a_u * a_wl * a_k);
@@ -250,6 +256,16 @@ mod tests {
         }
     }
 
+    /// 0.4 mm of aluminium passes the table: it counts as what ends it, (0.4·0.125 − 0.5·0.025·1.0)/200 = 0.1875 mm of it.
+    #[test]
+    fn plates_beyond_the_table_count_as_its_end() {
+        let aluminium = |plate_m: f64| type_b(&TypeB { plate_m, plate_w_mk: 200.0, ..FLOOR }, &mut Off).unwrap();
+        let (end, beyond) = (aluminium(0.000_187_5), aluminium(0.000_4));
+        assert!((end.conduction - 0.4).abs() < 1e-12 && beyond.conduction > 0.7);
+        assert!((end.kh_w_m2k - beyond.kh_w_m2k).abs() < 1e-12);
+        assert!((end.a_wl - 0.86).abs() < 1e-12, "the last column at 0.2 m");
+    }
+
     #[test]
     fn refuses_what_the_tables_do_not_hold() {
         let fails = |floor: TypeB| type_b(&floor, &mut Off).is_err();
@@ -259,12 +275,6 @@ mod tests {
         assert!(fails(TypeB { cover_m: 0.009, ..FLOOR }) && fails(TypeB { cover_w_mk: 0.13, ..FLOOR }));
         assert!(fails(TypeB { plate_width_m: 0.21, ..FLOOR }) && fails(TypeB { plate_width_m: f64::NAN, ..FLOOR }));
         assert!(fails(TypeB { plate_w_mk: 0.0, ..FLOOR }) && fails(TypeB { plate_m: -0.001, ..FLOOR }));
-        // 0.4 mm of aluminium passes the table
-        let found = type_b(&TypeB { plate_m: 0.000_4, plate_w_mk: 200.0, ..FLOOR }, &mut Off);
-        assert!(
-            matches!(found, Err(MethodError::OutOfRange { quantity: "conduction_of_plate_and_screed", .. })),
-            "{found:?}"
-        );
         let plane = TypeD { cover_m: 0.03, cover_w_mk: 1.0, covering_m2k_w: 0.1 };
         assert!(type_d(&TypeD { cover_m: 0.0, ..plane }, &mut Off).is_err());
         assert!(type_d(&TypeD { cover_m: 0.2, ..plane }, &mut Off).is_err());

@@ -6,7 +6,6 @@ use crate::intake::{Fault, FaultCode};
 use crate::job::emitters as written;
 use crate::job::heated_floors::{Covering, CoveringMaterial};
 use crate::list::List;
-use crate::methods::en_1264_2::COVERING;
 use crate::methods::en_1264_4::{Below, least_insulation_m2k_w};
 use crate::methods::{Off, iso_6946};
 use crate::notes::Filled;
@@ -28,7 +27,8 @@ pub(super) struct Limits {
     pub bare_c: [f64; 2],
 }
 
-fn resistance_m2k_w(covering: &Covering) -> f64 {
+/// Resistance of a covering (m²K/W).
+pub(super) fn resistance_m2k_w(covering: &Covering) -> f64 {
     let thickness_m = covering.thickness_mm / 1000.0;
     iso_6946::layer_resistance(thickness_m, covering.conductivity_w_mk, &mut Off).unwrap_or(f64::INFINITY)
 }
@@ -121,20 +121,6 @@ impl Gathering<'_> {
             self.faults.push(Fault::new(at, FaultCode::SurfaceLimitBelowRoom, detail).limit(inside_c));
         }
         Limits { occupied_c, edge_c, worst_c, bare_c: given }
-    }
-
-    /// Resistance of a covering (m²K/W), as far as the tables reach.
-    pub(super) fn covering(&mut self, at: &str, member: &str, covering: Option<&Covering>) -> Option<f64> {
-        let covering_m2k_w = resistance_m2k_w(covering?);
-        let most_m2k_w = COVERING.max;
-        if covering_m2k_w > most_m2k_w + 1e-12 {
-            let detail = format!(
-                "this covering has {covering_m2k_w:.4} m²K/W; the tables of underfloor heating hold up to {most_m2k_w}"
-            );
-            let fault = Fault::new(format!("{at}/{member}"), FaultCode::CoveringTooThick, detail);
-            self.faults.push(fault.limit(most_m2k_w));
-        }
-        Some(covering_m2k_w)
     }
 
     /// A heated floor over outside air has insulation under it: less than the least that EN 1264-4 knows of for any

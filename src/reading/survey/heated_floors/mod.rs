@@ -219,8 +219,8 @@ impl Gathering<'_> {
         if covering.is_none() {
             filled.words("no covering on the screed");
         }
-        let covering_m2k_w = self.covering(at, "covering", covering.as_ref()).unwrap_or(0.0);
-        let worst_covering_m2k_w = self.covering(at, "worst_covering", worst_covering.as_ref());
+        let covering_m2k_w = covering.as_ref().map_or(0.0, limits::resistance_m2k_w);
+        let worst_covering_m2k_w = worst_covering.as_ref().map(limits::resistance_m2k_w);
         if worst_covering_m2k_w.is_some_and(|worst_m2k_w| worst_m2k_w < covering_m2k_w) {
             let detail = "the worst covering has less resistance than the covering that the floor is designed for";
             let place = format!("{at}/worst_covering");

@@ -332,6 +332,7 @@ impl Emitters {
         }
         match &emitter.kind {
             Kind::Radiator(None) => {}
+            Kind::BeyondTables(_) => row.kind = "heated_floor".into(),
             Kind::Radiator(Some(radiator)) => {
                 row.standing = radiator.standing.word().map(Cow::from);
                 row.factor = Some(radiator.factor);

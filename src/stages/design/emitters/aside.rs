@@ -20,6 +20,8 @@ pub enum AsideWhy {
     Bathroom,
     /// What hangs there, or fits, is too weak at the hottest.
     TooWeak,
+    /// Its floor is not designed, as no table reaches it: no room is set aside for that, its floor alone asks for nothing.
+    BeyondTables,
 }
 
 terms! {
@@ -27,6 +29,7 @@ terms! {
         NoEmitter: "no_emitter", "it has no emitter, and no warmer water mends that";
         SurfaceLimit: "surface_limit", "its floor may be no warmer, however warm the water";
         Bathroom: "bathroom", "bathrooms do not set it (EN 1264-3)";
+        BeyondTables: "floor_beyond_tables", "its underfloor heating is not designed, and no warmer water mends that";
         TooWeak: "too_weak_at_the_hottest", "what hangs there or fits there is too weak even at the hottest that is allowed";
     }
 }
@@ -92,9 +95,13 @@ impl Emitters {
     pub(super) fn tell_aside(&mut self, asked: Asked<'_>, loss: &HeatLoss, aside: &[Aside]) -> Result<(), DesignError> {
         let common = common(asked.duty(), loss, self.flow_c, &mut Off)?;
         for (room, need_w, reached_w) in self.not_carried() {
-            let at_limit = self.unmet.iter().any(|unmet| unmet.room() == Some(room) && is_at_limit(unmet));
+            let has = |asks_nothing: fn(&Unmet) -> bool| {
+                self.unmet.iter().any(|unmet| unmet.room() == Some(room) && asks_nothing(unmet))
+            };
+            let by_floor = (has(is_at_limit).then_some(AsideWhy::SurfaceLimit))
+                .or_else(|| has(is_beyond_tables).then_some(AsideWhy::BeyondTables));
             let listed = aside.iter().find(|aside| aside.room == room).map(|aside| aside.why);
-            let Some(why) = at_limit.then_some(AsideWhy::SurfaceLimit).or(listed) else { continue };
+            let Some(why) = by_floor.or(listed) else { continue };
             let short_w = need_w - reached_w;
             let found = radiator::smallest(&common, room, short_w, &Hanging::ANYWHERE);
             let (product, gives_w) = found.map_or((None, None), |(product, gives_w)| (Some(product), Some(gives_w)));
@@ -110,12 +117,18 @@ fn is_at_limit(unmet: &Unmet) -> bool {
     matches!(unmet, Unmet::FloorTooWeak { at_surface_limit: true, .. })
 }
 
+/// Whether a floor is not designed, so that it asks for no warmer water either.
+fn is_beyond_tables(unmet: &Unmet) -> bool {
+    matches!(unmet, Unmet::FloorBeyondTables { .. })
+}
+
 /// Whether a need asks for warmer water: of none of the rooms that are set aside, and of no floor at the limit of its surface. Up
 /// to that a floor asks like any other.
 pub(super) fn counts(unmet: &Unmet, aside: &[Aside]) -> bool {
     let is_told_aside = matches!(unmet, Unmet::SetAside { .. });
     let is_of_these = |room| aside.iter().any(|aside| aside.room == room);
-    !is_told_aside && !unmet.is_too_warm() && !is_at_limit(unmet) && !unmet.room().is_some_and(is_of_these)
+    let asks_nothing = is_told_aside || unmet.is_too_warm() || is_at_limit(unmet) || is_beyond_tables(unmet);
+    !asks_nothing && !unmet.room().is_some_and(is_of_these)
 }
 
 /// Whether a room sets the flow temperature and has something to be carried.

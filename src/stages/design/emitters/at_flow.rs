@@ -38,7 +38,7 @@ impl Emitters {
                 let excess_k = en_442::excess(law.0, flow_c, load.return_c, room_c, &mut Off)?;
                 (Radiator::known_at(law, whole_w, excess_k, &mut Off), whole_w)
             }
-            Kind::Radiator(None) | Kind::FanConvector(None) => return Ok(1.0),
+            Kind::Radiator(None) | Kind::FanConvector(None) | Kind::BeyondTables(_) => return Ok(1.0),
         };
         let given = law.at_flow(Water { flow_c, specific_heat_j_kgk, mass_flow_kg_s }, room_c, &mut Off)?;
         Ok((given.output_w / wanted_w).min(1.0))

@@ -182,7 +182,7 @@ impl Emitters {
     pub fn fan_convectors(&self) -> impl Iterator<Item = (EmitterAt, &FanConvector)> {
         self.each().filter_map(|(at, emitter)| match &emitter.kind {
             Kind::FanConvector(Some(unit)) => Some((at, unit)),
-            Kind::FanConvector(None) | Kind::Radiator(_) | Kind::Floor(_) => None,
+            Kind::FanConvector(None) | Kind::Radiator(_) | Kind::Floor(_) | Kind::BeyondTables(_) => None,
         })
     }
 }

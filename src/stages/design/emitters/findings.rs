@@ -7,7 +7,7 @@ use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
 use crate::job::emitters::Keep;
 use crate::list::Index;
-use crate::methods::open_door;
+use crate::methods::{iso_11855_2, open_door};
 use crate::survey::{EmitterAt, EmitterKind, HeatedFloor, Room, Survey};
 
 /// What is found of emitters.
@@ -111,9 +111,12 @@ impl Emitters {
                         need_w,
                         reached_w,
                     },
-                    (why, Kind::Radiator(_) | Kind::Floor(_)) => Unmet::NoRadiatorAtAll { at, why, need_w, reached_w },
+                    (why, Kind::Radiator(_) | Kind::Floor(_) | Kind::BeyondTables(_)) => {
+                        Unmet::NoRadiatorAtAll { at, why, need_w, reached_w }
+                    }
                 }
             }
+            Kind::BeyondTables(beyond) => Unmet::FloorBeyondTables { at, beyond: *beyond, need_w, reached_w },
             Kind::Floor(floor) => {
                 // what comes up where it is warmer below is not counted on
                 findings.downward_w += floor.at_load.downward_w.max(0.0);
@@ -129,14 +132,25 @@ impl Emitters {
                     let flow_c = self.flow_c;
                     findings.unmet.push(Unmet::FloorTooWarm { at, flow_c, most_w_m2, gives_w_m2 });
                 }
+                if let Some(conduction) = floor.plates_beyond {
+                    let most_conduction = iso_11855_2::CONDUCTION.max;
+                    findings.warnings.push(Warning::PlatesBeyondTable { at, conduction, most_conduction });
+                }
+                if let Some(beyond) = floor.zones.iter().find_map(|zone| zone.beyond) {
+                    findings.warnings.push(Warning::ByConductionAlone { at, beyond });
+                }
                 for &spacing_m in &floor.passed_over_m {
                     findings.warnings.push(Warning::SpacingPassedOver { at, spacing_mm: 1000.0 * spacing_m });
                 }
                 if let Some((wanted_m2k_w, has_m2k_w)) = floor.thin {
                     findings.warnings.push(Warning::of_thin_insulation(at, wanted_m2k_w, has_m2k_w));
                 }
-                if let Some(reached_w) = floor.under_worst_w.filter(|reached_w| *reached_w < load_w * (1.0 - 1e-9)) {
-                    findings.warnings.push(Warning::WorstCovering { at, load_w, reached_w });
+                match floor.under_worst_w {
+                    Some(Ok(reached_w)) if reached_w < load_w * (1.0 - 1e-9) => {
+                        findings.warnings.push(Warning::WorstCovering { at, load_w, reached_w });
+                    }
+                    Some(Err(beyond)) => findings.warnings.push(Warning::WorstCoveringBeyondTables { at, beyond }),
+                    Some(Ok(_)) | None => {}
                 }
                 if self.comes_back_warm(survey, room) {
                     Unmet::FloorTooWeak { at, at_surface_limit: floor.is_held(), need_w, reached_w }
@@ -146,7 +160,8 @@ impl Emitters {
             }
         };
         // a towel rail is wanted even where it has nothing to carry
-        let is_missed = matches!(emitter.kind, Kind::Radiator(None)) && shares::is_idle(written, load_w);
+        let is_missed = matches!(emitter.kind, Kind::Radiator(None)) && shares::is_idle(written, load_w)
+            || matches!(emitter.kind, Kind::BeyondTables(_));
         if emitter.is_short() || is_missed {
             findings.unmet.push(unmet);
         }

@@ -50,7 +50,7 @@ impl Emitters {
             }
             Kind::Floor(_) => Ok(warmed_room::floor_gives(emitter.set.output_w, self.flow_c, room_c, warm_c, &mut Off)),
             // its fan follows the room
-            Kind::FanConvector(_) | Kind::Radiator(None) => Ok(0.0),
+            Kind::FanConvector(_) | Kind::Radiator(None) | Kind::BeyondTables(_) => Ok(0.0),
         }
     }
 }

@@ -29,7 +29,7 @@ pub use aside::{Aside, AsideWhy};
 pub use cautions::Caution;
 pub use fan::FanConvector;
 pub use floor::{
-    Besides, ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow,
+    Besides, Beyond, ByConduction, CoolingRow, CoveringRow, Floor, FloorCooling, FloorRow, LineRow, Zone, ZoneRow,
 };
 pub(super) use floor::{loop_bore, loop_drop};
 pub use flowing::Flowing;
@@ -124,6 +124,8 @@ pub enum Kind {
     FanConvector(Option<FanConvector>),
     /// A heated floor.
     Floor(Box<Floor>),
+    /// A heated floor that the tables of its kind do not hold, at none of its spacings: it is not designed.
+    BeyondTables(Beyond),
 }
 
 impl Kind {
@@ -135,7 +137,7 @@ impl Kind {
                 radiator.is_some_and(|radiator| matches!(radiator.standing, Standing::New | Standing::Replaced))
             }
             Self::FanConvector(unit) => unit.is_some_and(|unit| unit.is_enough),
-            Self::Floor(_) => false,
+            Self::Floor(_) | Self::BeyondTables(_) => false,
         }
     }
 
@@ -148,7 +150,7 @@ impl Kind {
                 Some((radiator.product?, radiator.standing != Standing::TooSmall))
             }
             Self::FanConvector(unit) => unit.as_ref().map(|unit| (unit.product, unit.is_enough)),
-            Self::Floor(_) => None,
+            Self::Floor(_) | Self::BeyondTables(_) => None,
         }
     }
 }
@@ -247,7 +249,7 @@ impl Emitters {
     pub fn floors(&self) -> impl Iterator<Item = (EmitterAt, &Floor, &Emitter)> {
         self.each().filter_map(|(at, emitter)| match &emitter.kind {
             Kind::Floor(floor) => Some((at, floor.as_ref(), emitter)),
-            Kind::Radiator(_) | Kind::FanConvector(_) => None,
+            Kind::Radiator(_) | Kind::FanConvector(_) | Kind::BeyondTables(_) => None,
         })
     }
 
@@ -255,7 +257,7 @@ impl Emitters {
     pub fn radiators(&self) -> impl Iterator<Item = (EmitterAt, &Radiator)> {
         self.each().filter_map(|(at, emitter)| match &emitter.kind {
             Kind::Radiator(Some(radiator)) => Some((at, radiator)),
-            Kind::Radiator(None) | Kind::FanConvector(_) | Kind::Floor(_) => None,
+            Kind::Radiator(None) | Kind::FanConvector(_) | Kind::Floor(_) | Kind::BeyondTables(_) => None,
         })
     }
 

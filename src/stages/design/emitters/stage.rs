@@ -70,7 +70,7 @@ impl Emitters {
         so(!gives_less, || format!("set to {set:?}, and at its load {at_load:?}"))?;
         let besides_w = match &emitter.kind {
             Kind::Floor(floor) => [floor.besides.whole_w(), floor.at_load.whole_w()],
-            Kind::Radiator(_) | Kind::FanConvector(_) => [0.0, 0.0],
+            Kind::Radiator(_) | Kind::FanConvector(_) | Kind::BeyondTables(_) => [0.0, 0.0],
         };
         for (state, besides_w) in [set, at_load].into_iter().zip(besides_w) {
             self.check_state(state, besides_w)?;

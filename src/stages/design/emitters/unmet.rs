@@ -1,6 +1,7 @@
 //! Needs that emitters do not meet.
 
 use super::aside::AsideWhy;
+use super::floor::Beyond;
 use crate::catalogue::products::Product;
 use crate::design::findings::distinct_within_three_decimals;
 use crate::list::Index;
@@ -106,6 +107,16 @@ findings! {
             )
         };
 
+        /// The tables of a heated floor's kind do not reach it at any of its spacings, and conduction is not solved for it: what lies
+        /// outside of them, and where they end.
+        "floor_beyond_tables" FloorBeyondTables { at: EmitterAt, beyond: Beyond, need_w: f64, reached_w: f64 }
+        at "{at}"
+        wants (*need_w, *reached_w, "W")
+        says (
+            "the underfloor heating of room {room} is not designed: {beyond}; choose a product or a build-up within its tables, or another emitter",
+            room = at.room
+        );
+
         /// No number of loops keeps a floor's loops within their pressure.
         "loops_take_too_much_pressure" Loops { at: EmitterAt, most_kpa: f64, reached_kpa: f64 }
         at "{at}"
@@ -178,6 +189,7 @@ impl Unmet {
             | Self::KeptRadiator { at, .. }
             | Self::FloorTooWeak { at, .. }
             | Self::Loops { at, .. }
+            | Self::FloorBeyondTables { at, .. }
             | Self::NoChange { at, .. }
             | Self::FloorTooWarm { at, .. } => Some(at),
             Self::NoEmitter { .. } | Self::Door { .. } | Self::SetAside { .. } | Self::Screed { .. } => None,
@@ -213,6 +225,7 @@ impl Unmet {
             | Self::KeptRadiator { at, .. }
             | Self::FloorTooWeak { at, .. } => Self::NoChange { at, need_w, reached_w },
             Self::Loops { .. }
+            | Self::FloorBeyondTables { .. }
             | Self::FloorTooWarm { .. }
             | Self::NoChange { .. }
             | Self::NoEmitter { .. }
@@ -236,6 +249,7 @@ impl Unmet {
             | Self::NoStrongerRadiator { need_w, reached_w, .. }
             | Self::KeptRadiator { need_w, reached_w, .. }
             | Self::NoChange { need_w, reached_w, .. }
+            | Self::FloorBeyondTables { need_w, reached_w, .. }
             | Self::FloorTooWeak { need_w, reached_w, .. } => (need_w, reached_w),
             Self::Door { need_w, most_w, .. } => (need_w, most_w),
             Self::Loops { most_kpa, reached_kpa, .. } => (most_kpa, reached_kpa),

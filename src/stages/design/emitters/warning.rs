@@ -1,5 +1,6 @@
 //! What looks wrong with emitters.
 
+use super::floor::Beyond;
 use super::unmet::Why;
 use crate::catalogue::provenance::Recalled;
 use crate::findings;
@@ -110,6 +111,30 @@ findings! {
         at "{at}/worst_covering"
         says (
             "under the worst covering the floor of room {room} gives {reached_w:.0} W of the {load_w:.0} W that it should carry",
+            room = at.room
+        );
+
+        /// The tables of a floor's standard do not reach it, and it goes by conduction alone.
+        "by_conduction_alone" ByConductionAlone { at: EmitterAt, beyond: Beyond }
+        at "{at}"
+        says (
+            "the underfloor heating of room {room} goes by conduction through its section alone, without the standard's limit curve: {beyond}",
+            room = at.room
+        );
+
+        /// Plates conduct better than the tables of their kind reach, and count as the last that these hold.
+        "plates_beyond_table" PlatesBeyondTable { at: EmitterAt, conduction: f64, most_conduction: f64 }
+        at "{at}"
+        says (
+            "plates and screed of the floor in room {room} conduct better than the table of ISO 11855-2 reaches (KWL {conduction:.2}, and it ends at {most_conduction}): they count as at its end, and will give somewhat more",
+            room = at.room
+        );
+
+        /// The tables of a floor's kind do not reach the worst covering that the job names.
+        "worst_covering_beyond_tables" WorstCoveringBeyondTables { at: EmitterAt, beyond: Beyond }
+        at "{at}/worst_covering"
+        says (
+            "what the floor of room {room} gives under the worst covering is not known: {beyond}",
             room = at.room
         );
 

@@ -150,6 +150,7 @@ fn held_l(survey: &Survey, emitters: &Emitters, at: EmitterAt) -> f64 {
     match &emitters.emitter(at).kind {
         Kind::Radiator(radiator) => radiator.map_or(0.0, |radiator| radiator.water_l),
         Kind::FanConvector(unit) => unit.map_or(0.0, |unit| unit.water_l),
+        Kind::BeyondTables(_) => 0.0,
         Kind::Floor(floor) => survey.emitter(at).floor().map_or(0.0, |written| {
             let tube = written.tube;
             content_l(inside_diameter(tube.outside_m, tube.wall_m, &mut Off), floor.tube_m(), &mut Off)

@@ -26,9 +26,16 @@ findings! {
         says "the outputs of the chosen heat source do not have defrosting taken off: it gives less in frost";
 
         /// A heat source on offer has no data at the design point, and is passed over.
-        "outside_its_data" OutsideItsData { heat_source: Index<HeatSource> }
+        "outside_its_data" OutsideItsData {
+            heat_source: Index<HeatSource>, outside_c: f64, flow_c: f64, from_c: f64, to_c: f64
+        }
         at "/plant"
-        says "{heat_source} has no data at the design outside temperature and the flow temperatures, and was passed over";
+        says "{heat_source} was passed over: at {outside_c:.1} °C outside its data lack the point of {flow_c:.1} °C of flow, they reach from {from_c:.1} to {to_c:.1} °C there";
+
+        /// A heat source has no data at the design outside temperature.
+        "outside_its_data" NotSoCold { heat_source: Index<HeatSource>, outside_c: f64, from_c: f64, to_c: f64 }
+        at "/plant"
+        says "{heat_source} was passed over: its data lack points about {outside_c:.1} °C outside, they reach from {from_c:.1} to {to_c:.1} °C";
 
         /// A heat source is taken below the lowest flow temperature of its data.
         "below_its_data" BelowItsData { heat_source: Index<HeatSource>, lowest_c: f64 }

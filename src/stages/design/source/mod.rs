@@ -58,6 +58,8 @@ pub struct Candidate {
     pub capacity_w: f64,
     /// Coefficient of performance there.
     pub cop: f64,
+    /// Flow temperature that its data are read at: the lowest that they reach there, where the flow lies below (°C).
+    pub read_at_c: f64,
     /// Output at the design outside temperature and the hot-water flow temperature (W).
     pub hot_water_capacity_w: f64,
     /// Hours of the day for hot water (h).
@@ -98,7 +100,14 @@ pub fn compute<W: Workings>(
     for &offer in &survey.plant.heat_sources {
         match candidate(survey, offer, duty, &mut Off) {
             Ok(candidate) => candidates.push(candidate),
-            Err(MethodError::OutOfRange { .. }) => warnings.push(Warning::OutsideItsData { heat_source: offer }),
+            Err(MethodError::OutOfRange { quantity, value, min: from_c, max: to_c, .. }) => {
+                let outside_c = duty.outside_c;
+                warnings.push(if quantity == "flow_c" {
+                    Warning::OutsideItsData { heat_source: offer, outside_c, flow_c: value, from_c, to_c }
+                } else {
+                    Warning::NotSoCold { heat_source: offer, outside_c, from_c, to_c }
+                });
+            }
             Err(
                 error @ (MethodError::Impossible { .. }
                 | MethodError::NotConverged { .. }
@@ -112,7 +121,7 @@ pub fn compute<W: Workings>(
     let enough = smallest_enough(&candidates);
     let strongest = if enough.is_some() { None } else { largest(&candidates) };
     let reckoned = enough.or(strongest);
-    warnings.extend(reckoned.iter().flat_map(|reckoned| doubts(survey, reckoned.offer, flow_c)));
+    warnings.extend(reckoned.iter().flat_map(|reckoned| doubts(survey, reckoned, flow_c)));
     for (row, one) in candidates.iter().enumerate() {
         // once more, for their workings; what is reckoned with also for what it rests on
         if w.records() || reckoned.is_some_and(|reckoned| reckoned.offer == one.offer) {
@@ -196,8 +205,8 @@ fn short(largest: Option<Candidate>, duty: Duty) -> Unmet {
 }
 
 /// What is doubtful of a heat source's data at this flow temperature.
-fn doubts(survey: &Survey, offer: Index<HeatSource>, flow_c: f64) -> impl Iterator<Item = Warning> {
-    let lowest_c = lowest_flow_c(survey, offer);
+fn doubts(survey: &Survey, reckoned: &Candidate, flow_c: f64) -> impl Iterator<Item = Warning> {
+    let Candidate { offer, read_at_c: lowest_c, .. } = *reckoned;
     let below = (lowest_c > flow_c).then_some(Warning::BelowItsData { heat_source: offer, lowest_c });
     let defrost = (!survey.offer.heat_sources[offer].defrost_included).then_some(Warning::DefrostNotIncluded {});
     below.into_iter().chain(defrost)
@@ -225,7 +234,7 @@ fn candidate<W: Workings>(
 ) -> Result<Candidate, MethodError> {
     let map = PerformanceMap::new(grid(&survey.offer.heat_sources[offer].points))?;
     // at a lower flow temperature a heat pump gives no less: its lowest one is on the safe side
-    let read_at_c = duty.flow_c.max(lowest_flow_c(survey, offer));
+    let read_at_c = read_at(&map, (duty.outside_c, duty.flow_c));
     let capacity_w = map.capacity(duty.outside_c, read_at_c, &mut w.within("capacity_w"))?;
     let cop = map.cop(duty.outside_c, read_at_c, &mut w.within("cop"))?;
     let hot_water_flow_c = survey.plant.hot_water.flow_c;
@@ -243,10 +252,10 @@ fn candidate<W: Workings>(
     } else {
         f64::INFINITY
     };
-    Ok(Candidate { offer, capacity_w, cop, hot_water_capacity_w, hot_water_h, needed_w })
+    Ok(Candidate { offer, capacity_w, cop, read_at_c, hot_water_capacity_w, hot_water_h, needed_w })
 }
 
-/// Lowest flow temperature of a heat source's data (°C).
-fn lowest_flow_c(survey: &Survey, offer: Index<HeatSource>) -> f64 {
-    survey.offer.heat_sources[offer].points.iter().map(|point| point.flow_c).fold(f64::INFINITY, f64::min)
+/// Flow temperature that a map is read at for one at an outside temperature: no lower than it reaches there (°C).
+fn read_at(map: &PerformanceMap, (outside_c, flow_c): (f64, f64)) -> f64 {
+    map.coolest_flow_c(outside_c).map_or(flow_c, |coolest_c| flow_c.max(coolest_c))
 }

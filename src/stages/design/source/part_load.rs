@@ -1,13 +1,11 @@
 //! The heat source on days milder than the design day.
 
-use super::{Source, lowest_flow_c};
+use super::{Source, read_at};
 use crate::design::DesignError;
 use crate::design::heat_loss::HeatLoss;
-use crate::list::Index;
 use crate::methods::carried_heat::Mixed;
 use crate::methods::performance_map::PerformanceMap;
 use crate::methods::{Off, carried_heat, part_load, where_it_holds};
-use crate::survey::HeatSource;
 use crate::survey::{Survey, grid};
 
 /// A heat source on a day milder than the design day.
@@ -28,13 +26,6 @@ pub struct PartLoad {
 }
 
 impl Source {
-    /// Flow temperature that the data of a heat source on offer are read at in design conditions: their lowest, where the
-    /// flow lies below (°C).
-    #[must_use]
-    pub fn read_at_c(&self, survey: &Survey, offer: Index<HeatSource>) -> f64 {
-        self.flow_c.max(lowest_flow_c(survey, offer))
-    }
-
     /// The heat source at an outside temperature; nothing where its data do not reach, or there is none.
     ///
     /// # Errors
@@ -48,7 +39,7 @@ impl Source {
         let flow_c = part_load::flow_temperature(self.flow_c, inside_c, share, &mut Off);
         let map = PerformanceMap::new(grid(&survey.offer.heat_sources[reckoned].points))
             .map_err(DesignError::at("/plant"))?;
-        let read_at_c = flow_c.max(lowest_flow_c(survey, reckoned));
+        let read_at_c = read_at(&map, (outside_c, flow_c));
         let found = where_it_holds(map.at(outside_c, read_at_c, &mut Off)).map_err(DesignError::at("/plant"))?;
         Ok(found.map(|found| PartLoad {
             outside_c,

@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 
 use self::change::{At, Change, Step};
 use super::ProposalError;
-use crate::design::emitters::{self, Asked, Emitters, Lowest, STEP_K, Sought, Unmet};
+use crate::design::emitters::{self, Asked, Emitters, Kind, Lowest, STEP_K, Sought, Unmet};
 use crate::design::{DesignError, heat_loss};
 use crate::estimate::{Counted, emitter_cost};
 use crate::list::Index;
@@ -176,7 +176,9 @@ fn cheapest(asked: Asked<'_>, before: &Emitters, holder: At) -> Result<Option<(S
             continue;
         };
         let cost = emitter_cost(&then, &found, Counted::Bought)?;
-        let lacks = |unmet: &Unmet| unmet.emitter() == Some(holder) && !unmet.is_too_warm();
+        // a floor that no table holds lacks nothing once another carries the room
+        let is_carried = found.emitter(holder).load_w <= 0.0 && then.emitter(holder).floor().is_some();
+        let lacks = |unmet: &Unmet| unmet.emitter() == Some(holder) && !unmet.is_too_warm() && !is_carried;
         let is_enough = !found.unmet.iter().any(lacks);
         if is_enough && best.as_ref().is_none_or(|(.., least)| cost < *least) {
             best = Some((step, found, cost));
@@ -242,6 +244,10 @@ impl Look<'_> {
         let Some(mut found) = at(self.asked.with_survey(&changed), self.wanted_c())? else {
             return Ok(Followed::Short(None));
         };
+        // the holder was designed, and a change that leads out of its tables helps nobody
+        if matches!(found.emitter(holder).kind, Kind::BeyondTables(_)) {
+            return Ok(Followed::Short(None));
+        }
         while let Some(worst) = self.furthest(&found.unmet) {
             let short = Ok(Followed::Short(self.of_the_job(worst)));
             let Some(next) = worst.emitter().filter(|next| self.stands(*next) && !helped.contains(next)) else {

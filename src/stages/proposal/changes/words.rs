@@ -136,7 +136,7 @@ fn as_rated(kind: &EmitterKind) -> String {
 fn sound_db(kind: &Kind) -> Option<f64> {
     match kind {
         Kind::FanConvector(unit) => unit.map(|unit| unit.sound_db),
-        Kind::Radiator(_) | Kind::Floor(_) => None,
+        Kind::Radiator(_) | Kind::Floor(_) | Kind::BeyondTables(_) => None,
     }
 }
 

@@ -79,12 +79,13 @@ pub struct ZoneRow {
     pub return_temperature_c: f64,
     /// Flow (l/h).
     pub flow_l_h: f64,
-    /// Mean surface temperature, by the standard (°C).
+    /// Mean surface temperature, by the standard's law q = 8.92·(θF − θi)^1.1 (°C).
     pub floor_surface_c: f64,
     /// Heat downward, without that of lines (W).
     pub downward_w: f64,
-    /// By its standard or its test, of the same water.
-    pub by_standard: StandardRow,
+    /// By its standard or its test, of the same water; where its tables end, nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by_standard: Option<StandardRow>,
     /// By conduction through its section, of the same water; for pipes in the screed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub by_conduction: Option<ConductionRow>,
@@ -106,9 +107,10 @@ pub struct ConductionRow {
     pub output_w_m2: f64,
     /// Heat downward (W/m²).
     pub downward_w_m2: f64,
-    /// Mean surface temperature (°C).
+    /// Mean surface temperature, by a constant 10.8 W/(m²K) as conduction takes it (°C): at outputs below 75 W/m² some tenths of
+    /// a kelvin below that of the standard's law, which the zone tells.
     pub floor_surface_c: f64,
-    /// Highest surface temperature (°C).
+    /// Highest surface temperature, by the same constant (°C): never below the mean beside it.
     pub floor_surface_highest_c: f64,
     /// Heat transfer coefficient of the film of water in the tube (W/(m²K)).
     pub film_w_m2k: f64,
@@ -177,7 +179,7 @@ impl Zone {
             flow_l_h: flow_l_h(state.mass_flow_kg_s, water.density_kg_m3),
             floor_surface_c: self.surface_c,
             downward_w: area_m2 * state.downward_w_m2,
-            by_standard: StandardRow { output_w_m2k: self.kh_w_m2k, output_w_m2: self.by_standard_w_m2 },
+            by_standard: self.by_standard.map(|(output_w_m2k, output_w_m2)| StandardRow { output_w_m2k, output_w_m2 }),
             by_conduction: self.by_conduction.map(|found| ConductionRow {
                 output_w_m2: found.output_w_m2,
                 downward_w_m2: found.downward_w_m2,
@@ -225,7 +227,7 @@ impl Floor {
             flow_temperature_least_if_closest_c: self.least_flow_if_closest_c,
             greatest_covering: self.greatest_covering.map(CoveringRow::from),
             greatest_timber_covering: self.greatest_timber.map(CoveringRow::from),
-            output_under_worst_covering_w: self.under_worst_w,
+            output_under_worst_covering_w: self.under_worst_w.and_then(Result::ok),
             water_l: content_l(
                 inside_diameter(written.tube.outside_m, written.tube.wall_m, &mut Off),
                 self.tube_m(),

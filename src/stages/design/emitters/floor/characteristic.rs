@@ -9,22 +9,94 @@ use crate::methods::floor_circuit::{Law, least_limit};
 use crate::methods::floor_conduction::{Pipe, Section, Solution};
 use crate::methods::iso_11855_2::{self, TypeB, TypeD};
 use crate::methods::{Budget, MethodError, Off, Workings, en_1264_3, last_steps, tested_floor};
-use crate::sources::FOURIER;
-use crate::survey::{FloorSystem, FloorTube, HeatedFloor};
+use crate::notes::{Field, Value, Values};
+use crate::sources::{FOURIER, Source};
+use crate::survey::{FloorSystem, FloorTube, HeatedFloor, Plate};
 
 /// Slope, limits and conduction of a floor, or of a zone of it, at one spacing under one covering.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Characteristic {
-    /// Slope KH of its standard or test (W/(m²K)).
+    /// Slope KH of its standard or test, and where neither reaches that of conduction behind a film that resists nothing (W/(m²K)).
     pub kh_w_m2k: f64,
+    /// Where the tables of its standard end, for a floor that goes by conduction alone.
+    pub beyond: Option<Beyond>,
     /// Resistance from the pipes up (m²K/W).
     pub upward_m2k_w: f64,
-    /// Greatest output by the limits of the standard (W/m²).
+    /// Greatest output by the limits of the standard, and where it does not reach by the mean surface alone (W/m²).
     pub standard_limit_w_m2: f64,
     /// Its section solved, where conduction is.
     pub solution: Option<Solution>,
     /// Greatest output by what the floor is designed on (W/m²).
     pub limit_w_m2: f64,
+}
+
+/// Where the tables of a floor's kind end.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Beyond {
+    /// The quantity that lies outside of them, with its unit.
+    pub quantity: &'static str,
+    /// What it is.
+    pub value: f64,
+    /// Least that they hold.
+    pub min: f64,
+    /// Greatest that they hold.
+    pub max: f64,
+    /// The document that they stand in.
+    pub published: &'static Source,
+}
+
+impl Beyond {
+    /// Of an error that says it; nothing of every other.
+    pub(super) fn of(error: &MethodError) -> Option<Self> {
+        match *error {
+            MethodError::OutOfRange { quantity, value, min, max, published } => {
+                Some(Self { quantity, value, min, max, published })
+            }
+            MethodError::Impossible { .. }
+            | MethodError::NotConverged { .. }
+            | MethodError::TooMuchWork { .. }
+            | MethodError::OutOfTime => None,
+        }
+    }
+
+    /// The error that says it.
+    fn error(self) -> MethodError {
+        let Self { quantity, value, min, max, published } = self;
+        MethodError::OutOfRange { quantity, value, min, max, published }
+    }
+}
+
+impl<C: ?Sized> Field<C> for Beyond {
+    type Said<'f>
+        = MethodError
+    where
+        C: 'f;
+
+    fn names(_: &'static str) -> Vec<&'static str> {
+        vec!["quantity", "value", "holds_from", "holds_to"]
+    }
+
+    fn said<'f>(&'f self, _: &'f C) -> MethodError {
+        self.error()
+    }
+
+    fn put(&self, _: &'static str, _: &C, values: &mut Values) {
+        values.put("quantity", Value::Word(self.quantity.into()));
+        for (name, figure) in [("value", self.value), ("holds_from", self.min), ("holds_to", self.max)] {
+            values.put(name, Value::Figure(figure));
+        }
+    }
+}
+
+/// How far conduction is asked for a floor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Conduct {
+    /// Not at all.
+    No,
+    /// Beside the standard, which must reach.
+    Beside,
+    /// Also where the standard does not reach.
+    AlsoBeyond,
 }
 
 /// What of a floor may differ from zone to zone, and from question to question.
@@ -50,7 +122,7 @@ impl Characteristic {
         floor: &HeatedFloor,
         site: &Site,
         way: Way,
-        (with_conduction, budget): (bool, &Budget),
+        (conduct, budget): (Conduct, &Budget),
         w: &mut W,
     ) -> Result<Self, MethodError> {
         let Way { covering_m2k_w, surface_limit_c, .. } = way;
@@ -60,17 +132,9 @@ impl Characteristic {
                 reason: "a floor that may be no warmer than its room gives nothing",
             });
         }
-        let kh_w_m2k = slope(floor, way, &mut w.within("capacity_w"))?;
-        let mut to_limit = w.within("limit_w_m2");
-        let surface_w_m2 = en_1264_2::output_at_surface_excess(surface_limit_c - room_c, &mut to_limit);
-        let curve_w_m2 = curve(floor, way, kh_w_m2k, room_c, &mut to_limit)?;
-        let standard_limit_w_m2 = match curve_w_m2 {
-            Some(curve_w_m2) => last_steps::within_limit(curve_w_m2, surface_w_m2, &mut to_limit),
-            None => surface_w_m2,
-        };
         let solution = match floor.system {
-            FloorSystem::InScreed(under_m) if with_conduction => {
-                to_limit.cite(&FOURIER);
+            FloorSystem::InScreed(under_m) if conduct > Conduct::No => {
+                w.cite(&FOURIER);
                 Some(sections::solved(&section(floor, site, way, under_m), budget)?)
             }
             FloorSystem::InScreed(_)
@@ -78,7 +142,27 @@ impl Characteristic {
             | FloorSystem::PlaneSection
             | FloorSystem::TestedBoards { .. } => None,
         };
-        let limit_w_m2 = match (&floor.design_on, &solution) {
+        let mut to_limit = w.within("limit_w_m2");
+        let surface_w_m2 = en_1264_2::output_at_surface_excess(surface_limit_c - room_c, &mut to_limit);
+        drop(to_limit);
+        let slope = slope(floor, way, &mut w.within("capacity_w"));
+        let standard = slope
+            .and_then(|kh_w_m2k| Ok((kh_w_m2k, curve(floor, way, kh_w_m2k, room_c, &mut w.within("limit_w_m2"))?)));
+        let ((kh_w_m2k, curve_w_m2), beyond) = match (standard, &solution) {
+            (Ok(standard), _) => (standard, None),
+            (Err(error), Some(Solution { response, .. })) if conduct == Conduct::AlsoBeyond => {
+                let beyond = Beyond::of(&error).ok_or(error)?;
+                let bare = response.behind_pipe(pipe(&floor.tube).resistance_m2k_w(f64::INFINITY));
+                ((bare.slope_w_m2k(), None), Some(beyond))
+            }
+            (Err(error), _) => return Err(error),
+        };
+        let mut to_limit = w.within("limit_w_m2");
+        let standard_limit_w_m2 = match curve_w_m2 {
+            Some(curve_w_m2) => last_steps::within_limit(curve_w_m2, surface_w_m2, &mut to_limit),
+            None => surface_w_m2,
+        };
+        let limit_w_m2 = match (goes_by(floor, beyond), &solution) {
             (DesignOn::Standard {}, _) | (DesignOn::Conduction {} | DesignOn::Lower {}, None) => standard_limit_w_m2,
             (DesignOn::Conduction {}, Some(Solution { response, .. })) => {
                 let spot_w_m2 = response.output_at_surface(surface_limit_c, room_c, site.below_c);
@@ -103,7 +187,7 @@ impl Characteristic {
             }
         };
         drop(to_downward);
-        Ok(Self { kh_w_m2k, upward_m2k_w, standard_limit_w_m2, solution, limit_w_m2 })
+        Ok(Self { kh_w_m2k, beyond, upward_m2k_w, standard_limit_w_m2, solution, limit_w_m2 })
     }
 
     /// The laws that the floor is designed on.
@@ -114,7 +198,7 @@ impl Characteristic {
             pipe: pipe(&floor.tube),
             below_c: site.below_c,
         });
-        match (&floor.design_on, conduction) {
+        match (goes_by(floor, self.beyond), conduction) {
             (DesignOn::Standard {}, _) | (DesignOn::Conduction {} | DesignOn::Lower {}, None) => vec![standard],
             (DesignOn::Conduction {}, Some(conduction)) => vec![conduction],
             (DesignOn::Lower {}, Some(conduction)) => vec![standard, conduction],
@@ -122,25 +206,18 @@ impl Characteristic {
     }
 }
 
+/// What a floor is designed on: conduction alone where the tables of its standard end.
+fn goes_by(floor: &HeatedFloor, beyond: Option<Beyond>) -> &DesignOn {
+    if beyond.is_some() { &DesignOn::Conduction {} } else { &floor.design_on }
+}
+
 /// Slope KH by the standard of the floor's kind, or by its test (W/(m²K)).
 pub(super) fn slope<W: Workings>(floor: &HeatedFloor, way: Way, w: &mut W) -> Result<f64, MethodError> {
-    let Way { spacing_m, covering_m2k_w, .. } = way;
+    let Way { covering_m2k_w, .. } = way;
     let (cover_m, cover_w_mk) = (floor.cover_m, floor.screed_w_mk);
     match &floor.system {
         FloorSystem::InScreed(_) => Ok(en_1264_2::characteristic(&type_a(floor, way), w)?.kh_w_m2k),
-        FloorSystem::UnderPlates(plate) => {
-            let type_b = TypeB {
-                spacing_m,
-                cover_m,
-                cover_w_mk,
-                covering_m2k_w,
-                pipe_outside_m: floor.tube.outermost_m(),
-                plate_m: plate.thickness_m,
-                plate_w_mk: plate.conductivity_w_mk,
-                plate_width_m: plate.width_m.min(spacing_m),
-            };
-            Ok(iso_11855_2::type_b(&type_b, w)?.kh_w_m2k)
-        }
+        FloorSystem::UnderPlates(plate) => Ok(iso_11855_2::type_b(&type_b(floor, plate, way), w)?.kh_w_m2k),
         FloorSystem::PlaneSection => {
             Ok(iso_11855_2::type_d(&TypeD { cover_m, cover_w_mk, covering_m2k_w }, w)?.kh_w_m2k)
         }
@@ -152,6 +229,26 @@ pub(super) fn slope<W: Workings>(floor: &HeatedFloor, way: Way, w: &mut W) -> Re
             tested_floor::slope(&outputs.iter().map(row).collect::<Vec<_>>(), covering_m2k_w, w)
         }
     }
+}
+
+fn type_b(floor: &HeatedFloor, plate: &Plate, way: Way) -> TypeB {
+    TypeB {
+        spacing_m: way.spacing_m,
+        cover_m: floor.cover_m,
+        cover_w_mk: floor.screed_w_mk,
+        covering_m2k_w: way.covering_m2k_w,
+        pipe_outside_m: floor.tube.outermost_m(),
+        plate_m: plate.thickness_m,
+        plate_w_mk: plate.conductivity_w_mk,
+        plate_width_m: plate.width_m.min(way.spacing_m),
+    }
+}
+
+/// Characteristic value KWL of plates that conduct better than their table reaches.
+pub(super) fn plates_beyond(floor: &HeatedFloor, way: Way) -> Option<f64> {
+    let FloorSystem::UnderPlates(plate) = &floor.system else { return None };
+    let found = iso_11855_2::type_b(&type_b(floor, plate, way), &mut Off).ok()?;
+    Some(found.conduction).filter(|conduction| *conduction > iso_11855_2::CONDUCTION.max)
 }
 
 /// Limit curve of the floor's kind (W/m²). Types B and D have none that is known here.

@@ -87,7 +87,9 @@ pub(super) fn cooling<W: Workings>(
     let spot_c = spots.fold(f64::NEG_INFINITY, f64::max);
     for (plan, section) in zones {
         let bare = |covering_m2k_w: f64| slope(look.floor, Way { covering_m2k_w, ..plan.way }, &mut Off);
-        let (kf_w_m2k, kf_star_w_m2k) = (bare(iso_11855_2::COVERING.min)?, bare(iso_11855_2::COVERING.max)?);
+        let ends = (bare(iso_11855_2::COVERING.min), bare(iso_11855_2::COVERING.max));
+        // conversion goes by the floor's standard, and where that ends nothing can be told
+        let (Ok(kf_w_m2k), Ok(kf_star_w_m2k)) = ends else { return Ok(None) };
         let mut to_output = w.within("output_w");
         let surface_w_m2k = iso_11855_2::Surface::FloorCooling.coefficient_w_m2k();
         let covering_m2k_w = plan.way.covering_m2k_w;

@@ -1,7 +1,7 @@
 //! What may come to lie on a floor: the greatest covering under which it carries its room.
 
 use super::Look;
-use super::characteristic::Way;
+use super::characteristic::{Beyond, Conduct, Way};
 use super::zone::Plan;
 use crate::methods::en_1264_2::COVERING;
 use crate::methods::{MethodError, root};
@@ -68,8 +68,9 @@ impl Look<'_> {
         }
     }
 
-    /// What the floor can give under the worst covering that the job names, whatever its loops take in pressure (W).
-    pub(super) fn under_worst(&self, plans: &[Plan]) -> Result<Option<f64>, MethodError> {
+    /// What the floor can give under the worst covering that the job names, whatever its loops take in pressure (W), or where the
+    /// tables end that do not reach it.
+    pub(super) fn under_worst(&self, plans: &[Plan]) -> Result<Option<Result<f64, Beyond>>, MethodError> {
         let Some(covering_m2k_w) = self.floor.worst_covering_m2k_w else { return Ok(None) };
         let limits_c = self.floor.worst_limits_c;
         let held = |plan: &Plan| {
@@ -77,7 +78,11 @@ impl Look<'_> {
             Plan { way: Way { covering_m2k_w, surface_limit_c, ..plan.way }, ..*plan }
         };
         let plans: Vec<Plan> = plans.iter().map(held).collect();
-        Ok(Some(self.performance(&plans, self.common.flow_c, 0.0)?.capacity_w))
+        let conduct = if self.conduct == Conduct::No { Conduct::No } else { Conduct::AlsoBeyond };
+        match (Self { conduct, ..*self }).performance(&plans, self.common.flow_c, 0.0) {
+            Ok(found) => Ok(Some(Ok(found.capacity_w))),
+            Err(error) => Ok(Some(Err(Beyond::of(&error).ok_or(error)?))),
+        }
     }
 }
 

@@ -53,7 +53,10 @@ pub(super) fn lines(
     let (apart_m, kh_w_m2k) = match floor.system {
         FloorSystem::InScreed(_) => {
             let spacing_m = common.survey.defaults.lines_apart_mm.value / 1000.0;
-            (spacing_m, slope(floor, Way { spacing_m, ..way }, &mut Off)?)
+            let at_lines = slope(floor, Way { spacing_m, ..way }, &mut Off);
+            // where the tables end, lines count as the floor that they lead to
+            let kh_w_m2k = if characteristic.beyond.is_some() { Ok(characteristic.kh_w_m2k) } else { at_lines }?;
+            (spacing_m, kh_w_m2k)
         }
         FloorSystem::UnderPlates(_) | FloorSystem::PlaneSection | FloorSystem::TestedBoards { .. } => {
             (way.spacing_m, characteristic.kh_w_m2k)

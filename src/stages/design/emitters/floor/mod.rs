@@ -16,10 +16,13 @@ pub use cooling::FloorCooling;
 pub(in crate::design) use loops::{bore as loop_bore, loop_drop};
 pub use zone::{ByConduction, Zone};
 
+pub use self::characteristic::Beyond;
+use self::characteristic::Conduct;
 use self::performance::Performance;
 use self::site::Site;
 use self::zone::{Drive, Plan};
 use super::{Common, Emitter, Flowing, Kind, Tells};
+use crate::job::heated_floors::DesignOn;
 use crate::list::Index;
 use crate::methods::floor_loops::flow_of_each;
 use crate::methods::{MethodError, Off, Workings, carried_heat, last_steps};
@@ -40,8 +43,8 @@ pub struct Floor {
     pub greatest_covering: Option<covering::Greatest>,
     /// The same under timber.
     pub greatest_timber: Option<covering::Greatest>,
-    /// What it gives under the worst covering that the job names (W).
-    pub under_worst_w: Option<f64>,
+    /// What it gives under the worst covering that the job names (W), or where the tables end that do not reach it.
+    pub under_worst_w: Option<Result<f64, Beyond>>,
     /// What it takes from its room in summer, where the job asks.
     pub cooling: Option<FloorCooling>,
     /// What it gives beside its output, as it is set.
@@ -52,6 +55,8 @@ pub struct Floor {
     pub thin: Option<(f64, f64)>,
     /// Spacings that lie outside the tables of its kind (m).
     pub passed_over_m: Vec<f64>,
+    /// Characteristic value KWL of plates that conduct better than their table reaches.
+    pub plates_beyond: Option<f64>,
 }
 
 /// What a floor gives beside its output into the room.
@@ -142,6 +147,8 @@ struct Look<'l> {
     common: &'l Common<'l>,
     floor: &'l HeatedFloor,
     site: &'l Site,
+    /// How far conduction is asked for it.
+    conduct: Conduct,
 }
 
 /// Designs a floor and runs it at its duty.
@@ -156,32 +163,73 @@ pub(super) fn design<W: Workings>(
     // the friction of its loops goes by the viscosity of the water
     let [_, viscosity, _] = common.survey.heating.fluid.sources();
     w.cite(viscosity);
-    let look = Look { common, floor, site: &site };
-    let mut best: Option<(Vec<Plan>, Performance)> = None;
-    let (mut passed_over, mut refused) = (Vec::new(), None);
-    for &spacing_m in &floor.spacings_m {
-        let found = match look.lay(spacing_m, load_w) {
-            Ok(found) => found,
-            Err(error @ MethodError::OutOfRange { .. }) => {
-                passed_over.push(spacing_m);
-                refused.get_or_insert(error);
-                continue;
+    let conduct = match floor.design_on {
+        DesignOn::Standard {} => Conduct::No,
+        DesignOn::Lower {} => Conduct::Beside,
+        DesignOn::Conduction {} => Conduct::AlsoBeyond,
+    };
+    let mut look = Look { common, floor, site: &site, conduct };
+    let mut found = look.best(load_w)?;
+    if let (Err(_), true) = (&found, floor.goes_by_conduction()) {
+        look = Look { conduct: Conduct::AlsoBeyond, ..look };
+        found = look.best(load_w)?;
+    }
+    let Best { plans, performance, passed_over_m } = match found {
+        Ok(found) => found,
+        Err(beyond) => return Ok(Emitter::none(load_w, common.flow_c, Kind::BeyondTables(beyond))),
+    };
+    let at_load = look.at_load(plans, performance.part(load_w), w)?;
+    emitter(look, room, load_w, (at_load, performance.capacity_w, passed_over_m), w)
+}
+
+/// The zones of a floor at the widest spacing that carries its load, or at the one that gives most.
+struct Best {
+    plans: Vec<Plan>,
+    performance: Performance,
+    /// Spacings that lie outside the tables (m).
+    passed_over_m: Vec<f64>,
+}
+
+impl Look<'_> {
+    /// Looks through the spacings. Where the tables hold none of them, why they do not hold the first.
+    fn best(&self, load_w: f64) -> Result<Result<Best, Beyond>, MethodError> {
+        let mut best: Option<(Vec<Plan>, Performance)> = None;
+        let (mut passed_over_m, mut refused, mut otherwise) = (Vec::new(), None, None);
+        for &spacing_m in &self.floor.spacings_m {
+            let found = match self.lay(spacing_m, load_w) {
+                Ok(found) => found,
+                Err(error @ MethodError::OutOfRange { .. }) => {
+                    passed_over_m.push(spacing_m);
+                    match self.tables_end(spacing_m)? {
+                        Some(beyond) => _ = refused.get_or_insert(beyond),
+                        None => _ = otherwise.get_or_insert(error),
+                    }
+                    continue;
+                }
+                Err(error) => return Err(error),
+            };
+            let carries = found.1.capacity_w >= load_w;
+            // of several that give nothing the closest, which begins to give at the coolest flow
+            if carries || best.as_ref().is_none_or(|(_, most)| found.1.capacity_w >= most.capacity_w) {
+                best = Some(found);
             }
-            Err(error) => return Err(error),
-        };
-        let carries = found.1.capacity_w >= load_w;
-        // of several that give nothing the closest, which begins to give at the coolest flow
-        if carries || best.as_ref().is_none_or(|(_, most)| found.1.capacity_w >= most.capacity_w) {
-            best = Some(found);
+            if carries {
+                break;
+            }
         }
-        if carries {
-            break;
+        match (best, refused) {
+            (Some((plans, performance)), _) => Ok(Ok(Best { plans, performance, passed_over_m })),
+            (None, Some(beyond)) => Ok(Err(beyond)),
+            (None, None) => {
+                Err(otherwise.unwrap_or(MethodError::Impossible { reason: "underfloor heating needs a spacing" }))
+            }
         }
     }
-    let none = MethodError::Impossible { reason: "underfloor heating needs a spacing" };
-    let (plans, performance) = best.ok_or(refused.unwrap_or(none))?;
-    let at_load = look.at_load(plans, performance.part(load_w), w)?;
-    emitter(look, room, load_w, (at_load, performance.capacity_w, passed_over), w)
+
+    /// Where the tables of the floor's kind end for a spacing, whatever its water.
+    fn tables_end(&self, spacing_m: f64) -> Result<Option<Beyond>, MethodError> {
+        Ok(self.characteristics(&self.plans(spacing_m)?).err().and_then(|error| Beyond::of(&error)))
+    }
 }
 
 /// The floor with everything that is told of it, from its zones at its load.
@@ -215,6 +263,7 @@ fn emitter<W: Workings>(
         at_load: look.besides(&at_load),
         thin: look.site.thin,
         passed_over_m,
+        plates_beyond: plans.iter().find_map(|plan| characteristic::plates_beyond(look.floor, plan.way)),
         zones,
     };
     let (at_load, kind) = (Flowing { output_w, ..carried }, Kind::Floor(Box::new(found)));

@@ -61,7 +61,7 @@ impl Look<'_> {
     }
 
     /// The zones at a spacing, with as few loops as their length allows.
-    fn plans(&self, spacing_m: f64) -> Result<Vec<Plan>, MethodError> {
+    pub(super) fn plans(&self, spacing_m: f64) -> Result<Vec<Plan>, MethodError> {
         let floor = self.floor;
         let covering_m2k_w = floor.covering_m2k_w;
         let mut plans = Vec::with_capacity(2);
@@ -82,7 +82,7 @@ impl Look<'_> {
     }
 
     /// Zones with their characteristics, which hold whatever the flow temperature.
-    fn characteristics(&self, plans: &[Plan]) -> Result<Vec<(Plan, Characteristic)>, MethodError> {
+    pub(super) fn characteristics(&self, plans: &[Plan]) -> Result<Vec<(Plan, Characteristic)>, MethodError> {
         plans.iter().map(|plan| Ok((*plan, self.characteristic(plan.way, &mut Off)?))).collect()
     }
 

@@ -1,7 +1,7 @@
 //! One zone of a floor, at what it can give and at its duty.
 
 use super::Look;
-use super::characteristic::{Characteristic, Way, pipe};
+use super::characteristic::{Beyond, Characteristic, Conduct, Way, pipe};
 use super::loops::{bore, lines, loop_drop};
 use crate::job::heated_floors::DropRule;
 use crate::methods::floor_circuit::{Circuit, Law, Line, Rule, State};
@@ -45,10 +45,10 @@ pub struct Zone {
     pub water: Liquid,
     /// Mean surface temperature by the standard (°C).
     pub surface_c: f64,
-    /// Slope KH of its standard or test (W/(m²K)).
-    pub kh_w_m2k: f64,
-    /// What its standard or test says of the same water (W/m²).
-    pub by_standard_w_m2: f64,
+    /// Slope KH of its standard or test (W/(m²K)), and what that says of the same water (W/m²); nothing where its tables end.
+    pub by_standard: Option<(f64, f64)>,
+    /// Where the tables of its standard end, for one that goes by conduction alone.
+    pub beyond: Option<Beyond>,
     /// What conduction says of the same water.
     pub by_conduction: Option<ByConduction>,
     /// Whether its output is that of conduction.
@@ -106,8 +106,7 @@ impl Look<'_> {
     }
 
     pub(super) fn characteristic<W: Workings>(&self, way: Way, w: &mut W) -> Result<Characteristic, MethodError> {
-        let by_conduction = self.floor.goes_by_conduction();
-        Characteristic::compute(self.floor, self.site, way, (by_conduction, self.common.budget), w)
+        Characteristic::compute(self.floor, self.site, way, (self.conduct, self.common.budget), w)
     }
 
     /// What a zone can give at a flow temperature and the nominal drop, within its limits (W/m²).
@@ -227,7 +226,7 @@ impl Look<'_> {
         drive: Drive,
         w: &mut W,
     ) -> Result<Zone, MethodError> {
-        let Self { common, floor, site } = *self;
+        let Self { common, floor, site, .. } = *self;
         let laying = &floor.laying;
         let loops = floor_loops::divide(
             plan.area_m2,
@@ -273,7 +272,10 @@ impl Look<'_> {
             (false, true) => "floor/edge_zone/by_standard/output_w_m2",
             (false, false) => "floor/occupied_zone/by_standard/output_w_m2",
         };
-        let by_standard_w_m2 = en_1264_2::output(characteristic.kh_w_m2k, state.excess_k, &mut w.within(by_standard));
+        let by_standard = characteristic.beyond.is_none().then(|| {
+            let kh_w_m2k = characteristic.kh_w_m2k;
+            (kh_w_m2k, en_1264_2::output(kh_w_m2k, state.excess_k, &mut w.within(by_standard)))
+        });
         let goes_by_conduction = laws.get(state.law).is_some_and(Law::has_film);
         Ok(Zone {
             plan,
@@ -281,8 +283,8 @@ impl Look<'_> {
             capacity_w_m2,
             limit_w_m2: characteristic.limit_w_m2,
             surface_c,
-            kh_w_m2k: characteristic.kh_w_m2k,
-            by_standard_w_m2,
+            by_standard,
+            beyond: characteristic.beyond,
             by_conduction: None,
             goes_by_conduction,
             loop_pa,
@@ -308,8 +310,9 @@ impl Look<'_> {
         each_kg_s: f64,
         w: &mut W,
     ) -> Result<Option<ByConduction>, MethodError> {
-        let Self { common, floor, site } = *self;
-        let Some(solution) = Characteristic::compute(floor, site, way, (true, common.budget), w)?.solution else {
+        let Self { common, floor, site, conduct } = *self;
+        let conduct = conduct.max(Conduct::Beside);
+        let Some(solution) = Characteristic::compute(floor, site, way, (conduct, common.budget), w)?.solution else {
             return Ok(None);
         };
         if state.mass_flow_kg_s <= 0.0 {

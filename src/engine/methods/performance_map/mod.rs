@@ -1,7 +1,14 @@
 //! Output of a heat source between the points that its data give, and the head of a pump along its curve.
 //!
-//! The map is a full grid of outside against flow temperature. Between its points both figures are interpolated by
-//! straight lines, first along one temperature and then along the other; beyond them nothing is said.
+//! The map has a row of points to each outside temperature. Between them both figures are interpolated by straight lines,
+//! first along the flow temperature and then along the outside one. Rows need not reach equally far, as a heat pump makes
+//! less hot water when it is cold: between the ends of two rows the map ends along a straight line. What lies inside and is
+//! missing is filled in along its row, or across the rows; beyond the outline nothing is said.
+
+mod outline;
+mod pump_curve;
+
+pub use pump_curve::{as_far_as_nothing, head_available, pump_head};
 
 use super::error::{MethodError, Range};
 use super::workings::Workings;
@@ -30,13 +37,13 @@ pub struct Performance {
     pub cop: f64,
 }
 
-/// A full grid of points.
+/// Points over the grid of all their outside and flow temperatures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PerformanceMap {
     outside_c: Vec<f64>,
     flow_c: Vec<f64>,
-    /// Row by row, one row to an outside temperature.
-    points: Vec<GridPoint>,
+    /// Row by row, one row to an outside temperature; nothing where the map does not reach.
+    points: Vec<Option<GridPoint>>,
 }
 
 impl PerformanceMap {
@@ -47,19 +54,23 @@ impl PerformanceMap {
     /// # Units
     /// See [`GridPoint`].
     /// # Validity
-    /// Every outside temperature stands with every flow temperature, once; two of each at least.
+    /// Two outside temperatures at least, one of them with two flow temperatures, and no pair twice. A pair that lies
+    /// between two of its outside temperature is filled in along these, and one that lies between two of its flow
+    /// temperature along those.
     /// # Errors
     /// [`MethodError::Impossible`] otherwise, or where a figure is not a number or an output is not above 0.
     /// # Examples
     /// ```
-    /// # use tundish_engine::methods::performance_map::{GridPoint, PerformanceMap};
+    /// # use tundish_engine::methods::{performance_map::{GridPoint, PerformanceMap}, Off};
     /// let point = |outside_c, flow_c| GridPoint { outside_c, flow_c, capacity_w: 5000.0, cop: 3.0 };
-    /// let mut points = vec![point(-7.0, 35.0), point(-7.0, 55.0), point(7.0, 35.0)];
-    /// assert!(PerformanceMap::new(points.clone()).is_err());
-    /// points.push(point(7.0, 55.0));
-    /// assert!(PerformanceMap::new(points).is_ok());
+    /// let points = vec![point(-7.0, 35.0), point(7.0, 35.0), point(7.0, 55.0)];
+    /// assert!(PerformanceMap::new(points[..2].to_vec()).is_err());
+    /// // from 35 °C at -7 °C outside it reaches to 55 °C at 7 °C along a straight line
+    /// let map = PerformanceMap::new(points)?;
+    /// assert!(map.at(0.0, 44.9, &mut Off).is_ok() && map.at(0.0, 45.1, &mut Off).is_err());
+    /// # Ok::<(), tundish_engine::methods::MethodError>(())
     /// ```
-    pub fn new(mut points: Vec<GridPoint>) -> Result<Self, MethodError> {
+    pub fn new(points: Vec<GridPoint>) -> Result<Self, MethodError> {
         let sound = |point: &GridPoint| {
             let GridPoint { outside_c, flow_c, capacity_w, cop } = *point;
             let finite = [outside_c, flow_c, capacity_w, cop].into_iter().all(f64::is_finite);
@@ -68,17 +79,31 @@ impl PerformanceMap {
         if !points.iter().all(sound) {
             return Err(MethodError::Impossible { reason: "a point of the performance map has no output" });
         }
-        points.sort_by(|a, b| a.outside_c.total_cmp(&b.outside_c).then(a.flow_c.total_cmp(&b.flow_c)));
         let outside_c = axis(points.iter().map(|point| point.outside_c));
         let flow_c = axis(points.iter().map(|point| point.flow_c));
         if outside_c.len() < 2 || flow_c.len() < 2 {
             return Err(MethodError::Impossible { reason: "the performance map needs two temperatures of each kind" });
         }
-        let nodes = outside_c.iter().flat_map(|&outside| flow_c.iter().map(move |&flow| (outside, flow)));
-        if !nodes.eq(points.iter().map(|point| (point.outside_c, point.flow_c))) {
-            return Err(MethodError::Impossible { reason: "the performance map lacks a point, or has one twice" });
+        let mut map = Self { points: vec![None; outside_c.len() * flow_c.len()], outside_c, flow_c };
+        for point in points {
+            let row = map.outside_c.partition_point(|&outside_c| outside_c < point.outside_c);
+            let column = map.flow_c.partition_point(|&flow_c| flow_c < point.flow_c);
+            let place = row * map.flow_c.len() + column;
+            if map.points[place].replace(point).is_some() {
+                return Err(MethodError::Impossible { reason: "the performance map has a point twice" });
+            }
         }
-        Ok(Self { outside_c, flow_c, points })
+        map.fill();
+        let has_width = (0..map.outside_c.len()).any(|row| {
+            let (first, last) = map.reach(row);
+            last > first
+        });
+        if !has_width {
+            return Err(MethodError::Impossible {
+                reason: "the performance map needs two flow temperatures at one outside temperature",
+            });
+        }
+        Ok(map)
     }
 
     /// Output and performance at a pair of temperatures.
@@ -88,7 +113,7 @@ impl PerformanceMap {
     /// # Units
     /// °C; result W and a ratio.
     /// # Validity
-    /// Inside of the grid, its edge included.
+    /// Inside of the outline, its edge included.
     /// # Errors
     /// [`MethodError::OutOfRange`] outside of it.
     /// # Examples
@@ -142,19 +167,38 @@ impl PerformanceMap {
         Ok(self.cell(outside_c, flow_c, w)?.cop(w))
     }
 
-    /// The four points about a pair of temperatures, and where it lies between them.
+    /// Lowest flow temperature that the map reaches at an outside temperature (°C); nothing beyond its outside temperatures.
+    ///
+    /// # Source
+    /// None: data of a product, and the straight lines between the ends of its rows.
+    /// # Units
+    /// °C.
+    /// # Validity
+    /// Any outside temperature.
+    #[must_use]
+    pub fn coolest_flow_c(&self, outside_c: f64) -> Option<f64> {
+        let row = interval("outside_c", &self.outside_c, outside_c).ok()?;
+        Some(self.bounds(row, outside_c).0)
+    }
+
+    /// The four points about a pair of temperatures, and where it lies between them; where not all four are there, what bounds
+    /// the map at that flow temperature.
     fn cell(&self, outside_c: f64, flow_c: f64, w: &mut impl Workings) -> Result<Cell<'_>, MethodError> {
         let row = interval("outside_c", &self.outside_c, outside_c)?;
         let column = interval("flow_c", &self.flow_c, flow_c)?;
+        let pair = |row: usize| Some([self.point(row, column)?, self.point(row, column + 1)?]);
+        let (Some(colder), Some(milder)) = (pair(row), pair(row + 1)) else {
+            return self.between_ends(row, (outside_c, flow_c), w);
+        };
         let (colder_c, milder_c) = (self.outside_c[row], self.outside_c[row + 1]);
         let (cooler_c, hotter_c) = (self.flow_c[column], self.flow_c[column + 1]);
         eq!(w, DECLARED_DATA: milder_share = (outside_c - colder_c) / (milder_c - colder_c));
         eq!(w, DECLARED_DATA: hotter_share = (flow_c - cooler_c) / (hotter_c - cooler_c));
-        let pair = |row: usize| {
-            let first = row * self.flow_c.len() + column;
-            [&self.points[first], &self.points[first + 1]]
-        };
-        Ok(Cell { colder: pair(row), milder: pair(row + 1), milder_share, hotter_share })
+        Ok(Cell { colder, milder, milder_share, hotter_shares: [hotter_share; 2] })
+    }
+
+    fn point(&self, row: usize, column: usize) -> Option<&GridPoint> {
+        self.points[row * self.flow_c.len() + column].as_ref()
     }
 }
 
@@ -163,109 +207,34 @@ struct Cell<'m> {
     colder: [&'m GridPoint; 2],
     milder: [&'m GridPoint; 2],
     milder_share: f64,
-    hotter_share: f64,
+    /// Share of the hotter point in the colder and in the milder pair.
+    hotter_shares: [f64; 2],
 }
 
 impl Cell<'_> {
     fn capacity_w(&self, w: &mut impl Workings) -> f64 {
-        let Self { milder_share, hotter_share, .. } = *self;
+        let Self { milder_share, hotter_shares, .. } = *self;
         let [colder_cooler_w, colder_hotter_w] = self.colder.map(|point| point.capacity_w);
         let [milder_cooler_w, milder_hotter_w] = self.milder.map(|point| point.capacity_w);
+        let [hotter_share, _] = hotter_shares;
         eq!(w, DECLARED_DATA: colder_w = (1.0 - hotter_share) * colder_cooler_w + hotter_share * colder_hotter_w);
+        let [_, hotter_share] = hotter_shares;
         eq!(w, DECLARED_DATA: milder_w = (1.0 - hotter_share) * milder_cooler_w + hotter_share * milder_hotter_w);
         eq!(w, DECLARED_DATA: capacity_w = (1.0 - milder_share) * colder_w + milder_share * milder_w);
         capacity_w
     }
 
     fn cop(&self, w: &mut impl Workings) -> f64 {
-        let Self { milder_share, hotter_share, .. } = *self;
+        let Self { milder_share, hotter_shares, .. } = *self;
         let [colder_cooler_cop, colder_hotter_cop] = self.colder.map(|point| point.cop);
         let [milder_cooler_cop, milder_hotter_cop] = self.milder.map(|point| point.cop);
+        let [hotter_share, _] = hotter_shares;
         eq!(w, DECLARED_DATA: colder_cop = (1.0 - hotter_share) * colder_cooler_cop + hotter_share * colder_hotter_cop);
+        let [_, hotter_share] = hotter_shares;
         eq!(w, DECLARED_DATA: milder_cop = (1.0 - hotter_share) * milder_cooler_cop + hotter_share * milder_hotter_cop);
         eq!(w, DECLARED_DATA: cop = (1.0 - milder_share) * colder_cop + milder_share * milder_cop);
         cop
     }
-}
-
-/// Head of a pump at a flow, from the points of its curve.
-///
-/// # Source
-/// Straight lines between the points.
-/// # Units
-/// l/h, kPa; result kPa.
-/// # Validity
-/// From the first point to the last, both included.
-/// # Errors
-/// [`MethodError::OutOfRange`] outside of that, [`MethodError::Impossible`] with fewer than two points, or if they
-/// do not rise in flow.
-/// # Examples
-/// ```
-/// # use tundish_engine::methods::{performance_map::pump_head, Off};
-/// let curve = [(0.0, 72.0), (600.0, 65.0), (1400.0, 40.0)];
-/// assert!((pump_head(&curve, 491.5608, &mut Off)? - 66.2651).abs() < 1e-4);
-/// assert!(pump_head(&curve, 1401.0, &mut Off).is_err());
-/// # Ok::<(), tundish_engine::methods::MethodError>(())
-/// ```
-pub fn pump_head(points: &[(f64, f64)], flow_l_h: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
-    if points.len() < 2 || !points.is_sorted_by(|a, b| a.0 < b.0) {
-        return Err(MethodError::Impossible { reason: "a pump's curve needs two points, and they rise in flow" });
-    }
-    let flows: Vec<f64> = points.iter().map(|point| point.0).collect();
-    let before = interval("flow_l_h", &flows, flow_l_h)?;
-    let ((less_l_h, less_kpa), (more_l_h, more_kpa)) = (points[before], points[before + 1]);
-    eq!(w, DECLARED_DATA: head_kpa = less_kpa + (more_kpa - less_kpa) * (flow_l_h - less_l_h) / (more_l_h - less_l_h));
-    Ok(head_kpa)
-}
-
-/// Head of a pump at any flow: before the first point of its curve no less than there, behind the last one nothing.
-///
-/// # Source
-/// Straight lines between the points; beyond them the safe side.
-/// # Units
-/// l/h, kPa; result kPa.
-/// # Validity
-/// Any flow.
-/// # Errors
-/// As [`pump_head`].
-/// # Examples
-/// ```
-/// # use tundish_engine::methods::{performance_map::head_available, Off};
-/// let curve = [(200.0, 60.0), (1000.0, 20.0)];
-/// assert_eq!(head_available(&curve, 100.0, &mut Off)?, 60.0);
-/// assert_eq!(head_available(&curve, 600.0, &mut Off)?, 40.0);
-/// assert_eq!(head_available(&curve, 1001.0, &mut Off)?, 0.0);
-/// # Ok::<(), tundish_engine::methods::MethodError>(())
-/// ```
-pub fn head_available(points: &[(f64, f64)], flow_l_h: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
-    match (points.first(), points.last()) {
-        (Some(first), _) if flow_l_h < first.0 => Ok(first.1),
-        (_, Some(last)) if flow_l_h > last.0 => Ok(0.0),
-        (Some(_) | None, _) => pump_head(points, flow_l_h, w),
-    }
-}
-
-/// A pump's curve from rest to where it gives nothing, so that every tree has its point of work on it: before the first point no less
-/// than there, and behind the last one nothing.
-///
-/// # Source
-/// As [`head_available`]; the step behind the last point is a slope over a hundredth of its flow.
-/// # Units
-/// l/h, kPa.
-/// # Validity
-/// Points that rise in flow.
-/// # Examples
-/// ```
-/// # use tundish_engine::methods::performance_map::as_far_as_nothing;
-/// let curve = as_far_as_nothing(&[(200.0, 60.0), (1000.0, 20.0)]);
-/// assert_eq!(curve, [(0.0, 60.0), (200.0, 60.0), (1000.0, 20.0), (1010.0, 0.0)]);
-/// assert_eq!(as_far_as_nothing(&[(0.0, 60.0), (1000.0, 0.0)]), [(0.0, 60.0), (1000.0, 0.0)]);
-/// ```
-#[must_use]
-pub fn as_far_as_nothing(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let before = points.first().filter(|first| first.0 > 0.0).map(|first| (0.0, first.1));
-    let behind = points.last().filter(|last| last.1 > 0.0).map(|last| (1.01 * last.0, 0.0));
-    before.into_iter().chain(points.iter().copied()).chain(behind).collect()
 }
 
 /// The different values of an axis, rising.
@@ -300,6 +269,54 @@ mod tests {
         points
     }
 
+    /// Every point by hand: output 5000 + 100·outside − 10·flow, a COP of 4 + 0.1·outside − 0.02·flow.
+    fn plane(pairs: &[(f64, f64)]) -> Vec<GridPoint> {
+        let point = |&(outside_c, flow_c): &(f64, f64)| {
+            let (capacity_w, cop) = (5000.0 + 100.0 * outside_c - 10.0 * flow_c, 4.0 + 0.1 * outside_c - 0.02 * flow_c);
+            GridPoint { outside_c, flow_c, capacity_w, cop }
+        };
+        pairs.iter().map(point).collect()
+    }
+
+    /// Straight lines give a plane back wherever the map reaches, whatever of its points are missing.
+    #[test]
+    fn a_plane_comes_back_from_any_rows() {
+        let ragged = [(-15.0, 35.0), (-15.0, 45.0), (-7.0, 35.0), (-7.0, 55.0), (2.0, 25.0), (2.0, 45.0), (2.0, 65.0)];
+        let apart = [(-15.0, 30.0), (-15.0, 35.0), (7.0, 50.0), (7.0, 55.0)];
+        let holed = [(-7.0, 35.0), (-7.0, 55.0), (2.0, 35.0), (2.0, 45.0), (7.0, 35.0), (7.0, 45.0), (7.0, 55.0)];
+        for pairs in [&ragged[..], &apart, &holed] {
+            let map = PerformanceMap::new(plane(pairs)).unwrap();
+            let mut held = 0;
+            for step in 0..2000 {
+                let outside_c = -15.0 + 0.01 * f64::from(step % 100) * 22.0;
+                let flow_c = 25.0 + 2.0 * f64::from(step / 100);
+                let [expected] = plane(&[(outside_c, flow_c)])[..] else { unreachable!() };
+                let Ok(found) = map.at(outside_c, flow_c, &mut Off) else { continue };
+                held += 1;
+                assert!(
+                    (found.capacity_w - expected.capacity_w).abs() < 1e-6 && (found.cop - expected.cop).abs() < 1e-9
+                );
+            }
+            assert!(held > 200, "{held}");
+        }
+    }
+
+    /// By hand: between 45 °C at −15 °C and 55 °C at −7 °C outside it ends at 50 °C at −11 °C, and begins at 35 °C; at 2 °C it
+    /// begins at 25 °C, so that at −2.5 °C, midway, it does at 30 °C.
+    #[test]
+    fn the_outline_runs_straight_from_row_to_row() {
+        let rows = [(-15.0, 35.0), (-15.0, 45.0), (-7.0, 35.0), (-7.0, 55.0), (2.0, 25.0), (2.0, 65.0)];
+        let map = PerformanceMap::new(plane(&rows)).unwrap();
+        let holds = |outside_c: f64, flow_c: f64| map.at(outside_c, flow_c, &mut Off).is_ok();
+        assert!(holds(-11.0, 50.0) && !holds(-11.0, 50.01) && holds(-11.0, 35.0) && !holds(-11.0, 34.99));
+        assert!(holds(-2.5, 30.0) && !holds(-2.5, 29.99));
+        assert_eq!(map.coolest_flow_c(-2.5), Some(30.0));
+        assert_eq!((map.coolest_flow_c(-11.0), map.coolest_flow_c(2.1)), (Some(35.0), None));
+        // what it says when asked beyond: the bounds there
+        let told = map.at(-11.0, 52.0, &mut Off).unwrap_err();
+        assert!(matches!(told, MethodError::OutOfRange { quantity: "flow_c", min: 35.0, max: 50.0, .. }), "{told:?}");
+    }
+
     #[test]
     fn gives_back_its_own_points() {
         let map = PerformanceMap::new(grid()).unwrap();
@@ -308,18 +325,23 @@ mod tests {
         }
     }
 
+    /// Midway between 4006 W at 35 °C and 4007 W at 55 °C.
     #[test]
-    fn refuses_holes_doubles_and_what_is_no_number() {
+    fn a_hole_is_filled_along_its_row() {
         let mut hole = grid();
-        hole.remove(4);
+        assert_eq!((hole[8].outside_c, hole.remove(8).flow_c), (2.0, 45.0));
+        let found = PerformanceMap::new(hole).unwrap().at(2.0, 45.0, &mut Off).unwrap();
+        assert!((found.capacity_w - 4006.5).abs() < 1e-9, "{found:?}");
+    }
+
+    #[test]
+    fn refuses_doubles_lines_and_what_is_no_number() {
         let mut double = grid();
         double.push(double[4]);
-        let mut shifted = grid();
-        shifted[4].flow_c = 50.0;
         let mut blank = grid();
         blank[4].capacity_w = f64::NAN;
         let line = grid()[..3].to_vec();
-        for points in [hole, double, shifted, blank, line, Vec::new()] {
+        for points in [double, blank, line, plane(&[(-7.0, 35.0), (7.0, 55.0)]), Vec::new()] {
             assert!(PerformanceMap::new(points).is_err());
         }
     }
@@ -330,15 +352,5 @@ mod tests {
         for (outside_c, flow_c) in [(-7.1, 40.0), (7.1, 40.0), (0.0, 34.9), (0.0, 55.1), (f64::NAN, 40.0)] {
             assert!(map.at(outside_c, flow_c, &mut Off).is_err());
         }
-    }
-
-    #[test]
-    fn a_pump_ends_where_its_curve_ends() {
-        let curve = [(100.0, 72.0), (600.0, 65.0)];
-        assert_eq!(pump_head(&curve, 100.0, &mut Off), Ok(72.0));
-        assert_eq!(pump_head(&curve, 600.0, &mut Off), Ok(65.0));
-        assert!(pump_head(&curve, 99.9, &mut Off).is_err() && pump_head(&curve, 600.1, &mut Off).is_err());
-        assert!(pump_head(&curve[..1], 100.0, &mut Off).is_err());
-        assert!(pump_head(&[(600.0, 65.0), (100.0, 72.0)], 300.0, &mut Off).is_err());
     }
 }
