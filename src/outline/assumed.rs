@@ -22,6 +22,14 @@ terms! {
     }
 }
 
+/// That something is as in so many dwellings of the typology, whose names stand in the values.
+fn like(dwellings: &str) -> String {
+    match dwellings.split(", ").count() {
+        1 => "as in a like dwelling of the typology".to_owned(),
+        many => format!("as in {many} like dwellings of the typology"),
+    }
+}
+
 findings! {
     /// What an outline fills in.
     #[derive(Debug, Clone, PartialEq)]
@@ -54,7 +62,10 @@ findings! {
         /// A construction by a typical element, and how far it is known.
         "construction" Element { construction: &'static str, element: String, construction_year: u32, chosen: By, spread: f64 }
         at "/constructions/{construction}"
-        says "{element} of {construction_year}, {chosen}; spread {spread:.2}";
+        says {
+            let what = element.replace('_', " ");
+            format!("{what} of {construction_year}, {chosen}; spread {spread:.2}")
+        };
 
         /// The floor on the ground, and how far it is known.
         "construction" Slab { construction: &'static str, insulation_mm: f64, chosen: By, spread: f64 }
@@ -77,32 +88,32 @@ findings! {
         /// What thermal bridges add, as in the typology.
         "thermal_bridging" ThermalBridging { allowance_w_m2k: f64 }
         at "/dwelling/thermal_bridging"
-        says "thermal bridges add {allowance_w_m2k:.3} W/(m²K), as in the typology";
+        says "thermal bridges add {allowance_w_m2k:.3} W/(m²K), as in the like dwellings of the typology";
 
         /// The area of outer walls, by the proportions of dwellings of the typology.
         "outer_walls" OuterWalls { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
-        says "{area_m2:.1} m² of outer walls with their windows and doors, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
+        says ("{area_m2:.1} m² of outer walls with their windows and doors, {like}; spread {spread:.2}", like = like(&dwellings));
 
         /// The area of windows, by the same.
         "windows" Windows { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
-        says "{area_m2:.1} m² of windows, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
+        says ("{area_m2:.1} m² of windows, {like}; spread {spread:.2}", like = like(&dwellings));
 
         /// The area of doors to outside, by the same.
         "doors" Doors { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
-        says "{area_m2:.1} m² of doors to outside, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
+        says ("{area_m2:.1} m² of doors to outside, {like}; spread {spread:.2}", like = like(&dwellings));
 
         /// The area of floor on the ground, by the same.
         "ground" Ground { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
-        says "{area_m2:.1} m² of floor on the ground, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
+        says ("{area_m2:.1} m² of floor on the ground, {like}; spread {spread:.2}", like = like(&dwellings));
 
         /// The area of roof, by the same.
         "roof" Roof { area_m2: f64, dwellings: Vec<String>, spread: f64 }
         at "/rooms"
-        says "{area_m2:.1} m² of roof, as in the dwellings {dwellings} of the typology; spread {spread:.2}";
+        says ("{area_m2:.1} m² of roof, {like}; spread {spread:.2}", like = like(&dwellings));
 
         /// The plan of storeys and rooms.
         "plan" Plan { width_m: f64, depth_m: f64, height_m: f64, spread: f64 }

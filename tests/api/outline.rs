@@ -299,3 +299,21 @@ async fn faults_are_named() {
     let problem = problem(service.post("/v1/outline?workings=true", &good()).await, 400).await;
     assert_eq!(problem["errors"].as_array().unwrap().len(), 1, "{problem}");
 }
+
+/// Codes of the typology's dwellings are for those who check it: they stand in the values, and no sentence that a client reads has one.
+#[tokio::test]
+async fn no_sentence_names_a_dwelling_of_the_typology() {
+    for kind in KINDS {
+        let answer = shared_service().answer("/v1/outline", &facts(kind, 1975, 80.0)).await;
+        let notes = answer["notes"]["assumptions"].as_array().unwrap();
+        let walls = notes.iter().find(|note| note["code"] == "outer_walls").unwrap();
+        let many = walls["values"]["dwellings"].as_array().unwrap();
+        assert!(many[0].as_str().unwrap().contains('.'), "{walls}");
+        for detail in notes.iter().map(|note| note["detail"].as_str().unwrap()) {
+            assert!(many.iter().all(|code| !detail.contains(code.as_str().unwrap())), "{detail}");
+        }
+        let said =
+            if many.len() == 1 { "a like dwelling".to_owned() } else { format!("{} like dwellings", many.len()) };
+        assert!(walls["detail"].as_str().unwrap().contains(&said), "{walls}");
+    }
+}

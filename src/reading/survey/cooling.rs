@@ -45,7 +45,7 @@ impl Gathering<'_> {
             or(("inside_c", written.inside_c), &defaults.cooling_inside_c, |c| format!("rooms at {c} °C in summer"));
         let humidity = ("relative_humidity", written.relative_humidity);
         let relative_humidity = or(humidity, &defaults.cooling_relative_humidity, |humidity| {
-            format!("a relative humidity of {humidity} in summer")
+            format!("a relative humidity of {:.0} % in summer", 100.0 * humidity)
         });
         let surface_min_c = or(("surface_min_c", written.surface_min_c), &defaults.cooled_surface_min_c, |c| {
             format!("surfaces of cooled floors no colder than {c} °C")

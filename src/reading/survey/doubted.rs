@@ -13,7 +13,7 @@ findings! {
         /// A supply is taxed at several rates.
         "several_tax_rates" SeveralTaxRates { supply: String, least_percent: f64, most_percent: f64 }
         at "/commercial/stage_payments"
-        says "the supply {supply} is taxed at {least_percent} to {most_percent} %, by the tax points of its payments; an accountant confirms them";
+        says "VAT on the supply {supply} is {least_percent} to {most_percent} %, by the tax points of its payments; an accountant confirms them";
 
         /// Tax as of a dwelling that is lived in, where it may be another.
         "other_rates_may_hold" OtherRatesMayHold { why: OtherRates }
@@ -78,7 +78,7 @@ findings! {
         /// A construction that nothing is made of.
         "construction_unused" ConstructionUnused { construction: String }
         at "/constructions/{construction}"
-        says "no surface and no opening is made of the construction {construction}";
+        says "construction {construction} is not used: no surface and no opening names it";
 
         /// Work begins before it is quoted.
         "programme_before_quote" ProgrammeBeforeQuote { programme_start: String, quote_date: String }

@@ -199,7 +199,7 @@ impl Gathering<'_> {
         let loss_factor = or(
             hot_water.and_then(|water| water.loss_factor),
             ("loss_factor", &defaults.hot_water_loss_factor),
-            |row| format!("{} parts of heat made for each part drawn", row.value),
+            |row| format!("{} times the heat of the hot water drawn is made, for what store and pipes lose", row.value),
         );
         let bedrooms = self.bedrooms();
         let might = bedrooms + 1;

@@ -87,7 +87,7 @@ pub(super) fn price(price: &PriceAnswer) -> String {
         ("", Column::Word),
         ("tax point", Column::Word),
         ("net", Column::Figure),
-        ("tax", Column::Figure),
+        ("VAT", Column::Figure),
         ("gross", Column::Figure),
         ("grant", Column::Figure),
         ("to pay", Column::Figure),

@@ -82,32 +82,32 @@ findings! {
         /// The first payment is more than the client owes at all.
         "deposit_above_owed" DepositAboveOwed { payment: String, asked: Money, owed: Money }
         at "/commercial/stage_payments/0"
-        says "the payment {payment} asks for {asked}, and {owed} is all that the client owes after the grant: ask for no more";
+        says "the payment “{payment}” asks for £{asked}, and £{owed} is all that the client owes after the grant: ask for no more";
 
         /// More is paid before the work is done than insurance of deposits covers.
         "paid_before_done" PaidBeforeDone { paid: Money, price: Money, most_percent: f64 }
         at "/commercial/stage_payments"
-        says "{paid} of {price} is paid before the work is done: what insures deposits and stage payments covers {most_percent:.0} % of the contract price, and what is paid above that is at the client's own risk";
+        says "£{paid} of £{price} is paid before the work is done: what insures deposits and stage payments covers {most_percent:.0} % of the contract price, and what is paid above that is at the client's own risk";
 
         /// More is paid before work begins than goods and labour by then can be worth.
         "paid_before_work" PaidBeforeWork { paid: Money, price: Money, most_percent: f64 }
         at "/commercial/stage_payments"
-        says "{paid} of {price} is paid before work begins: codes of the trade end at {most_percent:.0} % before goods are there";
+        says "£{paid} of £{price} is paid before work begins: codes of the trade end at {most_percent:.0} % before goods are there";
 
         /// A payment falls due before the quote.
         "tax_point_before_quote" TaxPointBeforeQuote { payment: String, number: usize, tax_point: String, quote_date: String }
         at "/commercial/stage_payments/{number}/tax_point"
-        says "the payment {payment} has its tax point on {tax_point}, before the quote of {quote_date}";
+        says "the payment “{payment}” has its tax point on {tax_point}, before the quote of {quote_date}";
 
         /// A payment falls due before one that stands before it.
         "tax_points_out_of_order" TaxPointOutOfOrder { payment: String, number: usize, tax_point: String, later: String }
         at "/commercial/stage_payments/{number}/tax_point"
-        says "the payment {payment} has its tax point on {tax_point}, and one before it on {later}";
+        says "the payment “{payment}” has its tax point on {tax_point}, and one before it on {later}";
 
         /// A payment falls due after a rate has gone up.
         "rate_goes_up" RateGoesUp { payment: String, tax_point: String, quote_date: String, more_tax: Money }
         at "/commercial/stage_payments"
-        says "the payment {payment} of {tax_point} has {more_tax} more VAT than at the rates of {quote_date}: an accountant says whether it can fall due before the rate goes up";
+        says "the payment “{payment}” of {tax_point} bears £{more_tax} more VAT than at the rates of {quote_date}: an accountant says whether it can fall due before the rate goes up";
 
         /// What belongs to a grant beside its amount.
         "grant_terms" GrantTerms { term: GrantTerm }

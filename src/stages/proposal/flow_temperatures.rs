@@ -238,8 +238,8 @@ fn lowest_row(
         worst_rooms,
         next_changes,
         blocked_by: blocked_by.and_then(|unmet| findings::row(survey, &unmet)),
-        held_by: lowest.held_by.and_then(|unmet| findings::row(survey, &unmet)),
-        also_held_by: findings::rows(survey, others),
+        held_by: lowest.holding(survey, &lowest.held_by).pop(),
+        also_held_by: lowest.holding(survey, others),
     })
 }
 

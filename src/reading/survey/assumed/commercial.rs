@@ -106,7 +106,7 @@ findings! {
         /// The rule of tax of a supply.
         "tax_rule" TaxRule { supply: String, rule: String }
         at "/commercial"
-        says "the supply {supply} is taxed by the rule {rule}";
+        says "VAT on the supply {supply} goes by the rule {rule}";
 
         /// A rule that rests on memory.
         "rule_from_memory" TaxFromMemory { rule: String, tax_rate: f64, from: String, origin: Provenance }

@@ -28,13 +28,13 @@ findings! {
         at "/pipework"
         says {
             let valves = if has_freeze_valves { ", its freeze-protection valves among it" } else { "" };
-            format!("the circuit to the outdoor unit is not told: the Kv of the plant room stands for it as well{valves}")
+            format!("the circuit to the outdoor unit is not told: what it takes is counted in the Kv of the plant room{valves}")
         };
 
         /// What the coil of the cylinder takes.
         "coil_kv" CoilKv { coil_kv_m3_h: f64 }
         at "/pipework/hot_water_circuit"
-        says "a Kv of {coil_kv_m3_h} m³/h for the coil of the cylinder";
+        says "a Kv of {coil_kv_m3_h} m³/h for the cylinder's coil";
 
         /// The coldest air that water outdoors is to bear.
         "coldest_air" ColdestAir { coldest_c: f64, below_design_k: f64 }
@@ -64,7 +64,7 @@ findings! {
         /// How well readings of a hidden tube are known.
         "readings" Readings { at: At, filled: Filled<FilledReadings> }
         at "{at}/readings"
-        says ("readings with a standard deviation of {}", filled.join(", "));
+        says ("readings of the pipe: {}", filled.join(", "));
 
         /// Runs that are estimated for what no run of the job serves, storey by storey.
         "runs_estimated" Runs {

@@ -243,7 +243,7 @@ impl Gathering<'_> {
             filled.words("beyond 375 mm the limit goes towards 100 W/m² (EN 1264-2)");
         }
         if drop_rule.is_none() {
-            filled.words("drops by the logarithm");
+            filled.words("temperature drops of its loops by the logarithmic mean");
         }
         if !filled.is_empty() {
             self.notes.add(&Assumed::HeatedFloor { at: at.into(), filled });

@@ -95,11 +95,7 @@ impl Gathering<'_> {
             Some(Fittings::Zeta { bend_zeta, tee_zeta }) => (bend_zeta, tee_zeta),
             None => {
                 let (bend_zeta, tee_zeta) = (defaults.bend_zeta.value, defaults.tee_zeta.value);
-                filled.figure(
-                    "bend_zeta",
-                    bend_zeta,
-                    format!("a zeta of {bend_zeta} for a bend and {tee_zeta} for a tee"),
-                );
+                filled.figure("bend_zeta", bend_zeta, format!("zeta {bend_zeta} for a bend and {tee_zeta} for a tee"));
                 filled.put("tee_zeta", Value::Figure(tee_zeta));
                 (bend_zeta, tee_zeta)
             }

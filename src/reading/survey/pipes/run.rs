@@ -147,12 +147,12 @@ impl Gathering<'_> {
         let mut filled = Filled::default();
         let mut or = |given: Option<f64>, name, what: &str| {
             given.unwrap_or_else(|| {
-                filled.figure(name, spread, format!("{spread} {what}"));
+                filled.figure(name, spread, format!("{what} known to {:.0} % (a standard deviation)", 100.0 * spread));
                 spread
             })
         };
-        let flow = or(readings.flow_spread, "flow_spread", "of every flow reading");
-        let drop = or(readings.pressure_spread, "pressure_spread", "of every pressure reading");
+        let flow = or(readings.flow_spread, "flow_spread", "every flow");
+        let drop = or(readings.pressure_spread, "pressure_spread", "every pressure");
         let points = readings.points.iter().filter_map(|point| {
             let temperature_c = point.temperature_c.unwrap_or(water_c);
             // the schema keeps the temperature where water is liquid

@@ -106,11 +106,11 @@ pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Fille
     };
     if life {
         filled.words(format!(
-            "pipe and pump electricity over {} years of {} h at {} a kWh, the pump turning {} of it into flow ({})",
+            "pipe and pump electricity over {} years of {} h at £{:.2} a kWh, at a pump efficiency of {:.0} % ({})",
             sizing.life_years,
             sizing.pump_running_h,
             sizing.electricity_per_kwh,
-            sizing.pump_efficiency,
+            100.0 * sizing.pump_efficiency,
             defaults.life_years.told()
         ));
         defaults.life_years.provenance.tell(filled);

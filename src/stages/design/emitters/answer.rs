@@ -242,7 +242,7 @@ impl Emitters {
         });
         EmittersAnswer {
             flow_temperature_c: self.flow_c,
-            held_by: self.lowest.as_ref().and_then(|lowest| findings::row(survey, &lowest.held_by?)),
+            held_by: self.lowest.as_ref().and_then(|lowest| lowest.holding(survey, &lowest.held_by).pop()),
             drop_k: survey.heating.drop_k,
             radiator_mean: self.has_radiators().then(|| mean_word(survey.heating.radiator_mean).into()),
             neediest_floor: self.neediest_floor(survey).map(|(at, flow_temperature_c)| NeediestFloor {

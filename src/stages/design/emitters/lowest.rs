@@ -4,6 +4,7 @@ use super::aside::{Aside, AsideWhy, aside, counts, sets_it};
 use super::rounds::alone_is_short;
 use super::{Asked, Emitters, Unmet, at};
 use crate::design::DesignError;
+use crate::design::findings::{self, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
 use crate::list::Index;
 use crate::methods::Workings;
@@ -32,6 +33,17 @@ impl Lowest {
     #[must_use]
     pub fn counts(&self, unmet: &Unmet) -> bool {
         counts(unmet, &self.aside)
+    }
+
+    /// Needs that hold it, as they are answered: their sentences say at which temperature they are not met.
+    #[must_use]
+    pub fn holding<'u>(&self, survey: &Survey, unmet: impl IntoIterator<Item = &'u Unmet>) -> Vec<UnmetRow> {
+        let at_c = if self.carries { self.flow_c - STEP_K } else { self.flow_c };
+        let mut rows = findings::rows(survey, unmet);
+        for row in &mut rows {
+            row.detail = format!("with a flow of {at_c} °C {}", row.detail);
+        }
+        rows
     }
 }
 

@@ -21,7 +21,7 @@ findings! {
         /// A store below the temperature at which legionella dies is heated to it every so often.
         "disinfection" Disinfection { storage_c: f64, to_c: f64, held_h: f64, days: u32 }
         at "/hot_water"
-        says "a store at {storage_c} °C is heated to {to_c} °C throughout for {held_h} h every {days} days, which is no option: see that the cylinder has an immersion heater or the heat source gets that hot, set its timer when the plant is handed over, show the client, and temper what scalds meanwhile";
+        says "a store at {storage_c} °C must be heated to {to_c} °C throughout for {held_h} h every {days} days, and this is not optional: see that the cylinder has an immersion heater or the heat source gets that hot, set its timer when the plant is handed over, show the client, and temper what scalds meanwhile";
 
         /// An unvented cylinder can burst.
         "unvented" Unvented {}

@@ -141,7 +141,8 @@ impl TakeOff {
             let of_this = || cutting.cuts.iter().filter(|cut| cut.coil == coil);
             let count: usize = of_this().map(|cut| cut.loops.len()).sum();
             let total_m: f64 = of_this().flat_map(|cut| &cut.loops).map(|&index| tube.loops[index].length_m).sum();
-            let from = format!("{count} loops, {total_m:.1} m in all, none joined, coils of {coil_m} m");
+            let loops = if count == 1 { "loop" } else { "loops" };
+            let from = format!("{count} {loops}, {total_m:.1} m in all, none joined, coils of {coil_m} m");
             self.add(product, f64::from(u32::try_from(of_this().count()).unwrap_or(u32::MAX)), HEATING, from);
         }
     }

@@ -66,24 +66,24 @@ impl TakeOff {
         let way = design.pipework.joining.way();
         if let Some((bypass, _)) = way.bypass {
             self.quantities.bypass_valves += 1.0;
-            let why = "lets the least flow go round where thermostats shut".to_owned();
+            let why = "keeps the heat source's least flow where thermostats shut".to_owned();
             self.add(survey.offer.bypasses[bypass].product, 1.0, HEATING, why);
         }
         if let Some(buffer) = way.buffer.filter(|_| way.kind.has_vessel()) {
             self.quantities.buffer_vessels += 1.0;
-            self.add(
-                survey.offer.buffers[buffer].product,
-                1.0,
-                HEATING,
-                "how heat source and system are joined".to_owned(),
-            );
+            let why = if arrangement.second_pump.is_some() {
+                "hydraulic separation of heat source and system, each with a pump of its own"
+            } else {
+                "water for the heat source to defrost with and not to start too often"
+            };
+            self.add(survey.offer.buffers[buffer].product, 1.0, HEATING, why.to_owned());
         }
         if let Some(pump) = arrangement.second_pump {
             self.add(
                 survey.offer.circulators[pump].product,
                 1.0,
                 HEATING,
-                "carries the system behind the vessel".to_owned(),
+                "circulates the system behind the buffer vessel".to_owned(),
             );
         }
         if let Some(wanted) = survey.pipes.primary.as_ref().and_then(|primary| primary.hoses) {

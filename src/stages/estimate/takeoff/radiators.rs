@@ -66,14 +66,14 @@ impl TakeOff {
             };
             let rooms: Vec<&str> = some.iter().map(|at| survey.names.emitter(*at).0).collect();
             let why = if stays_open {
-                format!("one set an emitter that stays open: {}", rooms.join(", "))
+                format!("one set for each emitter that stays open: {}", rooms.join(", "))
             } else {
-                "one set an emitter that is hung".to_owned()
+                "one set for each emitter that is hung".to_owned()
             };
             match sets.iter_mut().find(|(known, ..)| *known == valves) {
                 Some((_, all, from)) => {
                     *all += count;
-                    *from = format!("one set an emitter that is hung, no head fitted in {}", rooms.join(", "));
+                    *from = format!("one set for each emitter that is hung, no head fitted in {}", rooms.join(", "));
                 }
                 None => sets.push((valves, count, why)),
             }
