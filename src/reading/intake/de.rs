@@ -31,17 +31,19 @@ impl<'de, 'a: 'de> Deserializer<'de> for &'de Node<'a> {
             // null means absent: a member that is null is not there
             Node::Obj(members) => visitor.visit_map(MapDeserializer::new(
                 members
-                    .entries
+                    .0
                     .iter()
-                    .filter(|(_, node)| *node != Node::Null)
+                    .filter(|(_, node)| !node.is_null())
                     .map(|(name, node)| (BorrowedStrDeserializer::new(name), node)),
             )),
+            Node::Twice(first) => first.deserialize_any(visitor),
         }
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Error> {
         match self {
             Node::Null => visitor.visit_none(),
+            Node::Twice(first) => first.deserialize_option(visitor),
             Node::Bool(_) | Node::Num(_) | Node::Str(_) | Node::Arr(_) | Node::Obj(_) => visitor.visit_some(self),
         }
     }
@@ -58,6 +60,7 @@ impl<'de, 'a: 'de> Deserializer<'de> for &'de Node<'a> {
     ) -> Result<V::Value, Error> {
         match self {
             Node::Str(text) => BorrowedStrDeserializer::new(text).deserialize_enum(name, variants, visitor),
+            Node::Twice(first) => first.deserialize_enum(name, variants, visitor),
             Node::Null | Node::Bool(_) | Node::Num(_) | Node::Arr(_) | Node::Obj(_) => {
                 Err(serde::de::Error::custom("a choice is written as text"))
             }

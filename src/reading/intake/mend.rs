@@ -12,50 +12,59 @@ use super::node::{Members, Node};
 /// Documents that are made of one with faults.
 pub(super) const VARIANTS: usize = 3;
 
+/// A place of a document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Place {
+    /// JSON Pointer to it.
+    pub pointer: String,
+    /// Its number within each list and object on the way; for a member that is missing that of the object.
+    pub way: Vec<usize>,
+    /// The name of a member that is missing there.
+    pub missing: Option<String>,
+}
+
 /// What makes a place of a document usable.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) enum Repair {
     /// Something stands in for what is there, or for what is missing, by a rule of the gate.
-    StandIn { path: Vec<String>, rule: usize },
+    StandIn { at: Place, rule: usize },
     /// The kind that was meant stands in for one that is misspelt or missing.
-    Kind { path: Vec<String>, kind: String },
+    Kind { at: Place, kind: String },
     /// A member or an entry is taken out.
-    Out(Vec<String>),
+    Out(Place),
     /// A list or a map is cut down to so many.
-    CutDown { path: Vec<String>, most: usize },
+    CutDown { at: Place, most: usize },
     /// Nothing does.
     Never,
 }
 
 impl Repair {
     /// Pointers of what is stood in for or taken out.
-    pub(super) fn places(&self, document: &Node<'_>) -> Vec<String> {
+    pub(super) fn places(&self, document: &mut Node<'_>) -> Vec<String> {
         match self {
-            Self::StandIn { path, .. } | Self::Kind { path, .. } | Self::Out(path) => vec![pointer(path)],
-            Self::CutDown { path, most } => {
-                let at = pointer(path);
-                match found(document, path) {
-                    Some(Node::Arr(items)) => (*most..items.len()).map(|item| format!("{at}/{item}")).collect(),
-                    Some(Node::Obj(members)) => {
-                        let names = members.entries.iter().skip(*most);
-                        names.map(|(name, _)| format!("{at}/{}", escaped(name))).collect()
-                    }
-                    _ => vec![at],
+            Self::StandIn { at, .. } | Self::Kind { at, .. } | Self::Out(at) => vec![at.pointer.clone()],
+            Self::CutDown { at: Place { pointer, way, .. }, most } => match place(document, way) {
+                Some(Node::Arr(items)) => (*most..items.len()).map(|item| format!("{pointer}/{item}")).collect(),
+                Some(Node::Obj(members)) => {
+                    let names = members.0.iter().skip(*most);
+                    names.map(|(name, _)| format!("{pointer}/{}", escaped(name))).collect()
                 }
-            }
+                _ => vec![pointer.clone()],
+            },
             Self::Never => vec![String::new()],
         }
     }
 
-    /// Makes a document usable, as one of the [`VARIANTS`].
+    /// Makes a document usable, as one of the [`VARIANTS`]; one that was made so as another is made so as this.
     pub(super) fn mend(&self, document: &mut Node<'_>, gate: &Gate, variant: usize) {
         match self {
-            Self::StandIn { path, rule } => put(document, path, stand_in(gate, *rule, variant)),
-            Self::Kind { path, kind } => put(document, path, Node::Str(Cow::Owned(kind.clone()))),
-            Self::Out(path) => remove(document, path),
-            Self::CutDown { path, most } => match place(document, path) {
+            Self::StandIn { at, rule } => put(document, at, stand_in(gate, *rule, variant)),
+            Self::Kind { at, kind } => put(document, at, Node::Str(Cow::Owned(kind.clone()))),
+            // a member that is null is not there
+            Self::Out(at) => put(document, at, Node::Null),
+            Self::CutDown { at, most } => match place(document, &at.way) {
                 Some(Node::Arr(items)) => items.truncate(*most),
-                Some(Node::Obj(members)) => members.entries.truncate(*most),
+                Some(Node::Obj(members)) => members.0.truncate(*most),
                 _ => {}
             },
             Self::Never => {}
@@ -63,48 +72,28 @@ impl Repair {
     }
 }
 
-fn pointer(path: &[String]) -> String {
-    path.iter().fold(String::new(), |pointer, name| pointer + "/" + &escaped(name))
-}
-
-/// What stands at a path.
-fn found<'d, 'a>(document: &'d Node<'a>, path: &[String]) -> Option<&'d Node<'a>> {
-    path.iter().try_fold(document, |place, step| match place {
-        Node::Obj(members) => members.get(step),
-        Node::Arr(items) => step.parse().ok().and_then(|item: usize| items.get(item)),
-        Node::Null | Node::Bool(_) | Node::Num(_) | Node::Str(_) => None,
-    })
-}
-
-/// The same to be changed, if it is still there: an outer part may be gone already.
-fn place<'d, 'a>(document: &'d mut Node<'a>, path: &[String]) -> Option<&'d mut Node<'a>> {
-    path.iter().try_fold(document, |place, step| match place {
-        Node::Obj(members) => members.get_mut(step),
-        Node::Arr(items) => step.parse().ok().and_then(|item: usize| items.get_mut(item)),
-        Node::Null | Node::Bool(_) | Node::Num(_) | Node::Str(_) => None,
-    })
-}
-
-fn put(document: &mut Node<'_>, path: &[String], node: Node<'static>) {
-    let Some((last, way)) = path.split_last() else { return };
-    match place(document, way) {
-        Some(Node::Obj(members)) => match members.get_mut(last) {
-            Some(place) => *place = node,
-            None => members.entries.push((Cow::Owned(last.clone()), node)),
-        },
-        Some(Node::Arr(items)) => {
-            if let Some(place) = last.parse().ok().and_then(|item: usize| items.get_mut(item)) {
-                *place = node;
-            }
-        }
-        _ => {}
+/// What stands at the end of a way, if it is still there: an outer part may be gone already.
+fn place<'d, 'a>(document: &'d mut Node<'a>, way: &[usize]) -> Option<&'d mut Node<'a>> {
+    let inner = match document {
+        Node::Twice(first) => &mut **first,
+        other => other,
+    };
+    let Some((step, way)) = way.split_first() else { return Some(inner) };
+    match inner {
+        Node::Obj(members) => place(&mut members.0.get_mut(*step)?.1, way),
+        Node::Arr(items) => place(items.get_mut(*step)?, way),
+        Node::Null | Node::Bool(_) | Node::Num(_) | Node::Str(_) | Node::Twice(_) => None,
     }
 }
 
-fn remove(document: &mut Node<'_>, path: &[String]) {
-    let Some((last, way)) = path.split_last() else { return };
-    if let Some(Node::Obj(members)) = place(document, way) {
-        members.entries.retain(|(name, _)| name != last);
+fn put(document: &mut Node<'_>, at: &Place, node: Node<'static>) {
+    match (place(document, &at.way), &at.missing) {
+        (Some(place), None) => *place = node,
+        (Some(Node::Obj(members)), Some(name)) => match members.0.iter_mut().rev().find(|(key, _)| key == name) {
+            Some((_, place)) => *place = node,
+            None => members.0.push((Cow::Owned(name.clone()), node)),
+        },
+        (Some(_) | None, _) => {}
     }
 }
 
@@ -126,7 +115,7 @@ fn stand_in(gate: &Gate, rule: usize, variant: usize) -> Node<'static> {
         Rule::List { items, count } => Node::Arr((0..count.min).map(|_| stand_in(gate, *items, variant)).collect()),
         Rule::Map { values, count, .. } => {
             let entry = |number| (Cow::Owned(format!("stand-in-{number}")), stand_in(gate, *values, variant));
-            Node::Obj(Members { entries: (0..count.min).map(entry).collect(), repeated: Vec::new() })
+            Node::Obj(Members((0..count.min).map(entry).collect()))
         }
         Rule::Object(object) => of_object(gate, object, variant),
         Rule::Union(kinds) => of_object(gate, &kinds[spread(kinds.len(), variant)].1, variant),
@@ -138,7 +127,7 @@ fn stand_in(gate: &Gate, rule: usize, variant: usize) -> Node<'static> {
 fn of_object(gate: &Gate, object: &Object, variant: usize) -> Node<'static> {
     let required = object.members.iter().filter(|member| member.required);
     let entries = required.map(|member| (Cow::Owned(member.name.clone()), stand_in(gate, member.rule, variant)));
-    Node::Obj(Members { entries: entries.collect(), repeated: Vec::new() })
+    Node::Obj(Members(entries.collect()))
 }
 
 /// The first, a middle one and the last of so many.

@@ -1,9 +1,10 @@
 //! A JSON text as a tree that remembers what a typed reading would forget: keys that stand twice, and order.
 
 use std::borrow::Cow;
-use std::collections::HashSet;
 use std::fmt;
+use std::hash::{BuildHasher as _, RandomState};
 
+use hashbrown::HashTable;
 use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess, Visitor};
 
 use super::FaultCode;
@@ -28,27 +29,33 @@ pub enum Node<'a> {
     Arr(Vec<Node<'a>>),
     /// An object.
     Obj(Members<'a>),
+    /// The first value of a name that stands more than once in its object.
+    Twice(Box<Node<'a>>),
 }
 
-/// The members of an object.
+/// The members of an object: names and values, in order; of a name that stands more than once, the first.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Members<'a> {
-    /// Names and values, in order; of a name that stands twice, the first.
-    pub entries: Vec<(Cow<'a, str>, Node<'a>)>,
-    /// Names that stood more than once.
-    pub repeated: Vec<Cow<'a, str>>,
-}
+pub struct Members<'a>(pub Vec<(Cow<'a, str>, Node<'a>)>);
 
 impl<'a> Members<'a> {
     /// The member of this name.
     #[must_use]
     pub fn get(&self, name: &str) -> Option<&Node<'a>> {
-        self.entries.iter().find(|(key, _)| key == name).map(|(_, node)| node)
+        self.place_of(name).map(|place| &self.0[place].1)
     }
 
-    /// The member of this name, to be changed.
-    pub fn get_mut(&mut self, name: &str) -> Option<&mut Node<'a>> {
-        self.entries.iter_mut().find(|(key, _)| key == name).map(|(_, node)| node)
+    /// Where the member of this name stands among all.
+    #[must_use]
+    pub fn place_of(&self, name: &str) -> Option<usize> {
+        self.0.iter().position(|(key, _)| key == name)
+    }
+
+    /// Says of a member that its name stands more than once.
+    pub fn repeat(&mut self, place: usize) {
+        let (_, node) = &mut self.0[place];
+        if !matches!(node, Node::Twice(_)) {
+            *node = Node::Twice(Box::new(std::mem::replace(node, Node::Null)));
+        }
     }
 }
 
@@ -88,6 +95,16 @@ impl<'a> Node<'a> {
         })
     }
 
+    /// Whether it is `null`.
+    #[must_use]
+    pub fn is_null(&self) -> bool {
+        match self {
+            Self::Null => true,
+            Self::Twice(first) => first.is_null(),
+            Self::Bool(_) | Self::Num(_) | Self::Str(_) | Self::Arr(_) | Self::Obj(_) => false,
+        }
+    }
+
     /// What kind of value this is, in plain words.
     #[must_use]
     pub fn kind(&self) -> &'static str {
@@ -98,6 +115,7 @@ impl<'a> Node<'a> {
             Self::Str(_) => "text",
             Self::Arr(_) => "a list",
             Self::Obj(_) => "an object",
+            Self::Twice(first) => first.kind(),
         }
     }
 }
@@ -171,30 +189,42 @@ impl<'de> Visitor<'de> for Depth {
         let mut seen = Names::default();
         while let Some(Key(name)) = map.next_key()? {
             let node = map.next_value_seed(Depth(depth))?;
-            if seen.is_new(&members, &name) {
-                members.entries.push((name, node));
-            } else if !members.repeated.contains(&name) {
-                members.repeated.push(name);
+            match seen.place_of(&members, &name) {
+                Some(place) => members.repeat(place),
+                None => members.0.push((name, node)),
             }
         }
         Ok(Node::Obj(members))
     }
 }
 
-/// Names already seen: looked up one by one while they are few, by hash when they are many.
+/// Places of names already seen: looked up one by one while they are few, by hash when they are many.
 #[derive(Default)]
-struct Names<'a>(HashSet<Cow<'a, str>>);
+struct Names {
+    hasher: RandomState,
+    places: HashTable<usize>,
+}
 
-impl<'a> Names<'a> {
-    fn is_new(&mut self, members: &Members<'a>, name: &str) -> bool {
+impl Names {
+    /// Where a name has been seen; one that has not is to be the next.
+    fn place_of(&mut self, members: &Members<'_>, name: &str) -> Option<usize> {
         const FEW: usize = 24;
-        if members.entries.len() < FEW {
-            return members.get(name).is_none();
+        let next = members.0.len();
+        if next < FEW {
+            return members.place_of(name);
         }
-        if self.0.is_empty() {
-            self.0.extend(members.entries.iter().map(|(key, _)| key.clone()));
+        let Self { hasher, places } = self;
+        let hash = |place: &usize| hasher.hash_one(&*members.0[*place].0);
+        if places.is_empty() {
+            (0..next).for_each(|place| _ = places.insert_unique(hash(&place), place, hash));
         }
-        self.0.insert(Cow::Owned(name.to_owned()))
+        let own = hasher.hash_one(name);
+        let seen = places.find(own, |place| members.0[*place].0 == name).copied();
+        if seen.is_none() {
+            // the next is hashed by its name, which is not among the members yet
+            places.insert_unique(own, next, |place| if *place == next { own } else { hash(place) });
+        }
+        seen
     }
 }
 
@@ -226,13 +256,21 @@ mod tests {
 
     #[test]
     fn remembers_keys_that_stand_twice_also_when_escaped() {
-        let Ok(Node::Obj(members)) = Node::parse(br#"{"a":1,"b":2,"\u0061":3,"a":4}"#) else { panic!("an object") };
-        assert_eq!(members.repeated, ["a"]);
-        assert_eq!(members.get("a"), Some(&Node::Num(1.0)));
-        let many = (0..60).map(|i| format!("\"k{i}\":0,")).collect::<Vec<_>>().concat();
-        let text = format!("{{{many}\"k7\":1}}");
-        let Ok(Node::Obj(members)) = Node::parse(text.as_bytes()) else { panic!("an object") };
-        assert_eq!(members.repeated, ["k7"]);
+        let twice = |text: &str| {
+            let Ok(Node::Obj(members)) = Node::parse(text.as_bytes()) else { panic!("an object") };
+            let told = members.0.iter().filter(|(_, node)| matches!(node, Node::Twice(_)));
+            told.map(|(name, first)| format!("{name} {first:?}")).collect::<Vec<_>>()
+        };
+        let first = |name: &str, x: f64| format!("{name} {:?}", Node::Twice(Box::new(Node::Num(x))));
+        assert_eq!(twice(r#"{"a":1,"b":2,"\u0061":3,"a":4}"#), [first("a", 1.0)]);
+        let many = (0..60).map(|i| format!("\"k{i}\":{i},")).collect::<Vec<_>>().concat();
+        assert_eq!(twice(&format!("{{{many}\"k7\":1,\"k33\":2,\"k7\":3}}")), [first("k7", 7.0), first("k33", 33.0)]);
+    }
+
+    /// Two million bytes of the shortest items must fit where a service holds several documents.
+    #[test]
+    fn an_item_takes_few_bytes() {
+        assert!(size_of::<Node<'_>>() <= 32, "{}", size_of::<Node<'_>>());
     }
 
     #[test]

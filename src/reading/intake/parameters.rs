@@ -10,12 +10,12 @@ use super::node::{Members, Node};
 pub(super) fn tree(gate: &Gate, query: &str) -> Node<'static> {
     let mut members = Members::default();
     for (name, value) in pairs(query) {
-        if members.get(&name).is_some() {
-            members.repeated.push(Cow::Owned(name));
+        if let Some(place) = members.place_of(&name) {
+            members.repeat(place);
             continue;
         }
         let node = rule_of(gate, &name).and_then(|rule| plain(rule, &value)).unwrap_or(Node::Str(Cow::Owned(value)));
-        members.entries.push((Cow::Owned(name), node));
+        members.0.push((Cow::Owned(name), node));
     }
     Node::Obj(members)
 }

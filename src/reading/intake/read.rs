@@ -47,6 +47,10 @@ impl<T> Reading<T> {
         }
         let mut at: Places = found.iter().map(|fault| fault.pointer.clone()).collect();
         self.faults.extend(found.into_iter().filter(|fault| !fault.follows_from(&mut at)));
+        if self.faults.len() > MOST_FAULTS {
+            self.faults.truncate(MOST_FAULTS);
+            self.faults.push(many_more(&self.faults));
+        }
     }
 }
 
@@ -54,7 +58,7 @@ impl<T> Reading<T> {
 #[must_use]
 pub fn read<T: Document>(gate: &Gate, text: &[u8]) -> Reading<T> {
     match Node::parse(text) {
-        Ok(tree) => read_tree(gate, &tree),
+        Ok(tree) => read_tree(gate, tree),
         Err(fault) => Reading { document: None, others: Vec::new(), faults: vec![fault], stood_in: Places::default() },
     }
 }
@@ -63,29 +67,29 @@ pub fn read<T: Document>(gate: &Gate, text: &[u8]) -> Reading<T> {
 /// unreadable, and each pointing at the parameter it names.
 #[must_use]
 pub fn read_parameters<T: Document>(gate: &Gate, query: &str) -> Reading<T> {
-    let mut reading = read_tree(gate, &parameters::tree(gate, query));
+    let mut reading = read_tree(gate, parameters::tree(gate, query));
     reading.faults.iter_mut().for_each(|fault| fault.severity = Severity::Unreadable);
     reading
 }
 
-fn read_tree<T: Document>(gate: &Gate, tree: &Node<'_>) -> Reading<T> {
-    let Found { mut faults, repairs } = walk(gate, tree);
-    let mut documents: Vec<T> = if repairs.is_empty() {
-        typed(tree, &mut faults).into_iter().collect()
-    } else {
-        let mended = (0..VARIANTS).map(|variant| {
-            let mut mended = tree.clone();
-            // what is within a place before the place itself
-            repairs.iter().rev().for_each(|repair| repair.mend(&mut mended, gate, variant));
-            mended
-        });
-        mended.map_while(|mended| typed(&mended, &mut faults)).collect()
-    };
+fn read_tree<T: Document>(gate: &Gate, mut tree: Node<'_>) -> Reading<T> {
+    let Found { mut faults, repairs, more } = walk(gate, &tree);
+    if more {
+        // with so many faults nobody asks what else there is
+        faults.push(many_more(&faults));
+        return Reading { document: None, others: Vec::new(), faults, stood_in: Places::default() };
+    }
+    let stood_in = repairs.iter().flat_map(|repair| repair.places(&mut tree)).collect();
+    let mut documents: Vec<T> = Vec::with_capacity(VARIANTS);
+    for variant in 0..if repairs.is_empty() { 1 } else { VARIANTS } {
+        // what is within a place before the place itself
+        repairs.iter().rev().for_each(|repair| repair.mend(&mut tree, gate, variant));
+        let Some(document) = typed(&tree, &mut faults) else { break };
+        documents.push(document);
+    }
     let others = if documents.len() > 1 { documents.split_off(1) } else { Vec::new() };
-    let stood_in = repairs.iter().flat_map(|repair| repair.places(tree)).collect();
     let mut reading = Reading { document: documents.pop(), others, faults, stood_in };
     reading.check(|document| document.validate().map_or_else(|errors| fault::of_rules(&errors), |()| Vec::new()));
-    shorten(&mut reading.faults);
     reading
 }
 
@@ -102,14 +106,9 @@ fn typed<T: Document>(tree: &Node<'_>, faults: &mut Vec<Fault>) -> Option<T> {
     }
 }
 
-/// Keeps an answer readable: beyond a number of faults, the rest is counted.
-fn shorten(faults: &mut Vec<Fault>) {
-    let more = faults.len().saturating_sub(MOST_FAULTS);
-    if more > 0 {
-        let severity = faults.iter().map(|fault| fault.severity).max();
-        faults.truncate(MOST_FAULTS);
-        let mut rest = Fault::new("", FaultCode::MoreFaults, format!("and {more} more"));
-        rest.severity = severity.unwrap_or(Severity::Unprocessable);
-        faults.push(rest);
-    }
+/// That a document has more faults than are told, as severe as the worst of those.
+fn many_more(faults: &[Fault]) -> Fault {
+    let mut more = Fault::new("", FaultCode::MoreFaults, "and more: the first of them are told");
+    more.severity = faults.iter().map(|fault| fault.severity).max().unwrap_or(Severity::Unprocessable);
+    more
 }

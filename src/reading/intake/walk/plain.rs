@@ -63,12 +63,8 @@ impl Walker<'_> {
         let Some(most) = count.max.filter(|max| n > *max) else { return true };
         let detail = format!("{n} {} where at most {most} may be", noun(n));
         let fault = self.told(FaultCode::TooMany, detail).limit(most as f64);
-        self.found.faults.push(fault);
-        if one == "character" {
-            self.stands_in();
-        } else {
-            self.found.repairs.push(Repair::CutDown { path: self.names(), most });
-        }
+        let repair = if one == "character" { self.standing_in() } else { Repair::CutDown { at: self.place(), most } };
+        self.tell(fault, Some(repair));
         false
     }
 }
