@@ -14,7 +14,7 @@ use super::budget::Budget;
 use super::error::MethodError;
 use super::fittings::zeta_drop;
 use super::friction::{self, Bore, Friction, LAMINAR_TO, TURBULENT_FROM};
-use super::math::{exp, ln, sqrt};
+use super::math::{exp, ln, max, min, sqrt};
 use super::water::Liquid;
 use super::workings::{Off, Workings};
 use crate::eq;
@@ -260,4 +260,33 @@ pub fn carry(
 pub fn strangeness(pair: Pair, route_m: f64, route_spread: f64) -> f64 {
     let off = ln(pair.length_m / route_m);
     pair.misfit + off * off / (route_spread * route_spread + pair.length_spread * pair.length_spread)
+}
+
+/// A bore whose readings may have held a fitting or not: the length that fits readings and route better, with the bounds of both.
+///
+/// # Source
+/// As [`strangeness`].
+/// # Units
+/// m, relative standard deviation.
+/// # Validity
+/// Two pairs of one bore, carried with the same bends and fittings.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::hidden_tube::{Pair, either};
+/// let with = Pair {
+///     bore: 0, zeta: 3.0, length_m: 5.0, length_spread: 0.1, least_m: 4.0, most_m: 6.0, misfit: 0.3, is_transition: false,
+/// };
+/// let without = Pair { length_m: 8.0, least_m: 7.0, most_m: 9.0, ..with };
+/// let found = either(with, without, (8.0, 0.2));
+/// assert_eq!((found.length_m, found.least_m, found.most_m), (8.0, 4.0, 9.0));
+/// ```
+#[must_use]
+pub fn either(one: Pair, other: Pair, (route_m, route_spread): (f64, f64)) -> Pair {
+    let is_one = strangeness(one, route_m, route_spread) <= strangeness(other, route_m, route_spread);
+    Pair {
+        least_m: min(one.least_m, other.least_m),
+        most_m: max(one.most_m, other.most_m),
+        is_transition: one.is_transition || other.is_transition,
+        ..if is_one { one } else { other }
+    }
 }

@@ -51,13 +51,27 @@ impl Hidden {
         let (least, most) = (defaults.hidden_tube_shortest.value, defaults.hidden_tube_longest.value);
         let spread_of_limits = defaults.hidden_limit_spread.value;
         let lengths = Lengths { min_m: least * both_m, max_m: most * both_m, spread: spread_of_limits };
-        let found = hidden_tube::pairs(readings, spread, &tried, lengths, budget)?;
+        let route_spread = defaults.hidden_route_spread.value;
+        let read = |tried: &[Tried]| hidden_tube::pairs(readings, spread, tried, lengths, budget);
+        let mut found = read(&tried)?;
+        // nobody tells whether the tee that the run leaves by lay between the gauges: either explains readings
+        let tee_zeta = if run.from.is_some() { 2.0 * survey.pipes.tee_zeta } else { 0.0 };
+        if tee_zeta > 0.0 {
+            let beside = |one: &Tried| Tried { zeta: (one.zeta - tee_zeta).max(0.0), ..*one };
+            for pair in read(&tried.iter().map(beside).collect::<Vec<_>>())? {
+                let pair = Pair { zeta: tried[pair.bore].zeta, ..pair };
+                match found.iter_mut().find(|known| known.bore == pair.bore) {
+                    Some(known) => *known = hidden_tube::either(*known, pair, (both_m, route_spread)),
+                    None => found.push(pair),
+                }
+            }
+            found.sort_by_key(|pair| pair.bore);
+        }
         let mut pairs = Vec::with_capacity(found.len());
         for pair in found {
             pairs.push((pair, hidden_tube::carry(pair, tried[pair.bore].bore, flow_kg_s, liquid, &mut Off)?));
         }
         let tubes = pairs.iter().map(|(pair, _)| known[pair.bore]).collect();
-        let route_spread = defaults.hidden_route_spread.value;
         let strange = pairs.iter().map(|(pair, _)| hidden_tube::strangeness(*pair, both_m, route_spread)).collect();
         Ok(Some(Self { run: index, flow_kg_s, pairs, tubes, strange }))
     }
