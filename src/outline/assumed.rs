@@ -174,6 +174,11 @@ findings! {
         at "/rooms/{room}"
         says "{floor_area_m2:.1} m² are little for a room: the dwelling may have fewer";
 
+        /// Pipes are said to stay of a heating that mostly has none.
+        "pipes_kept_doubtful" PipesKeptDoubtful {}
+        at "/pipework/existing"
+        says "pipes are said to stay, and electric heaters and stoves mostly have none: they and the old radiators are outlined as those of a boiler; look before a price is given";
+
         /// A grant is wanted that the nation does not have.
         "no_grant" NoGrant { nation: InNation, date: String }
         at "/commercial"

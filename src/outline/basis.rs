@@ -12,6 +12,7 @@ use crate::catalogue::Defaults;
 use crate::job::Job;
 use crate::job::certainty::{Basis, Known, KnownBy};
 use crate::job::dwelling::DwellingKind;
+use crate::job::dwelling::ExistingHeating;
 use crate::job::rooms::{Faces, Part, Surface};
 use crate::list::Index;
 use crate::methods::math::round_significant;
@@ -143,6 +144,11 @@ pub fn note_heating(facts: &Facts, defaults: &Defaults, (places, heated): (&[Pla
     if facts.pipes_kept == Some(true) {
         let [least_mm, .., most_mm] = KEPT_MM;
         notes.add(&Assumed::PipesKept { least_mm, most_mm });
+        let is_doubtful =
+            matches!(facts.existing_heating, Some(ExistingHeating::Electric {} | ExistingHeating::SolidFuel {}));
+        if is_doubtful {
+            notes.add(&Doubted::PipesKeptDoubtful {});
+        }
     }
     if !unmet.is_empty() {
         let mut codes: Vec<String> = unmet.iter().map(|row| row.code.to_string()).collect();

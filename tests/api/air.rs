@@ -71,6 +71,9 @@ async fn windows_of_one_facade_count_once() {
         (json!({"a": wall(None, true), "b": wall(None, false)}), 64.0, "a wall without"),
         (json!({"a": wall(None, true), "b": wall(None, true)}), 96.0, "two walls"),
         (json!({"a": wall(Some(90), true), "b": wall(Some(90), true)}), 64.0, "two parts of one wall"),
+        (json!({"a": wall(Some(90), true), "b": wall(Some(91), true)}), 64.0, "one wall, a degree apart"),
+        (json!({"a": wall(Some(1), true), "b": wall(Some(359), true)}), 64.0, "one wall, about north"),
+        (json!({"a": wall(Some(90), true), "b": wall(Some(136), true)}), 96.0, "more than an octant apart"),
         (json!({"a": wall(Some(90), true), "b": wall(Some(180), true)}), 96.0, "east and south"),
         (json!({"a": wall(Some(90), false), "b": glass, "c": glass}), 64.0, "windows as surfaces, in the east wall"),
         (

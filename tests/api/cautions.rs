@@ -58,16 +58,16 @@ async fn what_can_hurt_is_told_by_what_the_job_tells() {
     let flue = |job: &mut Value| job["rooms"]["r0"]["flues"] = json!({"open_flues": 1});
     let plain = |_: &mut Value| {};
     let cases: [Case<'_>; 10] = [
-        (Some(2012), None, &multilayer, &[]),
-        (Some(2012), None, &copper, &["hot_work"]),
-        (Some(1999), None, &multilayer, &["asbestos"]),
-        (Some(2000), None, &multilayer, &[]),
-        (None, None, &multilayer, &["asbestos"]),
+        (Some(2012), None, &multilayer, &["gas"]),
+        (Some(2012), None, &copper, &["hot_work", "gas"]),
+        (Some(1999), None, &multilayer, &["asbestos", "gas"]),
+        (Some(2000), None, &multilayer, &["gas"]),
+        (None, None, &multilayer, &["asbestos", "gas"]),
         (Some(2012), Some("gas_boiler"), &multilayer, &["gas", "earth_bonding"]),
         (Some(1960), Some("oil_boiler"), &copper, &["oil", "asbestos", "lead", "hot_work"]),
         (Some(2012), Some("solid_fuel"), &copper, &["carbon_monoxide", "hot_work"]),
-        (Some(2012), None, &flue, &["carbon_monoxide", "hot_work"]),
-        (Some(2012), None, &kept, &["old_system_under_pressure", "hot_work"]),
+        (Some(2012), None, &flue, &["carbon_monoxide", "hot_work", "gas"]),
+        (Some(2012), None, &kept, &["old_system_under_pressure", "hot_work", "gas"]),
     ];
     let sometimes = [
         "asbestos",
@@ -93,6 +93,18 @@ async fn what_can_hurt_is_told_by_what_the_job_tells() {
     let storeys = told(&house(Some(2012), None, plain)).await;
     assert!(!storeys.contains(&"working_at_height".to_owned()));
     assert!(told(&fixture("terrace")).await.contains(&"working_at_height".to_owned()));
+    // a flat on an upper storey, and a pipe through a loft
+    let upstairs = |job: &mut Value| {
+        for room in job["rooms"].as_object_mut().unwrap().values_mut() {
+            room["storey"] = json!(3);
+        }
+    };
+    assert!(told(&house(Some(2012), None, upstairs)).await.contains(&"working_at_height".to_owned()));
+    let mut bungalow = fixture("bungalow");
+    assert!(!told(&bungalow).await.contains(&"working_at_height".to_owned()));
+    let run = bungalow["pipework"]["runs"].as_object_mut().unwrap().values_mut().next().unwrap();
+    run["place"] = json!("loft");
+    assert!(told(&bungalow).await.contains(&"working_at_height".to_owned()));
 }
 
 /// Old tubes and radiators are tested at 1.5 times the most that they meet, that of the safety valve: 4.5 bar at 3 bar.

@@ -101,9 +101,40 @@ async fn the_last_day_of_the_9_000_is_to_be_asked() {
         let told = warned(&answer, "grant_end_not_confirmed");
         let values = json!({"rule": "grant_air_to_water_off_gas_oil", "end_told": "2027-03-31", "date": date});
         assert_eq!(told.iter().map(|note| &note["values"]).collect::<Vec<_>>(), [&values], "{application} {start}");
-        let is_beyond = told[0]["detail"].as_str().unwrap().contains("lies after that");
+        let is_beyond = told[0]["detail"].as_str().unwrap().contains("too late");
         assert_eq!(is_beyond, date > "2027-03-31", "{told:?}");
     }
     let plain = service.answer("/v1/price", &terrace("grant_air_to_water", "gas_boiler")).await;
     assert_eq!(warned(&plain, "grant_end_not_confirmed").len(), 0);
+}
+
+/// Schemes ask for a house that is not just built, an offer comes after its application, and one that is applied for after the work began is
+/// doubtful (common practice); a date beyond every rule is doubted wherever it stands.
+#[tokio::test]
+async fn dates_of_a_grant_go_together() {
+    let service = shared_service();
+    let doubts = async |change: &dyn Fn(&mut Value)| {
+        let mut job = terrace("grant_air_to_water", "gas_boiler");
+        change(&mut job);
+        let answer = service.answer("/v1/price", &job).await;
+        let doubts = warned(&answer, "grant_doubtful").iter().map(|one| one["values"]["doubt"].clone()).collect();
+        let beyond = warned(&answer, "date_beyond_rules").iter().map(|one| one["pointer"].clone()).collect();
+        let ahead = warned(&answer, "construction_year_ahead").len();
+        (doubts, beyond, ahead)
+    };
+    let none: Vec<Value> = Vec::new();
+    assert_eq!(doubts(&|_| ()).await, (none.clone(), none.clone(), 0));
+    let built = |year: u32| move |job: &mut Value| job["dwelling"]["construction_year"] = json!(year);
+    assert_eq!(doubts(&built(2026)).await, (vec![json!("just_built")], none.clone(), 0));
+    assert_eq!(doubts(&built(2090)).await, (none.clone(), none.clone(), 1));
+    let granted = |member: &'static str, date: &'static str| {
+        move |job: &mut Value| job["commercial"]["grant"][member] = json!(date)
+    };
+    assert_eq!(doubts(&granted("offer_date", "2020-01-20")).await.0, [json!("offer_before_application")]);
+    let late = doubts(&granted("application_date", "2027-12-01")).await;
+    assert_eq!(late.0, [json!("applied_after_start")]);
+    let beyond = doubts(&granted("application_date", "2090-01-01")).await;
+    assert_eq!(beyond.1, [json!("/commercial/grant/application_date")]);
+    let start = doubts(&|job| job["commercial"]["programme_start"] = json!("2090-01-01")).await;
+    assert_eq!(start.1, [json!("/commercial/programme_start")]);
 }

@@ -121,3 +121,40 @@ async fn the_first_fix_has_its_test() {
     assert_eq!(of("test_run_ends")["visit"], "first_fix");
     assert!(ends > 3.0 && (of("test_run_ends")["labour_h"].as_f64().unwrap() - 0.1 * ends).abs() < 1e-9);
 }
+
+/// Common practice: of one radiator that comes off the tails are capped, and the system is filled again; where most come off the house is
+/// cold. Nobody takes a heat source out to wait for a screed: the visit that does ends on the working day before the system is heated.
+#[tokio::test]
+async fn a_house_is_cold_no_longer_than_the_work_takes() {
+    let mut job = fixture("farmhouse");
+    let found = programme(&job).await;
+    let visits = &found["visits"];
+    let [plant, last] = ["plant", "commissioning"].map(|visit| row(visits, "visit", visit));
+    let gap = i64::from((date(last, "earliest_start") - date(plant, "earliest_finish")).get_days());
+    assert!((1..=3).contains(&gap), "a weekend at most lies between: {gap}");
+    assert_eq!(found["without_heating_days"], days(visits, "plant", "commissioning"), "one radiator comes off");
+    assert!(!row(visits, "visit", "first_fix")["hands_over"].as_str().unwrap().contains("without"));
+    let rooms = job["rooms"].as_object_mut().unwrap();
+    let half = rooms.len().div_ceil(2);
+    rooms.values_mut().take(half).for_each(|room| room["removed_radiators"] = json!(1));
+    let cold = programme(&job).await;
+    assert_eq!(cold["without_heating_days"], days(&cold["visits"], "first_fix", "commissioning"));
+    // an empty house waits for nothing
+    job["dwelling"]["lived_in"] = json!(false);
+    let empty = programme(&job).await;
+    assert!(date(row(&empty["visits"], "visit", "plant"), "earliest_start") < date(plant, "earliest_start"));
+}
+
+/// Those who live there now tell that it is lived in, where nobody tells what heats it.
+#[tokio::test]
+async fn occupants_live_there() {
+    let mut job = fixture("terrace");
+    let dwelling = job["dwelling"].as_object_mut().unwrap();
+    dwelling.remove("existing_heating");
+    dwelling.remove("lived_in");
+    dwelling.insert("occupants".to_owned(), json!(3));
+    let lived_in = programme(&job).await;
+    assert!(lived_in["without_heating_days"].as_i64().unwrap() > 0);
+    job["dwelling"].as_object_mut().unwrap().remove("occupants");
+    assert!(programme(&job).await.get("without_heating_days").is_none());
+}

@@ -46,6 +46,13 @@ async fn a_screed_is_laid_by_another_trade_or_by_own_hours() {
         .find(|(_, product)| product["kind"] == "screed")
         .map(|(code, _)| code.clone())
         .unwrap();
+    // hours by the floor's area stay, and are warned of beside a price that has them
+    let by_floor = {
+        let mut job = super::helpers::published("hand_house");
+        job["commercial"]["price_book"]["products"][&screed_code]["laid"] = json!(true);
+        service.answer("/v1/price", &job).await
+    };
+    assert_eq!(warned(&by_floor, "screed_laid_twice").len(), 1);
     book["labour"]["tasks"]["lay_screed"] = task;
     let hand = |screed: Value| {
         let mut job = super::helpers::published("hand_house");
@@ -244,4 +251,54 @@ async fn filling_testing_flushing_and_commissioning_take_what_the_trade_takes() 
         let flushed = if tubes_stay || hidden || kept > 0.0 { 2.0 + 0.2 * kept } else { 0.0 };
         near(hours(&["flush", "flush_radiators"]), flushed);
     }
+}
+
+/// Payments go by their dates, the last one among them: what falls due before the first day of work, and before its last, is told.
+#[tokio::test]
+async fn payments_are_held_against_the_days_of_the_work() {
+    let mut job = fixture("terrace");
+    job["commercial"]["grant"] = json!({"kind": "none"});
+    let finish =
+        shared_service().answer("/v1/programme", &job).await["programme"]["visits"].as_array().unwrap().last().unwrap()
+            ["earliest_finish"]
+            .clone();
+    let paid = |answer: &Value, code: &str| warned(answer, code).first().map(|one| number(&one["values"]["paid"]));
+    // the whole of it before work begins: in two payments, and in one
+    for payments in [
+        json!([{"name": "deposit", "share": 0.05, "tax_point": "2026-11-13"},
+            {"name": "rest", "share": 0.95, "tax_point": "2026-11-20"}]),
+        json!([{"name": "all", "share": 1, "tax_point": "2026-11-13"}]),
+    ] {
+        job["commercial"]["stage_payments"] = payments;
+        let answer = price_of(&job).await;
+        let gross = number(&answer["price"]["gross"]);
+        assert_eq!(paid(&answer, "paid_before_work"), Some(gross));
+        assert_eq!(paid(&answer, "paid_before_done"), Some(gross));
+    }
+    // on the last day of work it is done
+    job["commercial"]["stage_payments"] = json!([{"name": "all", "share": 1, "tax_point": finish}]);
+    let answer = price_of(&job).await;
+    assert_eq!((paid(&answer, "paid_before_work"), paid(&answer, "paid_before_done")), (None, None));
+    // the bungalow's second payment falls after its last visit
+    let bungalow = price_of(&fixture("bungalow")).await;
+    assert!(warned(&bungalow, "paid_before_done").is_empty());
+}
+
+/// VAT Notice 708/6, as above: a price without payments is paid when the work is done, and work that ends in April 2027 costs 5 % more on
+/// what was 0 %.
+#[tokio::test]
+async fn a_price_without_payments_tells_what_its_rate_will_be() {
+    let mut job = fixture("terrace");
+    job["commercial"].as_object_mut().unwrap().remove("stage_payments");
+    assert!(warned(&price_of(&job).await, "rate_goes_up").is_empty());
+    job["commercial"]["programme_start"] = json!("2027-04-20");
+    let answer = price_of(&job).await;
+    let told = warned(&answer, "rate_goes_up");
+    assert_eq!(told.len(), 1, "{told:?}");
+    let supplies = answer["price"]["supplies"].as_array().unwrap().iter();
+    let net: f64 = supplies.filter(|supply| supply["rate"] == 0.0).map(|supply| number(&supply["net"])).sum();
+    assert!(net > 5000.0 && (number(&told[0]["values"]["more_tax"]) - 0.05 * net).abs() < 0.006, "{told:?} {net}");
+    assert!(told[0]["values"]["tax_point"].as_str().unwrap() > "2027-04-20", "the last day of the work: {told:?}");
+    // nothing is said of payments that nobody told of
+    assert!(warned(&answer, "paid_before_done").is_empty() && warned(&answer, "paid_before_work").is_empty());
 }

@@ -99,7 +99,7 @@ async fn readings_between_the_laws_may_have_followed_either() {
     products.retain(|code, _| !code.starts_with("cu_") || code == "cu_15");
     let truth_pa = 24.0 * 182.959;
     let mut interval = async |kpa: f64| {
-        job["pipework"]["runs"]["riser"] = json!({"from": "trunk", "length_m": 8, "readings": {
+        job["pipework"]["runs"]["riser"] = json!({"from": "plant", "length_m": 8, "readings": {
             "points": [{"flow_l_h": 115.752, "pressure_difference_kpa": kpa, "temperature_c": 20}],
             "flow_spread": 0.01, "pressure_spread": 0.01}});
         let answer = service.answer("/v1/pipework", &job).await;

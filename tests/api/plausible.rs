@@ -51,9 +51,16 @@ async fn what_is_hardly_meant_is_doubted() {
             vec![json!("/commercial/stage_payments/0/tax_point")],
         ]
     );
-    // ten times the floor is not doubted yet
-    job["rooms"]["r0"]["surfaces"]["huge"]["area_m2"] = json!(140.0);
-    assert!(warned(&service.answer("/v1/heat-loss", &job).await, "surface_larger_than_room").is_empty());
+    // ten times the floor is doubted, in two parts as in one, and a little less is not
+    for (areas_m2, is_doubted) in [([140.0, 1e-3], true), ([70.0, 70.0], true), ([69.0, 70.0], false)] {
+        let huge = job["rooms"]["r0"]["surfaces"]["huge"].clone();
+        for (id, area_m2) in ["huge", "beside"].into_iter().zip(areas_m2) {
+            job["rooms"]["r0"]["surfaces"][id] = huge.clone();
+            job["rooms"]["r0"]["surfaces"][id]["area_m2"] = json!(area_m2);
+        }
+        let answer = service.answer("/v1/heat-loss", &job).await;
+        assert_eq!(!warned(&answer, "surface_larger_than_room").is_empty(), is_doubted, "{areas_m2:?}");
+    }
 }
 
 /// A floor smaller than a cupboard's, and air drier than the method holds for, are faults of these members.
@@ -173,7 +180,7 @@ async fn nothing_supplied_has_no_sign() {
     }
     let answer = shared_service().answer("/v1/heat-loss", &job).await;
     let told = warned(&answer, "ventilation_unbalanced")[0];
-    assert!(told["detail"].as_str().unwrap().contains("supplied with 0 m³/h"), "{told}");
+    assert!(told["detail"].as_str().unwrap().contains("supplied with 0.0 m³/h"), "{told}");
 }
 
 /// The circuit stays the string that clients read; beside it stands the loop that takes the most there, by the sums of the coils.

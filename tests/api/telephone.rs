@@ -283,3 +283,16 @@ async fn areas_of_an_outline_are_drawn_together() {
     let apart_w = range_w(&service.answer("/v1/heat-loss", &job).await);
     assert!(together_w > 1.05 * apart_w, "{together_w} W together, {apart_w} W apart");
 }
+
+/// Electric heaters and stoves mostly have no pipes: pipes of theirs that are said to stay are doubted.
+#[tokio::test]
+async fn pipes_of_heaters_are_doubted() {
+    for (heating, is_doubted) in [("electric", true), ("solid_fuel", true), ("oil_boiler", false)] {
+        let mut facts = facts("semi_detached", 1995, 70.0);
+        facts["existing_heating"] = json!({"kind": heating});
+        facts["pipes_kept"] = json!(true);
+        let answer = shared_service().answer("/v1/outline", &facts).await;
+        let warnings = answer["notes"]["warnings"].as_array().unwrap();
+        assert_eq!(warnings.iter().any(|one| one["code"] == "pipes_kept_doubtful"), is_doubted, "{heating}");
+    }
+}

@@ -74,10 +74,7 @@ impl Repair {
 
 /// What stands at the end of a way, if it is still there: an outer part may be gone already.
 fn place<'d, 'a>(document: &'d mut Node<'a>, way: &[usize]) -> Option<&'d mut Node<'a>> {
-    let inner = match document {
-        Node::Twice(first) => &mut **first,
-        other => other,
-    };
+    let inner = if let Node::Twice(first) = document { &mut **first } else { document };
     let Some((step, way)) = way.split_first() else { return Some(inner) };
     match inner {
         Node::Obj(members) => place(&mut members.0.get_mut(*step)?.1, way),

@@ -95,14 +95,19 @@ impl<'a> Node<'a> {
         })
     }
 
+    /// What it is itself, whether or not its name stands more than once.
+    #[must_use]
+    pub fn first(&self) -> &Self {
+        match self {
+            Self::Twice(first) => first,
+            Self::Null | Self::Bool(_) | Self::Num(_) | Self::Str(_) | Self::Arr(_) | Self::Obj(_) => self,
+        }
+    }
+
     /// Whether it is `null`.
     #[must_use]
     pub fn is_null(&self) -> bool {
-        match self {
-            Self::Null => true,
-            Self::Twice(first) => first.is_null(),
-            Self::Bool(_) | Self::Num(_) | Self::Str(_) | Self::Arr(_) | Self::Obj(_) => false,
-        }
+        *self.first() == Self::Null
     }
 
     /// What kind of value this is, in plain words.

@@ -169,6 +169,15 @@ impl Emitter {
         }
     }
 
+    /// Whether what hangs there now comes off in any case.
+    #[must_use]
+    pub fn goes_in_any_case(&self) -> bool {
+        match self {
+            Self::Radiator { existing, .. } => existing.as_ref().map(ExistingRadiator::keep) == Some(Keep::Never),
+            Self::FanConvector { .. } | Self::HeatedFloor { .. } => false,
+        }
+    }
+
     /// Whether something hangs there now, so that tubes lead to it.
     #[must_use]
     pub fn hung_before(&self) -> bool {

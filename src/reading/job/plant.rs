@@ -58,8 +58,8 @@ pub enum HeatSource {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schema(minimum = 0.0, maximum = 20.0)]
         defrost_kwh: Option<f64>,
-        /// Output and coefficient of performance at outside and flow temperatures, a whole grid.
-        #[schema(min_items = 4, max_items = 200)]
+        /// Output and coefficient of performance at outside and flow temperatures: what lies inside their outline is read.
+        #[schema(min_items = 3, max_items = 200)]
         points: Vec<OperatingPoint>,
         /// Pressure that the unit's own pump has left for the system, by flow.
         #[schema(min_items = 2, max_items = 50)]

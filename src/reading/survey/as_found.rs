@@ -6,6 +6,7 @@ use super::Gathering;
 use super::storeys::storey_of;
 use crate::job::dwelling::ExistingHeating;
 use crate::job::emitters::{Emitter, ExistingRadiator, Keep};
+use crate::job::runs::Place;
 
 /// The dwelling as it is found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -18,8 +19,8 @@ pub struct AsFound {
     pub tubes_stay: bool,
     /// Whether radiators of the system before may stay.
     pub radiators_stay: bool,
-    /// Storeys that its rooms are on.
-    pub storeys: usize,
+    /// Whether work goes above the ground: rooms on several storeys or on an upper one, or pipes in a loft.
+    pub has_heights: bool,
 }
 
 /// What a heating runs on.
@@ -63,13 +64,10 @@ impl Gathering<'_> {
         });
         let (tubes_stay, radiators_stay) = self.keeps();
         let storeys: BTreeSet<i32> = self.job.rooms.values().map(storey_of).collect();
-        AsFound {
-            construction_year: dwelling.construction_year,
-            fuel,
-            tubes_stay,
-            radiators_stay,
-            storeys: storeys.len(),
-        }
+        let mut runs = self.job.pipework.iter().flat_map(|pipework| pipework.runs.values());
+        let in_loft = runs.any(|run| run.place == Some(Place::Loft));
+        let has_heights = storeys.len() > 1 || storeys.last().is_some_and(|highest| *highest > 0) || in_loft;
+        AsFound { construction_year: dwelling.construction_year, fuel, tubes_stay, radiators_stay, has_heights }
     }
 
     /// Whether tubes, and whether radiators of the system before may stay.

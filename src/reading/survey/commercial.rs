@@ -3,6 +3,7 @@
 use super::assumed::{Money as Assumed, NotInThePrice};
 use super::doubted::{Doubted, OtherRates};
 use super::grant::AskedGrant;
+use super::plausible::is_new;
 use crate::catalogue::provenance::Provenance;
 use jiff::civil::{Date, Weekday};
 
@@ -50,8 +51,10 @@ pub struct Commercial {
     pub labour_margin: f64,
     /// Rule of tax of each supply, by the supply's id.
     pub supplies: Vec<(String, String)>,
-    /// Share and tax point of each payment, and its name.
+    /// Share and tax point of each payment, and its name; one on the day of the quote where the job tells of none.
     pub payments: Vec<Payment>,
+    /// Whether the job tells of payments.
+    pub has_payments: bool,
     /// The grant that is asked for.
     pub grant: Option<AskedGrant>,
     /// First day of work.
@@ -94,19 +97,12 @@ impl Gathering<'_> {
         self.other_rates(written, quote_date);
         let payments = self.payments(written, quote_date);
         self.rates(written, &supplies, &payments);
-        self.doubt_date("/commercial/quote_date", quote_date);
-        for (index, payment) in written.stage_payments.iter().enumerate() {
-            self.doubt_date(&format!("/commercial/stage_payments/{index}/tax_point"), payment.tax_point);
-        }
         let programme_start = written.programme_start.unwrap_or_else(|| {
             let start = next_monday(quote_date);
             self.notes.add(&Assumed::ProgrammeStart { programme_start: start.to_string() });
             start
         });
-        if programme_start < quote_date {
-            let (programme_start, quote_date) = (programme_start.to_string(), quote_date.to_string());
-            self.notes.add(&Doubted::ProgrammeBeforeQuote { programme_start, quote_date });
-        }
+        self.doubt_dates(written, quote_date, programme_start);
         let defaults = &self.catalogue.defaults;
         let (people, hours_per_day_h) = written.crew.as_ref().map_or_else(
             || {
@@ -137,6 +133,7 @@ impl Gathering<'_> {
             labour_margin,
             supplies,
             payments,
+            has_payments: !written.stage_payments.is_empty(),
             grant,
             programme_start,
             screed_days,
@@ -169,14 +166,15 @@ impl Gathering<'_> {
         let fluid = self.job.heating.as_ref().and_then(|heating| heating.fluid.as_ref());
         let valves = pipework.and_then(|pipework| pipework.freeze_protection.as_ref()?.valves) == Some(true);
         let guarded = valves || matches!(fluid, Some(Fluid::Glycol { .. }));
-        let mut lacking = vec![
-            NotInThePrice::TakingOut,
+        let is_heated = !matches!(self.job.dwelling.existing_heating, Some(ExistingHeating::None {}));
+        let mut lacking: Vec<NotInThePrice> = is_heated.then_some(NotInThePrice::TakingOut).into_iter().collect();
+        lacking.extend([
             NotInThePrice::OtherTrades,
             NotInThePrice::BaseAndDrain,
             NotInThePrice::Fittings,
             NotInThePrice::FrostHours,
             NotInThePrice::Controls,
-        ];
+        ]);
         lacking.extend((!lagged).then_some(NotInThePrice::PipeInsulation));
         let to_cylinder = pipework.is_some_and(|pipework| pipework.hot_water_circuit.is_some());
         lacking.extend((!to_cylinder).then_some(NotInThePrice::ToCylinder));
@@ -253,8 +251,7 @@ impl Gathering<'_> {
             return;
         }
         let dwelling = &self.job.dwelling;
-        let quoted = i64::from(quote_date.year());
-        let is_new = dwelling.construction_year.is_some_and(|year| i64::from(year) + 1 >= quoted);
+        let is_new = is_new(dwelling.construction_year, quote_date);
         let is_unheated = matches!(dwelling.existing_heating, Some(ExistingHeating::None {}));
         let why = if is_new { Some(OtherRates::New) } else { is_unheated.then_some(OtherRates::Unheated) };
         if let Some(why) = why {

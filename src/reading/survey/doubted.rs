@@ -73,12 +73,17 @@ findings! {
         /// A floor, ceiling or roof is far larger than its room.
         "surface_larger_than_room" SurfaceLargerThanRoom { room: String, surface: String, area_m2: f64, floor_area_m2: f64 }
         at "/rooms/{room}/surfaces/{surface}/area_m2"
-        says "the surface {surface} has {area_m2} m², and the room's floor {floor_area_m2} m²: one of the two is likely wrong";
+        says "the surface {surface}, with others of its part, has {area_m2} m², and the room's floor {floor_area_m2} m²: one of the two is likely wrong";
 
         /// A construction that nothing is made of.
         "construction_unused" ConstructionUnused { construction: String }
         at "/constructions/{construction}"
         says "construction {construction} is not used: no surface and no opening names it";
+
+        /// The dwelling is built long after the quote.
+        "construction_year_ahead" BuiltAhead { construction_year: u32, quote_date: String }
+        at "/dwelling/construction_year"
+        says "the dwelling is said to be built in {construction_year}, and the quote is of {quote_date}";
 
         /// Work begins before it is quoted.
         "programme_before_quote" ProgrammeBeforeQuote { programme_start: String, quote_date: String }
@@ -103,12 +108,12 @@ findings! {
         /// Supply and extract differ.
         "ventilation_unbalanced" VentilationUnbalanced { supply_m3_h: f64, extract_m3_h: f64 }
         at "/rooms"
-        says "the rooms are supplied with {supply_m3_h:.0} m³/h and {extract_m3_h:.0} m³/h are extracted";
+        says "the rooms are supplied with {supply_m3_h:.1} m³/h and {extract_m3_h:.1} m³/h are extracted";
 
         /// Extract air that comes from no room named.
         "air_from_outside" AirFromOutside { room: String, flow_m3_h: f64 }
         at "/rooms/{room}/extract_m3_h"
-        says "{flow_m3_h:.0} m³/h of the room's extract come from no room that is named, and are taken to come from outside";
+        says "{flow_m3_h:.1} m³/h of the room's extract come from no room that is named, and are taken to come from outside";
 
         /// A member about air that counts for nothing with this ventilation.
         "air_not_counted" AirNotCounted { room: String, member: &'static str, ventilated: &'static str }

@@ -59,12 +59,24 @@ impl Gathering<'_> {
     }
 }
 
-/// The ways that surfaces look, each once; those that do not say theirs have none.
+/// How far apart two walls may look and still be one façade (°): an octant of the compass, our own choice.
+const ONE_WAY_DEG: f64 = 45.0;
+
+/// The ways that surfaces look, each once: those within an octant of the first that looks so are one. Those that do not say theirs have
+/// none.
 fn ways(surfaces: &[&Surface]) -> Vec<(Part, f64)> {
+    let mut told: Vec<(Part, f64)> =
+        surfaces.iter().filter_map(|surface| Some((surface.part, surface.orientation_deg?))).collect();
+    // by the compass and not by the names of surfaces
+    told.sort_by(|a, b| a.1.total_cmp(&b.1));
     let mut ways: Vec<(Part, f64)> = Vec::new();
-    for way in surfaces.iter().filter_map(|surface| Some((surface.part, surface.orientation_deg?))) {
-        if !ways.contains(&way) {
-            ways.push(way);
+    for (part, deg) in told {
+        let apart = |other: f64| {
+            let apart = (deg - other).abs() % 360.0;
+            apart.min(360.0 - apart)
+        };
+        if !ways.iter().any(|(known, way)| *known == part && apart(*way) < ONE_WAY_DEG) {
+            ways.push((part, deg));
         }
     }
     ways

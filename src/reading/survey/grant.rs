@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use super::Gathering;
 use super::assumed::Money as Assumed;
 use super::commercial::NEW_DWELLING;
+use super::plausible::is_new;
 use crate::catalogue::rules::{self, Replaced, RuleKind, RuleTerm};
 use crate::job::commercial::{Commercial as Written, Grant};
 use crate::job::dwelling::ExistingHeating;
@@ -64,8 +65,14 @@ pub enum GrantDoubt {
     NothingReplaced,
     /// The dwelling is taxed as a new one.
     NewDwelling,
+    /// The dwelling is built in the year of the application or in the one before.
+    JustBuilt,
     /// The job does not say what is replaced.
     HeatingNotTold,
+    /// The offer is dated before its application.
+    OfferBeforeApplication,
+    /// It is applied for when work has begun.
+    AppliedAfterStart,
 }
 
 terms! {
@@ -73,7 +80,10 @@ terms! {
         HeatPumpAlready: "heat_pump_already", "the dwelling has a heat pump already";
         NothingReplaced: "nothing_replaced", "no heating is replaced";
         NewDwelling: "new_dwelling", "the dwelling is taxed as a new one";
+        JustBuilt: "just_built", "the dwelling is built in the year of the application or in the one before";
         HeatingNotTold: "heating_not_told", "the job does not say what heating is replaced";
+        OfferBeforeApplication: "offer_before_application", "the offer is dated before its application";
+        AppliedAfterStart: "applied_after_start", "it is applied for after the work begins, which a scheme may allow for no more than some months, or not at all";
     }
 }
 
@@ -121,6 +131,14 @@ impl Gathering<'_> {
                 let end_told = end_told.map(|end_told| (end_told, starts.max(*application_date)));
                 if written.supplies.values().any(|supply| &*supply.tax_rule == NEW_DWELLING) {
                     doubts.push(GrantDoubt::NewDwelling);
+                } else if is_new(self.job.dwelling.construction_year, *application_date) {
+                    doubts.push(GrantDoubt::JustBuilt);
+                }
+                if offer_date.is_some_and(|offered| offered < *application_date) {
+                    doubts.push(GrantDoubt::OfferBeforeApplication);
+                }
+                if *application_date > starts {
+                    doubts.push(GrantDoubt::AppliedAfterStart);
                 }
                 let (rule, application_date) = (rule.0.clone(), *application_date);
                 Some(AskedGrant { rule, application_date, contradicted, doubts, terms, end_told })

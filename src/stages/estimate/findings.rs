@@ -1,10 +1,12 @@
 //! What a bill cannot price, and what looks wrong with a price.
 
+use jiff::civil::Date;
+
 use crate::catalogue::binder::Binder;
 use crate::findings;
 use crate::list::Index;
 use crate::money::Money;
-use crate::survey::{Commercial, GrantCondition, GrantDoubt, GrantTerm, Payment, Room, Survey};
+use crate::survey::{Commercial, GrantCondition, GrantDoubt, GrantTerm, Room, Survey};
 use crate::terms;
 
 findings! {
@@ -77,12 +79,17 @@ findings! {
         /// A grant is asked for, and it is doubtful whether its conditions are met.
         "grant_doubtful" GrantDoubtful { doubt: GrantDoubt }
         at "/commercial/grant"
-        says "{doubt}: schemes mostly ask for an older house and a heating that is replaced; make sure of the grant";
+        says "{doubt}: make sure of the grant with its scheme before it is promised";
 
         /// The first payment is more than the client owes at all.
         "deposit_above_owed" DepositAboveOwed { payment: String, asked: Money, owed: Money }
         at "/commercial/stage_payments/0"
         says "the payment “{payment}” asks for £{asked}, and £{owed} is all that the client owes after the grant: ask for no more";
+
+        /// A screed is bought laid, and the firm's own hours of its visit are in the price as well.
+        "screed_laid_twice" ScreedLaidTwice { task: String, labour_h: f64 }
+        at "/commercial/price_book/labour/tasks"
+        says "the screed is bought laid, and {task} has {labour_h:.1} h of the firm's own in its visit: count them per screed_m2, or not at all";
 
         /// More is paid before the work is done than insurance of deposits covers.
         "paid_before_done" PaidBeforeDone { paid: Money, price: Money, most_percent: f64 }
@@ -119,11 +126,11 @@ findings! {
         at "/commercial/grant"
         says {
             let holds = if date > end_told {
-                format!("{date}, when it is applied for or work begins, lies after that")
+                format!("too late, for it is applied for or work begins on {date}")
             } else {
-                format!("it is applied for and work begins by {date}")
+                format!("time enough, for it is applied for and work begins by {date}")
             };
-            format!("the grant {rule} is told to end on {end_told}, which its scheme does not confirm, and {holds}: ask for the last day before the amount is promised")
+            format!("the grant {rule} is said to end on {end_told}: {holds}; its scheme does not confirm that day, so ask for it before the amount is promised")
         };
 
         /// A tax or grant rule ends before the date that it is asked for; the last one known is used.
@@ -135,9 +142,9 @@ findings! {
 
 impl Warning {
     /// What a payment costs more because a rate has gone up since the quote.
-    pub(super) fn rate_ends(commercial: &Commercial, payment: &Payment, more_tax: Money) -> Self {
-        let (tax_point, quote_date) = (payment.tax_point.to_string(), commercial.quote_date.to_string());
-        Self::RateGoesUp { payment: payment.name.clone(), tax_point, quote_date, more_tax }
+    pub(super) fn rate_ends(commercial: &Commercial, (payment, paid): (&str, Date), more_tax: Money) -> Self {
+        let (tax_point, quote_date) = (paid.to_string(), commercial.quote_date.to_string());
+        Self::RateGoesUp { payment: payment.to_owned(), tax_point, quote_date, more_tax }
     }
 }
 

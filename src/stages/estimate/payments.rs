@@ -50,13 +50,21 @@ pub(super) fn take_grant(payments: &mut [PaymentRow], grant: Money) {
     }
 }
 
-/// What a client should not be asked for, and dates that do not go together.
-pub(super) fn warnings(survey: &Survey, commercial: &Commercial, payments: &[PaymentRow]) -> Vec<Warning> {
+/// What a client should not be asked for, and dates that do not go together; the work is done on the last day of its programme.
+pub(super) fn warnings(
+    survey: &Survey,
+    commercial: &Commercial,
+    payments: &[PaymentRow],
+    done: Option<Date>,
+) -> Vec<Warning> {
     let mut found: Vec<Warning> = Vec::new();
+    // a price that no payment is told of is paid in the end
+    if !commercial.has_payments {
+        return found;
+    }
     let price: Money = payments.iter().map(|payment| payment.gross).sum();
     let owed: Money = payments.iter().map(|payment| payment.payable).sum();
-    let [before @ .., _] = payments else { return found };
-    if let Some(first) = before.first().filter(|first| first.gross > owed) {
+    if let Some(first) = payments.first().filter(|first| first.gross > owed) {
         found.push(Warning::DepositAboveOwed { payment: first.name.clone(), asked: first.gross, owed });
     }
     let defaults = &survey.defaults;
@@ -65,13 +73,16 @@ pub(super) fn warnings(survey: &Survey, commercial: &Commercial, payments: &[Pay
             found.push(warning(paid, price, 100.0 * most_share));
         }
     };
-    let paid = |some: &mut dyn Iterator<Item = &PaymentRow>| some.map(|payment| payment.payable).sum::<Money>();
-    beyond(paid(&mut before.iter()), defaults.paid_before_done_most_share.value, |paid, price, most_percent| {
-        Warning::PaidBeforeDone { paid, price, most_percent }
-    });
+    let paid_before = |day: Date| {
+        payments.iter().filter(|payment| payment.tax_point < day).map(|payment| payment.payable).sum::<Money>()
+    };
     let start = commercial.programme_start;
-    let mut early = before.iter().filter(|payment| payment.tax_point < start);
-    beyond(paid(&mut early), defaults.paid_before_work_most_share.value, |paid, price, most_percent| {
+    beyond(
+        paid_before(done.unwrap_or(start)),
+        defaults.paid_before_done_most_share.value,
+        |paid, price, most_percent| Warning::PaidBeforeDone { paid, price, most_percent },
+    );
+    beyond(paid_before(start), defaults.paid_before_work_most_share.value, |paid, price, most_percent| {
         Warning::PaidBeforeWork { paid, price, most_percent }
     });
     for (number, payment) in payments.iter().enumerate() {

@@ -6,7 +6,8 @@ use utoipa::ToSchema;
 
 use super::bill::Bill;
 use super::payments::{self, PaymentRow};
-use super::{Design, EstimateError, Warning};
+use super::visits::SCREED;
+use super::{Design, EstimateError, Warning, programme};
 use crate::catalogue::rules::{self, Found};
 use crate::design::findings::Pointed;
 use crate::money::Money;
@@ -52,6 +53,7 @@ pub fn compute(design: Design<'_>, commercial: &Commercial, bill: &Bill) -> Resu
     let nets = by_supply(commercial, bill)?;
     let mut left: Vec<Money> = nets.iter().map(|(.., net)| *net).collect();
     let (mut supplies, mut payments) = (Vec::new(), Vec::new());
+    let done = programme::compute(bill, commercial)?.visits.last().map(|visit| visit.earliest_finish);
     for (index, payment) in commercial.payments.iter().enumerate() {
         let is_last = index + 1 == commercial.payments.len();
         let (mut net_sum, mut tax_sum, mut more) = (Money::ZERO, Money::ZERO, Money::ZERO);
@@ -61,15 +63,19 @@ pub fn compute(design: Design<'_>, commercial: &Commercial, bill: &Bill) -> Resu
             *left = *left - part;
             let rate = rules.rate(tax_rule, payment.tax_point)?;
             let tax = part.times(rate).ok_or(EstimateError::TooLarge)?;
-            let now = rules.now(tax_rule).and_then(|now| part.times(now)).unwrap_or(tax);
-            more += tax - now.min(tax);
+            let now = rules.on(tax_rule, commercial.quote_date).and_then(|now| part.times(now)).unwrap_or(tax);
+            // a price that no payment is told of is mostly paid when the work is done
+            let then = done.filter(|_| !commercial.has_payments).and_then(|done| rules.on(tax_rule, done));
+            let due = then.and_then(|then| part.times(then)).map_or(tax, |then| then.max(tax));
+            more += due - now.min(due);
             net_sum += part;
             tax_sum += tax;
             let (supply, tax_rule, tax_point) = (supply.clone(), tax_rule.clone(), payment.tax_point);
             supplies.push(SupplyRow { supply, tax_rule, tax_point, rate, net: part, tax });
         }
         if more > Money::ZERO {
-            rules.warnings.push(Warning::rate_ends(commercial, payment, more));
+            let paid = done.filter(|_| !commercial.has_payments).unwrap_or(payment.tax_point);
+            rules.warnings.push(Warning::rate_ends(commercial, (&payment.name, paid), more));
         }
         payments.push(PaymentRow::before_grant(payment, net_sum, tax_sum));
     }
@@ -77,7 +83,12 @@ pub fn compute(design: Design<'_>, commercial: &Commercial, bill: &Bill) -> Resu
     let Rules { mut warnings, .. } = rules;
     warnings.dedup();
     payments::take_grant(&mut payments, grant);
-    warnings.extend(payments::warnings(design.survey, commercial, &payments));
+    let of_screed = bill.tasks.iter().filter(|task| bill.is_laid_by_others && task.visit == SCREED);
+    warnings.extend(of_screed.map(|task| {
+        let (task, labour_h) = (task.task.clone(), task.labour_h);
+        Warning::ScreedLaidTwice { task, labour_h }
+    }));
+    warnings.extend(payments::warnings(design.survey, commercial, &payments, done));
     Ok(Price { supplies, payments, grant, warnings })
 }
 
@@ -118,10 +129,9 @@ impl<'r> Rules<'r> {
         self.rule(key, date, "/commercial/supplies").map(|found| found.value)
     }
 
-    /// The rate on the day of the quote, where there is one then.
-    fn now(&self, key: &str) -> Option<f64> {
-        let Commercial { nation, quote_date, .. } = self.commercial;
-        rules::find(key, *nation, *quote_date, &self.survey.book.rules).map(|found| found.value)
+    /// The rate on a day, where there is one then.
+    fn on(&self, key: &str, date: Date) -> Option<f64> {
+        rules::find(key, self.commercial.nation, date, &self.survey.book.rules).map(|found| found.value)
     }
 
     /// The grant, where there is a heat source that it can be for; what speaks against it is warned of.

@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 
 use super::EstimateError;
 use super::bill::Bill;
-use super::visits::{self, COMMISSIONING, SCREED};
+use super::visits::{self, COMMISSIONING, PLANT, SCREED};
 use crate::design::findings::Pointed;
 use crate::survey::{Commercial, HeatedBy};
 
@@ -82,6 +82,11 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
         let tasks: Vec<_> = bill.tasks.iter().filter(|task| task.visit == visit).collect();
         let labour_h: f64 = tasks.iter().map(|task| task.labour_h).sum();
         let days = days(labour_h, commercial);
+        // what heats the people who live there is taken out no earlier than the screed lets the new heating run
+        if let (true, Some(heat_from), Some(_)) = (visit == PLANT, heat_from, commercial.lived_in) {
+            let first = (0..days).try_fold(working(heat_from)?, |day, _| before(day))?;
+            next = next.max(first);
+        }
         let earliest_start = next;
         let earliest_finish = (1..days).try_fold(earliest_start, |day, _| after(day))?;
         next = after(earliest_finish)?;
@@ -183,6 +188,17 @@ fn working(day: Date) -> Result<Date, EstimateError> {
 /// The next working day.
 fn after(day: Date) -> Result<Date, EstimateError> {
     day.tomorrow().map_err(|_| EstimateError::BeyondCalendar).and_then(working)
+}
+
+/// The working day before.
+fn before(day: Date) -> Result<Date, EstimateError> {
+    let before = day.yesterday().map_err(|_| EstimateError::BeyondCalendar)?;
+    match before.weekday() {
+        Weekday::Saturday | Weekday::Sunday => {
+            before.nth_weekday(-1, Weekday::Friday).map_err(|_| EstimateError::BeyondCalendar)
+        }
+        Weekday::Monday | Weekday::Tuesday | Weekday::Wednesday | Weekday::Thursday | Weekday::Friday => Ok(before),
+    }
 }
 
 /// It says nothing of places.

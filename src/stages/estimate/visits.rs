@@ -53,7 +53,7 @@ const FIRST_FIX: &str = "first_fix";
 /// The visit after which a screed must wait.
 pub(super) const SCREED: &str = "screed";
 /// The visit that exchanges the heat source.
-const PLANT: &str = "plant";
+pub(super) const PLANT: &str = "plant";
 /// The last visit.
 pub(super) const COMMISSIONING: &str = "commissioning";
 
@@ -94,14 +94,16 @@ pub(super) fn hands_over(visit: &str, screed_days: Option<i64>) -> String {
     }
 }
 
-/// Whether a task takes the heating away that the house had: the old radiators come off, new ones go on tubes that stay, or the heat
-/// source is exchanged.
+/// Whether a task takes the heating away that the house had: most of the old radiators come off, new ones go on tubes that stay, or the
+/// heat source is exchanged.
 pub(super) fn takes_heating(task: &Task, heated_by: HeatedBy) -> bool {
     match heated_by {
         HeatedBy::NoWater => false,
-        HeatedBy::Water { tubes_stay } => {
+        HeatedBy::Water { tubes_stay, goes_with_radiators } => {
             let is_hung = task.per == Per::Radiator && task.visit != FIRST_FIX;
-            task.per == Per::RadiatorRemoved || (tubes_stay && is_hung) || takes_hot_water(task)
+            (goes_with_radiators && task.per == Per::RadiatorRemoved)
+                || (tubes_stay && is_hung)
+                || takes_hot_water(task)
         }
     }
 }

@@ -190,10 +190,7 @@ impl<'w> Walker<'w> {
         let known = || kinds.iter().map(|(name, _)| name.as_str());
         let of = |kind: &str| kinds.iter().find(|(name, _)| name == kind);
         let place = members.place_of(KIND);
-        let sent = place.map(|place| match &members.0[place].1 {
-            Node::Twice(first) => first,
-            node => node,
-        });
+        let sent = place.map(|place| members.0[place].1.first());
         let (told, meant) = match sent {
             Some(Node::Str(kind)) => match of(kind) {
                 Some((_, object)) => return self.object(object, members, None),

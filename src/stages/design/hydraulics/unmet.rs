@@ -59,7 +59,7 @@ findings! {
         "no_second_pump" SecondPump { need_kpa: f64, reached_kpa: f64 }
         at "/pipework"
         wants (*need_kpa, *reached_kpa, "kPa")
-        says "the system takes {need_kpa:.1} kPa behind a separation, and the strongest circulator of the price book has {reached_kpa:.1} kPa at its flow";
+        says "the system takes {need_kpa:.1} kPa behind a low-loss header, and the strongest circulator of the price book has {reached_kpa:.1} kPa at its flow";
 
         /// No buffer vessel on offer is large enough.
         "no_buffer_vessel" Buffer { need_l: f64, reached_l: f64 }
@@ -79,6 +79,6 @@ findings! {
         "no_product" AnyBuffer {}
         at "/commercial"
         wants (1.0, 0.0, "each")
-        says "the price book has no buffer vessel to part heat source and system; it is not in the bill";
+        says "the price book has no buffer vessel to stand as a low-loss header between heat source and system; it is not in the bill";
     }
 }

@@ -77,7 +77,7 @@ findings! {
         /// An old open system is made a sealed one.
         "old_system_under_pressure" OldSystem { test_bar: f64, times: f64 }
         at "/pipework/existing"
-        says "old pipes and radiators that were vented are put under pressure: they are tested at {test_bar} bar, {times} times the most that they will meet, before the price is relied on, with somebody at every room";
+        says "old pipes and radiators, vented until now or not, are put under pressure: they are tested at {test_bar} bar, {times} times the most that they will meet, before the price is relied on, with somebody at every room";
 
         /// Filling joins heating water to drinking water.
         "backflow" Backflow {}
@@ -154,7 +154,7 @@ fn as_found(survey: &Survey) -> Vec<Caution> {
     told.extend(found.keeps_any().then_some(Caution::OldSystem { test_bar, times: PROOF }));
     told.extend(materials().any(is_metal).then_some(Caution::HotWork {}));
     told.extend((is_touched && !materials().all(is_metal)).then_some(Caution::EarthBonding {}));
-    told.extend((found.storeys > 1).then_some(Caution::WorkingAtHeight {}));
+    told.extend(found.has_heights.then_some(Caution::WorkingAtHeight {}));
     told
 }
 

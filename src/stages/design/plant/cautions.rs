@@ -58,6 +58,11 @@ findings! {
         at "/dwelling/existing_heating"
         says "an oil boiler and its tank are taken out by a person registered for oil, or the work is notified to building control; what is left in tank and pipes is waste that a licensed carrier takes";
 
+        /// What is taken out is not told.
+        "gas" FuelNotTold {}
+        at "/dwelling"
+        says "the job does not tell what heats the dwelling now: gas is cut off, capped and tested by an engineer registered for gas, and by nobody else; an oil boiler and its tank are taken out by a person registered for oil, or the work is notified to building control";
+
         /// What burns needs air.
         "carbon_monoxide" CarbonMonoxide {}
         at "/rooms"
@@ -99,7 +104,8 @@ pub(super) fn cautions(survey: &Survey) -> Vec<Caution> {
     match survey.as_found.fuel {
         Some(Fuel::Gas) => told.push(Caution::Gas {}),
         Some(Fuel::Oil) => told.push(Caution::Oil {}),
-        Some(Fuel::Solid | Fuel::Electricity | Fuel::None) | None => {}
+        None => told.push(Caution::FuelNotTold {}),
+        Some(Fuel::Solid | Fuel::Electricity | Fuel::None) => {}
     }
     let has_flues = survey.rooms.iter().any(|room| room.air.flues_m3_h > 0.0);
     if has_flues || survey.as_found.fuel == Some(Fuel::Solid) {

@@ -12,7 +12,15 @@ findings! {
         "no_heat_source" NoHeatSource { need_w: f64, reached_w: f64 }
         at "/plant"
         wants (*need_w, *reached_w, "W")
-        says "house and hot water need {need_w:.0} W in design conditions; the strongest heat source that may be taken gives {reached_w:.0} W";
+        says {
+            if reached_w > 0.0 {
+                format!(
+                    "house and hot water need {need_w:.0} W in design conditions; the strongest heat source that may be taken gives {reached_w:.0} W"
+                )
+            } else {
+                format!("house and hot water need {need_w:.0} W in design conditions, and no heat source that may be taken has data there")
+            }
+        };
     }
 }
 

@@ -72,7 +72,7 @@ impl TakeOff {
         if let Some(buffer) = way.buffer.filter(|_| way.kind.has_vessel()) {
             self.quantities.buffer_vessels += 1.0;
             let why = if arrangement.second_pump.is_some() {
-                "hydraulic separation of heat source and system, each with a pump of its own"
+                "low-loss header between heat source and system, each with a pump of its own"
             } else {
                 "water for the heat source to defrost with and not to start too often"
             };
