@@ -150,3 +150,26 @@ async fn a_floor_that_no_table_holds_is_unmet_and_the_house_is_answered() {
     assert_eq!(beside["steps"][0]["room"], json!(room), "{beside}");
     assert!(number(&beside["flow_temperature_c"]) <= number(&lowest["flow_temperature_c"]) + 1e-9, "{beside}");
 }
+
+/// Though it is most of the house, a floor that nothing designs asks for no warmer water: the rest sets its own temperature.
+#[tokio::test]
+async fn a_house_of_which_most_is_not_designed_takes_the_temperature_of_the_rest() {
+    let service = shared_service();
+    let carpet = json!({"thickness_mm": 40, "conductivity_w_mk": 0.1});
+    let mut house = job(&json!({"covering": carpet, "design_on": {"kind": "standard"}}));
+    let mut study = house["rooms"]["room"].clone();
+    study["surfaces"]["wall"]["area_m2"] = json!(8);
+    study["emitters"] = json!({"rad": {"kind": "radiator"}});
+    house["rooms"]["study"] = study;
+    house["heating"] = json!({"flow_temperature": {"kind": "lowest", "least_c": 30, "most_c": 60}, "drop_k": 5});
+    let answer = service.answer("/v1/flow-temperatures", &house).await;
+    house["rooms"].as_object_mut().unwrap().remove("room");
+    let alone = service.answer("/v1/flow-temperatures", &house).await;
+    let flow_c = |answer: &Value| number(&answer["flow_temperatures"]["lowest"]["flow_temperature_c"]);
+    assert!(
+        (flow_c(&answer) - flow_c(&alone)).abs() < 1e-9 && flow_c(&answer) < 59.0,
+        "{} {}",
+        flow_c(&answer),
+        flow_c(&alone)
+    );
+}
