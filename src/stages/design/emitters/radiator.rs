@@ -154,6 +154,30 @@ pub(super) fn fitting<'s>(survey: &'s Survey, hanging: &Hanging) -> impl Iterato
     offered.filter(move |radiator| fits(radiator.size_mm, fit_mm))
 }
 
+/// What radiators give over their rated output at one excess temperature: few exponents are on offer, and a power takes longer than all
+/// else that is asked of a product.
+struct Powers {
+    mean: Mean,
+    excess_k: f64,
+    known: Vec<(f64, f64)>,
+}
+
+impl Powers {
+    /// More than these are not looked through.
+    const MOST: usize = 16;
+
+    fn of(&mut self, exponent: f64) -> f64 {
+        if let Some((_, power)) = self.known.iter().find(|(known, _)| known.total_cmp(&exponent).is_eq()) {
+            return *power;
+        }
+        let power = en_442::output(self.mean, 1.0, exponent, self.excess_k, &mut Off);
+        if self.known.len() < Self::MOST {
+            self.known.push((exponent, power));
+        }
+        power
+    }
+}
+
 /// The one on offer that fits and is taken for a load (W).
 fn choose(
     common: &Common<'_>,
@@ -163,14 +187,11 @@ fn choose(
     excess_k: f64,
     standing: Standing,
 ) -> Option<Radiator> {
+    let mut powers = Powers { mean: common.mean(), excess_k, known: Vec::new() };
     let candidates = fitting(common.survey, hanging).map(|radiator| {
         let installed_w = en_442::installed(radiator.output_w, factor, &mut Off);
-        Candidate {
-            what: radiator,
-            capacity_w: en_442::output(common.mean(), installed_w, radiator.exponent, excess_k, &mut Off),
-            size_w: radiator.output_w,
-            cost: radiator.cost,
-        }
+        let capacity_w = installed_w * powers.of(radiator.exponent);
+        Candidate { what: radiator, capacity_w, size_w: radiator.output_w, cost: radiator.cost }
     });
     let asked = Asked { load_w, oversize_max: hanging.oversize_max, by: common.survey.heating.emitter_choice };
     asked.best(candidates).map(|radiator| Radiator {
