@@ -48,7 +48,8 @@ fn a_document_that_means_harm_is_read_in_memory_of_its_own_size() {
         assert!(peak_mb < MOST_MB, "{name}: {peak_mb} MB");
     }
     // smaller ones of two kinds, one within the other, hold no more than so many times their size and a little beside
-    let mut runner = TestRunner::new(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() });
+    let mut runner =
+        TestRunner::new(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() });
     let drawn = (0..EVIL.len(), 0..EVIL.len(), 100..60_000_usize);
     runner
         .run(&drawn, |(outer, inner, bytes)| {

@@ -34,9 +34,7 @@ pub const EVIL: [Evil; 17] = [
     ("one key many times", |most| filled("{", |_| r#""a":0"#.to_owned(), "}", most)),
     ("list items where an object belongs", |most| filled("[", |_| "0".to_owned(), "]", most)),
     ("empty objects where an object belongs", |most| filled("[", |_| "{}".to_owned(), "]", most)),
-    ("list items of a wrong kind", |most| {
-        filled(r#"{"pipework":{"tubes":["#, |_| "0".to_owned(), "]}}", most)
-    }),
+    ("list items of a wrong kind", |most| filled(r#"{"pipework":{"tubes":["#, |_| "0".to_owned(), "]}}", most)),
     ("list items of a right kind", |most| {
         filled(r#"{"pipework":{"tubes":["#, |_| r#""cu_15""#.to_owned(), "]}}", most)
     }),

@@ -29,6 +29,7 @@ mod room;
 mod serves;
 mod spaces;
 mod storeys;
+mod undominated;
 mod uses;
 
 pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};

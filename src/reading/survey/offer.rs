@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::Gathering;
+use super::undominated::undominated;
 use crate::catalogue::PriceBook;
 use crate::catalogue::product_points::fan_table;
 use crate::catalogue::products::{FanSpeed, OperatingPoint, Product, PumpPoint, TubeMaterial};
@@ -17,6 +18,8 @@ use crate::money::Money;
 pub struct Offer {
     /// Radiators, by rated output.
     pub radiators: List<Radiator>,
+    /// Those of them that may be the cheapest which is enough, in the same order.
+    pub worth_it: Vec<Radiator>,
     /// Fan convectors, in the order of the book.
     pub fan_convectors: List<FanConvector>,
     /// Tubes for runs, by bore.
@@ -245,6 +248,7 @@ impl Offer {
             offer.add(index, product);
         }
         offer.radiators.sort_by(|a, b| a.output_w.total_cmp(&b.output_w).then(face(a).total_cmp(&face(b))));
+        offer.worth_it = undominated(&offer.radiators);
         offer.tubes.sort_by(|a, b| a.bore_m.total_cmp(&b.bore_m));
         let over_tube = (1.0 + book.waste.tube) * (1.0 + book.fittings_share_of_tube_cost);
         offer.tubes.iter_mut().for_each(|tube| tube.cost_per_m *= over_tube);

@@ -8,6 +8,7 @@ use super::{Common, Emitter, Emitters, Flowing, Kind};
 use crate::catalogue::products::Product;
 use crate::catalogue::provenance::Recalled;
 use crate::job::emitters::Keep;
+use crate::job::heating::EmitterChoice;
 use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
 use crate::methods::{MethodError, Off, Workings, last_steps, radiator_flow};
@@ -178,6 +179,27 @@ impl Powers {
     }
 }
 
+/// Those on offer that are looked at for one: all of one kind, or where the cheapest is sought, whatever its size, those alone that may
+/// be that.
+fn looked_at<'s>(survey: &'s Survey, hanging: &Hanging) -> impl Iterator<Item = &'s offer::Radiator> {
+    let Hanging { is_towel_rail, fit_mm, .. } = *hanging;
+    let offer = &survey.offer;
+    let (worth_it, all) =
+        if is_cheapest(survey, hanging) { (Some(&offer.worth_it), None) } else { (None, Some(&offer.radiators)) };
+    let offered = worth_it.into_iter().flatten().chain(all.into_iter().flatten());
+    offered.filter(move |radiator| radiator.is_towel_rail == is_towel_rail && fits(radiator.size_mm, fit_mm))
+}
+
+/// Whether nothing but cost and size decides, which is the common way.
+fn is_cheapest(survey: &Survey, hanging: &Hanging) -> bool {
+    survey.heating.emitter_choice == EmitterChoice::LeastCost && hanging.oversize_max.is_infinite()
+}
+
+/// How many products are looked through for one.
+pub(super) fn offered(survey: &Survey, hanging: &Hanging) -> usize {
+    if is_cheapest(survey, hanging) { survey.offer.worth_it.len() } else { survey.offer.radiators.len() }
+}
+
 /// The one on offer that fits and is taken for a load (W).
 fn choose(
     common: &Common<'_>,
@@ -188,7 +210,7 @@ fn choose(
     standing: Standing,
 ) -> Option<Radiator> {
     let mut powers = Powers { mean: common.mean(), excess_k, known: Vec::new() };
-    let candidates = fitting(common.survey, hanging).map(|radiator| {
+    let candidates = looked_at(common.survey, hanging).map(|radiator| {
         let installed_w = en_442::installed(radiator.output_w, factor, &mut Off);
         let capacity_w = installed_w * powers.of(radiator.exponent);
         Candidate { what: radiator, capacity_w, size_w: radiator.output_w, cost: radiator.cost }

@@ -192,9 +192,14 @@ fn one_room<W: Workings>(
         w.cite(source);
     }
     let written = &survey.rooms[room].emitters;
-    let offered = survey.offer.radiators.len() + survey.offer.fan_convectors.len();
-    // each emitter looks through what is on offer
-    let charged = common.budget.spend_steps(written.len() * (offered + STEPS_OF_AN_EMITTER), STEPS_PER_UNIT);
+    // each emitter looks through what is on offer for it
+    let offered = written.iter().map(|emitter| match &emitter.kind {
+        EmitterKind::Radiator { hanging, .. } => radiator::offered(survey, hanging),
+        EmitterKind::FanConvector(_) => survey.offer.fan_convectors.len(),
+        EmitterKind::HeatedFloor(_) => 0,
+    });
+    let steps = offered.map(|offered| offered + STEPS_OF_AN_EMITTER).sum();
+    let charged = common.budget.spend_steps(steps, STEPS_PER_UNIT);
     charged.map_err(DesignError::at(format!("/rooms/{}", survey.names.rooms[room])))?;
     let loads = shares::loads(common, room, left_w, &mut w.unshown())?;
     let mut emitters = List::default();

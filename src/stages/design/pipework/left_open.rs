@@ -65,7 +65,8 @@ impl Open {
 }
 
 /// What may be left open, one more after the other: what stays open in any case; bathrooms and halls besides, where the heat source
-/// needs more than that; and then living rooms and kitchens, until it has what it needs. More that is open is not always more flow: the
+/// needs more than that; and then living rooms and kitchens, one after the other or in a large house several at a time, until it has
+/// what it needs. More that is open is not always more flow: the
 /// pump turns down to where the loudest valve is not heard.
 pub(super) struct Choice(Vec<Open>);
 
@@ -114,6 +115,10 @@ fn is_living(room_use: RoomUse) -> bool {
     matches!(room_use, RoomUse::Living | RoomUse::LivingKitchen | RoomUse::Dining | RoomUse::Kitchen)
 }
 
+/// How often a mild day is looked at while living rooms are left open: in a house with more of them several at a time, for each look
+/// solves the whole tree.
+const MOST_LOOKS: usize = 24;
+
 /// The search for it.
 struct Search<'s> {
     laying: &'s Laying<'s>,
@@ -132,14 +137,18 @@ impl Search<'_> {
     fn choose(&self) -> Result<Choice, MethodError> {
         let survey = self.laying.survey;
         let given = survey.pipes.stays_open.as_deref();
-        let always: Vec<(EmitterAt, OpenWhy)> =
-            self.all().filter_map(|at| Some((at, self.always(given, at)?))).collect();
-        let mut tried = vec![self.open(&always)?];
+        let mut left = Vec::new();
+        for (at, why) in self.all().filter_map(|at| Some((at, self.always(given, at)?))) {
+            left.push(LeftOpen { at, why, warms_k: 0.0 });
+        }
+        for room in survey.rooms.indices() {
+            self.warm(&mut left, room)?;
+        }
+        let mut tried = vec![self.open(&left)?];
         let is_enough = |tried: &[Open]| tried.last().is_some_and(|open| self.holds(&open.mild));
         if given.is_some() || is_enough(&tried) {
             return Ok(Choice(tried));
         }
-        let mut left = always;
         // a floor whose job wants it a thermostat has one
         let may_be = |at: &EmitterAt| survey.emitter(*at).floor().is_none();
         for at in self.all().filter(may_be).filter(|at| is_first(survey.rooms[at.room].room_use)) {
@@ -150,11 +159,16 @@ impl Search<'_> {
             self.all().filter(may_be).filter(|at| is_living(survey.rooms[at.room].room_use)).collect();
         let flow_kg_s = |at: &EmitterAt| self.laying.emitters.emitter(*at).set.flow_kg_s;
         living.sort_by(|a, b| flow_kg_s(b).total_cmp(&flow_kg_s(a)));
-        for at in living {
+        let at_a_time = living.len().div_ceil(MOST_LOOKS).max(1);
+        for some in living.chunks(at_a_time) {
             if is_enough(&tried) {
                 break;
             }
-            if self.add_if_fit(&mut left, (at, OpenWhy::Living))? {
+            let mut is_more = false;
+            for &at in some {
+                is_more |= self.add_if_fit(&mut left, (at, OpenWhy::Living))?;
+            }
+            if is_more {
                 tried.push(self.open(&left)?);
             }
         }
@@ -182,33 +196,40 @@ impl Search<'_> {
     }
 
     /// Adds an emitter, unless its room then gets too warm or it is there already; whether it was added.
-    fn add_if_fit(&self, left: &mut Vec<(EmitterAt, OpenWhy)>, one: (EmitterAt, OpenWhy)) -> Result<bool, MethodError> {
-        let (at, _) = one;
-        if left.iter().any(|(other, _)| *other == at) {
+    fn add_if_fit(&self, left: &mut Vec<LeftOpen>, (at, why): (EmitterAt, OpenWhy)) -> Result<bool, MethodError> {
+        if left.iter().any(|other| other.at == at) {
             return Ok(false);
         }
-        left.push(one);
-        let fits = self.warms_k(left, at)? <= may_warm_k(self.laying.survey, at.room);
+        left.push(LeftOpen { at, why, warms_k: 0.0 });
+        let warms_k = self.warm(left, at.room)?;
+        let fits = warms_k <= may_warm_k(self.laying.survey, at.room);
         if !fits {
             left.pop();
+            self.warm(left, at.room)?;
         }
         Ok(fits)
     }
 
-    fn warms_k(&self, left: &[(EmitterAt, OpenWhy)], at: EmitterAt) -> Result<f64, MethodError> {
-        let is_open = |emitter| left.iter().any(|(other, _)| *other == EmitterAt { room: at.room, emitter });
-        self.laying.emitters.left_open_warms_k(self.laying.survey, at.room, is_open)
+    /// Notes by how much a room gets warmer with what is left open in it (K).
+    fn warm(&self, left: &mut [LeftOpen], room: Index<Room>) -> Result<f64, MethodError> {
+        let mut own: Vec<&mut LeftOpen> = left.iter_mut().filter(|one| one.at.room == room).collect();
+        if own.is_empty() {
+            return Ok(0.0);
+        }
+        let is_open = |emitter| own.iter().any(|one| one.at.emitter == emitter);
+        let warms_k = self.laying.emitters.left_open_warms_k(self.laying.survey, room, is_open)?;
+        for one in &mut own {
+            one.warms_k = warms_k;
+        }
+        Ok(warms_k)
     }
 
     /// What some that are left open come to.
-    fn open(&self, left: &[(EmitterAt, OpenWhy)]) -> Result<Open, MethodError> {
-        let open: Vec<EmitterAt> = left.iter().map(|(at, _)| *at).collect();
+    fn open(&self, left: &[LeftOpen]) -> Result<Open, MethodError> {
+        let open: Vec<EmitterAt> = left.iter().map(|one| one.at).collect();
         let mild = self.laying.mild(self.needs.unit_l, &open, self.budget)?;
-        let mut rows = Vec::with_capacity(left.len());
-        for &(at, why) in left {
-            rows.push(LeftOpen { at, why, warms_k: self.warms_k(left, at)? });
-        }
-        rows.sort_by_key(|row| row.at);
-        Ok(Open { left: rows, mild })
+        let mut left = left.to_vec();
+        left.sort_by_key(|row| row.at);
+        Ok(Open { left, mild })
     }
 }
