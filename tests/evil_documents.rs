@@ -1,5 +1,7 @@
 //! Documents that mean harm are read in memory of their own size and told in few faults. What they take of time stands in a bench.
 
+#![expect(clippy::unwrap_used, reason = "what helps tests may fail as they do")]
+
 #[path = "bench/evil.rs"]
 mod evil;
 
