@@ -4,10 +4,11 @@
 //! [`MethodError::TooMuchWork`], at the same place on every machine: counted work alone decides what is answered. A budget may
 //! have a deadline besides. The clock only ever ends a search, with [`MethodError::OutOfTime`]; it never turns it.
 //!
-//! A unit is about a microsecond on one core of a machine of 2025. It is counted and not measured: each method says how many
-//! of its own steps it takes for one, so a unit may be worth a few times more or less.
+//! A unit is about a third of a microsecond on one core of a machine of 2025. It is counted and not measured: each method says how
+//! many of its own steps it takes for one, so a unit may be worth twice as much or half.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
 use std::time::Instant;
 
 use super::error::MethodError;
@@ -34,13 +35,16 @@ pub struct Budget {
     /// Units behind these.
     behind: Cell<u64>,
     deadline: Option<Instant>,
+    /// What has been met in this question.
+    met: RefCell<BTreeSet<[u64; 2]>>,
 }
 
 impl Budget {
     /// So many units of work, and all the time.
     #[must_use]
     pub const fn units(units: u64) -> Self {
-        Self { granted: units, at_hand: Cell::new(units), behind: Cell::new(0), deadline: None }
+        let met = RefCell::new(BTreeSet::new());
+        Self { granted: units, at_hand: Cell::new(units), behind: Cell::new(0), deadline: None, met }
     }
 
     /// More work than any search does, and all the time.
@@ -54,7 +58,8 @@ impl Budget {
     pub fn until(self, deadline: Instant) -> Self {
         let left = self.at_hand.get() + self.behind.get();
         // nothing at hand: the first unit looks at the clock
-        Self { granted: self.granted, at_hand: Cell::new(0), behind: Cell::new(left), deadline: Some(deadline) }
+        let (granted, met) = (self.granted, self.met);
+        Self { granted, at_hand: Cell::new(0), behind: Cell::new(left), deadline: Some(deadline), met }
     }
 
     /// Units that were spent.
@@ -77,6 +82,12 @@ impl Budget {
             }
             None => self.look(units),
         }
+    }
+
+    /// Whether something that is kept between questions is met for the first time in this one, and so is charged in full: known by two
+    /// hashes of what it is.
+    pub fn is_first(&self, what: [u64; 2]) -> bool {
+        self.met.borrow_mut().insert(what)
     }
 
     /// [`Self::spend`] for steps of which some make a unit, each begun unit in full.

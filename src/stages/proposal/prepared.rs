@@ -50,8 +50,8 @@ impl Limits {
     }
 }
 
-/// Units of work that an answer may take when nothing else is said: some minutes, far more than any sound job asks for.
-const WORK: u64 = 200_000_000;
+/// Units of work that an answer may take when nothing else is said: some two seconds on one core, more than 200 rooms ask for.
+const WORK: u64 = 8_000_000;
 
 /// What an answer needs of a job beyond a design.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

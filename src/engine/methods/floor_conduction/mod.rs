@@ -129,7 +129,7 @@ pub fn solve_on(section: &Section, across_pipe: u32, budget: &Budget) -> Result<
 }
 
 /// Multiplications of a factorisation by one unit of work.
-const MULTIPLICATIONS_PER_UNIT: usize = 1024;
+const MULTIPLICATIONS_PER_UNIT: usize = 384;
 
 fn units(grid: &Grid) -> u64 {
     let (columns, rows) = (grid.columns(), grid.rows());

@@ -75,6 +75,9 @@ impl Goal {
     }
 }
 
+/// Parts of a tree that are looked at for a unit of work.
+const PARTS_PER_UNIT: usize = 2;
+
 /// A search for the flows of a tree, which goes on from where it was left.
 #[derive(Debug)]
 pub(super) struct Search<'a> {
@@ -166,7 +169,7 @@ impl<'a> Search<'a> {
     }
 
     fn drop_and_slope(&self, parts: &[super::Part], flow_kg_s: f64) -> Result<(f64, f64), MethodError> {
-        self.budget.spend(parts.len() as u64)?;
+        self.budget.spend_steps(parts.len(), PARTS_PER_UNIT)?;
         drop_and_slope(parts, flow_kg_s)
     }
 }

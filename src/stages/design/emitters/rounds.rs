@@ -22,7 +22,7 @@ const SETTLED_W: f64 = 1e-6;
 
 /// What an emitter costs beside the look through what is on offer, and how many of such steps are a unit of work.
 const STEPS_OF_AN_EMITTER: usize = 64;
-const STEPS_PER_UNIT: usize = 32;
+const STEPS_PER_UNIT: usize = 8;
 
 /// Heat that lines give to the rooms that they pass (W).
 struct FromLines {

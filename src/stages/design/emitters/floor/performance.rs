@@ -31,7 +31,7 @@ pub(super) struct Performance {
 }
 
 /// Units of work that the performance of a zone takes: what it can give, and the drop of its loops at a load.
-const UNITS_OF_A_ZONE: u64 = 10;
+const UNITS_OF_A_ZONE: u64 = 8;
 
 impl Performance {
     /// Part of what they can give that a load takes (0–1).

@@ -3,6 +3,7 @@
 //! A section is the same for every temperature, every film and every request, so it is solved once while the program
 //! runs. What is kept is a figure of its input alone: the answer does not depend on what was asked before.
 
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::sync::LazyLock;
 
 use quick_cache::sync::Cache;
@@ -44,8 +45,15 @@ fn key(section: &Section) -> Key {
     figures.map(f64::to_bits)
 }
 
-/// The section solved, behind a middling film; other films stand in series with it. One that was solved before is charged as
-/// one that was not: else what is answered would hang on what was asked before.
+/// A hash that is the same on every machine.
+fn hash(salt: u8, key: &Key) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    (salt, key).hash(&mut hasher);
+    hasher.finish()
+}
+
+/// The section solved, behind a middling film; other films stand in series with it. One that was solved before is charged once a
+/// question as one that was not: else what is answered would hang on what was asked before.
 pub(super) fn solved(section: &Section, budget: &Budget) -> Result<Solution, MethodError> {
     let section = Section { film_w_m2k: FILM_W_M2K, ..*section };
     let key = key(&section);
@@ -56,9 +64,10 @@ pub(super) fn solved(section: &Section, budget: &Budget) -> Result<Solution, Met
         let solution = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, budget)?;
         Ok::<_, MethodError>((solution, budget.spent() - before))
     })?;
+    let is_first = budget.is_first([0, 1].map(|salt| hash(salt, &key)));
     // solved before, or by another question while this one waited
     if !is_charged {
-        budget.spend(units)?;
+        budget.spend(if is_first { units } else { 1 })?;
     }
     Ok(solution)
 }
