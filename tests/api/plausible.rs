@@ -222,3 +222,22 @@ async fn a_speed_that_is_not_there_says_why() {
     assert!(weak.get("unit_speed").is_none());
     assert!(weak["unit_speed_why_not"].as_str().unwrap().starts_with("at full speed it has"), "{weak}");
 }
+
+/// A book without a heat source, and one whose only one has no data for so cold a day, are told apart.
+#[tokio::test]
+async fn a_missing_heat_source_says_why_it_is_missing() {
+    for (is_in_book, why) in
+        [(false, "the price book has no heat source"), (true, "no heat source that may be taken has data there")]
+    {
+        let mut job = published("hand_house");
+        let products = job["commercial"]["price_book"]["products"].as_object_mut().unwrap();
+        products.retain(|_, product| product["kind"] != "heat_source");
+        job["plant"].as_object_mut().unwrap().remove("heat_source");
+        if is_in_book {
+            job["plant"]["heat_source"] = given(&[(0.0, 35.0), (0.0, 55.0), (7.0, 35.0), (7.0, 55.0)]);
+        }
+        let answer = shared_service().answer("/v1/plant", &job).await;
+        let told = row(&answer["plant"]["unmet"], "code", "no_heat_source");
+        assert!(told["detail"].as_str().unwrap().ends_with(why), "{told}");
+    }
+}

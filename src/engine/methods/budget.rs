@@ -36,7 +36,7 @@ pub struct Budget {
     behind: Cell<u64>,
     deadline: Option<Instant>,
     /// What has been met in this question.
-    met: RefCell<BTreeSet<[u64; 2]>>,
+    met: RefCell<BTreeSet<Box<[u64]>>>,
 }
 
 impl Budget {
@@ -84,10 +84,17 @@ impl Budget {
         }
     }
 
-    /// Whether something that is kept between questions is met for the first time in this one, and so is charged in full: known by two
-    /// hashes of what it is.
-    pub fn is_first(&self, what: [u64; 2]) -> bool {
-        self.met.borrow_mut().insert(what)
+    /// Whether something that is kept between questions is met for the first time in this one, and so is charged in full.
+    ///
+    /// # Examples
+    /// ```
+    /// use tundish_engine::methods::Budget;
+    /// let budget = Budget::unbounded();
+    /// assert!(budget.is_first(&[1, 2]) && budget.is_first(&[2, 1]) && !budget.is_first(&[1, 2]));
+    /// ```
+    pub fn is_first(&self, what: &[u64]) -> bool {
+        let mut met = self.met.borrow_mut();
+        !met.contains(what) && met.insert(what.into())
     }
 
     /// [`Self::spend`] for steps of which some make a unit, each begun unit in full.

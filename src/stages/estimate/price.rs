@@ -6,8 +6,9 @@ use utoipa::ToSchema;
 
 use super::bill::Bill;
 use super::payments::{self, PaymentRow};
+use super::programme::ProgrammeAnswer;
 use super::visits::SCREED;
-use super::{Design, EstimateError, Warning, programme};
+use super::{Design, EstimateError, Warning};
 use crate::catalogue::rules::{self, Found};
 use crate::design::findings::Pointed;
 use crate::money::Money;
@@ -44,16 +45,20 @@ pub struct SupplyRow {
     pub tax: Money,
 }
 
-/// Makes the price.
+/// Makes the price, from the bill and the days on which its work is done.
 ///
 /// # Errors
 /// [`EstimateError`] if no rule holds on a date, or an amount cannot be reckoned exactly.
-pub fn compute(design: Design<'_>, commercial: &Commercial, bill: &Bill) -> Result<Price, EstimateError> {
+pub fn compute(
+    design: Design<'_>,
+    commercial: &Commercial,
+    (bill, programme): (&Bill, &ProgrammeAnswer),
+) -> Result<Price, EstimateError> {
     let mut rules = Rules { survey: design.survey, commercial, warnings: Vec::new() };
     let nets = by_supply(commercial, bill)?;
     let mut left: Vec<Money> = nets.iter().map(|(.., net)| *net).collect();
     let (mut supplies, mut payments) = (Vec::new(), Vec::new());
-    let done = programme::compute(bill, commercial)?.visits.last().map(|visit| visit.earliest_finish);
+    let done = programme.visits.last().map(|visit| visit.earliest_finish);
     for (index, payment) in commercial.payments.iter().enumerate() {
         let is_last = index + 1 == commercial.payments.len();
         let (mut net_sum, mut tax_sum, mut more) = (Money::ZERO, Money::ZERO, Money::ZERO);

@@ -85,7 +85,7 @@ impl Stage for ProgrammeAnswer {
 }
 
 impl Stage for Price {
-    type Before<'b> = (Design<'b>, &'b Bill);
+    type Before<'b> = (Design<'b>, &'b Bill, &'b ProgrammeAnswer);
     type Error = EstimateError;
     type Unmet = NothingUnmet;
     type Warning = Warning;
@@ -93,10 +93,10 @@ impl Stage for Price {
 
     fn compute<W: Workings>(
         asked: Asked<'_>,
-        (design, bill): Self::Before<'_>,
+        (design, bill, programme): Self::Before<'_>,
         _: &mut W,
     ) -> Result<Self, EstimateError> {
-        price::compute(design, commercial(asked.survey)?, bill)
+        price::compute(design, commercial(asked.survey)?, (bill, programme))
     }
 
     fn warnings(&self) -> &[Self::Warning] {
@@ -108,7 +108,7 @@ impl Stage for Price {
     }
 
     /// Payments and supplies both come to the bill, to the penny, and a grant never to more than the price.
-    fn check(&self, survey: &Survey, (_, bill): Self::Before<'_>) -> Result<(), String> {
+    fn check(&self, survey: &Survey, (_, bill, _): Self::Before<'_>) -> Result<(), String> {
         let of_bill: Money = bill.nets().map(|(_, net)| net).sum();
         let of_payments: Money = self.payments.iter().map(|payment| payment.net).sum();
         let of_supplies: Money = self.supplies.iter().map(|supply| supply.net).sum();

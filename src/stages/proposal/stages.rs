@@ -130,7 +130,7 @@ macro_rules! each_stage {
                 }
             }
             stage price: Price {
-                from |run| (run.design()?, run.bill()?);
+                from |run| (run.design()?, run.bill()?, run.programme()?);
                 notes Estimate;
                 told Price;
                 answers price: Price {

@@ -18,7 +18,12 @@ findings! {
                     "house and hot water need {need_w:.0} W in design conditions; the strongest heat source that may be taken gives {reached_w:.0} W"
                 )
             } else {
-                format!("house and hot water need {need_w:.0} W in design conditions, and no heat source that may be taken has data there")
+                let why = if survey.plant.heat_sources.is_empty() {
+                    "the price book has no heat source"
+                } else {
+                    "no heat source that may be taken has data there"
+                };
+                format!("house and hot water need {need_w:.0} W in design conditions, and {why}")
             }
         };
     }

@@ -3,7 +3,6 @@
 //! A section is the same for every temperature, every film and every request, so it is solved once while the program
 //! runs. What is kept is a figure of its input alone: the answer does not depend on what was asked before.
 
-use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::sync::LazyLock;
 
 use quick_cache::sync::Cache;
@@ -45,13 +44,6 @@ fn key(section: &Section) -> Key {
     figures.map(f64::to_bits)
 }
 
-/// A hash that is the same on every machine.
-fn hash(salt: u8, key: &Key) -> u64 {
-    let mut hasher = DefaultHasher::new();
-    (salt, key).hash(&mut hasher);
-    hasher.finish()
-}
-
 /// The section solved, behind a middling film; other films stand in series with it. One that was solved before is charged once a
 /// question as one that was not: else what is answered would hang on what was asked before.
 pub(super) fn solved(section: &Section, budget: &Budget) -> Result<Solution, MethodError> {
@@ -64,7 +56,7 @@ pub(super) fn solved(section: &Section, budget: &Budget) -> Result<Solution, Met
         let solution = solve_on(&section, ACROSS_PIPE_IN_A_SEARCH, budget)?;
         Ok::<_, MethodError>((solution, budget.spent() - before))
     })?;
-    let is_first = budget.is_first([0, 1].map(|salt| hash(salt, &key)));
+    let is_first = budget.is_first(&key);
     // solved before, or by another question while this one waited
     if !is_charged {
         budget.spend(if is_first { units } else { 1 })?;
