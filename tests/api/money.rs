@@ -302,3 +302,17 @@ async fn a_price_without_payments_tells_what_its_rate_will_be() {
     // nothing is said of payments that nobody told of
     assert!(warned(&answer, "paid_before_done").is_empty() && warned(&answer, "paid_before_work").is_empty());
 }
+
+/// An amount bears the currency of its book.
+#[tokio::test]
+async fn amounts_bear_the_currency_of_the_book() {
+    for (currency, sign) in [("GBP", "£"), ("EUR", " EUR of ")] {
+        let mut job = super::helpers::published("hand_house");
+        job["commercial"]["price_book"]["currency"] = json!(currency);
+        job["commercial"]["stage_payments"] =
+            json!([{"name": "all", "share": 1, "tax_point": job["commercial"]["quote_date"]}]);
+        let answer = price_of(&job).await;
+        let told = warned(&answer, "paid_before_done")[0]["detail"].as_str().unwrap();
+        assert!(told.contains(sign) && told.contains('£') == (currency == "GBP"), "{told}");
+    }
+}

@@ -60,6 +60,12 @@ pub struct PriceBook {
 pub const FITTINGS: &str = "tube_fittings";
 
 impl PriceBook {
+    /// An amount with its currency, as a client reads it.
+    #[must_use]
+    pub fn amount(&self, amount: impl std::fmt::Display) -> String {
+        if self.currency == "GBP" { format!("£{amount}") } else { format!("{amount} {}", self.currency) }
+    }
+
     /// The id of a product and the product; its index must come from this book.
     #[must_use]
     pub fn product(&self, index: Index<Product>) -> (&str, &Product) {

@@ -84,7 +84,10 @@ findings! {
         /// The first payment is more than the client owes at all.
         "deposit_above_owed" DepositAboveOwed { payment: String, asked: Money, owed: Money }
         at "/commercial/stage_payments/0"
-        says "the payment “{payment}” asks for £{asked}, and £{owed} is all that the client owes after the grant: ask for no more";
+        says (
+            "the payment “{payment}” asks for {asked}, and {owed} is all that the client owes after the grant: ask for no more",
+            asked = survey.book.amount(asked), owed = survey.book.amount(owed)
+        );
 
         /// A screed is bought laid, and the firm's own hours of its visit are in the price as well.
         "screed_laid_twice" ScreedLaidTwice { task: String, labour_h: f64 }
@@ -94,12 +97,18 @@ findings! {
         /// More is paid before the work is done than insurance of deposits covers.
         "paid_before_done" PaidBeforeDone { paid: Money, price: Money, most_percent: f64 }
         at "/commercial/stage_payments"
-        says "£{paid} of £{price} is paid before the work is done: what insures deposits and stage payments covers {most_percent:.0} % of the contract price, and what is paid above that is at the client's own risk";
+        says (
+            "{paid} of {price} is paid before the work is done: what insures deposits and stage payments covers {most_percent:.0} % of the contract price, and what is paid above that is at the client's own risk",
+            paid = survey.book.amount(paid), price = survey.book.amount(price)
+        );
 
         /// More is paid before work begins than goods and labour by then can be worth.
         "paid_before_work" PaidBeforeWork { paid: Money, price: Money, most_percent: f64 }
         at "/commercial/stage_payments"
-        says "£{paid} of £{price} is paid before work begins: codes of the trade end at {most_percent:.0} % before goods are there";
+        says (
+            "{paid} of {price} is paid before work begins: codes of the trade end at {most_percent:.0} % before goods are there",
+            paid = survey.book.amount(paid), price = survey.book.amount(price)
+        );
 
         /// A payment falls due before the quote.
         "tax_point_before_quote" TaxPointBeforeQuote { payment: String, number: usize, tax_point: String, quote_date: String }
@@ -114,7 +123,7 @@ findings! {
         /// A payment falls due after a rate has gone up.
         "rate_goes_up" RateGoesUp { payment: String, tax_point: String, quote_date: String, more_tax: Money }
         at "/commercial/stage_payments"
-        says "the payment “{payment}” of {tax_point} bears £{more_tax} more VAT than at the rates of {quote_date}: an accountant says whether it can fall due before the rate goes up";
+        says ("the payment “{payment}” of {tax_point} bears {more_tax} more VAT than at the rates of {quote_date}: an accountant says whether it can fall due before the rate goes up", more_tax = survey.book.amount(more_tax));
 
         /// What belongs to a grant beside its amount.
         "grant_terms" GrantTerms { term: GrantTerm }

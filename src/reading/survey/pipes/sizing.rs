@@ -106,7 +106,7 @@ pub(super) fn sizing(written: &Pipework, defaults: &Defaults, filled: &mut Fille
     };
     if life {
         filled.words(format!(
-            "pipe and pump electricity over {} years of {} h at £{:.2} a kWh, at a pump efficiency of {:.0} % ({})",
+            "pipe and pump electricity over {} years of {} h at {} a kWh, at a pump efficiency of {:.0} % ({})",
             sizing.life_years,
             sizing.pump_running_h,
             sizing.electricity_per_kwh,
