@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use tundish::catalogue::Catalogue;
 use tundish::intake::{Fault, Gate};
 use tundish::job::Job;
-use tundish::proposal::{self, Needs, Prepared};
+use tundish::proposal::{self, Limits, Needs, Prepared};
 
 use super::helpers::{fixture, lowest, problem, shared_service, spawn_service_with, study};
 
@@ -132,4 +132,18 @@ fn what_each_unsure_input_gives_is_work_beside_the_draws() {
     let answers = |work| proposal::heat_loss(&prepared(&job, work), false).is_ok();
     assert!(!answers(200), "the draws alone take 200 units");
     assert!(answers(2 * 200), "a study has not 200 unsure inputs");
+}
+
+/// A house that is large, and no larger than a firm may meet: 200 rooms of eight radiators each, every stage. It is answered
+/// with what is granted when nothing is said, and with half of it.
+#[test]
+fn a_large_house_takes_less_than_half_of_the_work_that_is_granted() {
+    let mut job = study();
+    let mut room = job["rooms"]["study"].clone();
+    room["emitters"] = (0..8).map(|number| (format!("radiator_{number}"), json!({"kind": "radiator"}))).collect();
+    job["rooms"] = (0..200).map(|number| (format!("room_{number}"), room.clone())).collect();
+    job["heating"] = json!({"flow_temperature": {"kind": "lowest"}, "drop_k": 5});
+    job["commercial"] = json!({"quote_date": "2026-11-02"});
+    let answer = proposal::proposal(&prepared(&job, Limits::default().work / 2), false).unwrap();
+    assert_eq!(answer.heat_loss.rooms.len(), 200);
 }

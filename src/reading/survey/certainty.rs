@@ -51,7 +51,7 @@ pub struct Input {
 }
 
 /// What is not sure.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum What {
     /// The U-value of a construction, by index.
     UValue(Index<survey::Construction>),

@@ -1,5 +1,7 @@
 //! The same dwelling over and over with other figures: resolved once, changed in place.
 
+use std::collections::BTreeMap;
+
 use crate::design::DesignError;
 use crate::job::rooms::Surface;
 use crate::list::{Index, List, indexed};
@@ -25,7 +27,9 @@ pub(super) struct Trial<'s> {
 
 impl<'s> Trial<'s> {
     pub(super) fn new(survey: &'s Survey, u_values_w_m2k: &'s List<Use, f64>) -> Self {
-        let by = |wanted: What| survey.unsure.as_ref()?.inputs.position(|input| input.what == wanted);
+        let unsure = survey.unsure.iter().flat_map(|unsure| indexed(&unsure.inputs));
+        let inputs: BTreeMap<What, Index<Input>> = unsure.map(|(index, input)| (input.what, index)).collect();
+        let by = |wanted: What| inputs.get(&wanted).copied();
         let surfaces =
             survey.rooms.iter().flat_map(|room| &room.elements).map(|element| element.surface.number() + 1).max();
         Self {

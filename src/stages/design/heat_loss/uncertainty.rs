@@ -238,9 +238,10 @@ fn shares(unsure: &Unsure, variances: &[f64]) -> Vec<InputShare> {
 /// What would be left of the range if one input were measured that is not.
 fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f64) -> Vec<Measurement> {
     let whole: f64 = variances.iter().sum();
+    let visits = visits(survey);
     let mut found = Vec::new();
     for (Input { pointer, what, known, spread, source: _ }, variance) in unsure.inputs.iter().zip(variances) {
-        let Some(measure) = measure(survey, *what) else { continue };
+        let Some(measure) = measure(&visits, *what) else { continue };
         let measured = what.spread(Known::Measured, &survey.defaults);
         if *variance > 0.0 && *known != Known::Measured && measured < *spread {
             let remaining_range_w = draws::range_left(range_w, (whole, *variance), (measured, *spread));
@@ -252,21 +253,27 @@ fn measurements(survey: &Survey, unsure: &Unsure, variances: &[f64], range_w: f6
 }
 
 /// What a visit would measure of an input, in words.
-fn measure(survey: &Survey, what: What) -> Option<&'static str> {
-    let construction = match what {
-        What::Air => return Some("air, by a fan in the door or at the fans and vents"),
-        What::Flues(_) => return Some("air through chimneys and flues, at their openings"),
-        What::Area(_) => return None,
-        What::UValue(construction) => construction,
-    };
+fn measure(visits: &List<Construction, Option<&'static str>>, what: What) -> Option<&'static str> {
+    match what {
+        What::Air => Some("air, by a fan in the door or at the fans and vents"),
+        What::Flues(_) => Some("air through chimneys and flues, at their openings"),
+        What::Area(_) => None,
+        What::UValue(construction) => visits[construction],
+    }
+}
+
+/// What a visit would measure of each construction where it is first built in, in words.
+fn visits(survey: &Survey) -> List<Construction, Option<&'static str>> {
+    let mut visits = survey.constructions.filled(None);
     let rooms = survey.rooms.iter().zip(&survey.names.elements);
-    let mut elements = rooms.flat_map(|(room, names)| room.elements.iter().zip(names));
-    let (element, name) = elements.find(|(element, _)| element.construction == construction)?;
-    let glazed = matches!(survey.constructions[construction], Construction::Window(_)) || name.opening.is_some();
-    Some(match element.part {
-        _ if glazed => "glazing and frame, or the leaf of a door",
-        Part::Wall => "heat flow through the wall",
-        Part::Roof | Part::Ceiling => "insulation above the ceiling",
-        Part::Floor => "what lies under the boards",
-    })
+    for (element, name) in rooms.flat_map(|(room, names)| room.elements.iter().zip(names)) {
+        let is_window = matches!(survey.constructions[element.construction], Construction::Window(_));
+        visits[element.construction].get_or_insert(match element.part {
+            _ if is_window || name.opening.is_some() => "glazing and frame, or the leaf of a door",
+            Part::Wall => "heat flow through the wall",
+            Part::Roof | Part::Ceiling => "insulation above the ceiling",
+            Part::Floor => "what lies under the boards",
+        });
+    }
+    visits
 }
