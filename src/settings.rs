@@ -55,6 +55,9 @@ pub struct Flags {
     /// Folder that the data lie in; `tundish` in the user's own data folder when left out, `tundish-demo` for a demo.
     #[arg(long, env = "TUNDISH_DATA_DIR")]
     pub data_dir: Option<PathBuf>,
+    /// Name of a host that an open service may be asked by besides localhost; several apart by commas.
+    #[arg(long = "host", env = "TUNDISH_HOSTS", value_name = "NAME", value_delimiter = ',')]
+    pub hosts: Vec<String>,
 }
 
 impl Flags {
@@ -78,7 +81,8 @@ impl Flags {
     fn settings_in(self, folder: &str) -> Result<Settings, String> {
         let key = std::env::var("TUNDISH_KEY").ok().filter(|key| !key.is_empty());
         let listen = address(&self.listen)?;
-        Ok(Settings::new(listen, self.data_dir.unwrap_or_else(|| own_data_dir(folder)), key))
+        let settings = Settings::new(listen, self.data_dir.unwrap_or_else(|| own_data_dir(folder)), key);
+        Ok(Settings { hosts: self.hosts, ..settings })
     }
 }
 
@@ -112,21 +116,44 @@ pub struct Settings {
     /// The key that every `/v1` request must bring, if there is one.
     #[validate(length(min = SHORTEST_KEY, message = "TUNDISH_KEY must hold at least 32 characters"))]
     pub key: Option<String>,
-    /// Longest time that a sender may stay silent in the middle of a body.
-    pub patience: Duration,
-    /// Longest time that one computation may run; a question that takes longer is told 503.
-    pub longest: Duration,
-    /// Computations that may wait or run at once; more are turned away with 503.
-    #[validate(range(min = 1, max = 100_000))]
-    pub queue: usize,
+    /// Names of hosts under which the service may be asked besides the usual ones.
+    pub hosts: Vec<String>,
+    /// How long everything may take.
+    pub times: Times,
+}
+
+/// How long everything may take.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Times {
+    /// A sender's silence in the middle of a body.
+    pub silence: Duration,
+    /// A body's coming, from its head to its end.
+    pub body: Duration,
+    /// Work's wait for its turn; what would wait longer is turned away with 503.
+    pub wait: Duration,
+    /// Work that is let run before all that is longer.
+    pub quick: Duration,
+    /// The running of one piece of work; a question that takes longer is told 503.
+    pub work: Duration,
+}
+
+impl Default for Times {
+    fn default() -> Self {
+        Self {
+            silence: Duration::from_secs(10),
+            body: Duration::from_secs(30),
+            wait: Duration::from_secs(2),
+            quick: Duration::from_millis(50),
+            work: Duration::from_mins(1),
+        }
+    }
 }
 
 impl Settings {
-    /// Settings with the usual patience, longest computation and queue.
+    /// Settings with the usual times and no more names.
     #[must_use]
     pub fn new(listen: SocketAddr, data_dir: PathBuf, key: Option<String>) -> Self {
-        let (patience, longest) = (Duration::from_secs(10), Duration::from_mins(1));
-        Self { listen, data_dir, key, patience, longest, queue: 512 }
+        Self { listen, data_dir, key, hosts: Vec::new(), times: Times::default() }
     }
 
     /// What is wrong with these settings, in words for whoever starts the service.
@@ -157,9 +184,8 @@ impl std::fmt::Debug for Settings {
             .field("listen", &self.listen)
             .field("data_dir", &self.data_dir)
             .field("key", &self.key.as_ref().map(|_| "…"))
-            .field("patience", &self.patience)
-            .field("longest", &self.longest)
-            .field("queue", &self.queue)
+            .field("hosts", &self.hosts)
+            .field("times", &self.times)
             .finish()
     }
 }

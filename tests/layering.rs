@@ -57,7 +57,10 @@ const STAGES: [(&str, &[&str]); 2] = [
 ];
 
 /// Who may name an outside engine: `actix_web::rt` alone is free to the console, which starts it.
-const ENGINES: [(&str, &str); 7] = [
+const ENGINES: [(&str, &str); 10] = [
+    ("actix_http", "http"),
+    ("actix_server", "http"),
+    ("actix_service", "http"),
     ("actix_web", "http"),
     ("utoipa_actix_web", "http"),
     ("utoipa_swagger_ui", "http"),

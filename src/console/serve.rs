@@ -1,5 +1,6 @@
 //! `tundish serve`: the service, until it is stopped.
 
+use std::io::IsTerminal as _;
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 
 use tracing_subscriber::EnvFilter;
@@ -24,15 +25,15 @@ pub fn serve(settings: &Settings) -> Result<(), String> {
 pub(super) struct Served {
     address: SocketAddr,
     server: actix_web::rt::task::JoinHandle<std::io::Result<()>>,
-    handle: http::ServerHandle,
+    stopper: http::Stopper,
 }
 
 impl Served {
     /// Starts the service, and says where it is and where its data lie.
     pub(super) fn start(settings: &Settings) -> Result<Self, String> {
         log();
-        let Running { address, server, handle } = http::start(settings).map_err(|error| error.to_string())?;
-        let served = Self { address, server: actix_web::rt::spawn(server), handle };
+        let Running { address, server, stopper } = http::start(settings).map_err(|error| error.to_string())?;
+        let served = Self { address, server: actix_web::rt::spawn(server), stopper };
         println!("tundish serves at {0}, its interactive page is {0}/docs/", served.base());
         println!("data lie in {}", plain_lines(&settings.data_dir.display().to_string()));
         Ok(served)
@@ -52,17 +53,17 @@ impl Served {
 
     /// Serves until it is stopped by the keyboard or by a signal.
     pub(super) async fn until_stopped(self) -> Result<(), String> {
-        let handle = self.handle.clone();
+        let stopper = self.stopper.clone();
         actix_web::rt::spawn(async move {
             stopped().await;
-            handle.stop(true).await;
+            stopper.stop().await;
         });
         self.ended().await
     }
 
     /// Stops it.
     pub(super) async fn stop(self) -> Result<(), String> {
-        self.handle.stop(true).await;
+        self.stopper.stop().await;
         self.ended().await
     }
 
@@ -93,7 +94,11 @@ async fn stopped() {
 }
 
 fn log() {
-    let filter = EnvFilter::try_from_env("TUNDISH_LOG").unwrap_or_else(|_| EnvFilter::new("warn,tundish=info"));
+    // what HTTP's parser refuses is told as a problem, and counted
+    let usual = || EnvFilter::new("warn,tundish=info,actix_http=off");
+    let filter = EnvFilter::try_from_env("TUNDISH_LOG").unwrap_or_else(|_| usual());
+    let is_seen = std::io::stderr().is_terminal();
     // a second start in one process keeps the first log
-    let _ = tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).try_init();
+    let _ =
+        tracing_subscriber::fmt().with_env_filter(filter).with_ansi(is_seen).with_writer(std::io::stderr).try_init();
 }

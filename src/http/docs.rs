@@ -1,12 +1,13 @@
 //! `GET /openapi.json` and the interactive page at `/docs/`, which needs no network.
 
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use actix_web::http::header::{CONTENT_ENCODING, CONTENT_TYPE, ContentEncoding, LOCATION};
 use actix_web::web::{Data, Path};
-use actix_web::{HttpResponse, get};
+use actix_web::{HttpRequest, HttpResponse, get};
 use utoipa_swagger_ui::Config;
 
+use super::answer::{Body, Coding};
 use super::error::ApiError;
 use super::openapi::PUBLISHED;
 use super::problems::Program;
@@ -32,8 +33,16 @@ impl Page {
     )
 )]
 #[get("/openapi.json")]
-pub async fn openapi() -> HttpResponse {
-    HttpResponse::Ok().insert_header((CONTENT_TYPE, "application/json")).body(PUBLISHED.as_str())
+pub async fn openapi(request: HttpRequest) -> HttpResponse {
+    static PLAIN: LazyLock<Body> = LazyLock::new(|| Body::coded(PUBLISHED.as_bytes().to_vec(), Coding::Plain));
+    static GZIP: LazyLock<Body> = LazyLock::new(|| Body::coded(PUBLISHED.as_bytes().to_vec(), Coding::Gzip));
+    let body = match Coding::asked_by(&request) {
+        Coding::Plain => &*PLAIN,
+        Coding::Gzip => &*GZIP,
+    };
+    let mut response = HttpResponse::Ok();
+    response.insert_header((CONTENT_TYPE, "application/json"));
+    body.clone().sent_by(response)
 }
 
 /// Sends whoever comes without a path to the interactive page.

@@ -1,4 +1,4 @@
-//! What every request passes: length of the target, HEAD as GET, panics; and what has no handler.
+//! What every request passes: length of the target, name of the host, HEAD as GET, panics; and what has no handler.
 
 use std::panic::AssertUnwindSafe;
 
@@ -15,6 +15,8 @@ use utoipa::openapi::path::PathItem;
 
 use super::TARGET_LIMIT;
 use super::error::ApiError;
+use super::hosts::Hosts;
+use super::tally::Tally;
 
 /// The interactive page: paths that the document, made for machines, does not list.
 const PAGES: [&str; 3] = ["/", "/docs", "/docs/{file:.*}"];
@@ -59,17 +61,35 @@ pub async fn otherwise(request: HttpRequest, routes: Data<Routes>) -> Result<Htt
     }
 }
 
-/// HEAD is GET: actix sends no body to HEAD and keeps its length. A panic becomes a problem.
+/// HEAD is GET: actix sends no body to HEAD and keeps its length. A panic becomes a problem, and what is turned away is counted.
 ///
 /// # Errors
-/// [`ApiError::TargetTooLong`], [`ApiError::Internal`].
+/// [`ApiError::TargetTooLong`], [`ApiError::Misdirected`], [`ApiError::Internal`].
 pub async fn edge<B: MessageBody + 'static>(
+    request: ServiceRequest,
+    next: Next<B>,
+) -> Result<ServiceResponse<BoxBody>, Error> {
+    let tally = request.app_data::<Data<Tally>>().cloned();
+    let answer = passed(request, next).await;
+    if let Some(tally) = tally {
+        tally.count(match &answer {
+            Ok(answer) => answer.status(),
+            Err(error) => error.as_response_error().status_code(),
+        });
+    }
+    answer
+}
+
+async fn passed<B: MessageBody + 'static>(
     mut request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let target = request.uri().path_and_query().map_or(0, |target| target.as_str().len());
     if target > TARGET_LIMIT {
         return Err(ApiError::TargetTooLong.into());
+    }
+    if request.app_data::<Data<Hosts>>().is_some_and(|hosts| !hosts.know(&request)) {
+        return Err(ApiError::Misdirected.into());
     }
     if request.method() == Method::HEAD {
         request.head_mut().method = Method::GET;

@@ -1,6 +1,7 @@
 //! Every failure as a problem (RFC 9457). Inner errors know no HTTP; here each gets its status, and no arm is wild.
 
 use std::fmt;
+use std::time::Duration;
 
 use actix_web::body::BoxBody;
 use actix_web::http::StatusCode;
@@ -15,6 +16,9 @@ use crate::proposal::{OutOfTime, ProposalError};
 use crate::quotes::QuoteError;
 use crate::render::json::{self, NotWritten};
 use crate::store::StoreError;
+
+/// The longest that anybody is told to wait: what spreadsheets take (s).
+const LONGEST_AGAIN_S: u64 = 120;
 
 /// A failure, on its way to the asker.
 #[derive(Debug)]
@@ -40,6 +44,14 @@ pub enum ApiError {
     TargetTooLong,
     /// The body is not of a type that is read here.
     MediaType,
+    /// The host that was named is not known here.
+    Misdirected,
+    /// What came is not HTTP.
+    NotHttp,
+    /// The head of the request is too long.
+    HeadTooLarge,
+    /// The head of the request stopped coming.
+    HeadStalled,
     /// The key is missing or wrong.
     Unauthorized,
     /// The body broke off.
@@ -50,7 +62,14 @@ pub enum ApiError {
         found: u32,
     },
     /// Too many questions at once.
-    Busy,
+    Busy {
+        /// When to ask again (s).
+        seconds: u64,
+    },
+    /// Too much is coming in at once.
+    NoRoom,
+    /// The service stops.
+    Stopping,
     /// The answer took longer than a question may.
     OutOfTime,
     /// The store does not answer.
@@ -103,6 +122,11 @@ pub struct ProblemItem {
 }
 
 impl ApiError {
+    /// Too many questions at once, for whoever would wait so long.
+    pub fn busy(wait: Duration) -> Self {
+        Self::Busy { seconds: wait.as_secs().clamp(1, LONGEST_AGAIN_S) }
+    }
+
     fn parts(&self) -> (StatusCode, ProblemCode, String) {
         match self {
             Self::Faults { document, query } => {
@@ -144,6 +168,21 @@ impl ApiError {
                 let detail = "the body must be application/json in UTF-8, without a content coding".to_owned();
                 (StatusCode::UNSUPPORTED_MEDIA_TYPE, ProblemCode::MediaType, detail)
             }
+            Self::Misdirected => {
+                let detail = "this service is not asked by the name that was used; --host NAME lets it be".to_owned();
+                (StatusCode::MISDIRECTED_REQUEST, ProblemCode::Misdirected, detail)
+            }
+            Self::NotHttp => {
+                (StatusCode::BAD_REQUEST, ProblemCode::NotHttp, "what came is not HTTP that can be read".to_owned())
+            }
+            Self::HeadTooLarge => {
+                let detail = "the head of the request is too long".to_owned();
+                (StatusCode::REQUEST_HEADER_FIELDS_TOO_LARGE, ProblemCode::HeadTooLarge, detail)
+            }
+            Self::HeadStalled => {
+                let detail = "the head of the request stopped coming".to_owned();
+                (StatusCode::REQUEST_TIMEOUT, ProblemCode::Stalled, detail)
+            }
             Self::Unauthorized => {
                 let detail = "bring the key of this service as Authorization: Bearer KEY".to_owned();
                 (StatusCode::UNAUTHORIZED, ProblemCode::Unauthorized, detail)
@@ -154,8 +193,11 @@ impl ApiError {
                 ProblemCode::Moved,
                 format!("the quote has moved on to revision {found}; read it again"),
             ),
-            Self::Busy => {
+            Self::Busy { seconds: _ } | Self::NoRoom => {
                 (StatusCode::SERVICE_UNAVAILABLE, ProblemCode::Busy, "too many questions at once; ask again".to_owned())
+            }
+            Self::Stopping => {
+                (StatusCode::SERVICE_UNAVAILABLE, ProblemCode::Stopping, "the service stops; ask again".to_owned())
             }
             Self::OutOfTime => {
                 let detail = "there was not enough time for an answer; ask again".to_owned();
@@ -222,12 +264,18 @@ impl ResponseError for ApiError {
         response.insert_header((CONTENT_TYPE, "application/problem+json"));
         match self {
             Self::Method(allowed) => _ = response.insert_header((ALLOW, allowed.as_str())),
-            Self::Busy | Self::OutOfTime | Self::NotReady => _ = response.insert_header((RETRY_AFTER, "1")),
+            Self::Busy { seconds } => _ = response.insert_header((RETRY_AFTER, seconds.to_string())),
+            Self::NoRoom => _ = response.insert_header((RETRY_AFTER, "1")).force_close(),
+            Self::OutOfTime | Self::Stopping | Self::NotReady => _ = response.insert_header((RETRY_AFTER, "1")),
             Self::Unauthorized => _ = response.insert_header((WWW_AUTHENTICATE, "Bearer")),
             Self::Stalled | Self::BrokenOff | Self::TooLarge => _ = response.force_close(),
             Self::Faults { .. }
             | Self::NotFound
             | Self::NoQuote
+            | Self::Misdirected
+            | Self::NotHttp
+            | Self::HeadTooLarge
+            | Self::HeadStalled
             | Self::TargetTooLong
             | Self::MediaType
             | Self::Moved { .. }

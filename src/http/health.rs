@@ -5,10 +5,11 @@ use actix_web::{HttpResponse, get};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::answer;
+use super::answer::{self, Body, Coding};
 use super::error::ApiError;
 use super::problems::{Program, Readiness};
 use super::service::Service;
+use crate::render::json;
 
 /// The state of the service.
 #[derive(Debug, Serialize, ToSchema)]
@@ -20,7 +21,8 @@ pub struct Health {
 }
 
 fn health(health: &'static str) -> Result<HttpResponse, ApiError> {
-    answer::text(&Health { health, version: env!("CARGO_PKG_VERSION") }).map(answer::ok)
+    let text = json::to_string(&Health { health, version: env!("CARGO_PKG_VERSION") })?;
+    Ok(answer::ok(Body::coded(text.into_bytes(), Coding::Plain)))
 }
 
 /// Whether the service is there

@@ -6,6 +6,8 @@ mod docs;
 mod edge;
 mod error;
 mod health;
+mod hosts;
+mod listen;
 mod openapi;
 mod outline;
 mod problem_codes;
@@ -16,11 +18,12 @@ mod routes;
 mod serve;
 mod service;
 mod stages;
+mod tally;
+mod wire;
 mod work;
 
-pub use actix_web::dev::ServerHandle;
 pub use openapi::document as openapi_document;
-pub use serve::{Running, ServeError, start};
+pub use serve::{Running, ServeError, Stopper, start};
 
 /// Largest body of a request (bytes).
 pub const BODY_LIMIT: usize = 2 * 1024 * 1024;

@@ -3,7 +3,7 @@
 use actix_web::web::Data;
 use actix_web::{HttpResponse, post};
 
-use super::answer;
+use super::answer::{self, Body};
 use super::error::ApiError;
 use super::problems::Question;
 use super::request::JsonRequest;
@@ -28,6 +28,6 @@ use crate::outline::{Facts, Outline};
 #[post("/outline")]
 pub async fn outline(service: Data<Service>, request: JsonRequest) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
-    let outline = service.work.run(move |_| answer::text(&readers.outline(&request)?));
-    Ok(answer::ok(outline.await?))
+    let body = service.work.run(move |turn| Body::written(&readers.outline(&request, turn)?, request.coding, turn));
+    Ok(answer::ok(body.await?))
 }

@@ -15,7 +15,13 @@ codes! {
         "no_quote" NoQuote,
         /// The path does not take this method; `Allow` lists those that it takes.
         "method_not_allowed" MethodNotAllowed,
-        /// The body stopped coming.
+        /// The host that was named is not known here.
+        "misdirected" Misdirected,
+        /// What came is not HTTP that can be read.
+        "not_http" NotHttp,
+        /// The head of the request is too long.
+        "head_too_large" HeadTooLarge,
+        /// The body, or the head of the request, stopped coming.
         "stalled" Stalled,
         /// The body is too large.
         "too_large" TooLarge,
@@ -33,6 +39,8 @@ codes! {
         "busy" Busy,
         /// The answer took longer than a question may; ask again after `Retry-After`.
         "out_of_time" OutOfTime,
+        /// The service stops; ask again after `Retry-After`.
+        "stopping" Stopping,
         /// The store does not answer; ask again after `Retry-After`.
         "not_ready" NotReady,
         /// A fault of the program.

@@ -18,6 +18,8 @@ pub enum Shared {
     Unauthorized,
     /// There is no such thing.
     NotFound,
+    /// The host that was named is not known.
+    Misdirected,
     /// The body stopped coming.
     Stalled,
     /// The body is too large.
@@ -39,10 +41,11 @@ pub enum Shared {
 }
 
 /// All of them.
-pub const SHARED: [Shared; 12] = [
+pub const SHARED: [Shared; 13] = [
     Shared::Busy,
     Shared::Internal,
     Shared::MediaType,
+    Shared::Misdirected,
     Shared::NotFound,
     Shared::NotReady,
     Shared::Stalled,
@@ -88,13 +91,15 @@ impl Shared {
             Self::TooLarge => (413, "The body is too large"),
             Self::TargetTooLong => (414, "Path and query are too long"),
             Self::MediaType => (415, "The body does not say that it is JSON in UTF-8, without a content coding"),
+            Self::Misdirected => (421, "An open service is asked by a name that is not its own"),
             Self::Unprocessable => (422, "The document was read and has faults: all of them, each with its place"),
             Self::Internal => (500, "The service failed; it is not the request's fault"),
-            Self::Busy => (503, "Too many questions at once, or not enough time for an answer"),
-            Self::NotReady => (503, "The store does not answer"),
-            Self::Unavailable => {
-                (503, "Too many questions at once, not enough time for an answer, or the store does not answer")
-            }
+            Self::Busy => (503, "Too many questions at once, not enough time for an answer, or the service stops"),
+            Self::NotReady => (503, "The store does not answer, or the service stops"),
+            Self::Unavailable => (
+                503,
+                "Too many questions at once, not enough time for an answer, the service stops, or its store does not answer",
+            ),
         }
     }
 
@@ -110,6 +115,7 @@ impl Shared {
             | Self::TooLarge
             | Self::TargetTooLong
             | Self::MediaType
+            | Self::Misdirected
             | Self::Unprocessable
             | Self::Internal => None,
         }
@@ -134,15 +140,15 @@ macro_rules! failing {
 
 failing! {
     /// A question that brings a document and keeps nothing.
-    Question: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Unprocessable, Internal, Busy;
+    Question: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Misdirected, Unprocessable, Internal, Busy;
     /// A question whose answer is kept.
-    Keeping: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Unprocessable, Internal, Unavailable;
+    Keeping: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Misdirected, Unprocessable, Internal, Unavailable;
     /// Reading what is kept.
-    Reading: Unreadable, Unauthorized, NotFound, TargetTooLong, Internal, Unavailable;
+    Reading: Unreadable, Unauthorized, NotFound, TargetTooLong, Misdirected, Internal, NotReady;
     /// Whether the service can work.
-    Readiness: TargetTooLong, Internal, NotReady;
+    Readiness: TargetTooLong, Misdirected, Internal, NotReady;
     /// What the program itself knows.
-    Program: TargetTooLong, Internal;
+    Program: TargetTooLong, Misdirected, Internal;
 }
 
 fn refer(problems: &[Shared]) -> BTreeMap<String, RefOr<Response>> {

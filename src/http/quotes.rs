@@ -1,6 +1,6 @@
 //! `POST /v1/quotes`, `GET /v1/quotes/{id}`: a job kept with its proposal.
 
-use std::time::Instant;
+use std::sync::Arc;
 
 use actix_web::http::StatusCode;
 use actix_web::http::header::{ETAG, EntityTag, Header as _, IfNoneMatch, LOCATION};
@@ -11,11 +11,12 @@ use serde_json::value::RawValue;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use super::answer;
+use super::answer::{self, Body, Coding};
 use super::error::ApiError;
 use super::problems::{Keeping, Reading};
 use super::request::JsonRequest;
 use super::service::{Readers, Service};
+use super::work::Turn;
 use crate::intake::utf8;
 use crate::job::Job;
 use crate::proposal::{self, ProposalError, ProposalReport};
@@ -46,25 +47,29 @@ pub struct Quote<'r> {
 }
 
 /// Makes the proposal of a job and puts both together as a draft.
-fn drafted(readers: &Readers, request: &JsonRequest, until: Instant) -> Result<Revision, ApiError> {
-    let proposal = proposal::proposal(&readers.kept_job(request, until)?, false)?;
-    let job = utf8(&request.body).map_err(|fault| ProposalError::Faults(vec![fault]))?;
+fn drafted(readers: &Readers, request: JsonRequest, turn: &Arc<Turn>) -> Result<Revision, ApiError> {
+    let sent = request.body.clone();
+    let proposal = proposal::proposal(&readers.kept_job(request, turn)?, false)?;
+    turn.step()?;
+    let job = utf8(&sent).map_err(|fault| ProposalError::Faults(vec![fault]))?;
     Ok(Revision::draft(job, json::to_string(&proposal)?)?)
 }
 
-/// The text of a quote. It is long: write it in the pool.
-fn text(id: Uuid, number: u32, revision: &Revision) -> Result<String, ApiError> {
+/// A quote, written.
+fn written((id, number): (Uuid, u32), revision: &Revision, (coding, turn): (Coding, &Turn)) -> Result<Body, ApiError> {
     let Revision { state, program, job, proposal, .. } = revision;
-    answer::text(&Quote { id: id.to_string(), revision: number, state, program, job, proposal })
+    let quote = Quote { id: id.to_string(), revision: number, state, program, job, proposal };
+    Body::written(&quote, coding, turn)
 }
 
 /// A quote as it is answered, with its tag; the tag changes with every revision.
-fn answered(status: StatusCode, id: Uuid, number: u32, text: String) -> HttpResponse {
+fn answered(status: StatusCode, id: Uuid, number: u32, body: Body) -> HttpResponse {
     let mut response = answer::response(status);
     if status == StatusCode::CREATED {
         response.insert_header((LOCATION, format!("/v1/quotes/{id}")));
     }
-    response.insert_header((ETAG, tag(number))).body(text)
+    response.insert_header((ETAG, tag(number)));
+    body.sent_by(response)
 }
 
 /// The number that a quote begins with.
@@ -102,13 +107,13 @@ fn is_held(request: &HttpRequest, revision: u32) -> bool {
 pub async fn create(service: Data<Service>, request: JsonRequest) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
     let id = Uuid::now_v7();
-    let drafted = service.work.run(move |until| {
-        let draft = drafted(&readers, &request, until)?;
-        Ok((draft.to_bytes()?, text(id, FIRST, &draft)?))
+    let drafted = service.work.run(move |turn| {
+        let (coding, draft) = (request.coding, drafted(&readers, request, turn)?);
+        Ok((draft.to_bytes()?, written((id, FIRST), &draft, (coding, turn))?))
     });
-    let (bytes, text) = drafted.await?;
+    let (bytes, body) = drafted.await?;
     let number = service.store.put_revision(id, FIRST - 1, bytes).await?;
-    Ok(answered(StatusCode::CREATED, id, number, text))
+    Ok(answered(StatusCode::CREATED, id, number, body))
 }
 
 /// Read a quote
@@ -133,7 +138,8 @@ pub async fn read(request: HttpRequest, id: Path<String>, service: Data<Service>
     if is_held(&request, kept.revision) {
         return Ok(HttpResponse::NotModified().insert_header((ETAG, tag(kept.revision))).finish());
     }
-    let number = kept.revision;
-    let text = service.work.run(move |_| text(id, number, &Revision::from_bytes(&kept.value)?)).await?;
-    Ok(answered(StatusCode::OK, id, number, text))
+    let (number, coding) = (kept.revision, Coding::asked_by(&request));
+    let body =
+        service.work.run_cheap(move |turn| written((id, number), &Revision::from_bytes(&kept.value)?, (coding, turn)));
+    Ok(answered(StatusCode::OK, id, number, body.await?))
 }

@@ -1,17 +1,25 @@
-//! What a request brings: its query as it stands, and its body read with a limit and with patience.
+//! What a request brings: its query as it stands, and its body, read with limits of length, of time and of all that comes in
+//! at once.
 
 use std::pin::Pin;
-use std::time::Duration;
+use std::sync::Arc;
 
 use actix_web::dev::Payload;
 use actix_web::http::header::{CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE, HeaderMap};
 use actix_web::web::{Bytes, BytesMut, Data};
 use actix_web::{FromRequest, HttpRequest};
 use futures_util::StreamExt as _;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
+use tokio::time::{Instant, timeout, timeout_at};
 
 use super::BODY_LIMIT;
+use super::answer::Coding;
 use super::error::ApiError;
 use super::service::Service;
+use crate::settings::Times;
+
+/// Bodies that may be there at once, coming in or waiting to be read (KiB).
+const ROOM_KIB: usize = 64 * 1024;
 
 /// A JSON text that was sent, and the query beside it.
 #[derive(Debug)]
@@ -20,6 +28,34 @@ pub struct JsonRequest {
     pub body: Bytes,
     /// The query as it came.
     pub query: String,
+    /// How the answer is to be coded.
+    pub coding: Coding,
+    /// The room that the body takes.
+    _room: Option<OwnedSemaphorePermit>,
+}
+
+/// Room for bodies that come in, over all connections (KiB).
+#[derive(Debug, Clone)]
+pub struct Room(Arc<Semaphore>);
+
+impl Default for Room {
+    fn default() -> Self {
+        Self(Arc::new(Semaphore::new(ROOM_KIB)))
+    }
+}
+
+impl Room {
+    /// Room for so many bytes more; what comes in dribs takes no more than its begun kibibytes.
+    fn grow(&self, held: &mut Option<OwnedSemaphorePermit>, bytes: usize) -> Result<(), ApiError> {
+        let more = bytes.div_ceil(1024) - held.as_ref().map_or(0, OwnedSemaphorePermit::num_permits);
+        let more = u32::try_from(more).map_err(|_| ApiError::NoRoom)?;
+        let more = self.0.clone().try_acquire_many_owned(more).map_err(|_| ApiError::NoRoom)?;
+        match held {
+            Some(held) => held.merge(more),
+            None => *held = Some(more),
+        }
+        Ok(())
+    }
 }
 
 impl FromRequest for JsonRequest {
@@ -29,12 +65,14 @@ impl FromRequest for JsonRequest {
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let checked =
             is_json(request.headers()).then_some(()).ok_or(ApiError::MediaType).and_then(|()| fits(request.headers()));
-        let patience = request.app_data::<Data<Service>>().map_or(Duration::from_secs(10), |service| service.patience);
-        let query = request.query_string().to_owned();
+        let service = request.app_data::<Data<Service>>().cloned();
+        let (query, coding) = (request.query_string().to_owned(), Coding::asked_by(request));
         let payload = payload.take();
         Box::pin(async move {
             checked?;
-            Ok(Self { body: read(payload, patience).await?, query })
+            let service = service.ok_or(ApiError::Internal)?;
+            let (body, room) = read(payload, &service.times, &service.room).await?;
+            Ok(Self { body, query, coding, _room: room })
         })
     }
 }
@@ -60,15 +98,45 @@ fn fits(headers: &HeaderMap) -> Result<(), ApiError> {
     if announced.is_some_and(|length| length > limit) { Err(ApiError::TooLarge) } else { Ok(()) }
 }
 
-async fn read(mut payload: Payload, patience: Duration) -> Result<Bytes, ApiError> {
-    let mut body = BytesMut::new();
+/// Reads a body whose sender neither falls silent nor drips without an end.
+async fn read(
+    mut payload: Payload,
+    times: &Times,
+    room: &Room,
+) -> Result<(Bytes, Option<OwnedSemaphorePermit>), ApiError> {
+    let last = Instant::now() + times.body;
+    let (mut body, mut held) = (BytesMut::new(), None);
     loop {
-        match tokio::time::timeout(patience, payload.next()).await {
+        let next = timeout_at(last, timeout(times.silence, payload.next())).await.map_err(|_| ApiError::Stalled)?;
+        match next {
             Err(_) => return Err(ApiError::Stalled),
-            Ok(None) => return Ok(body.freeze()),
+            Ok(None) => return Ok((body.freeze(), held)),
             Ok(Some(Err(_))) => return Err(ApiError::BrokenOff),
             Ok(Some(Ok(chunk))) if body.len() + chunk.len() > BODY_LIMIT => return Err(ApiError::TooLarge),
-            Ok(Some(Ok(chunk))) => body.extend_from_slice(&chunk),
+            Ok(Some(Ok(chunk))) => {
+                room.grow(&mut held, body.len() + chunk.len())?;
+                body.extend_from_slice(&chunk);
+            }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn room_is_for_all_together_and_comes_back() {
+        let room = Room(Arc::new(Semaphore::new(3)));
+        let (mut one, mut other) = (None, None);
+        // a body that grows byte by byte takes what it holds, begun kibibytes in full
+        for bytes in 1..=2048 {
+            room.grow(&mut one, bytes).unwrap();
+        }
+        room.grow(&mut other, 1024).unwrap();
+        assert!(matches!(room.grow(&mut other, 1025), Err(ApiError::NoRoom)));
+        drop(one);
+        room.grow(&mut other, 3 * 1024).unwrap();
+        assert!(matches!(room.grow(&mut other, 3 * 1024 + 1), Err(ApiError::NoRoom)));
     }
 }

@@ -2,18 +2,23 @@
 
 use std::io;
 use std::net::SocketAddr;
+use std::sync::Arc;
 
-use actix_web::dev::{Server, ServerHandle};
-use actix_web::middleware::{Compress, from_fn};
+use actix_server::{Server, ServerHandle};
+use actix_web::App;
+use actix_web::middleware::from_fn;
 use actix_web::web::{self, Data};
-use actix_web::{App, HttpServer};
 
 use super::auth::Key;
 use super::docs::{self, Page};
 use super::edge::{self, Routes};
+use super::hosts::Hosts;
+use super::listen;
 use super::openapi::GENERATED;
+use super::request::Room;
 use super::routes;
 use super::service::{Readers, Service};
+use super::tally::Tally;
 use super::work::Work;
 use crate::settings::Settings;
 use crate::store::{Store, StoreError};
@@ -47,7 +52,30 @@ pub struct Running {
     /// The server; it runs while this is awaited.
     pub server: Server,
     /// Stops it.
-    pub handle: ServerHandle,
+    pub stopper: Stopper,
+}
+
+/// Stops a service.
+#[derive(Clone)]
+pub struct Stopper {
+    handle: ServerHandle,
+    work: Work,
+    tally: Arc<Tally>,
+}
+
+impl Stopper {
+    /// Takes no more connections, lets every question that was asked be answered within some seconds, and ends.
+    pub async fn stop(&self) {
+        self.work.stop();
+        self.handle.stop(true).await;
+        self.tally.tell();
+    }
+
+    /// Ends at once, whoever waits for an answer. Whether it has ended is told by the server.
+    pub fn end(&self) {
+        self.work.stop();
+        drop(self.handle.stop(false));
+    }
 }
 
 /// Starts the service: settings checked, store opened, address bound.
@@ -63,14 +91,21 @@ pub fn start(settings: &Settings) -> Result<Running, ServeError> {
     let service = Data::new(Service {
         readers,
         store,
-        work: Work::new(settings.queue, settings.longest),
-        patience: settings.patience,
+        work: Work::new(settings.times),
+        room: Room::default(),
+        times: settings.times,
     });
+    let work = service.work.clone();
     let key = Data::new(Key(settings.key.clone()));
     let known = Data::new(Routes::from_document(&GENERATED));
     let page = Data::new(Page::new());
-    let server = HttpServer::new(move || {
+    let (hosts, tally) = (Data::new(Hosts::new(settings)), Arc::new(Tally::default()));
+    let (address, counted) = (settings.listen, Data::from(tally.clone()));
+    let (listener, address) = listen::listener(address).map_err(|error| ServeError::Listen { address, error })?;
+    let app = move || {
         App::new()
+            .app_data(hosts.clone())
+            .app_data(counted.clone())
             .app_data(service.clone())
             .app_data(key.clone())
             .app_data(known.clone())
@@ -80,12 +115,9 @@ pub fn start(settings: &Settings) -> Result<Running, ServeError> {
             .service(docs::docs)
             .service(docs::page)
             .default_service(web::to(edge::otherwise))
-            .wrap(Compress::default())
             .wrap(from_fn(edge::edge))
-    });
-    let address = settings.listen;
-    let server = server.bind(address).map_err(|error| ServeError::Listen { address, error })?;
-    let address = server.addrs().first().copied().unwrap_or(address);
-    let server = server.disable_signals().shutdown_timeout(10).run();
-    Ok(Running { address, handle: server.handle(), server })
+    };
+    let server = listen::serve(listener, tally.clone(), app).map_err(|error| ServeError::Listen { address, error })?;
+    actix_web::rt::spawn(tally.clone().keep_telling());
+    Ok(Running { address, stopper: Stopper { handle: server.handle(), work, tally }, server })
 }

@@ -1,20 +1,20 @@
 //! What every handler shares: gates, catalogue, store, and the place where work is done.
 
 use std::sync::{Arc, OnceLock};
-use std::time::{Duration, Instant};
 
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use validator::Validate;
 
 use super::error::ApiError;
-use super::request::JsonRequest;
-use super::work::Work;
+use super::request::{JsonRequest, Room};
+use super::work::{Turn, Work};
 use crate::catalogue::Catalogue;
 use crate::intake::{Document, Gate, read_parameters};
 use crate::job::Job;
 use crate::outline::{self, Facts, Outline};
-use crate::proposal::{self, Needs, Prepared};
+use crate::proposal::{self, Limits, Needs, Prepared};
+use crate::settings::Times;
 use crate::store::Store;
 
 /// What every handler shares.
@@ -26,8 +26,10 @@ pub struct Service {
     pub store: Store,
     /// Where work is done.
     pub work: Work,
-    /// Longest silence of a sender.
-    pub patience: Duration,
+    /// Room for bodies that come in.
+    pub room: Room,
+    /// How long everything may take.
+    pub times: Times,
 }
 
 /// Compiled schemas and the catalogue.
@@ -62,35 +64,45 @@ pub struct StageQuery {
 #[serde(deny_unknown_fields)]
 pub struct NoQuery {}
 
+/// Body that is read in the long lane (bytes): reading it takes some twenty milliseconds.
+const LARGE: usize = 256 * 1024;
+
+/// Begins to read a request, in the lane for documents of its size.
+fn begin(request: &JsonRequest, turn: &Turn) -> Result<(), ApiError> {
+    if request.body.len() > LARGE { turn.lengthen() } else { turn.step() }
+}
+
 impl Readers {
-    /// Reads a question to a stage, to be answered by a time: every fault of document and query at once.
+    /// Reads a question to a stage, watched by its turn: every fault of document and query at once.
     ///
     /// # Errors
     /// [`ApiError::Faults`].
     pub fn stage(
         &self,
-        request: &JsonRequest,
+        request: JsonRequest,
         needs: Needs,
-        until: Instant,
+        turn: &Arc<Turn>,
     ) -> Result<(Prepared, StageQuery), ApiError> {
-        self.job(&self.stage_query, request, needs, until)
+        self.job(&self.stage_query, request, needs, turn)
     }
 
-    /// Reads a job that is to be kept, to be answered by a time: every fault of document and query at once.
+    /// Reads a job that is to be kept, watched by its turn: every fault of document and query at once.
     ///
     /// # Errors
     /// [`ApiError::Faults`].
-    pub fn kept_job(&self, request: &JsonRequest, until: Instant) -> Result<Prepared, ApiError> {
-        self.job::<NoQuery>(&self.no_query, request, Needs::Money, until).map(|(prepared, _)| prepared)
+    pub fn kept_job(&self, request: JsonRequest, turn: &Arc<Turn>) -> Result<Prepared, ApiError> {
+        self.job::<NoQuery>(&self.no_query, request, Needs::Money, turn).map(|(prepared, _)| prepared)
     }
 
-    /// Reads facts and makes a job of them: every fault of document and query at once.
+    /// Reads facts and makes a job of them, watched by its turn: every fault of document and query at once.
     ///
     /// # Errors
     /// [`ApiError::Faults`].
-    pub fn outline(&self, request: &JsonRequest) -> Result<Outline, ApiError> {
+    pub fn outline(&self, request: &JsonRequest, turn: &Arc<Turn>) -> Result<Outline, ApiError> {
+        begin(request, turn)?;
+        let limits = Limits { watch: Some(turn.clone()), ..Limits::default() };
         let query = read_parameters::<NoQuery>(&self.no_query, &request.query).faults;
-        match outline::read(&self.facts, &self.catalogue, &request.body) {
+        match outline::read(&self.facts, &self.catalogue, &request.body, &limits) {
             Ok(outline) if query.is_empty() => Ok(outline),
             Ok(_) => Err(ApiError::Faults { document: Vec::new(), query }),
             Err(document) => Err(ApiError::Faults { document, query }),
@@ -109,15 +121,18 @@ impl Readers {
     fn job<Q: Document>(
         &self,
         gate: &Gate,
-        request: &JsonRequest,
+        request: JsonRequest,
         needs: Needs,
-        until: Instant,
+        turn: &Arc<Turn>,
     ) -> Result<(Prepared, Q), ApiError> {
+        begin(&request, turn)?;
         let query = read_parameters::<Q>(gate, &request.query);
         let prepared = proposal::read(&self.job, &self.catalogue, &request.body, needs);
+        // the body is read: its place is another's
+        drop(request);
         match (prepared, query.document) {
             (Ok(mut prepared), Some(parameters)) if query.faults.is_empty() => {
-                prepared.limits.until = Some(until);
+                prepared.limits.watch = Some(turn.clone());
                 Ok((prepared, parameters))
             }
             (Err(error), _) => Err(ApiError::Faults { document: error.into_faults()?, query: query.faults }),

@@ -7,7 +7,7 @@ use serde::Serialize;
 use tundish_stages::each_stage;
 use utoipa_actix_web::service_config;
 
-use super::answer;
+use super::answer::{self, Body};
 use super::error::ApiError;
 use super::problems::Question;
 use super::request::JsonRequest;
@@ -26,9 +26,9 @@ async fn answered<R: Serialize + Send + 'static>(
     stage: fn(&Prepared, bool) -> Result<R, ProposalError>,
 ) -> Result<HttpResponse, ApiError> {
     let readers = service.readers.clone();
-    let body = service.work.run(move |until| {
-        let (prepared, query) = readers.stage(&request, needs, until)?;
-        answer::text(&stage(&prepared, query.workings)?)
+    let body = service.work.run(move |turn| {
+        let (coding, (prepared, query)) = (request.coding, readers.stage(request, needs, turn)?);
+        Body::written(&stage(&prepared, query.workings)?, coding, turn)
     });
     Ok(answer::ok(body.await?))
 }

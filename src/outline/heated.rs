@@ -31,6 +31,8 @@ pub struct Heated {
 pub struct Search<'s> {
     /// The catalogue.
     pub catalogue: &'s Catalogue,
+    /// What each house that is tried may take.
+    pub limits: &'s Limits,
     /// Id and floor area (m²) of each room, and its places.
     pub rooms: &'s [(String, f64, Vec<Spot>)],
     /// Makes the job.
@@ -143,7 +145,7 @@ impl Search<'_> {
         let job = (self.job)(heated);
         let mut notes = Notes::default();
         let survey = resolve(&job, self.catalogue, &mut notes).map_err(first)?;
-        Ok(Prepared { job, survey, notes, limits: Limits::default() })
+        Ok(Prepared { job, survey, notes, limits: self.limits.clone() })
     }
 }
 

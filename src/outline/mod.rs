@@ -41,6 +41,7 @@ use crate::job::pipework::{ExistingTubes, OutsideDiameter, Pipework};
 use crate::job::site::{Climate, Site};
 use crate::job::{Job, SCHEMA, UnheatedSpaces};
 use crate::notes::Notes;
+use crate::proposal::Limits;
 use constructions::Chosen;
 use heated::{Heated, Search};
 use proportions::Proportions;
@@ -61,14 +62,14 @@ pub struct Outline {
     pub notes: Notes,
 }
 
-/// Reads facts and makes the job.
+/// Reads facts and makes the job; each of the houses that are tried on the way has these limits.
 ///
 /// # Errors
 /// Every fault of the facts.
-pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Outline, Vec<Fault>> {
+pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8], limits: &Limits) -> Result<Outline, Vec<Fault>> {
     let mut reading: Reading<Facts> = crate::intake::read(gate, text);
     let mut made = None;
-    reading.check(|facts| match outline(facts, catalogue, None) {
+    reading.check(|facts| match within(limits, facts, catalogue, None) {
         Ok(outline) => {
             made = Some(outline);
             Vec::new()
@@ -95,12 +96,16 @@ pub fn read(gate: &Gate, catalogue: &Catalogue, text: &[u8]) -> Result<Outline, 
 /// assert_eq!((job.rooms.len(), job.dwelling.bedrooms), (8, Some(3)));
 /// ```
 pub fn outline(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Vec<Fault>> {
+    within(&Limits::default(), facts, catalogue, without)
+}
+
+fn within(limits: &Limits, facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Vec<Fault>> {
     let faults: Vec<Fault> =
         unknown_station(facts, catalogue).into_iter().chain(date_without_rule(facts, catalogue)).collect();
     if !faults.is_empty() {
         return Err(faults);
     }
-    made(facts, catalogue, without).map_err(|fault| vec![fault])
+    made(limits, facts, catalogue, without).map_err(|fault| vec![fault])
 }
 
 fn unknown_station(facts: &Facts, catalogue: &Catalogue) -> Option<Fault> {
@@ -123,7 +128,7 @@ fn date_without_rule(facts: &Facts, catalogue: &Catalogue) -> Option<Fault> {
     Some(Fault::new("/quote_date", FaultCode::NoRule, detail).rests_on("/nation"))
 }
 
-fn made(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Fault> {
+fn made(limits: &Limits, facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<Outline, Fault> {
     let (kind, year) = (facts.dwelling_kind, facts.construction_year);
     let proportions = proportions::proportions(catalogue, kind, year, without).ok_or_else(|| {
         Fault::new(
@@ -150,6 +155,7 @@ fn made(facts: &Facts, catalogue: &Catalogue, without: Option<&str>) -> Result<O
         .collect();
     let search = Search {
         catalogue,
+        limits,
         rooms: &places,
         job: &|heated| warmed(unheated.clone(), facts, (&places, heated), defaults),
     };

@@ -68,8 +68,9 @@ async fn no_spelling_of_a_path_gets_past_the_key() {
     ];
     for method in [Method::GET, Method::POST, Method::HEAD, Method::PUT] {
         for target in spellings {
-            let request =
-                format!("{method} {target} HTTP/1.1\r\nHost: a\r\nConnection: close\r\nContent-Length: 0\r\n\r\n");
+            let request = format!(
+                "{method} {target} HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\nContent-Length: 0\r\n\r\n"
+            );
             let answer = service.raw(request.as_bytes());
             assert!(answer.starts_with("HTTP/1.1 401 "), "{method} {target}: {answer}");
         }
@@ -85,7 +86,7 @@ async fn no_spelling_of_a_path_gets_past_the_key() {
         "/V1/heat-loss",
     ] {
         let request = format!(
-            "POST {target} HTTP/1.1\r\nHost: a\r\nConnection: close\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
+            "POST {target} HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
             body.len()
         );
         let answer = service.raw(request.as_bytes());

@@ -297,3 +297,56 @@ async fn a_host_is_listened_on_by_its_name() {
         assert!(said(&refused).1.contains("such as 127.0.0.1:8080"), "{refused:?}");
     }
 }
+
+/// Whoever asks for much as the service is told to end is answered, or told that it stops; and it ends within seconds.
+#[cfg(unix)]
+#[tokio::test]
+async fn a_service_that_is_told_to_end_answers_whoever_waits() {
+    let data = tempfile::tempdir().unwrap();
+    let mut process = Process::serve(program(), data.path());
+    let mut job = fixture("bungalow");
+    let room = job["rooms"].as_object().unwrap().values().next().unwrap().clone();
+    for copy in 0..60 {
+        job["rooms"][format!("copy_{copy}")] = room.clone();
+    }
+    let asked = process.client.post(process.url("/v1/flow-temperatures")).header(CONTENT_TYPE, "application/json");
+    let asked = tokio::spawn(asked.body(job.to_string()).send());
+    tokio::time::sleep(std::time::Duration::from_millis(300)).await;
+    let begun = tokio::task::spawn_blocking(move || {
+        let begun = std::time::Instant::now();
+        process.terminate();
+        begun
+    })
+    .await
+    .unwrap();
+    let took = begun.elapsed();
+    let answer = asked.await.unwrap().unwrap();
+    assert!([200, 503].contains(&answer.status().as_u16()), "{answer:?}");
+    assert!(took < std::time::Duration::from_secs(9), "{took:?}");
+}
+
+/// However much is turned away, the log has one line for each kind of it, without what would steer a terminal.
+#[cfg(unix)]
+#[tokio::test]
+async fn what_is_turned_away_is_a_counted_line_of_the_log() {
+    let data = tempfile::tempdir().unwrap();
+    let mut command = program();
+    command.env("TUNDISH_KEY", "k".repeat(32)).stderr(Stdio::piped());
+    let mut process = Process::serve(command, data.path());
+    for _ in 0..7 {
+        let response = process.client.get(process.url("/v1/quotes/none")).send().await.unwrap();
+        assert_eq!(response.status(), 401);
+    }
+    for _ in 0..3 {
+        let request = process.client.post(process.url("/v1/heat-loss")).bearer_auth("k".repeat(32));
+        assert_eq!(request.header(CONTENT_TYPE, "application/json").body("{}").send().await.unwrap().status(), 422);
+    }
+    let log = process.terminate();
+    let lines: Vec<&str> = log.lines().collect();
+    let counted = |status: &str| lines.iter().filter(|line| line.contains(status)).copied().collect::<Vec<_>>();
+    let [unauthorized] = counted("status=401")[..] else { panic!("{log}") };
+    assert!(unauthorized.contains("count=7") && unauthorized.contains("did not bring the key"), "{log}");
+    let [refused] = counted("status=422")[..] else { panic!("{log}") };
+    assert!(refused.contains("count=3"), "{log}");
+    assert!(!log.contains('\u{1b}') && !log.contains("ERROR"), "{log}");
+}

@@ -1,9 +1,12 @@
 //! What every request passes, whatever it asks. Statuses and headers: RFC 9110, problems: RFC 9457.
 
+use std::io::{Read as _, Write as _};
+use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
 use reqwest::Method;
-use reqwest::header::{ALLOW, CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE, RETRY_AFTER};
+use reqwest::header::{ALLOW, CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE, HOST, LOCATION, RETRY_AFTER};
+use serde_json::Value;
 
 use super::helpers::{fixture, problem, spawn_service, spawn_service_with, study};
 
@@ -24,7 +27,7 @@ async fn head_answers_as_get_with_its_length_and_without_its_body() {
         assert!(!get.bytes().await.unwrap().is_empty());
         assert!(head.bytes().await.unwrap().is_empty(), "{path}");
     }
-    let request = "HEAD /health/live HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n";
+    let request = "HEAD /health/live HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n";
     assert!(service.raw(request.as_bytes()).ends_with("\r\n\r\n"), "bytes after the head");
 }
 
@@ -84,7 +87,7 @@ async fn a_body_beyond_the_limit_is_413_whether_its_length_is_announced_or_not()
     );
 
     let mut chunked =
-        b"POST /v1/heat-loss HTTP/1.1\r\nHost: a\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n"
+        b"POST /v1/heat-loss HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n"
             .to_vec();
     chunked.extend_from_slice(format!("{:x}\r\n", BODY_LIMIT + 1).as_bytes());
     chunked.extend(std::iter::repeat_n(b' ', BODY_LIMIT + 1));
@@ -152,10 +155,10 @@ async fn a_byte_order_mark_is_taken_and_text_that_is_not_utf_8_refused() {
 
 #[tokio::test]
 async fn a_sender_that_falls_silent_is_told_408() {
-    let service = spawn_service_with(|settings| settings.patience = Duration::from_millis(200));
+    let service = spawn_service_with(|settings| settings.times.silence = Duration::from_millis(200));
     let begun = Instant::now();
     let answer = service.raw(
-        b"POST /v1/heat-loss HTTP/1.1\r\nHost: a\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{\"schema\"",
+        b"POST /v1/heat-loss HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{\"schema\"",
     );
     assert!(answer.starts_with("HTTP/1.1 408 "), "{answer}");
     assert!(answer.contains("application/problem+json") && answer.contains("\"code\":\"stalled\""), "{answer}");
@@ -164,9 +167,116 @@ async fn a_sender_that_falls_silent_is_told_408() {
     assert!(waited >= Duration::from_millis(200) && waited < Duration::from_secs(5), "{waited:?}");
 }
 
+/// A sender that never falls silent, and never ends: its body has a time as a whole.
 #[tokio::test]
-async fn questions_beyond_the_queue_are_turned_away_with_503_and_a_time_to_ask_again() {
-    let service = spawn_service_with(|settings| settings.queue = 1);
+async fn a_body_that_drips_is_told_408() {
+    let service = spawn_service_with(|settings| settings.times.body = Duration::from_millis(300));
+    let mut stream = TcpStream::connect(service.address).unwrap();
+    stream
+        .write_all(
+            b"POST /v1/heat-loss HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 100000\r\n\r\n",
+        )
+        .unwrap();
+    let (begun, mut sent) = (Instant::now(), 0);
+    while stream.write_all(b" ").is_ok() && begun.elapsed() < Duration::from_secs(2) {
+        sent += 1;
+        std::thread::sleep(Duration::from_millis(20));
+        stream.set_nonblocking(true).unwrap();
+        if stream.peek(&mut [0]).is_ok() {
+            break;
+        }
+        stream.set_nonblocking(false).unwrap();
+    }
+    stream.set_nonblocking(false).unwrap();
+    let mut answer = String::new();
+    let _ = stream.read_to_string(&mut answer);
+    assert!(answer.starts_with("HTTP/1.1 408 ") && answer.contains("\"code\":\"stalled\""), "{answer}");
+    assert!(sent >= 5, "it was let drip for a while: {sent}");
+}
+
+/// What HTTP's parser refuses is a problem as well, and behind it the connection ends.
+#[tokio::test]
+async fn what_is_no_http_is_a_problem_too() {
+    let service = spawn_service();
+    let long = format!("GET /health/live HTTP/1.1\r\nHost: localhost\r\nX-Long: {}\r\n\r\n", "a".repeat(300_000));
+    let behind = "GET /health/live HTTP/1.1\r\nHost: localhost\r\n\r\nGET / HTTP/9.9\r\n\r\n";
+    for (sent, status, code) in [
+        ("nonsense\r\n\r\n", 400, "not_http"),
+        ("GET / HTTP/1.1\r\nContent-Length: two\r\n\r\n", 400, "not_http"),
+        ("GET / HTTP/1.1\r\nNo colon\r\n\r\n", 400, "not_http"),
+        (long.as_str(), 431, "head_too_large"),
+        (behind, 400, "not_http"),
+    ] {
+        let answer = service.raw(sent.as_bytes());
+        let last = &answer[answer.rfind("HTTP/1.1 ").unwrap()..];
+        let (head, body) = last.split_once("\r\n\r\n").unwrap();
+        assert!(head.starts_with(&format!("HTTP/1.1 {status} ")), "{answer}");
+        assert!(head.contains("\r\ncontent-type: application/problem+json") && head.contains("\r\ndate: "), "{answer}");
+        assert!(head.contains(&format!("\r\ncontent-length: {}\r\n", body.len())), "{answer}");
+        let problem: Value = serde_json::from_str(body).unwrap();
+        assert_eq!((&problem["status"], problem["code"].as_str()), (&status.into(), Some(code)));
+        assert_eq!(answer.contains("\"health\":\"live\""), sent == behind);
+    }
+}
+
+/// A page of a stranger whose name leads to this machine is told nothing, whatever it asks.
+#[tokio::test]
+async fn an_open_service_is_asked_by_its_own_names_only() {
+    let service = spawn_service_with(|settings| settings.hosts = vec!["office.example".to_owned()]);
+    let kept = service.post("/v1/quotes", &fixture("chapel")).await;
+    let kept = kept.headers()[LOCATION].to_str().unwrap().to_owned();
+    for (host, status) in [("evil.example", 421), ("office.example", 200), ("localhost:1", 200), ("127.0.0.1", 200)] {
+        for path in [kept.as_str(), "/health/live", "/openapi.json", "/docs/"] {
+            let response = service.client.get(service.url(path)).header(HOST, host).send().await.unwrap();
+            assert_eq!(response.status(), status, "{host} {path}");
+            if status == 421 {
+                assert_eq!(problem(response, 421).await["code"], "misdirected");
+            }
+        }
+    }
+}
+
+/// Bodies that come in share their room; those for which there is none are turned away, and it is there again once the
+/// others are read.
+#[tokio::test]
+async fn bodies_that_come_in_have_room_together_and_no_more() {
+    let service = spawn_service();
+    let head = format!(
+        "POST /v1/heat-loss HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\nContent-Type: application/json\r\nContent-Length: {BODY_LIMIT}\r\n\r\n"
+    );
+    let most = " ".repeat(BODY_LIMIT - 1);
+    let held: Vec<TcpStream> = (0..33)
+        .map(|_| {
+            let mut stream = TcpStream::connect(service.address).unwrap();
+            stream.write_all(head.as_bytes()).unwrap();
+            stream.write_all(most.as_bytes()).unwrap();
+            stream
+        })
+        .collect();
+    // each of them has all but some last bytes of its body read; what they leave is less than another such body
+    let whole = [head.as_bytes(), study().to_string().as_bytes()].concat();
+    let whole = [whole.as_slice(), " ".repeat(BODY_LIMIT + head.len() - whole.len()).as_bytes()].concat();
+    // the last of them may still be on its way
+    let turned_away = (0..500).map(|_| service.raw(&whole)).find(|answer| !answer.starts_with("HTTP/1.1 200 "));
+    let turned_away = turned_away.unwrap().to_lowercase();
+    for part in ["http/1.1 503 ", "\r\nretry-after: 1\r\n", "\r\nconnection: close\r\n", "\"code\":\"busy\""] {
+        assert!(turned_away.contains(part), "{turned_away}");
+    }
+    // what is small still has room
+    assert_eq!(service.post("/v1/heat-loss", &study()).await.status(), 200);
+    drop(held);
+    for _ in 0..500 {
+        if service.raw(&whole).starts_with("HTTP/1.1 200 ") {
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    panic!("the room of those who have left is still taken");
+}
+
+#[tokio::test]
+async fn questions_that_would_wait_too_long_are_turned_away_with_503_and_a_time_to_ask_again() {
+    let service = spawn_service_with(|settings| settings.times.wait = Duration::ZERO);
     let job = fixture("chapel").to_string();
     let mut turned_away = 0;
     for _ in 0..20 {
@@ -184,6 +294,6 @@ async fn questions_beyond_the_queue_are_turned_away_with_503_and_a_time_to_ask_a
             break;
         }
     }
-    assert!(turned_away > 0, "a queue of one took 24 questions at once, twenty times");
-    assert_eq!(service.post_text("/v1/heat-loss", job).await.status(), 200, "the queue is free again");
+    assert!(turned_away > 0, "nothing had to wait where 24 questions were asked at once, twenty times");
+    assert_eq!(service.post_text("/v1/heat-loss", job).await.status(), 200, "there is a turn again");
 }

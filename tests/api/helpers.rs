@@ -11,14 +11,14 @@ use reqwest::header::CONTENT_TYPE;
 use reqwest::{Client, Response};
 use serde_json::{Value, json};
 use tempfile::TempDir;
-use tundish::http::{self, Running};
+use tundish::http::{self, Running, Stopper};
 use tundish::settings::Settings;
 
 /// A running service; it stops when it is dropped.
 pub struct TestService {
     pub address: SocketAddr,
     pub client: Client,
-    handle: actix_web::dev::ServerHandle,
+    stopper: Stopper,
     thread: Option<JoinHandle<()>>,
     _data: Option<TempDir>,
 }
@@ -51,7 +51,11 @@ pub fn spawn_service_with(change: impl FnOnce(&mut Settings)) -> TestService {
 }
 
 fn settings_in(data: PathBuf) -> Settings {
-    Settings::new((Ipv4Addr::LOCALHOST, 0).into(), data, None)
+    let mut settings = Settings::new((Ipv4Addr::LOCALHOST, 0).into(), data, None);
+    // a build for tests is some twenty times slower
+    settings.times.quick = Duration::from_secs(2);
+    settings.times.wait = Duration::from_mins(1);
+    settings
 }
 
 fn start(settings: &Settings, data: Option<TempDir>) -> TestService {
@@ -59,13 +63,13 @@ fn start(settings: &Settings, data: Option<TempDir>) -> TestService {
     let (send, receive) = mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
-            let Running { address, server, handle } = http::start(&settings).unwrap();
-            send.send((address, handle)).unwrap();
+            let Running { address, server, stopper } = http::start(&settings).unwrap();
+            send.send((address, stopper)).unwrap();
             server.await.unwrap();
         });
     });
-    let (address, handle) = receive.recv().unwrap();
-    TestService { address, client: client(), handle, thread: Some(thread), _data: data }
+    let (address, stopper) = receive.recv().unwrap();
+    TestService { address, client: client(), stopper, thread: Some(thread), _data: data }
 }
 
 /// A client without proxies or redirects: what the service says is what the test sees. No connection outlives its answer,
@@ -84,7 +88,7 @@ pub fn client() -> Client {
 
 impl Drop for TestService {
     fn drop(&mut self) {
-        drop(self.handle.stop(false));
+        self.stopper.end();
         if let Some(thread) = self.thread.take() {
             // a thread that panicked has told so already
             let _ = thread.join();

@@ -25,7 +25,7 @@ async fn is_out_of_time(response: Response) {
 
 #[tokio::test]
 async fn a_question_whose_time_is_over_is_told_503_and_nothing_is_kept_of_it() {
-    let service = spawn_service_with(|settings| settings.longest = Duration::ZERO);
+    let service = spawn_service_with(|settings| settings.times.work = Duration::ZERO);
     let job = fixture("farmhouse");
     let searching =
         ["emitters", "flow-temperatures", "plant", "pipework", "bill", "programme", "price", "proposal", "quotes"];
@@ -45,7 +45,7 @@ async fn a_question_whose_time_is_over_is_told_503_and_nothing_is_kept_of_it() {
 async fn a_clock_ends_a_question_and_never_turns_it() {
     let job = lowest(fixture("farmhouse"), 30.0, 55.0);
     let asked = async |longest: Duration| {
-        let service = spawn_service_with(|settings| settings.longest = longest);
+        let service = spawn_service_with(|settings| settings.times.work = longest);
         service.post("/v1/pipework", &job).await
     };
     let answer = shared_service().post("/v1/pipework", &job).await.text().await.unwrap();

@@ -1,6 +1,6 @@
 //! The program as a process of its own, as a user starts it.
 
-use std::io::{BufRead as _, BufReader};
+use std::io::{BufRead as _, BufReader, Read as _};
 use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Stdio};
 
@@ -32,7 +32,7 @@ pub fn program_with_small_files(blocks: u32) -> Command {
 }
 
 fn clean(command: &mut Command) {
-    for variable in ["TUNDISH_LISTEN", "TUNDISH_DATA_DIR", "TUNDISH_KEY", "TUNDISH_LOG"] {
+    for variable in ["TUNDISH_LISTEN", "TUNDISH_DATA_DIR", "TUNDISH_KEY", "TUNDISH_LOG", "TUNDISH_HOSTS"] {
         command.env_remove(variable);
     }
     command.stdin(Stdio::null());
@@ -71,6 +71,17 @@ impl Process {
 
     pub fn url(&self, target: &str) -> String {
         format!("{}{target}", self.base)
+    }
+
+    /// Tells it to end, and waits until it has; what it wrote to its log, where that is a pipe.
+    #[cfg(unix)]
+    pub fn terminate(&mut self) -> String {
+        let told = Command::new("kill").args(["-TERM", &self.child.id().to_string()]).status().unwrap();
+        assert!(told.success());
+        let mut log = String::new();
+        self.child.stderr.take().map(|mut said| said.read_to_string(&mut log).unwrap());
+        assert!(self.child.wait().unwrap().success());
+        log
     }
 
     /// Kills it, without a chance to put anything in order.

@@ -2,19 +2,35 @@
 //!
 //! A search that tries much spends units of a budget as it goes. Where they do not reach, it ends with
 //! [`MethodError::TooMuchWork`], at the same place on every machine: counted work alone decides what is answered. A budget may
-//! have a deadline besides. The clock only ever ends a search, with [`MethodError::OutOfTime`]; it never turns it.
+//! be watched besides: by a deadline, or by whoever knows that nobody waits for the answer any more. A watch may hold a search
+//! up, and end it with [`MethodError::OutOfTime`]; it never turns it.
 //!
 //! A unit is about a third of a microsecond on one core of a machine of 2025. It is counted and not measured: each method says how
 //! many of its own steps it takes for one, so a unit may be worth twice as much or half.
 
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
+use std::fmt;
+use std::sync::Arc;
 use std::time::Instant;
 
 use super::error::MethodError;
 
-/// Units between two looks at the clock: about ten milliseconds, beside which a look costs nothing.
+/// Units between two looks at the watch: about three milliseconds, beside which a look costs nothing.
 const BETWEEN_LOOKS: u64 = 10_000;
+
+/// Whoever watches a search from outside.
+pub trait Watch: fmt::Debug + Send + Sync {
+    /// Whether the search may go on. It may be long until this is answered.
+    fn goes_on(&self) -> bool;
+}
+
+/// A deadline.
+impl Watch for Instant {
+    fn goes_on(&self) -> bool {
+        Instant::now() < *self
+    }
+}
 
 /// Work that may still be done. One budget is handed down through all searches of a question.
 ///
@@ -34,7 +50,7 @@ pub struct Budget {
     at_hand: Cell<u64>,
     /// Units behind these.
     behind: Cell<u64>,
-    deadline: Option<Instant>,
+    watch: Option<Arc<dyn Watch>>,
     /// What has been met in this question.
     met: RefCell<BTreeSet<Box<[u64]>>>,
 }
@@ -44,7 +60,7 @@ impl Budget {
     #[must_use]
     pub const fn units(units: u64) -> Self {
         let met = RefCell::new(BTreeSet::new());
-        Self { granted: units, at_hand: Cell::new(units), behind: Cell::new(0), deadline: None, met }
+        Self { granted: units, at_hand: Cell::new(units), behind: Cell::new(0), watch: None, met }
     }
 
     /// More work than any search does, and all the time.
@@ -56,10 +72,16 @@ impl Budget {
     /// The same work, to be over by a time.
     #[must_use]
     pub fn until(self, deadline: Instant) -> Self {
+        self.watched(Arc::new(deadline))
+    }
+
+    /// The same work, watched.
+    #[must_use]
+    pub fn watched(self, watch: Arc<dyn Watch>) -> Self {
         let left = self.at_hand.get() + self.behind.get();
-        // nothing at hand: the first unit looks at the clock
+        // nothing at hand: the first unit looks at the watch
         let (granted, met) = (self.granted, self.met);
-        Self { granted, at_hand: Cell::new(0), behind: Cell::new(left), deadline: Some(deadline), met }
+        Self { granted, at_hand: Cell::new(0), behind: Cell::new(left), watch: Some(watch), met }
     }
 
     /// Units that were spent.
@@ -72,7 +94,7 @@ impl Budget {
     ///
     /// # Errors
     /// [`MethodError::TooMuchWork`] where fewer are left, and from then on for whatever is asked;
-    /// [`MethodError::OutOfTime`] where a look at the clock, once in some ten thousand units, finds that the deadline has passed.
+    /// [`MethodError::OutOfTime`] where a look at the watch, once in some ten thousand units, finds that it goes on no more.
     #[inline]
     pub fn spend(&self, units: u64) -> Result<(), MethodError> {
         match self.at_hand.get().checked_sub(units) {
@@ -114,10 +136,10 @@ impl Budget {
             self.behind.set(0);
             return Err(MethodError::TooMuchWork { granted: self.granted });
         };
-        if self.deadline.is_some_and(|deadline| Instant::now() >= deadline) {
+        if self.watch.as_ref().is_some_and(|watch| !watch.goes_on()) {
             return Err(MethodError::OutOfTime);
         }
-        let at_hand = if self.deadline.is_some() { left.min(BETWEEN_LOOKS) } else { left };
+        let at_hand = if self.watch.is_some() { left.min(BETWEEN_LOOKS) } else { left };
         self.at_hand.set(at_hand);
         self.behind.set(left - at_hand);
         Ok(())
@@ -180,7 +202,7 @@ mod tests {
     }
 
     #[test]
-    fn the_clock_is_looked_at_once_in_so_many_units() {
+    fn the_watch_is_looked_at_once_in_so_many_units() {
         let budget = Budget::unbounded().until(Instant::now() + Duration::from_millis(20));
         budget.spend(1).unwrap();
         std::thread::sleep(Duration::from_millis(25));

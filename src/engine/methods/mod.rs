@@ -114,6 +114,6 @@ pub mod water;
 mod water_tables;
 pub mod workings;
 
-pub use budget::Budget;
+pub use budget::{Budget, Watch};
 pub use error::{MethodError, Range, where_it_holds};
 pub use workings::{Book, Off, Step, Workings};

@@ -2,6 +2,8 @@
 //!
 //! The answers are made when the document is, so that an example is never another program's.
 
+use std::time::Duration;
+
 use serde_json::{Map, Value, json};
 use tundish_stages::each_stage;
 
@@ -11,7 +13,7 @@ use crate::http::problems::Shared;
 use crate::http::service::Readers;
 use crate::intake::Fault;
 use crate::outline;
-use crate::proposal::{self, Needs, Prepared, ProposalError};
+use crate::proposal::{self, Limits, Needs, Prepared, ProposalError};
 use crate::render::json;
 
 /// The job of the examples.
@@ -62,7 +64,7 @@ pub fn add(document: &mut Value) -> Result<(), String> {
     for (operation, answer) in ANSWERS {
         put(document, operation, Some(named("annexe", "An annexe of one room", JOB)?), &answer(&job).map_err(told)?)?;
     }
-    let outline = outline::read(&readers.facts, &readers.catalogue, FACTS.as_bytes());
+    let outline = outline::read(&readers.facts, &readers.catalogue, FACTS.as_bytes(), &Limits::default());
     let outline = outline.map_err(|document| told(ApiError::Faults { document, query: Vec::new() }))?;
     let facts = named("flat", "A flat that nobody has surveyed", FACTS)?;
     put(document, "outline", Some(facts), &json::to_string(&outline).map_err(|error| error.to_string())?)?;
@@ -134,14 +136,21 @@ fn errors(problem: Shared) -> Vec<(&'static str, ApiError)> {
         Shared::TooLarge => vec![("too_large", ApiError::TooLarge)],
         Shared::TargetTooLong => vec![("target_too_long", ApiError::TargetTooLong)],
         Shared::MediaType => vec![("media_type", ApiError::MediaType)],
+        Shared::Misdirected => vec![("misdirected", ApiError::Misdirected)],
         Shared::Unprocessable => vec![("nothing_but_its_number", refused("{\"schema\": 1}"))],
         Shared::Internal => vec![("internal", ApiError::Internal)],
-        Shared::Busy => vec![("busy", ApiError::Busy), ("out_of_time", ApiError::OutOfTime)],
-        Shared::NotReady => vec![("not_ready", ApiError::NotReady)],
-        Shared::Unavailable => {
-            vec![("busy", ApiError::Busy), ("out_of_time", ApiError::OutOfTime), ("not_ready", ApiError::NotReady)]
-        }
+        Shared::Busy => unavailable(),
+        Shared::NotReady => vec![("not_ready", ApiError::NotReady), ("stopping", ApiError::Stopping)],
+        Shared::Unavailable => unavailable().into_iter().chain([("not_ready", ApiError::NotReady)]).collect(),
     }
+}
+
+fn unavailable() -> Vec<(&'static str, ApiError)> {
+    vec![
+        ("busy", ApiError::busy(Duration::from_secs(2))),
+        ("out_of_time", ApiError::OutOfTime),
+        ("stopping", ApiError::Stopping),
+    ]
 }
 
 /// How a job that cannot be read is refused.

@@ -27,7 +27,7 @@ use crate::outline::Facts;
 #[openapi(
     info(
         title = "tundish",
-        description = "The whole job of a small heating firm: a surveyed house in; heat loss, emitters, pipes, plant, bill, programme and a priced quote out.\n\nFigures are design practice for competent people. Where work can scald, poison, burst, shock, burn or collapse, local codes and registered trades decide.\n\nA path that is not there is answered with 404, a method that a path does not have with 405 and `Allow`, both with a problem; no operation sends these of itself.",
+        description = "The whole job of a small heating firm: a surveyed house in; heat loss, emitters, pipes, plant, bill, programme and a priced quote out.\n\nFigures are design practice for competent people. Where work can scald, poison, burst, shock, burn or collapse, local codes and registered trades decide.\n\nA path that is not there is answered with 404, a method that a path does not have with 405 and `Allow`, both with a problem, and so is what is no HTTP (400), too long a head (431) or one that stops coming (408); no operation sends these of itself.",
         license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
     ),
     tags(

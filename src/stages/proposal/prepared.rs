@@ -1,18 +1,18 @@
 //! A job made ready for the stages.
 
-use std::time::Instant;
+use std::sync::Arc;
 
 use super::ProposalError;
 use crate::catalogue::Catalogue;
 use crate::estimate::EstimateError;
 use crate::intake::{Fault, FaultCode, Gate, Reading};
 use crate::job::Job;
-use crate::methods::Budget;
+use crate::methods::{Budget, Watch};
 use crate::notes::Notes;
 use crate::survey::{Survey, resolve};
 
 /// A job made ready for the stages.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Prepared {
     /// The job as written.
     pub job: Job,
@@ -20,31 +20,31 @@ pub struct Prepared {
     pub survey: Survey,
     /// What was assumed on the way.
     pub notes: Notes,
-    /// How much work may be done for an answer, and by when.
+    /// How much work may be done for an answer, and who may end it.
     pub limits: Limits,
 }
 
-/// How much work may be done for an answer, and by when it must be there.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// How much work may be done for an answer, and who may end it.
+#[derive(Debug, Clone)]
 pub struct Limits {
     /// Units of counted work; where they do not reach, the same on every machine, the job is refused.
     pub work: u64,
-    /// When the clock ends the question; it never turns an answer.
-    pub until: Option<Instant>,
+    /// Who may end the question, with nothing; it never turns an answer.
+    pub watch: Option<Arc<dyn Watch>>,
 }
 
 impl Default for Limits {
     fn default() -> Self {
-        Self { work: WORK, until: None }
+        Self { work: WORK, watch: None }
     }
 }
 
 impl Limits {
     /// The budget of one answer.
-    pub(super) fn budget(self) -> Budget {
+    pub(super) fn budget(&self) -> Budget {
         let budget = Budget::units(self.work);
-        match self.until {
-            Some(until) => budget.until(until),
+        match &self.watch {
+            Some(watch) => budget.watched(watch.clone()),
             None => budget,
         }
     }

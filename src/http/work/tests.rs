@@ -1,0 +1,114 @@
+use std::sync::mpsc;
+
+use super::*;
+use crate::methods::{Budget, MethodError};
+
+const LONG: Duration = Duration::from_mins(1);
+
+fn times() -> Times {
+    Times { wait: LONG, quick: LONG, ..Times::default() }
+}
+
+/// Places that are there in either lane.
+fn places() -> usize {
+    std::thread::available_parallelism().map_or(2, usize::from)
+}
+
+/// Searches until somebody ends it.
+fn searched(turn: &Arc<Turn>) -> Result<(), ApiError> {
+    let budget = Budget::unbounded().watched(turn.clone());
+    while budget.spend(1000).is_ok() {
+        std::thread::sleep(Duration::from_micros(100));
+    }
+    assert_eq!(budget.spend(1), Err(MethodError::OutOfTime));
+    Err(ApiError::OutOfTime)
+}
+
+#[actix_web::test]
+async fn survives_a_panic() {
+    let work = Work::new(times());
+    for _ in 0..2 * places() {
+        assert!(matches!(work.run::<()>(|_| panic!("a fault of the program")).await, Err(ApiError::Internal)));
+    }
+    assert!(matches!(work.run(|_| Ok(1)).await, Ok(1)));
+}
+
+/// Work is turned away by how long it would wait, and told when to ask again; what is cheap never is.
+#[actix_web::test]
+async fn turns_away_what_would_wait_too_long() {
+    let work = Work::new(Times { wait: Duration::ZERO, ..times() });
+    let (told, ends) = mpsc::channel::<()>();
+    let ends = Arc::new(std::sync::Mutex::new(ends));
+    let held: Vec<_> = (0..places())
+        .map(|_| {
+            let (work, ends) = (work.clone(), ends.clone());
+            actix_web::rt::spawn(async move { work.run(move |_| Ok(ends.lock().unwrap().recv().is_err())).await })
+        })
+        .collect();
+    while work.quick.is_free() {
+        actix_web::rt::time::sleep(Duration::from_millis(1)).await;
+    }
+    assert!(matches!(work.run(|_| Ok(1)).await, Err(ApiError::Busy { seconds: 1 })));
+    let cheap = actix_web::rt::spawn({
+        let work = work.clone();
+        async move { work.run_cheap(|_| Ok(1)).await }
+    });
+    drop(told);
+    for held in held {
+        assert!(matches!(held.await, Ok(Ok(true))));
+    }
+    assert!(matches!(cheap.await, Ok(Ok(1))));
+    assert!(matches!(work.run(|_| Ok(1)).await, Ok(1)), "the lane is free again");
+}
+
+/// However much is long, what is quick has its places; what is long and would wait too long is told so.
+#[actix_web::test]
+async fn long_work_leaves_its_place_to_quick_work() {
+    let work = Work::new(Times { quick: Duration::ZERO, ..times() });
+    let long: Vec<_> = (0..3 * places())
+        .map(|_| {
+            let work = work.clone();
+            actix_web::rt::spawn(async move { work.run(searched).await })
+        })
+        .collect();
+    for _ in 0..3 {
+        assert!(matches!(work.run(|_| Ok(1)).await, Ok(1)));
+    }
+    work.stop();
+    let mut busy = 0;
+    for long in long {
+        match long.await.unwrap() {
+            Err(ApiError::Stopping) => {}
+            Err(ApiError::Busy { seconds }) => {
+                // a second each is what they are thought to take
+                assert!(seconds >= 1);
+                busy += 1;
+            }
+            other => panic!("{other:?}"),
+        }
+    }
+    // a minute's wait is granted here
+    assert_eq!(busy, 0);
+}
+
+#[actix_web::test]
+async fn work_ends_once_its_client_is_gone() {
+    let work = Work::new(times());
+    let (tell, ended) = mpsc::channel();
+    let asked = work.run(move |turn| {
+        let done = searched(turn);
+        tell.send(()).unwrap();
+        done
+    });
+    assert!(actix_web::rt::time::timeout(Duration::from_millis(20), asked).await.is_err());
+    // the client has left with the future that was dropped
+    assert_eq!(ended.recv_timeout(LONG), Ok(()));
+}
+
+#[actix_web::test]
+async fn work_ends_once_its_time_is_over_and_then_it_says_so() {
+    let work = Work::new(Times { work: Duration::from_millis(5), ..times() });
+    assert!(matches!(work.run(searched).await, Err(ApiError::OutOfTime)));
+    // what had ended by then is answered, and what is at fault is told
+    assert!(matches!(work.run(|_| Err::<(), _>(ApiError::NoQuote)).await, Err(ApiError::NoQuote)));
+}
