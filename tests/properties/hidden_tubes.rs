@@ -1,6 +1,7 @@
 //! Hidden tubes through the stage: what readings of a tube with a known truth say of it, in seeded trials.
 
 use serde_json::{Value, json};
+use tundish::catalogue::offer::Tube;
 use tundish::design::emitters::{self, Emitters, Tells};
 use tundish::design::hydraulics;
 use tundish::design::pipework::{self, DrivenBy, Hidden};
@@ -14,7 +15,6 @@ use tundish::methods::hidden_tube::{Reading, Spread};
 use tundish::methods::math;
 use tundish::methods::water::{Liquid, water};
 use tundish::methods::{Budget, Off};
-use tundish::survey::offer::Tube;
 use tundish::survey::{Laid, Lying, Run, Survey};
 
 use super::houses::{asked, heat_loss};

@@ -9,6 +9,7 @@ use super::coverings::{self, Covering};
 use super::defaults::{self, Defaults};
 use super::error::CatalogueError;
 use super::materials::{self, Material};
+use super::offer::Offer;
 use super::price_book::{self, PriceBook};
 use super::provenance::Provenance;
 use super::room_use::{self, RoomUse, RoomUseDefaults, RoomUses};
@@ -21,6 +22,8 @@ pub struct Catalogue {
     /// Prices, products, labour hours and dated rules, held together with every survey that is reckoned with them. Prices
     /// and hours are invented.
     pub price_book: Arc<PriceBook>,
+    /// What that offers, made ready once.
+    pub offer: Arc<Offer>,
     /// Where each product's technical figures come from, by the product's id.
     pub product_provenance: IndexMap<String, Provenance>,
     /// Climate stations.
@@ -64,8 +67,10 @@ impl Catalogue {
         let typical_u_values = typical::read()?;
         let typology = typology::read()?;
         let defaults = Arc::new(defaults::read()?);
+        let offer = Arc::new(Offer::from_book(&price_book));
         Ok(Self {
             price_book: Arc::new(price_book),
+            offer,
             product_provenance,
             stations,
             room_uses,

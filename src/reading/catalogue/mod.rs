@@ -7,6 +7,8 @@
 //! - `built_in`: all that is shipped, read once
 //! - `binder`: what binds a screed
 //! - `price_book`: products, labour, waste and rules as one document, shipped or given with a job
+//! - `offer`: what a price book offers, by kind
+//! - `undominated`: the radiators among it that may be the cheapest
 //! - `products`: products that a bill can hold, told apart by kind
 //! - `product_coils`: coils that a floor tube is on sale in
 //! - `product_points`: points of the tables that products bring
@@ -40,6 +42,7 @@ pub mod feeds;
 pub mod glycol;
 pub mod labour;
 pub mod materials;
+pub mod offer;
 pub mod price_book;
 pub(crate) mod product_checks;
 mod product_coils;
@@ -54,10 +57,12 @@ pub mod rules;
 pub mod tube_material;
 pub mod typical;
 pub mod typology;
+mod undominated;
 
 pub use built_in::Catalogue;
 pub use defaults::Defaults;
 pub use error::{CatalogueError, Problem};
+pub use offer::Offer;
 pub use price_book::PriceBook;
 pub use products::Product;
 pub use provenance::{Confidence, Provenance};

@@ -4,10 +4,7 @@ use serde::de::value::{BorrowedStrDeserializer, Error, MapDeserializer, SeqDeser
 use serde::de::{IntoDeserializer, Visitor};
 use serde::{Deserializer, forward_to_deserialize_any};
 
-use super::node::Node;
-
-/// Numbers up to this size are whole or not without doubt.
-const WHOLE: f64 = 9_007_199_254_740_992.0;
+use super::node::{Node, whole_as};
 
 impl<'de, 'a: 'de> IntoDeserializer<'de, Error> for &'de Node<'a> {
     type Deserializer = Self;
@@ -19,13 +16,14 @@ impl<'de, 'a: 'de> IntoDeserializer<'de, Error> for &'de Node<'a> {
 impl<'de, 'a: 'de> Deserializer<'de> for &'de Node<'a> {
     type Error = Error;
 
-    #[expect(clippy::cast_possible_truncation, reason = "whole and within 2^53")]
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Error> {
         match self {
             Node::Null => visitor.visit_unit(),
             Node::Bool(value) => visitor.visit_bool(*value),
-            Node::Num(value) if value.fract().abs() <= 0.0 && value.abs() < WHOLE => visitor.visit_i64(*value as i64),
-            Node::Num(value) => visitor.visit_f64(*value),
+            Node::Num(value) => match whole_as(*value) {
+                Some(whole) => visitor.visit_i64(whole),
+                None => visitor.visit_f64(*value),
+            },
             Node::Str(text) => visitor.visit_borrowed_str(text),
             Node::Arr(items) => visitor.visit_seq(SeqDeserializer::new(items.iter())),
             // null means absent: a member that is null is not there

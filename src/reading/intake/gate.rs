@@ -53,6 +53,16 @@ pub(super) enum Rule {
 #[derive(Debug)]
 pub(super) struct Object {
     pub members: Vec<Member>,
+    /// Which of the first of them must be there, a bit for each.
+    pub required: u64,
+}
+
+impl Object {
+    /// Where a member stands, looked for from a place on.
+    pub fn place_of(&self, name: &str, from: usize) -> Option<usize> {
+        let is = |member: &Member| member.name == name;
+        if self.members.get(from).is_some_and(is) { Some(from) } else { self.members.iter().position(is) }
+    }
 }
 
 /// One member of an object.
@@ -77,6 +87,13 @@ pub(super) struct Bounds {
 pub(super) struct Count {
     pub min: usize,
     pub max: Option<usize>,
+}
+
+impl Count {
+    /// Whether so many are right.
+    pub fn holds(&self, n: usize) -> bool {
+        n >= self.min && self.max.is_none_or(|max| n <= max)
+    }
 }
 
 /// A schema says something that the gate does not understand.
@@ -199,7 +216,12 @@ impl Compiler<'_> {
             let rule = self.place(property, &format!("{place}/{name}"))?;
             Ok(Member { name: name.clone(), rule, required: required.contains(&name.as_str()) })
         });
-        Ok(Object { members: compiled.collect::<Result<_, GateError>>()? })
+        let members: Vec<Member> = compiled.collect::<Result<_, GateError>>()?;
+        if members.len() > u64::BITS as usize {
+            return Err(refused(place, "has more members than are counted"));
+        }
+        let required = members.iter().enumerate().map(|(place, member)| u64::from(member.required) << place).sum();
+        Ok(Object { members, required })
     }
 
     /// Either something or null, or a union told apart by `kind`.

@@ -59,6 +59,15 @@ impl<'a> Members<'a> {
     }
 }
 
+/// Numbers up to this size are whole or not without doubt.
+const WHOLE: f64 = 9_007_199_254_740_992.0;
+
+/// A number as the whole one that it is, if it is.
+#[expect(clippy::cast_possible_truncation, reason = "whole and within 2^53")]
+pub(super) fn whole_as(x: f64) -> Option<i64> {
+    (x.fract().abs() <= 0.0 && x.abs() < WHOLE).then_some(x as i64)
+}
+
 /// What was sent as text: UTF-8, without a byte order mark before it.
 ///
 /// # Errors

@@ -8,8 +8,9 @@ use super::FaultCode;
 use super::fault::{self, Fault, Places, Severity};
 use super::gate::Gate;
 use super::mend::VARIANTS;
-use super::node::Node;
+use super::node::{Node, utf8};
 use super::parameters;
+use super::strict;
 use super::walk::{Found, MOST_FAULTS, walk};
 
 /// A type that is read from requests.
@@ -28,6 +29,15 @@ pub struct Reading<T> {
     pub faults: Vec<Fault>,
     /// Places that are at fault themselves, for which something stands in.
     stood_in: Places,
+}
+
+impl<T: Validate> Reading<T> {
+    /// A document that the gate let through, held against the rules within its objects.
+    fn of(document: T, others: Vec<T>, faults: Vec<Fault>, stood_in: Places) -> Self {
+        let mut reading = Self { document: Some(document), others, faults, stood_in };
+        reading.check(|document| document.validate().map_or_else(|errors| fault::of_rules(&errors), |()| Vec::new()));
+        reading
+    }
 }
 
 impl<T> Reading<T> {
@@ -57,6 +67,9 @@ impl<T> Reading<T> {
 /// Reads a JSON text as a document: every fault at once.
 #[must_use]
 pub fn read<T: Document>(gate: &Gate, text: &[u8]) -> Reading<T> {
+    if let Some(document) = utf8(text).ok().and_then(|text| strict::read(gate, text)) {
+        return Reading::of(document, Vec::new(), Vec::new(), Places::default());
+    }
     match Node::parse(text) {
         Ok(tree) => read_tree(gate, tree),
         Err(fault) => Reading { document: None, others: Vec::new(), faults: vec![fault], stood_in: Places::default() },
@@ -88,9 +101,10 @@ fn read_tree<T: Document>(gate: &Gate, mut tree: Node<'_>) -> Reading<T> {
         documents.push(document);
     }
     let others = if documents.len() > 1 { documents.split_off(1) } else { Vec::new() };
-    let mut reading = Reading { document: documents.pop(), others, faults, stood_in };
-    reading.check(|document| document.validate().map_or_else(|errors| fault::of_rules(&errors), |()| Vec::new()));
-    reading
+    match documents.pop() {
+        Some(document) => Reading::of(document, others, faults, stood_in),
+        None => Reading { document: None, others, faults, stood_in },
+    }
 }
 
 /// The typed document. What passed the gate can be read; should that ever fail, it is told as a fault.

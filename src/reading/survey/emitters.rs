@@ -323,7 +323,7 @@ impl Gathering<'_> {
             ExistingRadiator::Product { product, keep } => {
                 let found = self.offer.radiators.iter().find(|radiator| self.is_product(radiator.product, product));
                 match found {
-                    Some(&super::offer::Radiator { product, output_w, exponent, water_l, .. }) => {
+                    Some(&crate::catalogue::offer::Radiator { product, output_w, exponent, water_l, .. }) => {
                         Some(Existing { product: Some(product), output_w, exponent, water_l, keep: *keep })
                     }
                     None => {

@@ -19,17 +19,16 @@ mod heated_floors;
 mod heating;
 mod lived_in;
 mod neighbours;
-pub mod offer;
 mod partitions;
 mod pipes;
 mod places;
 mod plant;
 mod plausible;
+mod price_book;
 mod room;
 mod serves;
 mod spaces;
 mod storeys;
-mod undominated;
 mod uses;
 
 pub use air::{Air, Exposure, Infiltration, Leakage, RoomAir, RoomAirKind};
@@ -49,7 +48,6 @@ pub use grant::{GrantCondition, GrantDoubt, GrantTerm};
 pub use heated_floors::{Edge, FloorSystem, FloorTube, HeatedFloor, Laying, Plate};
 pub use heating::{Flow, FlowRule, Heating};
 pub use lived_in::HeatedBy;
-pub use offer::{Circulator, HeatSource, Offer};
 pub use pipes::{End, HotWaterRun, Joists, Lagging, Laid, Loss, Lying, Pipes, PlantKv, Primary, Rule, Run, Sizing};
 pub use places::{EmitterAt, Names};
 pub use plant::{HotWater, Plant, curve, grid};
@@ -63,7 +61,7 @@ use storeys::Storeys;
 
 use indexmap::IndexMap;
 
-use crate::catalogue::{Catalogue, Defaults, PriceBook};
+use crate::catalogue::{Catalogue, Defaults, Offer, PriceBook};
 use crate::intake::{Fault, FaultCode};
 use crate::job::Job;
 use crate::job::constructions::Construction as Written;
@@ -118,7 +116,7 @@ pub struct Survey {
     /// What stands in for what a job leaves out, and the figures of the trade that stages go by.
     pub defaults: Arc<Defaults>,
     /// What the book offers, by kind.
-    pub offer: Offer,
+    pub offer: Arc<Offer>,
     /// What things are called in the job, in the order of the indices.
     pub names: Names,
 }
@@ -135,7 +133,7 @@ struct Gathering<'g> {
     notes: &'g mut Notes,
     faults: Vec<Fault>,
     book: Arc<PriceBook>,
-    offer: Offer,
+    offer: Arc<Offer>,
     /// Loops that are taken to hang on each manifold, as many as they can come to.
     loops_on: List<Manifold, u32>,
     /// Heights of the storeys.
@@ -147,20 +145,19 @@ struct Gathering<'g> {
 /// # Errors
 /// Every fault that keeps the job from being computed.
 pub fn resolve(job: &Job, catalogue: &Catalogue, notes: &mut Notes) -> Result<Survey, Vec<Fault>> {
-    let book = catalogue.price_book.clone();
+    let (book, offer) = (catalogue.price_book.clone(), catalogue.offer.clone());
     let mut gathering = Gathering {
         job,
         catalogue,
         notes,
         faults: Vec::new(),
         book,
-        offer: Offer::default(),
+        offer,
         loops_on: List::default(),
         storeys: Storeys::from_rooms(job, &catalogue.defaults),
     };
     gathering.notes.enter(Stage::Emitters);
-    gathering.book = gathering.price_book();
-    gathering.offer = Offer::from_book(&gathering.book);
+    (gathering.book, gathering.offer) = gathering.price_book();
     let survey = gathering.survey();
     if gathering.faults.is_empty() { Ok(survey) } else { Err(gathering.faults) }
 }
@@ -218,7 +215,7 @@ impl Gathering<'_> {
             spaces: names_of(&job.unheated_spaces).into(),
         };
         let as_found = self.as_found();
-        let (book, offer) = (self.book.clone(), std::mem::take(&mut self.offer));
+        let (book, offer) = (self.book.clone(), self.offer.clone());
         Survey {
             climate,
             air_heat_wh_m3k,

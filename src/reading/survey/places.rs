@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use super::{Construction, ElementName, Emitter, Gathering, HeatSource, Room, Survey, UnheatedSpace};
+use super::{Construction, ElementName, Emitter, Gathering, Room, Survey, UnheatedSpace};
+use crate::catalogue::offer::HeatSource;
 use crate::catalogue::products::Product;
 use crate::intake::words::did_you_mean;
 use crate::intake::{Fault, FaultCode};

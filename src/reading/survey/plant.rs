@@ -1,11 +1,13 @@
 //! Heat source, cylinder, expansion vessel and hot water, with every default filled.
 
+use std::sync::Arc;
+
 use super::Gathering;
 use super::assumed::Plant as Assumed;
 use super::doubted::Doubted;
-use super::offer::{self, HeatSource};
 use super::storeys::storey_of;
 use crate::catalogue::default_rows::DefaultRow;
+use crate::catalogue::offer::{self, HeatSource};
 use crate::catalogue::product_checks::points_fault;
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
 use crate::catalogue::room_use::RoomUse;
@@ -109,7 +111,7 @@ impl Gathering<'_> {
             }) => {
                 self.check_given(points, pump);
                 self.check_least_flow((*minimum_flow_l_h, *maximum_flow_l_h), pump);
-                self.offer.heat_sources.push(HeatSource {
+                Arc::make_mut(&mut self.offer).heat_sources.push(HeatSource {
                     product: None,
                     water_l: *water_l,
                     defrost_included: *defrost_included,

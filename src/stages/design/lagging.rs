@@ -1,12 +1,12 @@
 //! What is round a pipe, and what it loses through that: for the heat source before pipes are sized, and for pipes as they
 //! are laid.
 
+use crate::catalogue::offer::{PipeInsulation, Tube};
 use crate::job::emitters::Keep;
 use crate::job::pipework::Place;
 use crate::list::Index;
 use crate::methods::pipe_loss::{self, Insulated};
 use crate::methods::{MethodError, Off, Workings, sums};
-use crate::survey::offer::{PipeInsulation, Tube};
 use crate::survey::{Lagging, Run, Survey};
 
 /// What is round a tube.

@@ -2,10 +2,11 @@
 
 use super::DesignError;
 use super::source::Source;
+use crate::catalogue::offer::Circulator;
 use crate::list::Index;
 use crate::methods::performance_map::head_available;
 use crate::methods::{MethodError, Off, Workings, fittings};
-use crate::survey::{Circulator, PlantKv, Survey, curve};
+use crate::survey::{PlantKv, Survey, curve};
 
 /// The heat source's own pump at a flow.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -79,10 +79,12 @@ impl<'s> Asked<'s> {
 }
 
 /// How much floors tell.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Tells {
-    /// How they run, which is all that later stages ask.
+    /// How they run, which is all that later stages ask without cooling.
     Duty,
+    /// How they cool as well.
+    Cooling,
     /// Their lowest flow, the coverings that they bear and their cooling as well.
     All,
 }

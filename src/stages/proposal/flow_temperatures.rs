@@ -9,6 +9,7 @@ use super::question::Question;
 use super::reports::{Said, answered, report};
 use super::run::Shown;
 use super::{Prepared, ProposalError};
+use crate::catalogue::offer::HeatSource;
 use crate::catalogue::products::Product;
 use crate::design::DesignError;
 use crate::design::emitters::{self, Asked, Emitters, Kind, Lowest, Sought, Unmet};
@@ -21,7 +22,7 @@ use crate::methods::Off;
 use crate::methods::workings::{Cited, Citing};
 use crate::money::Money;
 use crate::notes::Notes;
-use crate::survey::{Flow, HeatSource, Room, Survey};
+use crate::survey::{Flow, Room, Survey};
 
 /// Flow temperatures side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -194,12 +195,14 @@ pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemp
         let cited = Cited::default();
         let mut w = Citing::new(Off, &cited);
         let sought = emitters::lowest(run.asked(), loss, bounds(survey), &mut w)?;
-        let worst = worst_rooms(run.asked(), loss, &sought)?;
+        // of all others it is only told how they run
+        let duty = run.asked().duty();
+        let worst = worst_rooms(duty, loss, &sought)?;
         let Sought { lowest, found, below, hottest } = sought;
         let source = source::compute(survey, loss, &found, &mut w)?;
-        let lowest = lowest_row(run.asked(), (&lowest, worst), &found, below.as_ref())?;
+        let lowest = lowest_row(duty, (&lowest, worst), &found, below.as_ref())?;
         let seen = [Some(&found), below.as_ref(), Some(&hottest)];
-        let answer = FlowTemperaturesAnswer { lowest, candidates: candidates(run.asked(), loss, &seen)? };
+        let answer = FlowTemperaturesAnswer { lowest, candidates: candidates(duty, loss, &seen)? };
         let shown = [
             run.shown_heat_loss()?,
             Shown::from_stage(&found, &cited, survey),

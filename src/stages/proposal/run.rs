@@ -147,7 +147,8 @@ impl<'s> Run<'s> {
     /// What stages are asked for.
     pub(super) fn asked(&self) -> Asked<'_> {
         // the flow that cools is known by what floors tell of it
-        let tells = if self.survey.cooling.is_some() { Tells::All } else { self.question.floors() };
+        let least = if self.survey.cooling.is_some() { Tells::Cooling } else { Tells::Duty };
+        let tells = self.question.floors().max(least);
         Asked { survey: self.survey, tells, budget: &self.budget }
     }
 

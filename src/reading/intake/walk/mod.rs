@@ -2,6 +2,8 @@
 
 mod plain;
 
+pub(super) use plain::{is_right_number, is_right_text};
+
 use std::fmt::Write as _;
 
 use super::FaultCode;
@@ -38,7 +40,7 @@ pub(super) fn walk(gate: &Gate, document: &Node<'_>) -> Found {
 const SCHEMA: &str = "schema";
 
 /// The member by which an object says which of a union it is.
-const KIND: &str = "kind";
+pub(super) const KIND: &str = "kind";
 
 /// A step from an object or a list to what is in it, with its number there.
 #[derive(Clone, Copy)]

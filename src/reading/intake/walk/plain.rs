@@ -7,23 +7,63 @@ use crate::intake::gate::{Bounds, Count};
 use crate::intake::mend::Repair;
 use crate::intake::words::{figure, quoted, steers};
 
+/// What is wrong with a number.
+enum Wrong {
+    NotWhole,
+    Less(f64),
+    NotMore(f64),
+    More(f64),
+    NotLess(f64),
+    TooFine,
+}
+
+fn wrong(x: f64, whole: bool, bounds: &Bounds, penny: bool) -> Option<Wrong> {
+    let Bounds { min, above, max, below } = *bounds;
+    if whole && x.fract() != 0.0 {
+        return Some(Wrong::NotWhole);
+    }
+    let less = min.filter(|min| x < *min).map(Wrong::Less);
+    let not_more = || above.filter(|above| x <= *above).map(Wrong::NotMore);
+    let more = || max.filter(|max| x > *max).map(Wrong::More);
+    let not_less = || below.filter(|below| x >= *below).map(Wrong::NotLess);
+    let too_fine = || (penny && !has_two_decimals(x)).then_some(Wrong::TooFine);
+    less.or_else(not_more).or_else(more).or_else(not_less).or_else(too_fine)
+}
+
+/// Whether a number is what its rule says.
+pub(in crate::intake) fn is_right_number(x: f64, whole: bool, bounds: &Bounds, penny: bool) -> bool {
+    wrong(x, whole, bounds, penny).is_none()
+}
+
+/// Whether a text is what its rule says.
+pub(in crate::intake) fn is_right_text(
+    text: &str,
+    length: &Count,
+    form: Option<&Form>,
+    date: bool,
+    one_of: &[String],
+) -> bool {
+    if !one_of.is_empty() {
+        return one_of.iter().any(|known| known == text);
+    }
+    // as many characters as bytes at most, and a quarter at least
+    let is_counted = length.min == 0 && length.max.is_none_or(|max| text.len() <= max);
+    (is_counted || length.holds(text.chars().count()))
+        && (!date || is_date(text))
+        && form.is_none_or(|form| (form.holds)(text))
+}
+
 impl Walker<'_> {
     pub(super) fn number(&mut self, x: f64, whole: bool, bounds: &Bounds, penny: bool) {
-        let Bounds { min, above, max, below } = *bounds;
-        // a number is written only where something is wrong with it
-        let told = || figure(x);
-        if whole && x.fract() != 0.0 {
-            self.fault(FaultCode::NotWhole, format!("{} is not a whole number", told()));
-        } else if let Some(min) = min.filter(|min| x < *min) {
-            self.out(FaultCode::TooSmall, format!("{} is less than {min}", told()), min);
-        } else if let Some(above) = above.filter(|above| x <= *above) {
-            self.out(FaultCode::TooSmall, format!("{} is not more than {above}", told()), above);
-        } else if let Some(max) = max.filter(|max| x > *max) {
-            self.out(FaultCode::TooLarge, format!("{} is more than {max}", told()), max);
-        } else if let Some(below) = below.filter(|below| x >= *below) {
-            self.out(FaultCode::TooLarge, format!("{} is not less than {below}", told()), below);
-        } else if penny && !has_two_decimals(x) {
-            self.out(FaultCode::TooFine, format!("{} has more than two decimals", told()), 0.01);
+        let Some(wrong) = wrong(x, whole, bounds, penny) else { return };
+        let told = figure(x);
+        match wrong {
+            Wrong::NotWhole => self.fault(FaultCode::NotWhole, format!("{told} is not a whole number")),
+            Wrong::Less(min) => self.out(FaultCode::TooSmall, format!("{told} is less than {min}"), min),
+            Wrong::NotMore(above) => self.out(FaultCode::TooSmall, format!("{told} is not more than {above}"), above),
+            Wrong::More(max) => self.out(FaultCode::TooLarge, format!("{told} is more than {max}"), max),
+            Wrong::NotLess(below) => self.out(FaultCode::TooLarge, format!("{told} is not less than {below}"), below),
+            Wrong::TooFine => self.out(FaultCode::TooFine, format!("{told} has more than two decimals"), 0.01),
         }
     }
 

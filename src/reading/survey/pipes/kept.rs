@@ -2,6 +2,7 @@
 
 use super::run::{Laid, Lying, Run};
 use super::{Gathering, Pipework};
+use crate::catalogue::offer::Tube;
 use crate::catalogue::products::TubeMaterial;
 use crate::intake::{Fault, FaultCode};
 use crate::job::emitters::Keep;
@@ -10,7 +11,6 @@ use crate::list::{Index, List};
 use crate::methods::{Off, old_tube};
 use crate::survey::assumed::Pipes as Assumed;
 use crate::survey::doubted::Doubted;
-use crate::survey::offer::Tube;
 
 /// Where the job tells of them.
 pub(super) const AT: &str = "/pipework/existing";

@@ -18,6 +18,7 @@ pub use sizing::{Rule, Sizing};
 use super::assumed::Pipes as Assumed;
 use super::{Climate, Gathering};
 use crate::catalogue::default_rows::DefaultRow;
+use crate::catalogue::offer::Tube;
 use crate::catalogue::products::{Product, TubeMaterial};
 use crate::intake::{Fault, FaultCode};
 use crate::job::pipework::Manifold;
@@ -25,7 +26,6 @@ use crate::job::pipework::{Fittings, Pipework};
 use crate::list::{Index, List};
 use crate::notes::{Filled, Value};
 use crate::survey::EmitterAt;
-use crate::survey::offer::Tube;
 
 /// Runs and what they are sized by.
 #[derive(Debug, Clone, PartialEq)]

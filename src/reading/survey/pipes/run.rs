@@ -1,6 +1,7 @@
 //! A run as it is meant.
 
 use super::{End, Gathering};
+use crate::catalogue::offer::Tube;
 use crate::job::emitters::Keep;
 use crate::job::pipework::{Insulation, Place};
 use crate::job::runs::{CrossedJoists, Fitting, FittingName, Readings};
@@ -12,7 +13,6 @@ use crate::methods::{Off, pipe_loss};
 use crate::notes::Filled;
 use crate::survey::Climate;
 use crate::survey::assumed::Pipes as Assumed;
-use crate::survey::offer::Tube;
 
 /// One run, or one of the circuits of the plant.
 #[derive(Debug, Clone, PartialEq)]

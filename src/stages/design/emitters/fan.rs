@@ -5,11 +5,12 @@ use super::choice::{Asked, Candidate, fits};
 use super::findings::Findings;
 use super::{Common, Emitter, Emitters, Flowing, Kind};
 use super::{Warning, Why};
+use crate::catalogue::offer;
 use crate::catalogue::products::Product;
 use crate::list::Index;
 use crate::methods::fan_convector::{FanConvector as Table, Running};
 use crate::methods::{MethodError, Off, Workings, carried_heat, last_steps};
-use crate::survey::{Blowing, EmitterAt, FlowRule, Room, Survey, offer};
+use crate::survey::{Blowing, EmitterAt, FlowRule, Room, Survey};
 
 /// A fan convector that was chosen.
 #[derive(Debug, Clone, Copy, PartialEq)]

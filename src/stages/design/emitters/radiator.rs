@@ -5,6 +5,7 @@ use super::Warning;
 use super::choice::{Asked, Candidate, fits};
 use super::findings::Findings;
 use super::{Common, Emitter, Emitters, Flowing, Kind};
+use crate::catalogue::offer;
 use crate::catalogue::products::Product;
 use crate::catalogue::provenance::Recalled;
 use crate::job::emitters::Keep;
@@ -12,7 +13,7 @@ use crate::job::heating::EmitterChoice;
 use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
 use crate::methods::{MethodError, Off, Workings, last_steps, radiator_flow};
-use crate::survey::{EmitterAt, Existing, Hanging, Room, Survey, offer};
+use crate::survey::{EmitterAt, Existing, Hanging, Room, Survey};
 
 /// A radiator that was chosen or kept.
 #[derive(Debug, Clone, Copy, PartialEq)]

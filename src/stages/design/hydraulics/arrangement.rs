@@ -1,9 +1,10 @@
 //! The second pump behind a separation.
 
+use crate::catalogue::offer::Circulator;
 use crate::design::pipework::{Pipework, second_pump};
 use crate::list::Index;
 use crate::methods::MethodError;
-use crate::survey::{Circulator, Survey};
+use crate::survey::Survey;
 
 /// What carries the system.
 #[derive(Debug, Clone, Copy, PartialEq)]

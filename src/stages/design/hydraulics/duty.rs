@@ -3,6 +3,7 @@
 use super::arrangement::Arrangement;
 use super::cooling::CoolingFlow;
 use super::{Unmet, Untold, Warning};
+use crate::catalogue::offer::HeatSource;
 use crate::catalogue::products::PumpPoint;
 use crate::design::own_pump::strongest_kpa;
 use crate::design::pipework::Pipework;
@@ -10,7 +11,7 @@ use crate::design::source::Source;
 use crate::design::units::flow_l_h;
 use crate::methods::pump_laws::{self, Speed};
 use crate::methods::{MethodError, Workings, last_steps, sums, where_it_holds};
-use crate::survey::{HeatSource, Survey, curve};
+use crate::survey::{Survey, curve};
 
 /// The pumps at their duty.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -6,6 +6,7 @@
 
 use super::arrangement::Arrangement;
 use super::{Unmet, Warning};
+use crate::catalogue::offer::Circulator;
 use crate::design::emitters::{Emitters, is_on};
 use crate::design::own_pump::strongest;
 use crate::design::pipework::{AsKnown, Delivered, DrivenBy, Hidden, Pipe, Pipework, WithPump};
@@ -16,7 +17,7 @@ use crate::list::Index;
 use crate::methods::network_flow::{Drive, Pump};
 use crate::methods::performance_map::{as_far_as_nothing, head_available};
 use crate::methods::{MethodError, Off, carried_heat};
-use crate::survey::{Circulator, EmitterAt, End, curve};
+use crate::survey::{EmitterAt, End, curve};
 
 /// Share of the heat wanted below which less is told (a ratio): the last digits of a flow are not.
 const NOTHING_LESS: f64 = 1e-6;

@@ -9,6 +9,7 @@ use super::options::{self, Candidate, Duty, Limit};
 use super::section::{Section, Warmth};
 use super::sizing::{self, Sizes, Tree};
 use super::{Pipe, Unmet, Warning, ends, flows};
+use crate::catalogue::offer::Tube;
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::own_pump::{OwnPump, strongest_kpa};
@@ -18,7 +19,6 @@ use crate::job::emitters::Keep;
 use crate::list::{Index, List};
 use crate::methods::tube::content_l;
 use crate::methods::{Budget, MethodError, Off, Workings, joists, sums};
-use crate::survey::offer::Tube;
 use crate::survey::{Joists, Run, Survey};
 
 /// What everything is sized for.

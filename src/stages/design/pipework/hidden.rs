@@ -1,6 +1,8 @@
 //! Tubes that stay and that nobody can see: what readings say of them.
 
 use super::options::{self, Candidate, Duty};
+use crate::catalogue::offer::Circulator;
+use crate::catalogue::offer::Tube;
 use crate::list::Index;
 use crate::methods::friction::{self, Bore};
 use crate::methods::hidden_tube::{self, Carried, Lengths, Pair, Tried};
@@ -8,8 +10,7 @@ use crate::methods::network_flow::{self, Part};
 use crate::methods::water::Liquid;
 use crate::methods::{Budget, MethodError, Off, fittings};
 use crate::notes::{Field, Value, Values};
-use crate::survey::offer::Tube;
-use crate::survey::{Circulator, Loss, Run, Survey};
+use crate::survey::{Loss, Run, Survey};
 use crate::terms;
 
 /// What readings say of a tube that nobody can see.

@@ -5,6 +5,7 @@ use super::options::{self, Candidate, Duty, Limit};
 use super::pipe::Breaks;
 use super::section::{Section, Warmth};
 use super::sizing::{self, Verdict};
+use crate::catalogue::offer::Tube;
 use crate::design::own_pump::plant_drop;
 use crate::design::source::Source;
 use crate::design::units::{flow_l_h, kpa};
@@ -12,7 +13,6 @@ use crate::list::{Index, List};
 use crate::methods::performance_map::head_available;
 use crate::methods::water::Liquid;
 use crate::methods::{Budget, MethodError, Off, Workings, carried_heat, en_442, fittings, last_steps, sums};
-use crate::survey::offer::Tube;
 use crate::survey::{HotWaterRun, Rule, Survey, curve};
 
 /// The hot-water circuit with its tube.

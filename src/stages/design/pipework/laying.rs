@@ -10,6 +10,7 @@ use super::options::Candidate;
 use super::section::Section;
 use super::sizing::Sizes;
 use super::{Unmet, Warning};
+use crate::catalogue::offer::Tube;
 use crate::design::DesignError;
 use crate::design::emitters::Emitters;
 use crate::design::own_pump::{At, OwnPump};
@@ -18,7 +19,6 @@ use crate::design::stage::Asked;
 use crate::design::units::{flow_kg_s, kpa};
 use crate::list::{Index, List};
 use crate::methods::Workings;
-use crate::survey::offer::Tube;
 use crate::survey::{EmitterAt, Run, Survey, curve};
 
 /// What is laid, and all that follows from it.

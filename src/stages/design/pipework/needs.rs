@@ -1,10 +1,11 @@
 //! What a heat source needs of the system: its flows, and the water about it.
 
+use crate::catalogue::offer::HeatSource;
 use crate::design::emitters::Emitters;
 use crate::design::source::Source;
 use crate::methods::fluid::Fluid;
 use crate::methods::{MethodError, Off, Workings, defrost};
-use crate::survey::{HeatSource, Survey};
+use crate::survey::Survey;
 
 /// What a heat source needs; nothing where its data do not tell.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

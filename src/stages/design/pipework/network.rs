@@ -7,13 +7,13 @@ use super::hidden::{AsKnown, Hidden};
 use super::laying::Laying;
 use super::options;
 use super::section::Section;
+use crate::catalogue::offer::Tube as OfferedTube;
 use crate::design::emitters::{Emitters, loop_bore};
 use crate::design::own_pump::OwnPump;
 use crate::job::pipework::Manifold;
 use crate::list::{Index, List, indexed};
 use crate::methods::network_flow::{End as NetworkEnd, Network, Part, Section as NetworkSection, Tube};
 use crate::methods::{MethodError, Off, fittings, handbook_zeta};
-use crate::survey::offer::Tube as OfferedTube;
 use crate::survey::{EmitterAt, End, Loss, Run, Survey};
 
 /// How valves stand.

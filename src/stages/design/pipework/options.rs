@@ -2,6 +2,7 @@
 
 use super::asks::Asks;
 use super::pipe::Breaks;
+use crate::catalogue::offer::Tube;
 use crate::catalogue::products::TubeMaterial;
 use crate::design::units::flow_l_h;
 use crate::job::emitters::Keep;
@@ -10,7 +11,6 @@ use crate::list::{Index, List};
 use crate::methods::friction::{self, Bore, Friction};
 use crate::methods::water::Liquid;
 use crate::methods::{Budget, MethodError, Off, Workings, fittings, handbook_zeta, joists, sums};
-use crate::survey::offer::Tube;
 use crate::survey::{Loss, Run, Survey};
 
 /// What a run must carry, and in what.

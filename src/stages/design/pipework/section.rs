@@ -4,12 +4,12 @@ use super::hidden::Hidden;
 use super::options::{self, Candidate, Duty, Limit};
 use super::pipe::Breaks;
 use super::sizing::Verdict;
+use crate::catalogue::offer::Tube;
 use crate::design::lagging::{self, Lagged, Lost};
 use crate::list::{Index, List};
 use crate::methods::friction;
 use crate::methods::tube::content_l;
 use crate::methods::{MethodError, Off, Workings};
-use crate::survey::offer::Tube;
 use crate::survey::{Rule, Run, Survey};
 
 /// One run with its flow and return tube.

@@ -5,14 +5,15 @@ use super::left_open::{Choice, Open};
 use super::mild_day::{Mild, Quiet};
 use super::needs::Needs;
 use crate::catalogue::labour::Per;
+use crate::catalogue::offer::Circulator;
+use crate::catalogue::offer::{Buffer, Bypass};
 use crate::design::own_pump::plant_drop;
 use crate::design::units::flow_kg_s;
 use crate::list::Index;
 use crate::methods::performance_map::head_available;
 use crate::methods::{Budget, MethodError, Off, bypass, fittings, friction};
 use crate::money::Money;
-use crate::survey::offer::{Buffer, Bypass};
-use crate::survey::{Circulator, EmitterAt, Survey, curve};
+use crate::survey::{EmitterAt, Survey, curve};
 use crate::terms;
 
 /// How heat source and system are joined.

@@ -1,5 +1,6 @@
 //! Water content of the system.
 
+use crate::catalogue::offer;
 use crate::design::emitters::Emitters;
 use crate::design::pipework::Pipework;
 use crate::design::source::Source;
@@ -7,7 +8,7 @@ use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::methods::tube::{content_l, inside_diameter};
 use crate::methods::{Off, Workings, sums};
-use crate::survey::{Survey, offer};
+use crate::survey::Survey;
 
 /// Water content, part by part (l).
 #[expect(clippy::struct_field_names, reason = "the unit is in the name of every figure")]

@@ -14,10 +14,11 @@ use super::DesignError;
 use super::emitters::Emitters;
 use super::pipework::Pipework;
 use super::source::Source;
+use crate::catalogue::offer;
 use crate::job::pipework::Manifold;
 use crate::list::{Index, List};
 use crate::methods::{MethodError, Workings, en_12828, hot_water};
-use crate::survey::{Survey, offer};
+use crate::survey::Survey;
 
 /// Result of the stage.
 #[derive(Debug, Clone, PartialEq)]

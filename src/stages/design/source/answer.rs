@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Source;
+use crate::catalogue::offer::HeatSource;
 use crate::list::Index;
-use crate::survey::HeatSource;
 use crate::survey::Survey;
 
 /// The heat source as it is answered.

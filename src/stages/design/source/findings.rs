@@ -1,8 +1,9 @@
 //! What looks wrong with heat sources, and what they do not meet.
 
+use crate::catalogue::offer::HeatSource;
 use crate::findings;
 use crate::list::Index;
-use crate::survey::{HeatSource, Survey};
+use crate::survey::Survey;
 
 findings! {
     /// Needs that no heat source meets.

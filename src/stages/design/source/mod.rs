@@ -14,10 +14,10 @@ use super::DesignError;
 use super::emitters::Emitters;
 use super::heat_loss::HeatLoss;
 use super::lagging;
+use crate::catalogue::offer::HeatSource;
 use crate::list::Index;
 use crate::methods::performance_map::PerformanceMap;
 use crate::methods::{MethodError, Off, Workings, hot_water};
-use crate::survey::HeatSource;
 use crate::survey::{HotWater, Survey, grid};
 
 /// Result of the stage.

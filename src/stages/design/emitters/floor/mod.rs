@@ -243,7 +243,10 @@ fn emitter<W: Workings>(
     let plans: Vec<Plan> = at_load.iter().map(|zone| zone.plan).collect();
     let zones = look.set(&at_load, w)?;
     let under_worst_w = look.under_worst(&plans)?;
-    let told = if look.common.tells == Tells::All { look.told(room, load_w, &plans, w)? } else { FloorTold::default() };
+    let mut told = if look.common.tells == Tells::All { look.told(load_w, &plans)? } else { FloorTold::default() };
+    if look.common.tells >= Tells::Cooling {
+        told.cooling = cooling::cooling(look, room, &plans, &mut w.within("floor"))?;
+    }
     let FloorTold { least_flow_c, least_flow_if_closest_c, greatest_covering, greatest_timber, cooling } = told;
     let carried = look.flowing(&at_load);
     // a load that the floor carries to the last bit is carried
@@ -282,13 +285,7 @@ struct FloorTold {
 
 impl Look<'_> {
     /// What the zones as laid tell beside how they run.
-    fn told<W: Workings>(
-        &self,
-        room: Index<Room>,
-        load_w: f64,
-        plans: &[Plan],
-        w: &mut W,
-    ) -> Result<FloorTold, MethodError> {
+    fn told(&self, load_w: f64, plans: &[Plan]) -> Result<FloorTold, MethodError> {
         let timber_max_c = self.common.survey.defaults.timber_surface_max_c.value;
         let least_flow_c = self.least_flow(plans, load_w)?;
         let least_flow_if_closest_c = self.least_flow_if_closest(load_w)?;
@@ -299,8 +296,7 @@ impl Look<'_> {
             Some(any) if any.covering_m2k_w < timber.covering_m2k_w => any,
             Some(_) | None => timber,
         });
-        let cooling = cooling::cooling(*self, room, plans, &mut w.within("floor"))?;
-        Ok(FloorTold { least_flow_c, least_flow_if_closest_c, greatest_covering, greatest_timber, cooling })
+        Ok(FloorTold { least_flow_c, least_flow_if_closest_c, greatest_covering, greatest_timber, cooling: None })
     }
 
     /// The zones at their load, each at the same part of what it can give.

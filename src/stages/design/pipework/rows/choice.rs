@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::code;
+use crate::catalogue::offer::Tube;
 use crate::design::pipework::Pipework;
 use crate::design::pipework::sizing::Sized;
 use crate::design::units::kpa;
@@ -13,7 +14,6 @@ use crate::list::Index;
 use crate::methods::Off;
 use crate::methods::pump_laws::cost_of_head;
 use crate::money::Money;
-use crate::survey::offer::Tube;
 use crate::survey::{Rule, Survey};
 
 /// Sizings of the front that an answer holds: the ends, the one that is held, and others evenly between.

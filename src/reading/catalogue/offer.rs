@@ -1,14 +1,9 @@
 //! What the price book offers, sorted by kind, so that stages choose without looking products up by name.
 
-use std::sync::Arc;
-
-use super::Gathering;
+use super::PriceBook;
+use super::product_points::fan_table;
+use super::products::{FanSpeed, OperatingPoint, Product, PumpPoint, TubeMaterial};
 use super::undominated::undominated;
-use crate::catalogue::PriceBook;
-use crate::catalogue::product_points::fan_table;
-use crate::catalogue::products::{FanSpeed, OperatingPoint, Product, PumpPoint, TubeMaterial};
-use crate::intake::{Fault, FaultCode};
-use crate::job::commercial::PriceBookChoice;
 use crate::list::{Index, List};
 use crate::methods::fan_convector;
 use crate::money::Money;
@@ -209,36 +204,6 @@ pub struct Manifold {
     pub water_l: f64,
 }
 
-impl Gathering<'_> {
-    /// The price book that the job is reckoned with, checked if the job brings its own.
-    pub(super) fn price_book(&mut self) -> Arc<PriceBook> {
-        let built_in = self.catalogue.price_book.clone();
-        match self.job.commercial.as_ref().and_then(|commercial| commercial.price_book.as_ref()) {
-            Some(choice @ PriceBookChoice::Inline { .. }) => match choice.inline() {
-                Some(book) => {
-                    let at = "/commercial/price_book";
-                    self.faults.extend(book.problems().into_iter().map(|problem| {
-                        let pointer = format!("{at}{}", problem.pointer);
-                        // speeds tell how many outputs there are, and rows of rules are held against each other
-                        let product = pointer.strip_suffix("/outputs").map(|product| format!("{product}/speeds"));
-                        let rules = problem.pointer.starts_with("/rules").then(|| format!("{at}/rules"));
-                        let rests_on = product.into_iter().chain(rules).chain([pointer.clone()]);
-                        let fault = Fault::new(pointer.clone(), FaultCode::PriceBookInconsistent, problem.detail);
-                        rests_on.fold(fault, Fault::rests_on)
-                    }));
-                    Arc::new(book)
-                }
-                None => built_in,
-            },
-            Some(PriceBookChoice::BuiltIn {}) => built_in,
-            None => {
-                self.notes.add(&super::assumed::Plant::PriceBook {});
-                built_in
-            }
-        }
-    }
-}
-
 impl Offer {
     /// What a book offers.
     #[must_use]
@@ -392,32 +357,4 @@ fn heat_source(product: Index<Product>, found: &Product) -> Option<HeatSource> {
 /// Front of a radiator (mm²): between two of the same output the smaller one is taken.
 fn face(radiator: &Radiator) -> f64 {
     radiator.size_mm[0] * radiator.size_mm[1]
-}
-
-#[cfg(test)]
-mod tests {
-    use std::sync::Arc;
-
-    use crate::catalogue::Catalogue;
-    use crate::job::Job;
-    use crate::job::commercial::PriceBookChoice;
-    use crate::notes::Notes;
-    use crate::survey::resolve;
-
-    /// Surveys by the thousand are made of one another: none may hold a book of its own.
-    #[test]
-    fn a_survey_and_its_clones_hold_one_book() {
-        let catalogue = Catalogue::try_built_in().unwrap();
-        let mut job: Job = serde_json::from_str(include_str!("../../../fixtures/jobs/terrace.json")).unwrap();
-        let shipped = resolve(&job, &catalogue, &mut Notes::default()).unwrap();
-        assert!(Arc::ptr_eq(&shipped.book, &catalogue.price_book));
-
-        let mut own = serde_json::to_value(&*catalogue.price_book).unwrap();
-        own["kind"] = "inline".into();
-        let commercial = job.commercial.as_mut().unwrap();
-        commercial.price_book = Some(serde_json::from_value::<PriceBookChoice>(own).unwrap());
-        let inline = resolve(&job, &catalogue, &mut Notes::default()).unwrap();
-        assert!(!Arc::ptr_eq(&inline.book, &catalogue.price_book) && inline.book == catalogue.price_book);
-        assert!(Arc::ptr_eq(&inline.book, &inline.clone().book));
-    }
 }
