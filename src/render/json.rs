@@ -11,6 +11,9 @@ use crate::methods::math::round_significant;
 /// Significant digits of a figure in an answer.
 pub const DIGITS: usize = 7;
 
+/// Room for an answer of a usual length (bytes).
+const USUAL_BYTES: usize = 64 * 1024;
+
 /// An answer held something that must not be sent: a figure that is not finite.
 #[derive(Debug, thiserror::Error)]
 #[error("the answer cannot be written: {0}")]
@@ -30,10 +33,10 @@ pub struct NotWritten(#[from] serde_json::Error);
 /// # Ok::<(), tundish::render::json::NotWritten>(())
 /// ```
 pub fn to_string<T: Serialize>(answer: &T) -> Result<String, NotWritten> {
-    let mut text = Vec::with_capacity(4096);
+    let mut text = Vec::with_capacity(USUAL_BYTES);
     answer.serialize(&mut Serializer::with_formatter(&mut text, Answer))?;
     // serde_json writes UTF-8
-    Ok(String::from_utf8_lossy(&text).into_owned())
+    Ok(String::from_utf8(text).unwrap_or_else(|error| String::from_utf8_lossy(error.as_bytes()).into_owned()))
 }
 
 struct Answer;

@@ -16,7 +16,7 @@ use super::walk::{KIND, is_right_number, is_right_text};
 /// an escape in it, a union that does not say first which it is, null for a member that would be left out otherwise.
 pub(super) fn read<T: Document>(gate: &Gate, text: &str) -> Option<T> {
     let mut json = serde_json::Deserializer::from_str(text);
-    let document = T::deserialize(Held { gate, rule: &gate.rules[gate.root], inner: &mut json }).ok()?;
+    let document = T::deserialize(Held::new(gate, gate.root, &mut json)).ok()?;
     json.end().ok()?;
     Some(document)
 }
@@ -26,38 +26,30 @@ fn not_plain<E: Error>() -> E {
     E::custom("not plainly right")
 }
 
-/// What is behind a rule that may be null.
-fn behind<'g>(gate: &'g Gate, rule: &'g Rule) -> &'g Rule {
-    match rule {
-        Rule::OrNull(inner) => behind(gate, &gate.rules[*inner]),
-        Rule::Bool
-        | Rule::Number { .. }
-        | Rule::Text { .. }
-        | Rule::List { .. }
-        | Rule::Map { .. }
-        | Rule::Object(_)
-        | Rule::Union(_)
-        | Rule::Pending => rule,
-    }
-}
-
 /// A deserializer or a visitor, held against a rule.
 #[derive(Clone, Copy)]
 struct Held<'g, I> {
     gate: &'g Gate,
+    /// The rule, behind what says that it may be null.
     rule: &'g Rule,
+    /// Whether it may be null.
+    or_null: bool,
     inner: I,
 }
 
 impl<'g, I> Held<'g, I> {
-    /// Something else held against the same rule.
-    fn with<J>(&self, inner: J) -> Held<'g, J> {
-        Held { gate: self.gate, rule: self.rule, inner }
+    /// Held against the rule of a place of the gate.
+    fn new(gate: &'g Gate, rule: usize, inner: I) -> Self {
+        let (mut rule, mut or_null) = (&gate.rules[rule], false);
+        while let Rule::OrNull(behind) = rule {
+            (rule, or_null) = (&gate.rules[*behind], true);
+        }
+        Self { gate, rule, or_null, inner }
     }
 
-    /// The same for each value of what it holds.
-    fn of<J>(&self, rule: usize, inner: J) -> Held<'g, J> {
-        Held { gate: self.gate, rule: &self.gate.rules[rule], inner }
+    /// Something else held against the same rule.
+    fn with<J>(&self, inner: J) -> Held<'g, J> {
+        Held { gate: self.gate, rule: self.rule, or_null: self.or_null, inner }
     }
 }
 
@@ -142,24 +134,24 @@ impl<'de, D: Deserializer<'de>> Deserializer<'de> for Held<'_, D> {
     }
 }
 
-impl<'g, V> Held<'g, V> {
+impl<V> Held<'_, V> {
     /// A number, handed on as a tree would hand it on.
-    fn number<'de, E: Error>(self, x: f64) -> Result<V::Value, E>
+    fn number<'de, E: Error>(self, x: f64, as_whole: Option<i64>) -> Result<V::Value, E>
     where
         V: Visitor<'de>,
     {
-        let Rule::Number { whole, bounds, penny } = behind(self.gate, self.rule) else { return Err(not_plain()) };
-        if !is_right_number(x, *whole, bounds, *penny) {
+        let Rule::Number { whole, bounds, penny } = self.rule else { return Err(not_plain()) };
+        if !is_right_number(x, *whole && as_whole.is_none(), bounds, *penny) {
             return Err(not_plain());
         }
-        match whole_as(x) {
+        match as_whole {
             Some(whole) => self.inner.visit_i64(whole),
             None => self.inner.visit_f64(x),
         }
     }
 
     fn is_right(&self, text: &str) -> bool {
-        let Rule::Text { length, form, date, one_of } = behind(self.gate, self.rule) else { return false };
+        let Rule::Text { length, form, date, one_of } = self.rule else { return false };
         is_right_text(text, length, *form, *date, one_of)
     }
 }
@@ -172,40 +164,34 @@ impl<'de, V: Visitor<'de>> Visitor<'de> for Held<'_, V> {
     }
 
     fn visit_none<E: Error>(self) -> Result<V::Value, E> {
-        if matches!(self.rule, Rule::OrNull(_)) { self.inner.visit_none() } else { Err(not_plain()) }
+        if self.or_null { self.inner.visit_none() } else { Err(not_plain()) }
     }
 
     fn visit_unit<E: Error>(self) -> Result<V::Value, E> {
-        if matches!(self.rule, Rule::OrNull(_)) { self.inner.visit_unit() } else { Err(not_plain()) }
+        if self.or_null { self.inner.visit_unit() } else { Err(not_plain()) }
     }
 
     fn visit_some<D: Deserializer<'de>>(self, deserializer: D) -> Result<V::Value, D::Error> {
-        let deserializer = Held { gate: self.gate, rule: behind(self.gate, self.rule), inner: deserializer };
+        let deserializer = Held { or_null: false, ..self.with(deserializer) };
         self.inner.visit_some(deserializer)
     }
 
     fn visit_bool<E: Error>(self, value: bool) -> Result<V::Value, E> {
-        if matches!(behind(self.gate, self.rule), Rule::Bool) { self.inner.visit_bool(value) } else { Err(not_plain()) }
+        if matches!(self.rule, Rule::Bool) { self.inner.visit_bool(value) } else { Err(not_plain()) }
     }
 
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "a JSON number is a double to us, as to every client that was measured"
-    )]
     fn visit_i64<E: Error>(self, value: i64) -> Result<V::Value, E> {
-        self.number(value as f64)
+        let whole = i32::try_from(value).map_err(|_| not_plain())?;
+        self.number(whole.into(), Some(whole.into()))
     }
 
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "a JSON number is a double to us, as to every client that was measured"
-    )]
     fn visit_u64<E: Error>(self, value: u64) -> Result<V::Value, E> {
-        self.number(value as f64)
+        let whole = u32::try_from(value).map_err(|_| not_plain())?;
+        self.number(whole.into(), Some(whole.into()))
     }
 
     fn visit_f64<E: Error>(self, value: f64) -> Result<V::Value, E> {
-        self.number(value)
+        self.number(value, whole_as(value))
     }
 
     fn visit_str<E: Error>(self, text: &str) -> Result<V::Value, E> {
@@ -217,16 +203,20 @@ impl<'de, V: Visitor<'de>> Visitor<'de> for Held<'_, V> {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, items: A) -> Result<V::Value, A::Error> {
-        let Rule::List { items: rule, count } = behind(self.gate, self.rule) else { return Err(not_plain()) };
-        let items = Items { held: self.of(*rule, items), count, so_far: 0 };
+        let Rule::List { items: rule, count } = self.rule else { return Err(not_plain()) };
+        let items = Items { held: Held::new(self.gate, *rule, items), count, so_far: 0 };
         self.inner.visit_seq(items)
     }
 
     fn visit_map<A: MapAccess<'de>>(self, members: A) -> Result<V::Value, A::Error> {
-        match behind(self.gate, self.rule) {
+        match self.rule {
             Rule::Map { names, values, count } => {
-                let entries =
-                    Entries { held: self.of(*values, members), holds: names.holds, count, seen: Seen::default() };
+                let entries = Entries {
+                    held: Held::new(self.gate, *values, members),
+                    holds: names.holds,
+                    count,
+                    seen: Seen::default(),
+                };
                 self.inner.visit_map(entries)
             }
             Rule::Object(object) => {
@@ -387,7 +377,7 @@ impl<'de, A: MapAccess<'de>> MapAccess<'de> for Members<'_, A> {
             Of::Object(object) => {
                 // the key before it was one of these
                 let member = object.members.get(self.next.wrapping_sub(1)).ok_or_else(not_plain)?;
-                self.inner.next_value_seed(Held { gate: self.gate, rule: &self.gate.rules[member.rule], inner: seed })
+                self.inner.next_value_seed(Held::new(self.gate, member.rule, seed))
             }
             Of::Kind(kinds) => {
                 let kind: &'de str = self.inner.next_value()?;
