@@ -1,6 +1,7 @@
 //! Root of a falling or rising function between two ends, by regula falsi after Illinois.
 
 use super::error::MethodError;
+use super::math::{max, min};
 
 /// Steps that a search may take: halving alone would need some 45, and of four steps one halves at least.
 const MOST_STEPS: usize = 200;
@@ -81,10 +82,75 @@ pub fn between(
     Err(MethodError::NotConverged { what, iterations: MOST_STEPS, residual })
 }
 
+/// Where a falling function passes through nothing, near two guesses, of the first of which its value is known; nothing where it is not found at once, as where it steps or
+/// has no root between its ends.
+///
+/// # Source
+/// The secant method, held within what is known of the signs; as in any handbook of numerical methods.
+/// # Units
+/// As [`between`].
+/// # Validity
+/// A function that falls all the way. Its ends are not looked at.
+/// # Errors
+/// Whatever the function refuses.
+/// # Examples
+/// ```
+/// # use tundish_engine::methods::root;
+/// let root = root::near(((1.4, 0.04), 1.5), (0.0, 9.0), 1e-12, |x| Ok(2.0 - x * x))?.unwrap();
+/// assert!((root.at - 2.0_f64.sqrt()).abs() < 1e-12 && root.iterations <= 4);
+/// assert!(root::near(((1.4, 0.04), 1.5), (0.0, 1.0), 1e-12, |x| Ok(2.0 - x * x))?.is_none());
+/// # Ok::<(), tundish_engine::methods::MethodError>(())
+/// ```
+pub fn near(
+    ((mut last, mut at_last), mut at): ((f64, f64), f64),
+    ends: (f64, f64),
+    tolerance: f64,
+    mut value: impl FnMut(f64) -> Result<f64, MethodError>,
+) -> Result<Option<Root>, MethodError> {
+    const MOST_LOOKS: usize = 16;
+    let (mut low, mut high) = ends;
+    if at_last.abs() <= tolerance {
+        return Ok(Some(Root { at: last, residual: at_last, iterations: 0 }));
+    }
+    (low, high) = if at_last > 0.0 { (max(low, last), high) } else { (low, min(high, last)) };
+    for iterations in 1..MOST_LOOKS {
+        if !(low < at && at < high) {
+            at = 0.5 * (low + high);
+        }
+        let residual = value(at)?;
+        if residual.abs() <= tolerance {
+            return Ok(Some(Root { at, residual, iterations }));
+        }
+        (low, high) = if residual > 0.0 { (at, high) } else { (low, at) };
+        if high - low <= NARROW * at.abs() {
+            return Ok(None);
+        }
+        let next = at - residual * (at - last) / (residual - at_last);
+        (last, at_last, at) = (at, residual, next);
+    }
+    Ok(None)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::methods::math::{exp, ln};
+
+    #[test]
+    fn what_is_near_is_found_in_few_looks_or_not_at_all() {
+        let falling = |x: f64| Ok(ln(3.0 / x));
+        for guesses in [(2.9, 3.1), (1.0, 2.0), (9.0, 8.0), (0.1, -5.0), (3.0, 7.0), (2.0, 2.0)] {
+            let (first, second) = guesses;
+            let guesses = ((first, falling(first).unwrap()), second);
+            let found = near(guesses, (0.01, 100.0), 1e-12, falling).unwrap().unwrap();
+            assert!((found.at - 3.0).abs() < 1e-10 && found.residual.abs() <= 1e-12, "{guesses:?} {found:?}");
+        }
+        // a step has no root, and neither has what stays above
+        assert_eq!(near(((0.2, 1.0), 0.4), (0.0, 1.0), 1e-12, |x| Ok(if x < 0.3 { 1.0 } else { -2.0 })), Ok(None));
+        assert_eq!(near(((0.2, 1.8), 0.4), (0.0, 1.0), 1e-12, |x| Ok(2.0 - x)), Ok(None));
+        let refused = MethodError::Impossible { reason: "no" };
+        assert_eq!(near(((1.0, 1.0), 2.0), (0.0, 9.0), 1e-9, |_| Err(refused.clone())), Err(refused));
+    }
 
     #[test]
     fn finds_roots_that_are_known() {

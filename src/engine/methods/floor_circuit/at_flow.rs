@@ -60,6 +60,10 @@ impl Circuit<'_> {
             }
             self.wants_over((output_w_m2, flow_kg_s), mass_flow_kg_s)
         };
+        if let Some(found) = self.output_near((mass_flow_kg_s, most_w_m2), over)? {
+            let (state, _) = self.run((found.at, flow_kg_s), w)?;
+            return Ok(State { residual: found.residual, iterations: found.iterations, ..state });
+        }
         // from above: by the approximation of a drop, which jumps where it changes its form, little output may want much flow as well
         let knows_less = no_less_w_m2 > 0.0 && over(no_less_w_m2)? < 0.0;
         let (mut high_w_m2, mut low_w_m2) = (most_w_m2, if knows_less { no_less_w_m2 } else { 0.5 * most_w_m2 });
@@ -76,5 +80,27 @@ impl Circuit<'_> {
         let found = root::between("the output of a floor", ends, TOLERANCE, over)?;
         let (state, _) = self.run((found.at, flow_kg_s), w)?;
         Ok(State { residual: found.residual, iterations: found.iterations, ..state })
+    }
+
+    /// The output at which the flow that is wanted is the one there is, near what a floor gives whose excess falls evenly. Nothing
+    /// where a drop steps, for then little output may want much flow as well.
+    fn output_near(
+        &self,
+        (flow_kg_s, most_w_m2): (f64, f64),
+        over: impl Fn(f64) -> Result<f64, MethodError>,
+    ) -> Result<Option<root::Root>, MethodError> {
+        if self.steps() {
+            return Ok(None);
+        }
+        let by_drop =
+            self.area_m2 * most_w_m2 / (flow_kg_s * self.water.specific_heat_j_kgk * (self.flow_c - self.room_c));
+        let first_w_m2 = most_w_m2 / (1.0 + 0.5 * by_drop);
+        let short = |output_w_m2: f64| Ok(-over(output_w_m2)?);
+        let first = (first_w_m2, short(first_w_m2)?);
+        if first.1.abs() >= 19.0 {
+            return Ok(None);
+        }
+        let steeper = if first.1 > 0.0 { 1.01 } else { 0.99 };
+        root::near((first, steeper * first_w_m2), (1e-9 * most_w_m2, most_w_m2), TOLERANCE, short)
     }
 }

@@ -10,9 +10,11 @@ mod parts;
 
 pub use law::{Below, Law, least_limit};
 
+use std::cell::Cell;
+
 use super::error::MethodError;
 use super::friction::Bore;
-use super::math::ln;
+use super::math::{exp, ln};
 use super::root;
 use super::water::Liquid;
 use super::workings::{Off, Workings};
@@ -199,13 +201,27 @@ impl Circuit<'_> {
             return Ok(State { output_w_m2, law, ..self.at_rest() });
         }
         let least_kg_s = 1e-4 * most_kg_s;
-        if at(least_kg_s)?.1 <= least_kg_s {
-            return Ok(self.at_rest());
-        }
-        let found = root::between("the flow at the nominal drop", (least_kg_s, most_kg_s), TOLERANCE, |flow_kg_s| {
-            Ok(at(flow_kg_s)?.1 / flow_kg_s - 1.0)
-        })?;
-        let (state, wanted_kg_s) = at(found.at)?;
+        let last = Cell::new(None);
+        let over = |flow_kg_s: f64| {
+            let (state, wanted_kg_s) = at(flow_kg_s)?;
+            last.set(Some((flow_kg_s, state, wanted_kg_s)));
+            Ok(wanted_kg_s / flow_kg_s - 1.0)
+        };
+        // two thirds of the most is what water as warm as the flow wants; the water is cooler than that
+        let near = || {
+            let first_kg_s = most_kg_s / 1.5;
+            let first = (first_kg_s, over(first_kg_s)?);
+            root::near((first, first_kg_s * (1.0 + first.1)), (least_kg_s, most_kg_s), TOLERANCE, over)
+        };
+        let found = match if self.steps() { None } else { near()? } {
+            Some(found) => found,
+            None if over(least_kg_s)? <= 0.0 => return Ok(self.at_rest()),
+            None => root::between("the flow at the nominal drop", (least_kg_s, most_kg_s), TOLERANCE, over)?,
+        };
+        let (state, wanted_kg_s) = match last.get() {
+            Some((flow_kg_s, state, wanted_kg_s)) if flow_kg_s.total_cmp(&found.at).is_eq() => (state, wanted_kg_s),
+            Some(_) | None => at(found.at)?,
+        };
         Ok(State { mass_flow_kg_s: wanted_kg_s, residual: found.residual, iterations: found.iterations, ..state })
     }
 
@@ -259,6 +275,10 @@ impl Circuit<'_> {
         let given_w = self.area_m2 * output_w_m2;
         let least_kg_s = LEAST_SHARE * given_w / (self.water.specific_heat_j_kgk * (self.flow_c - self.room_c));
         let off = |flow_kg_s: f64| self.wants_over((output_w_m2, Some(flow_kg_s)), flow_kg_s);
+        if let Some(found) = self.duty_near(output_w_m2, least_kg_s, off)? {
+            let (state, _) = self.run((output_w_m2, Some(found.at)), w)?;
+            return Ok(State { residual: found.residual, iterations: found.iterations, ..state });
+        }
         if off(least_kg_s)? <= 0.0 {
             return Ok(State { output_w_m2, ..self.at_rest() });
         }
@@ -274,6 +294,36 @@ impl Circuit<'_> {
         let found = root::between("the flow of a floor", (0.5 * most_kg_s, most_kg_s), TOLERANCE, off)?;
         let (state, _) = self.run((output_w_m2, Some(found.at)), w)?;
         Ok(State { residual: found.residual, iterations: found.iterations, ..state })
+    }
+
+    /// Whether the drop steps where its form changes, so that more than one flow may close the balance: which of them is found
+    /// must not hang on a guess.
+    fn steps(&self) -> bool {
+        self.rule == Rule::Approximation
+    }
+
+    /// The flow at which an output wants what there is, near what it wants without lines and without a film.
+    fn duty_near(
+        &self,
+        output_w_m2: f64,
+        least_kg_s: f64,
+        off: impl Fn(f64) -> Result<f64, MethodError>,
+    ) -> Result<Option<root::Root>, MethodError> {
+        if self.steps() {
+            return Ok(None);
+        }
+        let (_, law) = self.excess(output_w_m2, f64::INFINITY, &mut Off);
+        let bare = [self.laws[law]];
+        let bare = Circuit { laws: &bare, lines: &[], ..*self };
+        let Ok((_, first_kg_s)) = bare.run((output_w_m2, None), &mut Off) else { return Ok(None) };
+        if !(first_kg_s > least_kg_s && first_kg_s.is_finite()) {
+            return Ok(None);
+        }
+        let over = off(first_kg_s)?;
+        if over.abs() >= 19.0 {
+            return Ok(None);
+        }
+        root::near(((first_kg_s, over), first_kg_s * exp(over)), (least_kg_s, f64::MAX), TOLERANCE, off)
     }
 
     /// What every law says of a state, one after the other (W/m²).

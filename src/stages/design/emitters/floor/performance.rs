@@ -4,6 +4,7 @@
 use super::Look;
 use super::characteristic::{Characteristic, Way};
 use super::zone::Plan;
+use crate::job::heated_floors::DropRule;
 use crate::methods::{MethodError, Off, part_load, root};
 
 /// Area below which a zone is what rounding left of it (m²).
@@ -14,6 +15,9 @@ const HOTTEST_FLOW_C: f64 = 90.0;
 
 /// What a lowest flow temperature is told above the one found, so that it does when it is read back rounded (K).
 const SAFE_SIDE_K: f64 = 1e-5;
+
+/// Shortfall at which the lowest flow temperature is found, relative.
+const TOLERANCE: f64 = 1e-9;
 
 /// Loops up to which a floor is divided for their pressure; the valves alone may take more than is allowed.
 const MOST_LOOPS_BY_PRESSURE: u32 = 50;
@@ -160,9 +164,47 @@ impl Look<'_> {
         if load_w <= 0.0 || self.shortfall_of(&zones, HOTTEST_FLOW_C, load_w)? > 0.0 {
             return Ok(None);
         }
-        let ends = (self.site.room_c + self.common.survey.heating.drop_k, HOTTEST_FLOW_C);
+        let mut ends = (self.site.room_c + self.common.survey.heating.drop_k, HOTTEST_FLOW_C);
         let short = |flow_c: f64| self.shortfall_of(&zones, flow_c, load_w);
+        if let Some(carried_c) = self.carried_near(&zones, ends, load_w)? {
+            if short(carried_c)? <= TOLERANCE {
+                return Ok(Some(carried_c + SAFE_SIDE_K));
+            }
+            // their loops take less in warmer water
+            ends.0 = carried_c;
+        }
         // where the output steps over the load, the safe side is the warmer one
-        Ok(Some(root::between("the lowest flow temperature of a floor", ends, 1e-9, short)?.at + SAFE_SIDE_K))
+        Ok(Some(root::between("the lowest flow temperature of a floor", ends, TOLERANCE, short)?.at + SAFE_SIDE_K))
+    }
+
+    /// The flow temperature at which zones give a load at the nominal drop, whatever their loops take in pressure (°C); nothing
+    /// where it is not found at once, and where the drop steps.
+    fn carried_near(
+        &self,
+        zones: &[(Plan, Characteristic)],
+        ends: (f64, f64),
+        load_w: f64,
+    ) -> Result<Option<f64>, MethodError> {
+        if self.floor.drop_rule == DropRule::Approximation {
+            return Ok(None);
+        }
+        let capacity_w = |flow_c: f64| -> Result<f64, MethodError> {
+            self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
+            let each = zones
+                .iter()
+                .map(|(plan, characteristic)| Ok(plan.area_m2 * self.capacity(plan, characteristic, flow_c)?));
+            each.sum()
+        };
+        let first_c = self.common.flow_c;
+        let first_w = capacity_w(first_c)?;
+        if first_w <= 0.0 {
+            return Ok(None);
+        }
+        // they give about as much more as the mean of their water lies above the room
+        let none_c = self.site.room_c + 0.5 * self.common.survey.heating.drop_k;
+        let second_c = none_c + (first_c - none_c) * load_w / first_w;
+        let short = |flow_c: f64| Ok(1.0 - capacity_w(flow_c)? / load_w);
+        let found = root::near(((first_c, 1.0 - first_w / load_w), second_c), ends, TOLERANCE, short)?;
+        Ok(found.map(|found| found.at))
     }
 }
