@@ -225,13 +225,17 @@ pub const MOST_STEPS: usize = 30;
 /// 1/√f by Colebrook-White, and the steps it took.
 fn colebrook_root(reynolds: f64, relative_roughness: f64) -> Result<(f64, usize), MethodError> {
     const START: f64 = 7.0;
-    const TOLERANCE: f64 = 1e-12;
+    // each step leaves the third power of the error before it
+    const TOLERANCE: f64 = 1e-5;
     let scale = 2.0 / core::f64::consts::LN_10;
     let (rough, smooth) = (relative_roughness / 3.7, 2.51 / reynolds);
     let (mut x, mut step) = (START, f64::INFINITY);
     for iterations in 1..=MOST_STEPS {
         let inner = rough + smooth * x;
-        step = (x + scale * ln(inner)) / (1.0 + scale * smooth / inner);
+        let (by_inner, value) = (smooth / inner, x + scale * ln(inner));
+        let slope = 1.0 + scale * by_inner;
+        // Halley's method
+        step = value / (slope + 0.5 * value / slope * scale * by_inner * by_inner);
         x -= step;
         if step.abs() <= TOLERANCE * x {
             return Ok((x, iterations));

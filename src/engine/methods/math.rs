@@ -12,7 +12,8 @@
 /// ```
 #[must_use]
 pub fn pow(base: f64, exponent: f64) -> f64 {
-    libm::pow(base, exponent)
+    // a square is exact to the last bit without a logarithm
+    if exponent.total_cmp(&2.0).is_eq() { base * base } else { libm::pow(base, exponent) }
 }
 
 /// Natural logarithm.

@@ -137,11 +137,40 @@ impl Circuit<'_> {
     /// ```
     pub fn capacity(&self, drop_k: f64, w: &mut impl Workings) -> Result<State, MethodError> {
         let state = self.at_drop(drop_k)?;
+        self.capacity_again(&state, w)?;
+        Ok(state)
+    }
+
+    /// Shows what was found before by [`Self::capacity`].
+    ///
+    /// # Source
+    /// # Units
+    /// # Validity
+    /// As there, of the same circuit.
+    /// # Errors
+    /// None that were not met there.
+    pub fn capacity_again(&self, state: &State, w: &mut impl Workings) -> Result<(), MethodError> {
         if state.output_w_m2 > 0.0 {
             self.mean_excess(state.field_flow_c, state.field_return_c, w)?;
             self.laws[state.law].output(state.excess_k, self.room_c, state.film_w_m2k, w);
         }
-        Ok(state)
+        Ok(())
+    }
+
+    /// Shows what was found before by [`Self::duty`].
+    ///
+    /// # Source
+    /// # Units
+    /// # Validity
+    /// As there, of the same circuit.
+    /// # Errors
+    /// None that were not met there.
+    pub fn duty_again(&self, state: &State, w: &mut impl Workings) -> Result<(), MethodError> {
+        if state.mass_flow_kg_s > 0.0 {
+            let flow_kg_s = self.hangs_together().then_some(state.mass_flow_kg_s);
+            self.run((state.output_w_m2, flow_kg_s), w)?;
+        }
+        Ok(())
     }
 
     fn at_drop(&self, drop_k: f64) -> Result<State, MethodError> {

@@ -5,7 +5,7 @@ use super::site::Site;
 use crate::catalogue::products::BoardOutput;
 use crate::job::heated_floors::DesignOn;
 use crate::methods::en_1264_2::{self, TypeA};
-use crate::methods::floor_circuit::{Law, least_limit};
+use crate::methods::floor_circuit::{Law, State, least_limit};
 use crate::methods::floor_conduction::{Pipe, Section, Solution};
 use crate::methods::iso_11855_2::{self, TypeB, TypeD};
 use crate::methods::{Budget, MethodError, Off, Workings, en_1264_3, last_steps, tested_floor};
@@ -188,6 +188,11 @@ impl Characteristic {
         };
         drop(to_downward);
         Ok(Self { kh_w_m2k, beyond, upward_m2k_w, standard_limit_w_m2, solution, limit_w_m2 })
+    }
+
+    /// What a zone gives that runs so, within its limits (W/m²).
+    pub(super) fn within_limit(&self, free: &State) -> f64 {
+        free.output_w_m2.min(self.limit_w_m2)
     }
 
     /// The laws that the floor is designed on.

@@ -5,6 +5,7 @@ use super::Look;
 use super::characteristic::{Characteristic, Way};
 use super::zone::Plan;
 use crate::job::heated_floors::DropRule;
+use crate::methods::floor_circuit::State;
 use crate::methods::{MethodError, Off, part_load, root};
 
 /// Area below which a zone is what rounding left of it (m²).
@@ -30,8 +31,21 @@ const ROUNDING: f64 = 1e-5;
 pub(super) struct Performance {
     /// What they can give together at the nominal drop (W).
     pub capacity_w: f64,
-    /// Pressure drop of one loop of each zone when they carry the load, or what they can of it (Pa).
-    pub drops_pa: Vec<f64>,
+    /// How each zone runs when they carry the load, or what they can of it.
+    pub runs: Vec<Run>,
+}
+
+/// How a zone runs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Run {
+    /// At the nominal drop, whatever its limits.
+    pub free: State,
+    /// At its load.
+    pub at_load: State,
+    /// Flow that it is set to (kg/s).
+    pub set_kg_s: f64,
+    /// Pressure drop of one of its loops as it is set (Pa).
+    pub drop_pa: f64,
 }
 
 /// Units of work that the performance of a zone takes: what it can give, and the drop of its loops at a load.
@@ -52,8 +66,8 @@ impl Look<'_> {
             let performance = self.performance(&plans, self.common.flow_c, load_w)?;
             let most_pa = self.floor.laying.loop_max_pa * (1.0 + ROUNDING);
             let mut again = false;
-            for (plan, drop_pa) in plans.iter_mut().zip(&performance.drops_pa) {
-                if *drop_pa > most_pa && plan.loops.count < MOST_LOOPS_BY_PRESSURE {
+            for (plan, run) in plans.iter_mut().zip(&performance.runs) {
+                if run.drop_pa > most_pa && plan.loops.count < MOST_LOOPS_BY_PRESSURE {
                     *plan = self.plan(plan.edge, plan.area_m2, plan.way, plan.loops.count + 1)?;
                     again = true;
                 }
@@ -62,6 +76,20 @@ impl Look<'_> {
                 return Ok((plans, performance));
             }
         }
+    }
+
+    /// What the zones give at a spacing with as few loops as their length allows (W).
+    pub(super) fn most_at(&self, spacing_m: f64) -> Result<f64, MethodError> {
+        self.capacity_of(&self.characteristics(&self.plans(spacing_m)?)?, self.common.flow_c)
+    }
+
+    /// What zones give at a flow temperature and the nominal drop (W).
+    fn capacity_of(&self, zones: &[(Plan, Characteristic)], flow_c: f64) -> Result<f64, MethodError> {
+        self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
+        let each = zones.iter().map(|(plan, characteristic)| {
+            Ok(plan.area_m2 * characteristic.within_limit(&self.free(plan, characteristic, flow_c)?))
+        });
+        each.sum()
     }
 
     /// The zones at a spacing, with as few loops as their length allows.
@@ -97,17 +125,17 @@ impl Look<'_> {
         load_w: f64,
     ) -> Result<Performance, MethodError> {
         self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
-        let mut found = Performance { capacity_w: 0.0, drops_pa: Vec::with_capacity(zones.len()) };
-        let mut capacities_w_m2 = Vec::with_capacity(zones.len());
+        let mut found = Performance { capacity_w: 0.0, runs: Vec::with_capacity(zones.len()) };
+        let mut free = Vec::with_capacity(zones.len());
         for (plan, characteristic) in zones {
-            let capacity_w_m2 = self.capacity(plan, characteristic, flow_c)?;
-            found.capacity_w += plan.area_m2 * capacity_w_m2;
-            capacities_w_m2.push(capacity_w_m2);
+            let state = self.free(plan, characteristic, flow_c)?;
+            found.capacity_w += plan.area_m2 * characteristic.within_limit(&state);
+            free.push(state);
         }
         let part = found.part(load_w);
-        for ((plan, characteristic), capacity_w_m2) in zones.iter().zip(capacities_w_m2) {
-            let output_w_m2 = part_load::part_of(part, capacity_w_m2, &mut Off);
-            found.drops_pa.push(self.drop(plan, characteristic, flow_c, output_w_m2)?);
+        for ((plan, characteristic), free) in zones.iter().zip(free) {
+            let output_w_m2 = part_load::part_of(part, characteristic.within_limit(&free), &mut Off);
+            found.runs.push(self.run(plan, characteristic, flow_c, (free, output_w_m2))?);
         }
         Ok(found)
     }
@@ -120,7 +148,7 @@ impl Look<'_> {
 
     fn shortfall_of(&self, zones: &[(Plan, Characteristic)], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
         let performance = self.performance_of(zones, flow_c, load_w)?;
-        let worst_pa = performance.drops_pa.iter().copied().fold(0.0, f64::max);
+        let worst_pa = performance.runs.iter().map(|run| run.drop_pa).fold(0.0, f64::max);
         let by_pressure = (worst_pa / self.floor.laying.loop_max_pa - 1.0).min(1.0);
         Ok((1.0 - performance.capacity_w / load_w).max(by_pressure))
     }
@@ -188,22 +216,15 @@ impl Look<'_> {
         if self.floor.drop_rule == DropRule::Approximation {
             return Ok(None);
         }
-        let capacity_w = |flow_c: f64| -> Result<f64, MethodError> {
-            self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
-            let each = zones
-                .iter()
-                .map(|(plan, characteristic)| Ok(plan.area_m2 * self.capacity(plan, characteristic, flow_c)?));
-            each.sum()
-        };
         let first_c = self.common.flow_c;
-        let first_w = capacity_w(first_c)?;
+        let first_w = self.capacity_of(zones, first_c)?;
         if first_w <= 0.0 {
             return Ok(None);
         }
         // they give about as much more as the mean of their water lies above the room
         let none_c = self.site.room_c + 0.5 * self.common.survey.heating.drop_k;
         let second_c = none_c + (first_c - none_c) * load_w / first_w;
-        let short = |flow_c: f64| Ok(1.0 - capacity_w(flow_c)? / load_w);
+        let short = |flow_c: f64| Ok(1.0 - self.capacity_of(zones, flow_c)? / load_w);
         let found = root::near(((first_c, 1.0 - first_w / load_w), second_c), ends, TOLERANCE, short)?;
         Ok(found.map(|found| found.at))
     }

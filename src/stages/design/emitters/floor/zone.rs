@@ -3,6 +3,7 @@
 use super::Look;
 use super::characteristic::{Beyond, Characteristic, Conduct, Way, pipe};
 use super::loops::{bore, lines, loop_drop};
+use super::performance::Run;
 use crate::job::heated_floors::DropRule;
 use crate::methods::floor_circuit::{Circuit, Law, Line, Rule, State};
 use crate::methods::floor_conduction;
@@ -39,6 +40,8 @@ pub struct Zone {
     pub(super) characteristic: Characteristic,
     /// What it is driven by.
     pub(super) drive: Drive,
+    /// What was known of it before.
+    pub(super) known: Known,
     /// How it runs.
     pub state: State,
     /// The water of its loops, at its own mean temperature.
@@ -57,6 +60,27 @@ pub struct Zone {
     pub loop_pa: f64,
     /// Its lines through other rooms.
     lines: Vec<Line>,
+}
+
+/// What is known of a zone before it is told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Known {
+    /// Nothing.
+    Nothing,
+    /// How it runs at the nominal drop, whatever its limits.
+    Free(State),
+    /// How it runs at its load as well.
+    Run(Run),
+}
+
+impl Known {
+    /// What of it is known whatever drives it.
+    pub(super) fn free(&self) -> Self {
+        match self {
+            Self::Run(Run { free, .. }) => Self::Free(*free),
+            Self::Nothing | Self::Free(_) => *self,
+        }
+    }
 }
 
 /// What a zone is driven by.
@@ -109,27 +133,21 @@ impl Look<'_> {
         Characteristic::compute(self.floor, self.site, way, (self.conduct, self.common.budget), w)
     }
 
-    /// What a zone can give at a flow temperature and the nominal drop, within its limits (W/m²).
-    pub(super) fn capacity(
-        &self,
-        plan: &Plan,
-        characteristic: &Characteristic,
-        flow_c: f64,
-    ) -> Result<f64, MethodError> {
+    /// How a zone runs at a flow temperature and the nominal drop, whatever its limits.
+    pub(super) fn free(&self, plan: &Plan, characteristic: &Characteristic, flow_c: f64) -> Result<State, MethodError> {
         let lines = lines(self.common, self.floor, self.site, characteristic, (plan.way, f64::from(plan.loops.count)))?;
         let laws = characteristic.laws(self.floor, self.site);
-        let free = self.circuit(plan, flow_c, &laws, &lines)?.capacity(self.common.survey.heating.drop_k, &mut Off)?;
-        Ok(free.output_w_m2.min(characteristic.limit_w_m2))
+        self.circuit(plan, flow_c, &laws, &lines)?.capacity(self.common.survey.heating.drop_k, &mut Off)
     }
 
-    /// Pressure drop of one loop of a zone that gives so much (Pa, W/m²).
-    pub(super) fn drop(
+    /// How a zone runs that gives so much (W/m²), beside how it runs at the nominal drop.
+    pub(super) fn run(
         &self,
         plan: &Plan,
         characteristic: &Characteristic,
         flow_c: f64,
-        output_w_m2: f64,
-    ) -> Result<f64, MethodError> {
+        (free, output_w_m2): (State, f64),
+    ) -> Result<Run, MethodError> {
         let loops = f64::from(plan.loops.count);
         let lines = lines(self.common, self.floor, self.site, characteristic, (plan.way, loops))?;
         let laws = characteristic.laws(self.floor, self.site);
@@ -138,7 +156,9 @@ impl Look<'_> {
         let set_kg_s = self.flow_beside(&circuit, plan, &state, characteristic.limit_w_m2)?;
         let each_kg_s = floor_loops::flow_of_each(set_kg_s, loops, &mut Off);
         let water = self.water_between(flow_c, state.return_c)?;
-        loop_drop(self.common.survey, self.floor, (plan.loops.length_m, each_kg_s), &water, &mut Off)
+        let loop_flow = (plan.loops.length_m, each_kg_s);
+        let drop_pa = loop_drop(self.common.survey, self.floor, loop_flow, &water, &mut Off)?;
+        Ok(Run { free, at_load: state, set_kg_s, drop_pa })
     }
 
     /// The water of a loop, at the mean of its flow and its return.
@@ -159,6 +179,9 @@ impl Look<'_> {
         let State { mass_flow_kg_s, .. } = at_load.state;
         if self.common.survey.heating.flow_rule == FlowRule::ByLoad {
             return Ok(mass_flow_kg_s);
+        }
+        if let Known::Run(Run { set_kg_s, .. }) = at_load.known {
+            return Ok(set_kg_s);
         }
         let Zone { plan, characteristic, lines, .. } = at_load;
         let laws = characteristic.laws(self.floor, self.site);
@@ -224,6 +247,7 @@ impl Look<'_> {
         &self,
         (plan, characteristic): (Plan, Characteristic),
         drive: Drive,
+        known: &Known,
         w: &mut W,
     ) -> Result<Zone, MethodError> {
         let Self { common, floor, site, .. } = *self;
@@ -241,13 +265,25 @@ impl Look<'_> {
         let circuit = self.circuit(&plan, common.flow_c, &laws, &lines)?;
         let capacity_w_m2 = {
             let mut w = w.within("capacity_w");
-            let free = circuit.capacity(common.survey.heating.drop_k, &mut w)?;
+            let free = match known {
+                Known::Nothing => circuit.capacity(common.survey.heating.drop_k, &mut w)?,
+                Known::Run(Run { free, .. }) | Known::Free(free) => {
+                    circuit.capacity_again(free, &mut w)?;
+                    *free
+                }
+            };
             last_steps::within_limit(free.output_w_m2, characteristic.limit_w_m2, &mut w)
         };
         last_steps::over_area(plan.area_m2, capacity_w_m2, &mut w.within("capacity_w"));
-        let state = match drive {
-            Drive::Part(part) => circuit.duty(part_load::part_of(part, capacity_w_m2, &mut Off), w)?,
-            Drive::Flow(flow_kg_s, no_less_w_m2) => circuit.at_flow((flow_kg_s, no_less_w_m2), w)?,
+        let state = match (drive, known) {
+            (Drive::Part(_), Known::Run(Run { at_load, .. })) => {
+                circuit.duty_again(at_load, w)?;
+                *at_load
+            }
+            (Drive::Part(part), Known::Nothing | Known::Free(_)) => {
+                circuit.duty(part_load::part_of(part, capacity_w_m2, &mut Off), w)?
+            }
+            (Drive::Flow(flow_kg_s, no_less_w_m2), _) => circuit.at_flow((flow_kg_s, no_less_w_m2), w)?,
         };
         let output_w_m2 = state.output_w_m2;
         if state.excess_k > 0.0 {
@@ -290,6 +326,7 @@ impl Look<'_> {
             loop_pa,
             characteristic,
             drive,
+            known: *known,
             state,
             water,
             lines,
