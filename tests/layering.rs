@@ -45,6 +45,7 @@ const STAGES: [(&str, &[&str]); 2] = [
             "emitters",
             "heat_loss",
             "stage",
+            "known",
             "lagging",
             "findings",
             "units",

@@ -3,6 +3,7 @@
 use std::io;
 use std::net::{SocketAddr, TcpListener};
 use std::sync::Arc;
+use std::time::Duration;
 
 use actix_http::HttpService;
 use actix_server::Server;
@@ -18,6 +19,12 @@ use super::wire::Wire;
 
 /// Connections that may wait to be taken: several workbooks that open at once.
 const BACKLOG: i32 = 1024;
+
+/// How long the head of a request may take.
+const HEAD: Duration = Duration::from_secs(5);
+
+/// How long a client whose body is refused is listened to, so that he reads why.
+const LINGER: Duration = Duration::from_secs(1);
 
 /// A listener at an address, and where that is: port 0 takes a free one.
 ///
@@ -53,6 +60,8 @@ where
     let server = server.disable_signals().shutdown_timeout(10).listen("http", listener, move || {
         let (tally, stops) = (tally.clone(), stops.clone());
         let http = HttpService::build()
+            .client_request_timeout(HEAD)
+            .client_disconnect_timeout(LINGER)
             // a client that has closed its side has left: nobody works on for it
             .h1_allow_half_closed(false)
             .graceful_shutdown_signal(move || {

@@ -174,7 +174,7 @@ fn stage(c: &mut Criterion) {
     let unsure = self::survey(&gate, &unsure.to_string());
     group.bench_function("percentiles of 2,000 draws", |b| {
         let budget = Budget::unbounded();
-        let asked = Asked { survey: &unsure, tells: Tells::Duty, budget: &budget };
+        let asked = Asked { survey: &unsure, tells: Tells::Duty, budget: &budget, known: None };
         b.iter(|| uncertainty(black_box(asked), &stage).unwrap());
     });
     group.finish();

@@ -31,7 +31,7 @@ pub fn heat_loss(job: &Value) -> (Survey, HeatLoss) {
 
 /// What stages are asked for.
 pub fn asked<'s>(survey: &'s Survey, tells: Tells, budget: &'s Budget) -> Asked<'s> {
-    Asked { survey, tells, budget }
+    Asked { survey, tells, budget, known: None }
 }
 
 /// Index of a room by its id.

@@ -3,7 +3,7 @@
 use super::en_442::{self, Mean};
 use super::error::MethodError;
 use super::math::{exp, ln, pow};
-use super::root;
+use super::root::{self, Root};
 use super::workings::{Off, Workings};
 use crate::eq;
 
@@ -110,36 +110,16 @@ impl Radiator {
             return Ok(Given { output_w: 0.0, excess_k: 0.0, return_c: room_c, residual: 0.0, iterations: 0 });
         }
         let carries_w_k = specific_heat_j_kgk * mass_flow_kg_s;
-        // the logarithm of the law over the balance, by the logarithm of the excess of flow over return: it falls
-        let off = |log_ratio: f64| -> Result<f64, MethodError> {
-            let return_share = exp(-log_ratio);
-            let excess_k = match mean {
-                Mean::Logarithmic => most_k * (1.0 - return_share) / log_ratio,
-                Mean::Arithmetic => most_k * 0.5 * (1.0 + return_share),
+        let Some(found) = self.log_ratio(most_k, carries_w_k)? else {
+            let output_w = {
+                let to = &mut w.within("output_w");
+                eq!(to, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - room_c));
+                output_w
             };
-            let by_law_w = en_442::output(mean, installed_w, exponent, excess_k, &mut Off);
-            Ok(ln(by_law_w / (carries_w_k * most_k * (1.0 - return_share))))
+            let to = &mut w.within("excess_k");
+            eq!(to, EN_442: excess_k = 0.5 * (flow_c - room_c));
+            return Ok(Given { output_w, excess_k, return_c: room_c, residual: 0.0, iterations: 0 });
         };
-        let (mut low, mut high) = (1.0, 1.0);
-        while off(high)? > 0.0 {
-            low = high;
-            high *= 2.0;
-            if high > COOLED {
-                let output_w = {
-                    let to = &mut w.within("output_w");
-                    eq!(to, ENERGY_BALANCE: output_w = specific_heat_j_kgk * mass_flow_kg_s * (flow_c - room_c));
-                    output_w
-                };
-                let to = &mut w.within("excess_k");
-                eq!(to, EN_442: excess_k = 0.5 * (flow_c - room_c));
-                return Ok(Given { output_w, excess_k, return_c: room_c, residual: 0.0, iterations: 0 });
-            }
-        }
-        while off(low)? < 0.0 {
-            high = low;
-            low *= 0.5;
-        }
-        let found = root::between("the return of a radiator", (low, high), TOLERANCE, off)?;
         let log_ratio = found.at;
         let return_c = {
             let to = &mut w.within("return_temperature_c");
@@ -156,5 +136,44 @@ impl Radiator {
         let excess_k = en_442::excess(mean, flow_c, return_c, room_c, &mut w.within("excess_k"))?;
         let output_w = en_442::output(mean, installed_w, exponent, excess_k, &mut w.within("output_w"));
         Ok(Given { output_w, excess_k, return_c, residual: found.residual, iterations: found.iterations })
+    }
+
+    /// Logarithm of the excess of the flow (K) over that of the return, for water that carries so much (W/K); nothing where it
+    /// cools to the room.
+    fn log_ratio(&self, most_k: f64, carries_w_k: f64) -> Result<Option<Root>, MethodError> {
+        let Self { mean, installed_w, exponent } = *self;
+        let by_law = |excess_k: f64| en_442::output(mean, installed_w, exponent, excess_k, &mut Off);
+        // the logarithm of the law over the balance, by the logarithm of the excess of flow over return: it falls
+        let off = |log_ratio: f64| -> Result<f64, MethodError> {
+            let return_share = exp(-log_ratio);
+            let excess_k = match mean {
+                Mean::Logarithmic => most_k * (1.0 - return_share) / log_ratio,
+                Mean::Arithmetic => most_k * 0.5 * (1.0 + return_share),
+            };
+            Ok(ln(by_law(excess_k) / (carries_w_k * most_k * (1.0 - return_share))))
+        };
+        // what it would give without a drop, over what its water could lose; the drop takes from both
+        let share = by_law(most_k) / (carries_w_k * most_k);
+        let first = share / (1.0 + 0.5 * (exponent - 1.0) * share);
+        if 0.0 < first && first < AS_COOL {
+            let residual = off(first)?;
+            let near = root::near(((first, residual), first * exp(residual)), (0.0, AS_COOL), TOLERANCE, off)?;
+            if near.is_some() {
+                return Ok(near);
+            }
+        }
+        let (mut low, mut high) = (1.0, 1.0);
+        while off(high)? > 0.0 {
+            low = high;
+            high *= 2.0;
+            if high > COOLED {
+                return Ok(None);
+            }
+        }
+        while off(low)? < 0.0 {
+            high = low;
+            low *= 0.5;
+        }
+        root::between("the return of a radiator", (low, high), TOLERANCE, off).map(Some)
     }
 }

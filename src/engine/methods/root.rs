@@ -97,7 +97,7 @@ pub fn between(
 /// ```
 /// # use tundish_engine::methods::root;
 /// let root = root::near(((1.4, 0.04), 1.5), (0.0, 9.0), 1e-12, |x| Ok(2.0 - x * x))?.unwrap();
-/// assert!((root.at - 2.0_f64.sqrt()).abs() < 1e-12 && root.iterations <= 4);
+/// assert!((root.at - 2.0_f64.sqrt()).abs() < 1e-12 && root.iterations <= 5);
 /// assert!(root::near(((1.4, 0.04), 1.5), (0.0, 1.0), 1e-12, |x| Ok(2.0 - x * x))?.is_none());
 /// # Ok::<(), tundish_engine::methods::MethodError>(())
 /// ```

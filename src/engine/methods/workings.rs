@@ -60,6 +60,9 @@ pub trait Workings {
 
     /// Whether equations are recorded at all: what was computed before without them can stand where none is wanted.
     fn records(&self) -> bool;
+
+    /// Whether anything is kept, equations or what is cited: then what was computed before must be computed again.
+    fn listens(&self) -> bool;
 }
 
 /// No workings: every call vanishes.
@@ -100,6 +103,11 @@ impl Workings for Off {
 
     #[inline]
     fn records(&self) -> bool {
+        false
+    }
+
+    #[inline]
+    fn listens(&self) -> bool {
         false
     }
 }
@@ -165,6 +173,10 @@ impl Workings for Book<'_> {
     fn records(&self) -> bool {
         true
     }
+
+    fn listens(&self) -> bool {
+        true
+    }
 }
 
 /// Workings that are wanted or not, decided while running: for whoever answers, not for whoever computes often.
@@ -204,6 +216,10 @@ impl Workings for Option<Book<'_>> {
     }
 
     fn records(&self) -> bool {
+        self.is_some()
+    }
+
+    fn listens(&self) -> bool {
         self.is_some()
     }
 }
@@ -292,6 +308,10 @@ impl<W: Workings> Workings for Citing<'_, W> {
 
     fn records(&self) -> bool {
         self.inner.records()
+    }
+
+    fn listens(&self) -> bool {
+        true
     }
 }
 

@@ -30,4 +30,6 @@ pub use fault::{Fault, Places, Severity};
 pub use gate::Gate;
 pub use node::{Node, utf8};
 pub use place::holds;
+#[cfg(test)]
+pub(crate) use read::both_ways;
 pub use read::{Document, Reading, read, read_parameters};

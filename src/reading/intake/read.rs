@@ -85,6 +85,13 @@ pub fn read_parameters<T: Document>(gate: &Gate, query: &str) -> Reading<T> {
     reading
 }
 
+/// What one pass makes of a text, and what its tree does where the gate has no fault to tell.
+#[cfg(test)]
+pub(crate) fn both_ways<T: Document>(gate: &Gate, text: &str) -> (Option<T>, Option<T>) {
+    let tree = Node::parse(text.as_bytes()).ok().filter(|tree| walk(gate, tree).faults.is_empty());
+    (strict::read(gate, text), tree.and_then(|tree| T::deserialize(&tree).ok()))
+}
+
 fn read_tree<T: Document>(gate: &Gate, mut tree: Node<'_>) -> Reading<T> {
     let Found { mut faults, repairs, more } = walk(gate, &tree);
     if more {

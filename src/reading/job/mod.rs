@@ -15,6 +15,8 @@ pub mod emitters;
 pub mod heated_floors;
 pub mod heating;
 pub mod layers;
+#[cfg(test)]
+mod one_pass;
 pub mod pipework;
 pub mod plant;
 pub mod rooms;

@@ -5,6 +5,7 @@ pub mod emitters;
 pub mod findings;
 pub mod heat_loss;
 pub mod hydraulics;
+pub mod known;
 mod lagging;
 mod own_pump;
 pub mod pipework;

@@ -1,5 +1,6 @@
 //! What every stage shows of itself to whoever runs them in order.
 
+use super::known::Known;
 use crate::findings;
 use crate::methods::{Budget, Workings};
 use crate::notes::{Finding, Noted};
@@ -59,6 +60,8 @@ pub struct Asked<'s> {
     pub tells: Tells,
     /// Work that their searches may still do.
     pub budget: &'s Budget,
+    /// Rooms that were designed before, where many houses are looked at.
+    pub known: Option<&'s Known<'s>>,
 }
 
 impl<'s> Asked<'s> {
@@ -74,7 +77,7 @@ impl<'s> Asked<'s> {
     where
         's: 'o,
     {
-        Asked { survey, tells: self.tells, budget: self.budget }
+        Asked { survey, tells: self.tells, budget: self.budget, known: self.known }
     }
 }
 

@@ -15,6 +15,7 @@ use crate::design::DesignError;
 use crate::design::emitters::{self, Asked, Emitters, Kind, Lowest, Sought, Unmet};
 use crate::design::findings::{self, Pointed, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
+use crate::design::known::Known;
 use crate::design::source::{self, Source};
 use crate::estimate::{Counted, emitter_cost};
 use crate::list::Index;
@@ -194,9 +195,11 @@ pub fn flow_temperatures(prepared: &Prepared, workings: bool) -> Result<FlowTemp
         let loss = run.heat_loss()?;
         let cited = Cited::default();
         let mut w = Citing::new(Off, &cited);
-        let sought = emitters::lowest(run.asked(), loss, bounds(survey), &mut w)?;
+        let known = Known::of(survey);
+        let asked = Asked { known: Some(&known), ..run.asked() };
+        let sought = emitters::lowest(asked, loss, bounds(survey), &mut w)?;
         // of all others it is only told how they run
-        let duty = run.asked().duty();
+        let duty = asked.duty();
         let worst = worst_rooms(duty, loss, &sought)?;
         let Sought { lowest, found, below, hottest } = sought;
         let source = source::compute(survey, loss, &found, &mut w)?;

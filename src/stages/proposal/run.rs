@@ -149,7 +149,7 @@ impl<'s> Run<'s> {
         // the flow that cools is known by what floors tell of it
         let least = if self.survey.cooling.is_some() { Tells::Cooling } else { Tells::Duty };
         let tells = self.question.floors().max(least);
-        Asked { survey: self.survey, tells, budget: &self.budget }
+        Asked { survey: self.survey, tells, budget: &self.budget, known: None }
     }
 
     /// What the heat loss shows.

@@ -13,6 +13,7 @@ mod fan;
 mod findings;
 mod floor;
 mod flowing;
+mod known;
 mod left_open;
 mod lowest;
 mod next_door;
@@ -181,6 +182,8 @@ pub(super) struct Common<'s> {
     pub tells: Tells,
     /// Work that may still be done.
     pub budget: &'s Budget,
+    /// Rooms that were designed before.
+    pub known: Option<&'s crate::design::known::Known<'s>>,
 }
 
 impl Common<'_> {

@@ -9,6 +9,7 @@ mod performance;
 mod sections;
 mod shown;
 mod site;
+mod spacings;
 mod zone;
 
 pub use answer::{CoolingRow, CoveringRow, FloorRow, LineRow, ZoneRow};
@@ -20,7 +21,8 @@ pub use self::characteristic::Beyond;
 use self::characteristic::Conduct;
 use self::performance::Performance;
 use self::site::Site;
-use self::zone::{Drive, Known, Plan};
+use self::spacings::Best;
+use self::zone::{Drive, Earlier, Plan};
 use super::{Common, Emitter, Flowing, Kind, Tells};
 use crate::job::heated_floors::DesignOn;
 use crate::list::Index;
@@ -182,97 +184,6 @@ pub(super) fn design<W: Workings>(
     emitter(look, room, load_w, (at_load, performance.capacity_w, passed_over_m), w)
 }
 
-/// The zones of a floor at the widest spacing that carries its load, or at the one that gives most.
-struct Best {
-    plans: Vec<Plan>,
-    performance: Performance,
-    /// Spacings that lie outside the tables (m).
-    passed_over_m: Vec<f64>,
-}
-
-/// A spacing that was tried.
-struct Tried {
-    spacing_m: f64,
-    /// The most that it gives, however few loops it has (W): more loops slow the water down and pass more rooms, which both take.
-    most_w: f64,
-    /// How it is laid, where that was looked at.
-    laid: Option<(Vec<Plan>, Performance)>,
-}
-
-impl Tried {
-    /// What it gives, as far as that is known (W).
-    fn gives_w(&self) -> f64 {
-        self.laid.as_ref().map_or(self.most_w, |(_, performance)| performance.capacity_w)
-    }
-
-    fn carries(&self, load_w: f64) -> bool {
-        self.laid.is_some() && self.gives_w() >= load_w
-    }
-}
-
-impl Look<'_> {
-    /// Looks through the spacings. Where the tables hold none of them, why they do not hold the first.
-    fn best(&self, load_w: f64) -> Result<Result<Best, Beyond>, MethodError> {
-        let mut tried: Vec<Tried> = Vec::new();
-        let (mut passed_over_m, mut refused, mut otherwise) = (Vec::new(), None, None);
-        for &spacing_m in &self.floor.spacings_m {
-            match self.tried(spacing_m, load_w) {
-                Ok(found) => {
-                    let carries = found.carries(load_w);
-                    tried.push(found);
-                    if carries {
-                        break;
-                    }
-                }
-                Err(error @ MethodError::OutOfRange { .. }) => {
-                    passed_over_m.push(spacing_m);
-                    match self.tables_end(spacing_m)? {
-                        Some(beyond) => _ = refused.get_or_insert(beyond),
-                        None => _ = otherwise.get_or_insert(error),
-                    }
-                }
-                Err(error) => return Err(error),
-            }
-        }
-        match (self.best_of(tried, load_w)?, refused) {
-            (Some((plans, performance)), _) => Ok(Ok(Best { plans, performance, passed_over_m })),
-            (None, Some(beyond)) => Ok(Err(beyond)),
-            (None, None) => {
-                Err(otherwise.unwrap_or(MethodError::Impossible { reason: "underfloor heating needs a spacing" }))
-            }
-        }
-    }
-
-    /// A spacing, laid only where it may carry a load.
-    fn tried(&self, spacing_m: f64, load_w: f64) -> Result<Tried, MethodError> {
-        let most_w = self.most_at(spacing_m)?;
-        let laid = if most_w >= load_w { Some(self.lay(spacing_m, load_w)?) } else { None };
-        Ok(Tried { spacing_m, most_w, laid })
-    }
-
-    /// Of spacings that were tried the last, where that carries a load, and otherwise the one that gives most; of several that
-    /// give as much the closest, which begins to give at the coolest flow.
-    fn best_of(&self, mut tried: Vec<Tried>, load_w: f64) -> Result<Option<(Vec<Plan>, Performance)>, MethodError> {
-        if tried.last().is_some_and(|last| last.carries(load_w)) {
-            return Ok(tried.pop().and_then(|last| last.laid));
-        }
-        loop {
-            let places = tried.iter().enumerate();
-            let most = places.max_by(|(_, a), (_, b)| a.gives_w().total_cmp(&b.gives_w())).map(|(place, _)| place);
-            let Some(most) = most else { return Ok(None) };
-            if let Some(laid) = tried[most].laid.take() {
-                return Ok(Some(laid));
-            }
-            tried[most].laid = Some(self.lay(tried[most].spacing_m, load_w)?);
-        }
-    }
-
-    /// Where the tables of the floor's kind end for a spacing, whatever its water.
-    fn tables_end(&self, spacing_m: f64) -> Result<Option<Beyond>, MethodError> {
-        Ok(self.characteristics(&self.plans(spacing_m)?).err().and_then(|error| Beyond::of(&error)))
-    }
-}
-
 /// The floor with everything that is told of it, from its zones at its load.
 fn emitter<W: Workings>(
     look: Look<'_>,
@@ -352,7 +263,7 @@ impl Look<'_> {
         let mut zones = Vec::with_capacity(plans.len());
         for (plan, run) in plans.into_iter().zip(&performance.runs) {
             let characteristic = self.characteristic(plan.way, &mut w.unshown())?;
-            zones.push(self.zone((plan, characteristic), Drive::Part(part), &Known::Run(*run), &mut w.unshown())?);
+            zones.push(self.zone((plan, characteristic), Drive::Part(part), &Earlier::Run(*run), &mut w.unshown())?);
         }
         if w.records() {
             for zone in &zones {
@@ -383,7 +294,7 @@ impl Look<'_> {
         let drive = if is_more { Drive::Flow(flow_kg_s, at_load.state.output_w_m2) } else { at_load.drive };
         let zone = if w.records() {
             let characteristic = self.characteristic(at_load.plan.way, w)?;
-            self.zone((at_load.plan, characteristic), drive, &Known::Nothing, w)?
+            self.zone((at_load.plan, characteristic), drive, &Earlier::Nothing, w)?
         } else if is_more {
             self.zone((at_load.plan, at_load.characteristic), drive, &at_load.known.free(), &mut Off)?
         } else {

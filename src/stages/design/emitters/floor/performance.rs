@@ -35,6 +35,14 @@ pub(super) struct Performance {
     pub runs: Vec<Run>,
 }
 
+/// Zones, and how each runs at the nominal drop, whatever they carry.
+pub(super) struct Bare {
+    zones: Vec<(Plan, Characteristic)>,
+    free: Vec<State>,
+    /// What they can give together (W).
+    pub capacity_w: f64,
+}
+
 /// How a zone runs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Run {
@@ -59,28 +67,51 @@ impl Performance {
 }
 
 impl Look<'_> {
-    /// The zones at a spacing, with as few loops as length and pressure allow under a load, and what they can give (W).
-    pub(super) fn lay(&self, spacing_m: f64, load_w: f64) -> Result<(Vec<Plan>, Performance), MethodError> {
-        let mut plans = self.plans(spacing_m)?;
+    /// The zones at a spacing with as few loops as their length allows, whatever they carry.
+    pub(super) fn bare(&self, spacing_m: f64) -> Result<Bare, MethodError> {
+        self.bare_of(self.characteristics(&self.plans(spacing_m)?)?, self.common.flow_c)
+    }
+
+    /// Zones under a load, with more loops where their pressure asks for them.
+    pub(super) fn lay(&self, mut bare: Bare, load_w: f64) -> Result<(Vec<Plan>, Performance), MethodError> {
+        let flow_c = self.common.flow_c;
         loop {
-            let performance = self.performance(&plans, self.common.flow_c, load_w)?;
+            let performance = self.loaded(&bare, flow_c, load_w)?;
             let most_pa = self.floor.laying.loop_max_pa * (1.0 + ROUNDING);
             let mut again = false;
-            for (plan, run) in plans.iter_mut().zip(&performance.runs) {
+            for ((plan, _), run) in bare.zones.iter_mut().zip(&performance.runs) {
                 if run.drop_pa > most_pa && plan.loops.count < MOST_LOOPS_BY_PRESSURE {
                     *plan = self.plan(plan.edge, plan.area_m2, plan.way, plan.loops.count + 1)?;
                     again = true;
                 }
             }
             if !again {
-                return Ok((plans, performance));
+                return Ok((bare.zones.into_iter().map(|(plan, _)| plan).collect(), performance));
             }
+            bare = self.bare_of(bare.zones, flow_c)?;
         }
     }
 
-    /// What the zones give at a spacing with as few loops as their length allows (W).
-    pub(super) fn most_at(&self, spacing_m: f64) -> Result<f64, MethodError> {
-        self.capacity_of(&self.characteristics(&self.plans(spacing_m)?)?, self.common.flow_c)
+    fn bare_of(&self, zones: Vec<(Plan, Characteristic)>, flow_c: f64) -> Result<Bare, MethodError> {
+        self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
+        let mut bare = Bare { free: Vec::with_capacity(zones.len()), capacity_w: 0.0, zones };
+        for (plan, characteristic) in &bare.zones {
+            let state = self.free(plan, characteristic, flow_c)?;
+            bare.capacity_w += plan.area_m2 * characteristic.within_limit(&state);
+            bare.free.push(state);
+        }
+        Ok(bare)
+    }
+
+    /// How zones run under a load, which each carries by the same part of what it can give.
+    fn loaded(&self, bare: &Bare, flow_c: f64, load_w: f64) -> Result<Performance, MethodError> {
+        let mut found = Performance { capacity_w: bare.capacity_w, runs: Vec::with_capacity(bare.zones.len()) };
+        let part = found.part(load_w);
+        for ((plan, characteristic), free) in bare.zones.iter().zip(&bare.free) {
+            let output_w_m2 = part_load::part_of(part, characteristic.within_limit(free), &mut Off);
+            found.runs.push(self.run(plan, characteristic, flow_c, (*free, output_w_m2))?);
+        }
+        Ok(found)
     }
 
     /// What zones give at a flow temperature and the nominal drop (W).
@@ -108,36 +139,14 @@ impl Look<'_> {
         Ok(plans)
     }
 
-    /// Zones at a flow temperature under a load, which each carries by the same part of what it can give.
+    /// Zones at a flow temperature under a load.
     pub(super) fn performance(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<Performance, MethodError> {
-        self.performance_of(&self.characteristics(plans)?, flow_c, load_w)
+        self.loaded(&self.bare_of(self.characteristics(plans)?, flow_c)?, flow_c, load_w)
     }
 
     /// Zones with their characteristics, which hold whatever the flow temperature.
     pub(super) fn characteristics(&self, plans: &[Plan]) -> Result<Vec<(Plan, Characteristic)>, MethodError> {
         plans.iter().map(|plan| Ok((*plan, self.characteristic(plan.way, &mut Off)?))).collect()
-    }
-
-    fn performance_of(
-        &self,
-        zones: &[(Plan, Characteristic)],
-        flow_c: f64,
-        load_w: f64,
-    ) -> Result<Performance, MethodError> {
-        self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
-        let mut found = Performance { capacity_w: 0.0, runs: Vec::with_capacity(zones.len()) };
-        let mut free = Vec::with_capacity(zones.len());
-        for (plan, characteristic) in zones {
-            let state = self.free(plan, characteristic, flow_c)?;
-            found.capacity_w += plan.area_m2 * characteristic.within_limit(&state);
-            free.push(state);
-        }
-        let part = found.part(load_w);
-        for ((plan, characteristic), free) in zones.iter().zip(free) {
-            let output_w_m2 = part_load::part_of(part, characteristic.within_limit(&free), &mut Off);
-            found.runs.push(self.run(plan, characteristic, flow_c, (free, output_w_m2))?);
-        }
-        Ok(found)
     }
 
     /// How far zones are from carrying a load at a flow temperature within the pressure of their loops: nothing or below
@@ -147,7 +156,7 @@ impl Look<'_> {
     }
 
     fn shortfall_of(&self, zones: &[(Plan, Characteristic)], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
-        let performance = self.performance_of(zones, flow_c, load_w)?;
+        let performance = self.loaded(&self.bare_of(zones.to_vec(), flow_c)?, flow_c, load_w)?;
         let worst_pa = performance.runs.iter().map(|run| run.drop_pa).fold(0.0, f64::max);
         let by_pressure = (worst_pa / self.floor.laying.loop_max_pa - 1.0).min(1.0);
         Ok((1.0 - performance.capacity_w / load_w).max(by_pressure))

@@ -41,7 +41,7 @@ pub struct Zone {
     /// What it is driven by.
     pub(super) drive: Drive,
     /// What was known of it before.
-    pub(super) known: Known,
+    pub(super) known: Earlier,
     /// How it runs.
     pub state: State,
     /// The water of its loops, at its own mean temperature.
@@ -64,7 +64,7 @@ pub struct Zone {
 
 /// What is known of a zone before it is told.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Known {
+pub(super) enum Earlier {
     /// Nothing.
     Nothing,
     /// How it runs at the nominal drop, whatever its limits.
@@ -73,7 +73,7 @@ pub(super) enum Known {
     Run(Run),
 }
 
-impl Known {
+impl Earlier {
     /// What of it is known whatever drives it.
     pub(super) fn free(&self) -> Self {
         match self {
@@ -180,7 +180,7 @@ impl Look<'_> {
         if self.common.survey.heating.flow_rule == FlowRule::ByLoad {
             return Ok(mass_flow_kg_s);
         }
-        if let Known::Run(Run { set_kg_s, .. }) = at_load.known {
+        if let Earlier::Run(Run { set_kg_s, .. }) = at_load.known {
             return Ok(set_kg_s);
         }
         let Zone { plan, characteristic, lines, .. } = at_load;
@@ -247,7 +247,7 @@ impl Look<'_> {
         &self,
         (plan, characteristic): (Plan, Characteristic),
         drive: Drive,
-        known: &Known,
+        known: &Earlier,
         w: &mut W,
     ) -> Result<Zone, MethodError> {
         let Self { common, floor, site, .. } = *self;
@@ -266,8 +266,8 @@ impl Look<'_> {
         let capacity_w_m2 = {
             let mut w = w.within("capacity_w");
             let free = match known {
-                Known::Nothing => circuit.capacity(common.survey.heating.drop_k, &mut w)?,
-                Known::Run(Run { free, .. }) | Known::Free(free) => {
+                Earlier::Nothing => circuit.capacity(common.survey.heating.drop_k, &mut w)?,
+                Earlier::Run(Run { free, .. }) | Earlier::Free(free) => {
                     circuit.capacity_again(free, &mut w)?;
                     *free
                 }
@@ -276,11 +276,11 @@ impl Look<'_> {
         };
         last_steps::over_area(plan.area_m2, capacity_w_m2, &mut w.within("capacity_w"));
         let state = match (drive, known) {
-            (Drive::Part(_), Known::Run(Run { at_load, .. })) => {
+            (Drive::Part(_), Earlier::Run(Run { at_load, .. })) => {
                 circuit.duty_again(at_load, w)?;
                 *at_load
             }
-            (Drive::Part(part), Known::Nothing | Known::Free(_)) => {
+            (Drive::Part(part), Earlier::Nothing | Earlier::Free(_)) => {
                 circuit.duty(part_load::part_of(part, capacity_w_m2, &mut Off), w)?
             }
             (Drive::Flow(flow_kg_s, no_less_w_m2), _) => circuit.at_flow((flow_kg_s, no_less_w_m2), w)?,

@@ -392,4 +392,15 @@ impl<'de, A: MapAccess<'de>> MapAccess<'de> for Members<'_, A> {
 }
 
 #[cfg(test)]
-mod tests;
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_that_stands_twice_among_many_is_found() {
+        let mut seen = Seen::default();
+        let names: Vec<String> = (0..200).map(|number| format!("name_{number}")).collect();
+        assert!(names.iter().all(|name| seen.is_new(name)));
+        assert_eq!(seen.count(), 200);
+        assert!(!names.iter().any(|name| seen.is_new(name)));
+    }
+}

@@ -1,38 +1,31 @@
-use serde::Deserialize as _;
+//! A job is read in one pass as its tree is, or not at all.
+
 use serde_json::{Map, Value, json};
 
-use super::*;
-use crate::intake::node::Node;
-use crate::intake::walk::walk;
-use crate::job::Job;
+use super::Job;
+use crate::intake::{Gate, both_ways};
 
 const JOBS: [&str; 4] = [
-    include_str!("../../../../fixtures/jobs/bungalow.json"),
-    include_str!("../../../../fixtures/jobs/chapel.json"),
-    include_str!("../../../../fixtures/jobs/farmhouse.json"),
-    include_str!("../../../../fixtures/jobs/terrace.json"),
+    include_str!("../../../fixtures/jobs/bungalow.json"),
+    include_str!("../../../fixtures/jobs/chapel.json"),
+    include_str!("../../../fixtures/jobs/farmhouse.json"),
+    include_str!("../../../fixtures/jobs/terrace.json"),
 ];
-
-/// What the tree of a text says: the document, if the gate has no fault to tell.
-fn by_tree(gate: &Gate, text: &str) -> Option<Job> {
-    let tree = Node::parse(text.as_bytes()).ok()?;
-    walk(gate, &tree).faults.is_empty().then(|| Job::deserialize(&tree).unwrap())
-}
 
 #[test]
 fn every_fixture_is_read_in_one_pass_as_its_tree_is() {
     let gate = Gate::for_type::<Job>().unwrap();
     for text in JOBS {
-        let read = read::<Job>(&gate, text);
-        assert!(read.is_some());
-        assert_eq!(read, by_tree(&gate, text));
+        let (one_pass, by_tree) = both_ways::<Job>(&gate, text);
+        assert!(one_pass.is_some());
+        assert_eq!(one_pass, by_tree);
         // nothing behind it, nothing cut off
         assert!(read_nothing(&gate, &format!("{text} 1")) && read_nothing(&gate, &text[..text.len() - 3]));
     }
 }
 
 fn read_nothing(gate: &Gate, text: &str) -> bool {
-    read::<Job>(gate, text).is_none()
+    both_ways::<Job>(gate, text).0.is_none()
 }
 
 /// Every place of a document.
@@ -103,7 +96,7 @@ fn one_pass_lets_through_what_the_tree_lets_through() {
         for (place, at) in all.iter().enumerate().filter(|(place, _)| place % 12 == number) {
             for how in [place % WAYS, (place + 5) % WAYS, (place + 10) % WAYS] {
                 let Some(text) = changed(&job, at, how) else { continue };
-                match (read::<Job>(&gate, &text), by_tree(&gate, &text)) {
+                match both_ways::<Job>(&gate, &text) {
                     (Some(one_pass), tree) => {
                         assert_eq!(Some(one_pass), tree, "{at} {how}");
                         through += 1;
@@ -118,13 +111,4 @@ fn one_pass_lets_through_what_the_tree_lets_through() {
         }
     }
     assert!(through > 30 && refused > 150 && left_to_the_tree > 5, "{through} {refused} {left_to_the_tree}");
-}
-
-#[test]
-fn a_name_that_stands_twice_among_many_is_found() {
-    let mut seen = Seen::default();
-    let names: Vec<String> = (0..200).map(|number| format!("name_{number}")).collect();
-    assert!(names.iter().all(|name| seen.is_new(name)));
-    assert_eq!(seen.count(), 200);
-    assert!(!names.iter().any(|name| seen.is_new(name)));
 }
