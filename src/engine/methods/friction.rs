@@ -222,14 +222,28 @@ pub fn colebrook(reynolds: f64, relative_roughness: f64, w: &mut impl Workings) 
 /// Steps that Colebrook-White may take; it needs seven at most.
 pub const MOST_STEPS: usize = 30;
 
+/// Natural logarithm from the exponent of a double and its mantissa as it stands: never more than 0.06 too low, on every machine alike.
+fn rough_ln(x: f64) -> f64 {
+    const ONE: u64 = 1.0_f64.to_bits();
+    /// What the exponent of a double begins with in its bits.
+    const BY_TWO: f64 = 4_503_599_627_370_496.0;
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_wrap,
+        reason = "what is left of the mantissa is enough"
+    )]
+    let over_one = x.to_bits() as i64 as f64 - ONE as f64;
+    over_one / BY_TWO * core::f64::consts::LN_2
+}
+
 /// 1/√f by Colebrook-White, and the steps it took.
 fn colebrook_root(reynolds: f64, relative_roughness: f64) -> Result<(f64, usize), MethodError> {
-    const START: f64 = 7.0;
     // each step leaves the third power of the error before it
     const TOLERANCE: f64 = 1e-5;
     let scale = 2.0 / core::f64::consts::LN_10;
     let (rough, smooth) = (relative_roughness / 3.7, 2.51 / reynolds);
-    let (mut x, mut step) = (START, f64::INFINITY);
+    // at a middle friction factor, by a logarithm that is right to six hundredths
+    let (mut x, mut step) = (-scale * rough_ln(rough + 7.0 * smooth), f64::INFINITY);
     for iterations in 1..=MOST_STEPS {
         let inner = rough + smooth * x;
         let (by_inner, value) = (smooth / inner, x + scale * ln(inner));

@@ -102,12 +102,12 @@ pub fn outer(mean_k: f64, drop_k: f64) -> Result<f64, MethodError> {
     Ok(drop_k / (1.0 - exp(-drop_k / mean_k)))
 }
 
-/// Mean excess along water whose excess falls by a factor of e to the power of `u`.
-fn mean_at(outer_k: f64, u: f64) -> f64 {
+/// Mean excess along water whose excess falls by a factor of e to the power of `u`, of which the inverse is known.
+fn mean_at(outer_k: f64, u: f64, share: f64) -> f64 {
     if u < SERIES_BELOW {
         return outer_k * (1.0 - u / 2.0 * (1.0 - u / 3.0 * (1.0 - u / 4.0)));
     }
-    outer_k * (1.0 - exp(-u)) / u
+    outer_k * (1.0 - share) / u
 }
 
 /// Logarithm of the ratio of outer to inner excess, from the outer one and the mean.
@@ -143,12 +143,13 @@ pub fn inner(outer_k: f64, mean_k: f64) -> Result<Inner, MethodError> {
     let mut u = if bound > 0.0 { min(-2.0 * ln(bound), 1.0 / share) } else { 1.0 / share };
     let mut residual = f64::INFINITY;
     for iterations in 0..=MOST_STEPS {
-        let reached_k = mean_at(outer_k, u);
+        let left = exp(-u);
+        let reached_k = mean_at(outer_k, u, left);
         residual = reached_k - mean_k;
         if residual.abs() <= TOLERANCE_K {
             return Ok(Inner { log_ratio: u, mean_k: reached_k, iterations });
         }
-        u -= (1.0 - exp(-u) - share * u) / (exp(-u) - share);
+        u -= (1.0 - left - share * u) / (left - share);
     }
     Err(MethodError::NotConverged { what: "the return temperature", iterations: MOST_STEPS, residual })
 }

@@ -4,6 +4,8 @@
 //! must come out the same byte for byte wherever it is computed. Every method takes them from here, and
 //! clippy's `disallowed-methods` holds it. Square roots, sums and products are exact by IEEE 754 already.
 
+use std::cell::Cell;
+
 /// `base` to the power of `exponent`.
 ///
 /// # Examples
@@ -12,8 +14,21 @@
 /// ```
 #[must_use]
 pub fn pow(base: f64, exponent: f64) -> f64 {
+    thread_local! {
+        /// The last power that was taken: where a property of water repeats, it is asked for over and over.
+        static LAST: Cell<[f64; 3]> = const { Cell::new([1.0, 1.0, 1.0]) };
+    }
     // a square is exact to the last bit without a logarithm
-    if exponent.total_cmp(&2.0).is_eq() { base * base } else { libm::pow(base, exponent) }
+    if exponent.to_bits() == 2.0_f64.to_bits() {
+        return base * base;
+    }
+    let [last_base, last_exponent, power] = LAST.get();
+    if base.to_bits() == last_base.to_bits() && exponent.to_bits() == last_exponent.to_bits() {
+        return power;
+    }
+    let power = libm::pow(base, exponent);
+    LAST.set([base, exponent, power]);
+    power
 }
 
 /// Natural logarithm.

@@ -15,7 +15,7 @@ use crate::methods::math::{exp, ln, sqrt};
 pub(super) const WHAT: &str = "the flow of a tree";
 
 /// Logarithm of what is reached over what is sought, at which a search ends.
-const TOLERANCE: f64 = 1e-13;
+const TOLERANCE: f64 = 1e-11;
 
 /// Width of the bracket, over its place, at which a search ends: what is left is rounding, and is told.
 const NARROW: f64 = 1e-14;
