@@ -83,6 +83,13 @@ impl Pump<'_> {
             return Err(curve.beyond(search.run(Goal::Head(head_pa))?.flow_kg_s * one_l_h));
         }
         let ends_l_h = (first_l_h, max(first_l_h, min(last_l_h, most_l_h)));
+        let guess_l_h = curve.meets((strongest_pa, most_l_h), ends_l_h)?;
+        let first = (guess_l_h, -over(guess_l_h)?);
+        // head by flow rises about twice as fast as the flow, against what the pump gives
+        let second_l_h = guess_l_h * (1.0 + 0.5 * first.1);
+        if let Some(found) = root::near((first, second_l_h), ends_l_h, TOLERANCE, |flow_l_h| Ok(-over(flow_l_h)?))? {
+            return curve.head_pa(found.at);
+        }
         let found = root::between("the flow of a pump", ends_l_h, TOLERANCE, &mut over)?;
         over(found.at)?;
         curve.head_pa(found.at)
@@ -130,6 +137,22 @@ impl Curve<'_> {
         self.points.iter().try_fold(0.0, |most_pa, point| {
             Ok(max(most_pa, self.head_pa((point.0 * self.speed).clamp(first_l_h, last_l_h))?))
         })
+    }
+
+    /// About where it meets a tree that takes so much head at a flow (Pa, l/h), and falls with nearly the square of the flow.
+    fn meets(
+        &self,
+        (head_pa, at_l_h): (f64, f64),
+        (mut low_l_h, mut high_l_h): (f64, f64),
+    ) -> Result<f64, MethodError> {
+        const HALVINGS: usize = 12;
+        for _ in 0..HALVINGS {
+            let middle_l_h = 0.5 * (low_l_h + high_l_h);
+            let part = middle_l_h / at_l_h;
+            let takes_more = head_pa * part * part > self.head_pa(middle_l_h)?;
+            (low_l_h, high_l_h) = if takes_more { (low_l_h, middle_l_h) } else { (middle_l_h, high_l_h) };
+        }
+        Ok(0.5 * (low_l_h + high_l_h))
     }
 
     /// A point of work that does not lie on it.
