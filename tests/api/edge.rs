@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use reqwest::Method;
 use reqwest::header::{ALLOW, CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE, HOST, LOCATION, RETRY_AFTER};
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use super::helpers::{fixture, problem, spawn_service, spawn_service_with, study};
 
@@ -262,8 +262,6 @@ async fn bodies_that_come_in_have_room_together_and_no_more() {
     for part in ["http/1.1 503 ", "\r\nretry-after: 1\r\n", "\r\nconnection: close\r\n", "\"code\":\"busy\""] {
         assert!(turned_away.contains(part), "{turned_away}");
     }
-    // what is small still has room
-    assert_eq!(service.post("/v1/heat-loss", &study()).await.status(), 200);
     drop(held);
     for _ in 0..500 {
         if service.raw(&whole).starts_with("HTTP/1.1 200 ") {
@@ -296,4 +294,42 @@ async fn questions_that_would_wait_too_long_are_turned_away_with_503_and_a_time_
     }
     assert!(turned_away > 0, "nothing had to wait where 24 questions were asked at once, twenty times");
     assert_eq!(service.post_text("/v1/heat-loss", job).await.status(), 200, "there is a turn again");
+}
+
+/// Nobody works on for clients who have left: their places are free long before their answers would have been there.
+#[tokio::test]
+async fn work_for_clients_who_have_left_ends() {
+    let service = spawn_service_with(|settings| {
+        settings.times.wait = Duration::ZERO;
+        settings.times.quick = Duration::from_mins(1);
+    });
+    let mut job = study();
+    let mut room = job["rooms"]["study"].clone();
+    room["emitters"] = (0..8).map(|number| (format!("radiator_{number}"), json!({"kind": "radiator"}))).collect();
+    job["rooms"] = (0..200).map(|number| (format!("room_{number}"), room.clone())).collect();
+    job["commercial"] = json!({"quote_date": "2026-11-02"});
+    let body = job.to_string();
+    let request = format!(
+        "POST /v1/proposal HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
+        body.len()
+    );
+    let places = std::thread::available_parallelism().map_or(2, usize::from);
+    let clients: Vec<TcpStream> = (0..places)
+        .map(|_| {
+            let mut stream = TcpStream::connect(service.address).unwrap();
+            stream.write_all(request.as_bytes()).unwrap();
+            stream
+        })
+        .collect();
+    let status = async || service.post("/v1/heat-loss", &study()).await.status().as_u16();
+    while status().await != 503 {
+        tokio::time::sleep(Duration::from_millis(5)).await;
+    }
+    let begun = Instant::now();
+    drop(clients);
+    while status().await != 200 {
+        assert!(begun.elapsed() < Duration::from_secs(20), "they are worked for still");
+        tokio::time::sleep(Duration::from_millis(5)).await;
+    }
+    println!("free after {:?}", begun.elapsed());
 }
