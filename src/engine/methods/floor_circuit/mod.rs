@@ -144,9 +144,11 @@ impl Circuit<'_> {
     /// Shows what was found before by [`Self::capacity`].
     ///
     /// # Source
+    /// As there.
     /// # Units
+    /// As there.
     /// # Validity
-    /// As there, of the same circuit.
+    /// A state of the same circuit.
     /// # Errors
     /// None that were not met there.
     pub fn capacity_again(&self, state: &State, w: &mut impl Workings) -> Result<(), MethodError> {
@@ -160,9 +162,11 @@ impl Circuit<'_> {
     /// Shows what was found before by [`Self::duty`].
     ///
     /// # Source
+    /// As there.
     /// # Units
+    /// As there.
     /// # Validity
-    /// As there, of the same circuit.
+    /// A state of the same circuit.
     /// # Errors
     /// None that were not met there.
     pub fn duty_again(&self, state: &State, w: &mut impl Workings) -> Result<(), MethodError> {
