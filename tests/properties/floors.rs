@@ -216,6 +216,35 @@ proptest! {
         }
     }
 
+    /// Of several spacings the widest that carries the room by itself, and where none does one that gives as much as any.
+    #[test]
+    fn the_widest_spacing_that_carries_is_laid(job in room()) {
+        const SPACINGS_MM: [u32; 4] = [300, 200, 150, 100];
+        let laid_at = |spacings_mm: &[u32]| {
+            let job = with(&job, |floor| {
+                floor["spacings_mm"] = json!(spacings_mm);
+                if !floor["edge_area_m2"].is_null() {
+                    floor["edge_spacing_mm"] = json!(100);
+                }
+            });
+            let (_, found) = floor(&job)?;
+            let (_, floor, emitter) = found.floors().next()?;
+            Some((floor.spacing_mm(), emitter.capacity_w, emitter.load_w))
+        };
+        let alone: Vec<_> = SPACINGS_MM.iter().filter_map(|spacing_mm| laid_at(&[*spacing_mm])).collect();
+        let Some((spacing_mm, capacity_w, load_w)) = laid_at(&SPACINGS_MM) else {
+            prop_assert!(alone.is_empty());
+            return Ok(());
+        };
+        match alone.iter().find(|(_, capacity_w, _)| *capacity_w >= load_w) {
+            Some((widest_mm, ..)) => prop_assert_eq!(spacing_mm, *widest_mm),
+            None => {
+                let most_w = alone.iter().map(|(_, capacity_w, _)| *capacity_w).fold(0.0, f64::max);
+                prop_assert!(capacity_w >= most_w * (1.0 - 1e-9), "{} of {} W", capacity_w, most_w);
+            }
+        }
+    }
+
     #[test]
     fn at_its_least_flow_a_floor_just_carries_its_room_and_half_a_kelvin_less_is_not_enough(job in room()) {
         let Some((survey, found)) = floor(&job) else { return Ok(()) };
