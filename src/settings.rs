@@ -82,7 +82,8 @@ impl Flags {
         let key = std::env::var("TUNDISH_KEY").ok().filter(|key| !key.is_empty());
         let listen = address(&self.listen)?;
         let settings = Settings::new(listen, self.data_dir.unwrap_or_else(|| own_data_dir(folder)), key);
-        Ok(Settings { hosts: self.hosts, ..settings })
+        let hosts = self.hosts.into_iter().filter(|name| !name.is_empty()).collect();
+        Ok(Settings { hosts, ..settings })
     }
 }
 
