@@ -19,6 +19,7 @@ mod parameters;
 mod place;
 pub mod read;
 pub mod schema;
+mod seen;
 mod strict;
 mod walk;
 pub mod words;

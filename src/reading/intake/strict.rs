@@ -1,7 +1,6 @@
 //! The common way: a text that has no fault becomes a typed document in one pass, held against its gate value by value as it is
 //! read. It never says what is wrong: whatever is not plainly right is read again as a tree, which tells every fault.
 
-use std::collections::HashSet;
 use std::fmt;
 
 use serde::de::value::BorrowedStrDeserializer;
@@ -10,6 +9,7 @@ use serde::de::{DeserializeSeed, Deserializer, EnumAccess, Error, MapAccess, Seq
 use super::gate::{Count, Gate, Object, Rule};
 use super::node::whole_as;
 use super::read::Document;
+use super::seen::Seen;
 use super::walk::{KIND, is_right_number, is_right_text};
 
 /// The document of a text that has no fault of the gate. Nothing for any other, and for some few that have none: a name with
@@ -272,34 +272,6 @@ impl<'de, T: DeserializeSeed<'de>> DeserializeSeed<'de> for Held<'_, T> {
     }
 }
 
-/// Names that stood already.
-#[derive(Default)]
-struct Seen<'de> {
-    /// While they are few.
-    few: Vec<&'de str>,
-    many: HashSet<&'de str>,
-}
-
-impl<'de> Seen<'de> {
-    /// Whether a name is new.
-    fn is_new(&mut self, name: &'de str) -> bool {
-        const FEW: usize = 24;
-        if self.few.len() < FEW {
-            let is_new = !self.few.contains(&name);
-            self.few.push(name);
-            return is_new;
-        }
-        if self.many.is_empty() {
-            self.many.extend(&self.few);
-        }
-        self.many.insert(name)
-    }
-
-    fn count(&self) -> usize {
-        self.few.len().max(self.many.len())
-    }
-}
-
 /// The entries of a map.
 struct Entries<'g, 'de, A> {
     held: Held<'g, A>,
@@ -388,19 +360,5 @@ impl<'de, A: MapAccess<'de>> MapAccess<'de> for Members<'_, A> {
             }
             Of::Kinds(_) => Err(not_plain()),
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_name_that_stands_twice_among_many_is_found() {
-        let mut seen = Seen::default();
-        let names: Vec<String> = (0..200).map(|number| format!("name_{number}")).collect();
-        assert!(names.iter().all(|name| seen.is_new(name)));
-        assert_eq!(seen.count(), 200);
-        assert!(!names.iter().any(|name| seen.is_new(name)));
     }
 }

@@ -1,8 +1,7 @@
 //! Tubes that stay and that nobody can see: what readings say of them.
 
 use super::options::{self, Candidate, Duty};
-use crate::catalogue::offer::Circulator;
-use crate::catalogue::offer::Tube;
+use crate::catalogue::offer::{Circulator, Tube};
 use crate::list::Index;
 use crate::methods::friction::{self, Bore};
 use crate::methods::hidden_tube::{self, Carried, Lengths, Pair, Tried};

@@ -76,7 +76,7 @@ impl Look<'_> {
     pub(super) fn lay(&self, mut bare: Bare, load_w: f64) -> Result<(Vec<Plan>, Performance), MethodError> {
         let flow_c = self.common.flow_c;
         loop {
-            let performance = self.loaded(&bare, flow_c, load_w)?;
+            let performance = self.loaded(&bare.zones, (&bare.free, bare.capacity_w), flow_c, load_w)?;
             let most_pa = self.floor.laying.loop_max_pa * (1.0 + ROUNDING);
             let mut again = false;
             for ((plan, _), run) in bare.zones.iter_mut().zip(&performance.runs) {
@@ -93,34 +93,48 @@ impl Look<'_> {
     }
 
     fn bare_of(&self, zones: Vec<(Plan, Characteristic)>, flow_c: f64) -> Result<Bare, MethodError> {
+        let (free, capacity_w) = self.freely(&zones, flow_c)?;
+        Ok(Bare { zones, free, capacity_w })
+    }
+
+    /// How each zone runs at a flow temperature and the nominal drop, and what they can give together (W).
+    fn freely(&self, zones: &[(Plan, Characteristic)], flow_c: f64) -> Result<(Vec<State>, f64), MethodError> {
         self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
-        let mut bare = Bare { free: Vec::with_capacity(zones.len()), capacity_w: 0.0, zones };
-        for (plan, characteristic) in &bare.zones {
+        let (mut free, mut capacity_w) = (Vec::with_capacity(zones.len()), 0.0);
+        for (plan, characteristic) in zones {
             let state = self.free(plan, characteristic, flow_c)?;
-            bare.capacity_w += plan.area_m2 * characteristic.within_limit(&state);
-            bare.free.push(state);
+            capacity_w += plan.area_m2 * characteristic.within_limit(&state);
+            free.push(state);
         }
-        Ok(bare)
+        Ok((free, capacity_w))
     }
 
     /// How zones run under a load, which each carries by the same part of what it can give.
-    fn loaded(&self, bare: &Bare, flow_c: f64, load_w: f64) -> Result<Performance, MethodError> {
-        let mut found = Performance { capacity_w: bare.capacity_w, runs: Vec::with_capacity(bare.zones.len()) };
+    fn loaded(
+        &self,
+        zones: &[(Plan, Characteristic)],
+        (free, capacity_w): (&[State], f64),
+        flow_c: f64,
+        load_w: f64,
+    ) -> Result<Performance, MethodError> {
+        let mut found = Performance { capacity_w, runs: Vec::with_capacity(zones.len()) };
         let part = found.part(load_w);
-        for ((plan, characteristic), free) in bare.zones.iter().zip(&bare.free) {
+        for ((plan, characteristic), free) in zones.iter().zip(free) {
             let output_w_m2 = part_load::part_of(part, characteristic.within_limit(free), &mut Off);
             found.runs.push(self.run(plan, characteristic, flow_c, (*free, output_w_m2))?);
         }
         Ok(found)
     }
 
-    /// What zones give at a flow temperature and the nominal drop (W).
-    fn capacity_of(&self, zones: &[(Plan, Characteristic)], flow_c: f64) -> Result<f64, MethodError> {
-        self.common.budget.spend(UNITS_OF_A_ZONE * zones.len() as u64)?;
-        let each = zones.iter().map(|(plan, characteristic)| {
-            Ok(plan.area_m2 * characteristic.within_limit(&self.free(plan, characteristic, flow_c)?))
-        });
-        each.sum()
+    /// Zones at a flow temperature under a load.
+    fn performance_of(
+        &self,
+        zones: &[(Plan, Characteristic)],
+        flow_c: f64,
+        load_w: f64,
+    ) -> Result<Performance, MethodError> {
+        let (free, capacity_w) = self.freely(zones, flow_c)?;
+        self.loaded(zones, (&free, capacity_w), flow_c, load_w)
     }
 
     /// The zones at a spacing, with as few loops as their length allows.
@@ -141,7 +155,7 @@ impl Look<'_> {
 
     /// Zones at a flow temperature under a load.
     pub(super) fn performance(&self, plans: &[Plan], flow_c: f64, load_w: f64) -> Result<Performance, MethodError> {
-        self.loaded(&self.bare_of(self.characteristics(plans)?, flow_c)?, flow_c, load_w)
+        self.performance_of(&self.characteristics(plans)?, flow_c, load_w)
     }
 
     /// Zones with their characteristics, which hold whatever the flow temperature.
@@ -156,7 +170,7 @@ impl Look<'_> {
     }
 
     fn shortfall_of(&self, zones: &[(Plan, Characteristic)], flow_c: f64, load_w: f64) -> Result<f64, MethodError> {
-        let performance = self.loaded(&self.bare_of(zones.to_vec(), flow_c)?, flow_c, load_w)?;
+        let performance = self.performance_of(zones, flow_c, load_w)?;
         let worst_pa = performance.runs.iter().map(|run| run.drop_pa).fold(0.0, f64::max);
         let by_pressure = (worst_pa / self.floor.laying.loop_max_pa - 1.0).min(1.0);
         Ok((1.0 - performance.capacity_w / load_w).max(by_pressure))
@@ -226,14 +240,14 @@ impl Look<'_> {
             return Ok(None);
         }
         let first_c = self.common.flow_c;
-        let first_w = self.capacity_of(zones, first_c)?;
+        let (_, first_w) = self.freely(zones, first_c)?;
         if first_w <= 0.0 {
             return Ok(None);
         }
         // they give about as much more as the mean of their water lies above the room
         let none_c = self.site.room_c + 0.5 * self.common.survey.heating.drop_k;
         let second_c = none_c + (first_c - none_c) * load_w / first_w;
-        let short = |flow_c: f64| Ok(1.0 - self.capacity_of(zones, flow_c)? / load_w);
+        let short = |flow_c: f64| Ok(1.0 - self.freely(zones, flow_c)?.1 / load_w);
         let found = root::near(((first_c, 1.0 - first_w / load_w), second_c), ends, TOLERANCE, short)?;
         Ok(found.map(|found| found.at))
     }
