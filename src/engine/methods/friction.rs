@@ -5,7 +5,7 @@
 //! network solver never meets either.
 
 use super::error::{MethodError, Range};
-use super::math::{PI, ln, log10, pow};
+use super::math::{LN_10, PI, ln, log10, pow};
 use super::water::Liquid;
 use super::workings::Workings;
 use crate::eq;
@@ -240,7 +240,7 @@ fn rough_ln(x: f64) -> f64 {
 fn colebrook_root(reynolds: f64, relative_roughness: f64) -> Result<(f64, usize), MethodError> {
     // each step leaves the third power of the error before it
     const TOLERANCE: f64 = 1e-5;
-    let scale = 2.0 / core::f64::consts::LN_10;
+    let scale = 2.0 / LN_10;
     let (rough, smooth) = (relative_roughness / 3.7, 2.51 / reynolds);
     // at a middle friction factor, by a logarithm that is right to six hundredths
     let (mut x, mut step) = (-scale * rough_ln(rough + 7.0 * smooth), f64::INFINITY);

@@ -96,6 +96,9 @@ pub fn max(a: f64, b: f64) -> f64 {
 /// Ratio of a circle's circumference to its diameter.
 pub const PI: f64 = core::f64::consts::PI;
 
+/// ln 10.
+pub const LN_10: f64 = core::f64::consts::LN_10;
+
 /// `x` rounded to `digits` significant decimal digits, by way of its decimal text, so that the result is
 /// the double nearest to that text.
 ///

@@ -46,6 +46,8 @@ pub mod floor_loops;
 pub mod fluid;
 /// Friction of water in straight tubes.
 pub mod friction;
+/// With what power of the flow friction goes.
+pub mod friction_exponent;
 /// Mixtures of water and glycol.
 pub mod glycol;
 /// Loss coefficients of named fittings.

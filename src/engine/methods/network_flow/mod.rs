@@ -12,6 +12,7 @@ mod pump;
 mod search;
 #[cfg(test)]
 mod tests;
+mod together;
 mod ways;
 
 pub use parts::{Part, Tube, drop_of};
@@ -22,8 +23,9 @@ use super::error::MethodError;
 use super::friction::volume_flow;
 use super::math::max;
 use super::workings::{Off, Workings};
-use search::{Search, WHAT};
-use ways::{Balance, Ways};
+use search::WHAT;
+use together::Found;
+use ways::{Balance, Carrying, Ways};
 
 /// Imbalance beyond which nothing is answered.
 const MOST_RESIDUAL: f64 = 1e-9;
@@ -96,16 +98,18 @@ pub struct Solution {
     pub worst_end: usize,
     /// By how much: what the other takes there, less what it takes itself (Pa).
     pub worst_pa: f64,
-    /// Ways that were followed, in all.
+    /// Rounds in which all flows were found together; where that did not come to an end, ways that were followed one by one.
     pub iterations: usize,
 }
 
 impl Network {
     /// Flows, heads and the pump's point of work. A unit of work is one part at one flow and beside it.
     ///
-    /// With the flow of one end, all above it follows: the head at its joint, what the other ways take at that head, the flow and
+    /// All flows are sought together, by Newton's method; in a tree each of its rounds is two walks, from the ends to the pump and back.
+    /// Where that does not settle they are sought one by one:
+    /// with the flow of one end, all above it follows: the head at its joint, what the other ways take at that head, the flow and
     /// the drop of the section before it. So the tree comes down to one flow that is sought, and so does each way that
-    /// leaves from its joints. Each search is Newton's method on logarithms, with halving where that does not get on.
+    /// leaves from its joints. Each such search is Newton's method on logarithms, with halving where that does not get on.
     ///
     /// # Source
     /// Conservation of mass at every joint, and no sum of pressures round any way; [`Part::pressure_drop`], and
@@ -144,35 +148,38 @@ impl Network {
     /// ```
     pub fn solve(&self, pump: &Pump<'_>, budget: &Budget, w: &mut impl Workings) -> Result<Solution, MethodError> {
         let ways = Ways::new(self)?;
-        let mut search = Search::new(&ways, budget);
-        let given_pa = pump.find(&mut search)?;
-        let Balance { sections_kg_s, ends_kg_s, heads_pa, head_pa, worst } = ways.balance(&search.flows_kg_s())?;
-        let (worst_end, worst_pa, worst_share) = worst;
-        let residual = max(worst_share, (head_pa - given_pa).abs() / max(head_pa, given_pa));
+        pump.check()?;
+        let Found { carrying, balance, given_pa, rounds: iterations } = match together::solve(&ways, pump, budget)? {
+            Some(found) => found,
+            None => search::solve(&ways, pump, budget)?,
+        };
+        let residual = max(balance.worst.2, balance.off(given_pa));
         if residual.is_nan() || residual > MOST_RESIDUAL {
-            return Err(MethodError::NotConverged { what: WHAT, iterations: search.steps, residual });
+            return Err(MethodError::NotConverged { what: WHAT, iterations, residual });
         }
+        let mass_flow_kg_s = carrying.total_kg_s(self);
+        let Carrying { sections: of_sections, ends: of_ends } = carrying;
+        let Balance { heads_pa, head_pa, worst: (worst_end, worst_pa, _) } = balance;
         let carried = |parts: &[Part], mass_flow_kg_s: f64, head_pa: f64| {
             let density_kg_m3 = parts.first().map_or(pump.density_kg_m3, Part::density_kg_m3);
             Carried { mass_flow_kg_s, flow_l_h: volume_flow(mass_flow_kg_s, density_kg_m3, &mut Off), head_pa }
         };
-        let each = self.sections.iter().zip(sections_kg_s.iter().zip(&heads_pa));
+        let each = self.sections.iter().zip(of_sections.iter().zip(&heads_pa));
         let sections: Vec<_> =
-            each.map(|(section, (flow_kg_s, head_pa))| carried(&section.parts, *flow_kg_s, *head_pa)).collect();
+            each.map(|(section, (line, head_pa))| carried(&section.parts, line.flow_kg_s, *head_pa)).collect();
         let before_pa = |end: &End| end.at.map_or(head_pa, |section| heads_pa[section]);
-        let each = self.ends.iter().zip(&ends_kg_s);
-        let ends: Vec<_> = each.map(|(end, flow_kg_s)| carried(&end.parts, *flow_kg_s, before_pa(end))).collect();
-        // what the flows rest on; each way is shown where its figure is, by `drop_of`
-        let ways = self.sections.iter().map(|section| &section.parts).chain(self.ends.iter().map(|end| &end.parts));
-        for (parts, carried) in ways.zip(sections.iter().chain(&ends)) {
-            if carried.mass_flow_kg_s > 0.0 {
-                drop_of(parts, carried.mass_flow_kg_s, &mut w.unshown())?;
+        let each = self.ends.iter().zip(&of_ends);
+        let ends: Vec<_> = each.map(|(end, line)| carried(&end.parts, line.flow_kg_s, before_pa(end))).collect();
+        if w.listens() {
+            // what the flows rest on; each way is shown where its figure is, by `drop_of`
+            let ways = self.sections.iter().map(|section| &section.parts).chain(self.ends.iter().map(|end| &end.parts));
+            for (parts, carried) in ways.zip(sections.iter().chain(&ends)) {
+                if carried.mass_flow_kg_s > 0.0 {
+                    drop_of(parts, carried.mass_flow_kg_s, &mut w.unshown())?;
+                }
             }
         }
-        let at_pump = |(way, flow_kg_s): (Option<usize>, f64)| if way.is_none() { flow_kg_s } else { 0.0 };
-        let from = self.sections.iter().map(|section| section.from).zip(sections_kg_s);
-        let mass_flow_kg_s = from.chain(self.ends.iter().map(|end| end.at).zip(ends_kg_s)).map(at_pump).sum();
         let duty = pump.duty(mass_flow_kg_s, head_pa, w)?;
-        Ok(Solution { sections, ends, duty, residual, worst_end, worst_pa, iterations: search.steps })
+        Ok(Solution { sections, ends, duty, residual, worst_end, worst_pa, iterations })
     }
 }

@@ -2,7 +2,8 @@
 
 use crate::methods::error::MethodError;
 use crate::methods::fittings::{kv_drop, zeta_drop};
-use crate::methods::friction::{self, Bore};
+use crate::methods::friction::{self, Bore, Friction};
+use crate::methods::friction_exponent::flow_exponent;
 use crate::methods::water::Liquid;
 use crate::methods::workings::{Off, Workings};
 
@@ -33,6 +34,14 @@ pub enum Part {
     },
 }
 
+impl Tube {
+    /// What its length and its fittings take (Pa).
+    fn drops(&self, found: &Friction, w: &mut impl Workings) -> (f64, f64) {
+        let straight_pa = friction::drop_over(found.gradient_pa_m, self.length_m, w);
+        (straight_pa, zeta_drop(self.zeta, self.liquid.density_kg_m3, found.velocity_m_s, w))
+    }
+}
+
 impl Part {
     /// Pressure that it takes (Pa).
     ///
@@ -57,15 +66,31 @@ impl Part {
     /// ```
     pub fn pressure_drop(&self, mass_flow_kg_s: f64, w: &mut impl Workings) -> Result<f64, MethodError> {
         match *self {
-            Self::Tube(Tube { bore, length_m, zeta, liquid }) => {
-                let found = friction::in_tube(bore, &liquid, mass_flow_kg_s, w)?;
-                let straight_pa = friction::drop_over(found.gradient_pa_m, length_m, w);
-                Ok(straight_pa + zeta_drop(zeta, liquid.density_kg_m3, found.velocity_m_s, w))
+            Self::Tube(tube) => {
+                let found = friction::in_tube(tube.bore, &tube.liquid, mass_flow_kg_s, w)?;
+                let (straight_pa, fittings_pa) = tube.drops(&found, w);
+                Ok(straight_pa + fittings_pa)
             }
             Self::Valve { kv_m3_h, density_kg_m3 } => {
                 let flow_l_h = friction::volume_flow(mass_flow_kg_s, density_kg_m3, w);
                 kv_drop(flow_l_h, kv_m3_h, density_kg_m3, w)
             }
+        }
+    }
+
+    /// Pressure that it takes (Pa), and the power of the flow that this goes with there, at a flow above 0.
+    fn drop_and_exponent(&self, mass_flow_kg_s: f64) -> Result<(f64, f64), MethodError> {
+        match self {
+            Self::Tube(tube) => {
+                let found = friction::in_tube(tube.bore, &tube.liquid, mass_flow_kg_s, &mut Off)?;
+                let (straight_pa, fittings_pa) = tube.drops(&found, &mut Off);
+                let drop_pa = straight_pa + fittings_pa;
+                let roughness = tube.bore.roughness_mm / tube.bore.inside_diameter_mm;
+                let exponent = flow_exponent(found.reynolds, roughness, found.friction_factor)?;
+                let weighed_pa = exponent * straight_pa + 2.0 * fittings_pa;
+                Ok((drop_pa, if drop_pa > 0.0 { weighed_pa / drop_pa } else { 2.0 }))
+            }
+            Self::Valve { .. } => Ok((self.pressure_drop(mass_flow_kg_s, &mut Off)?, 2.0)),
         }
     }
 
@@ -136,14 +161,15 @@ pub fn drop_of(parts: &[Part], mass_flow_kg_s: f64, w: &mut impl Workings) -> Re
     Ok(drop_pa)
 }
 
-/// Share of the flow beside which the slope of a drop is read: the error of the one is as small as the rounding of the other.
-const BESIDE: f64 = 1e-6;
-
 /// Drop (Pa) and by how much it grows with the flow (Pa s/kg), at a flow above 0.
 pub(super) fn drop_and_slope(parts: &[Part], mass_flow_kg_s: f64) -> Result<(f64, f64), MethodError> {
-    let drop_pa = drop_of(parts, mass_flow_kg_s, &mut Off)?;
-    let beside_kg_s = mass_flow_kg_s * (1.0 + BESIDE);
-    Ok((drop_pa, (drop_of(parts, beside_kg_s, &mut Off)? - drop_pa) / (beside_kg_s - mass_flow_kg_s)))
+    let (mut drop_pa, mut grows_pa) = (0.0, 0.0);
+    for part in parts {
+        let (takes_pa, exponent) = part.drop_and_exponent(mass_flow_kg_s)?;
+        drop_pa += takes_pa;
+        grows_pa += exponent * takes_pa;
+    }
+    Ok((drop_pa, grows_pa / mass_flow_kg_s))
 }
 
 /// Whether water can pass; refuses what no tube and no valve is.

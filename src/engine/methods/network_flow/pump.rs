@@ -2,9 +2,10 @@
 
 use super::Duty;
 use super::search::{Goal, Search};
+use super::together::Law;
 use crate::methods::error::MethodError;
 use crate::methods::friction::volume_flow;
-use crate::methods::math::{max, min};
+use crate::methods::math::{max, min, sqrt};
 use crate::methods::pump_laws::{head_at, hydraulic_power};
 use crate::methods::root;
 use crate::methods::workings::{Off, Workings};
@@ -39,27 +40,80 @@ pub struct Pump<'a> {
 /// Difference of pump and tree, over their flow, at which the search ends.
 const TOLERANCE: f64 = 1e-11;
 
+/// Share of a flow beside which the slope of a curve is read; on straight lines any is right that stays on its line.
+const BESIDE: f64 = 1e-7;
+
 /// What the search for a flow and rounding may leave of it.
 const HAIR: f64 = 1e-12;
 
 impl Pump<'_> {
-    /// Goes to where pump and tree agree, and gives the pump's head there (Pa).
-    pub(super) fn find(&self, search: &mut Search<'_>) -> Result<f64, MethodError> {
+    /// Refuses what is no pump, and one that could work at more than one point, or at none.
+    pub(super) fn check(&self) -> Result<(), MethodError> {
         if !(self.density_kg_m3.is_finite() && self.density_kg_m3 > 0.0) {
             return Err(MethodError::Impossible { reason: "the water in a pump has a density" });
         }
         match self.drive {
+            Drive::Constant { head_pa } if !(head_pa.is_finite() && head_pa > 0.0) => {
+                Err(MethodError::Impossible { reason: "the pump has no head to give" })
+            }
+            Drive::Constant { .. } => Ok(()),
+            Drive::Curve { points, speed } => check_curve(points, speed),
+        }
+    }
+
+    /// Head at a flow (Pa): before and behind its curve that of the curve's end.
+    pub(super) fn head_pa(&self, flow_kg_s: f64) -> Result<f64, MethodError> {
+        match self.drive {
+            Drive::Constant { head_pa } => Ok(head_pa),
+            Drive::Curve { points, speed } => {
+                let curve = Curve { points, speed };
+                let (first_l_h, last_l_h) = curve.ends_l_h();
+                curve.head_pa(volume_flow(flow_kg_s, self.density_kg_m3, &mut Off).clamp(first_l_h, last_l_h))
+            }
+        }
+    }
+
+    /// Flow at which it meets a tree (kg/s); of its own curve what lies beside a flow (kg/s) stands for it.
+    pub(super) fn flow_by(&self, law: Law, beside_kg_s: f64) -> Result<f64, MethodError> {
+        match (self.drive, law) {
+            (Drive::Constant { head_pa }, Law::Root(at_one)) => Ok(at_one * sqrt(head_pa)),
+            (Drive::Constant { head_pa }, Law::Line(by_pascal, from_kg_s)) => Ok(from_kg_s + by_pascal * head_pa),
+            (Drive::Curve { points, speed }, Law::Root(at_one)) => {
+                let curve = Curve { points, speed };
+                let one_l_h = volume_flow(1.0, self.density_kg_m3, &mut Off);
+                let strongest_pa = curve.strongest_pa()?;
+                let most_l_h = at_one * sqrt(strongest_pa) * one_l_h;
+                Ok(curve.meets((strongest_pa, most_l_h), curve.ends_l_h())? / one_l_h)
+            }
+            (Drive::Curve { .. }, Law::Line(by_pascal, from_kg_s)) => {
+                let head_pa = self.head_pa(beside_kg_s)?;
+                let further_kg_s = beside_kg_s * (1.0 + BESIDE);
+                let slope = (self.head_pa(further_kg_s)? - head_pa) / (further_kg_s - beside_kg_s);
+                // its line put into that of the tree
+                let by_flow = by_pascal * slope;
+                Ok((from_kg_s + by_pascal * head_pa - by_flow * beside_kg_s) / (1.0 - by_flow))
+            }
+        }
+    }
+
+    /// What is to be said where a tree takes such a flow (kg/s) off the pump's curve, at the head of the curve's end.
+    pub(super) fn beyond(&self, flow_kg_s: f64) -> Option<MethodError> {
+        let Drive::Curve { points, speed } = self.drive else { return None };
+        let curve = Curve { points, speed };
+        let ((first_l_h, last_l_h), flow_l_h) =
+            (curve.ends_l_h(), volume_flow(flow_kg_s, self.density_kg_m3, &mut Off));
+        let is_beyond = flow_l_h < first_l_h * (1.0 - TOLERANCE) || flow_l_h > last_l_h * (1.0 + TOLERANCE);
+        is_beyond.then(|| curve.beyond(flow_l_h))
+    }
+
+    /// Goes to where pump and tree agree, and gives the pump's head there (Pa).
+    pub(super) fn find(&self, search: &mut Search<'_>) -> Result<f64, MethodError> {
+        match self.drive {
             Drive::Constant { head_pa } => {
-                if !(head_pa.is_finite() && head_pa > 0.0) {
-                    return Err(MethodError::Impossible { reason: "the pump has no head to give" });
-                }
                 search.run(Goal::Head(head_pa))?;
                 Ok(head_pa)
             }
-            Drive::Curve { points, speed } => {
-                check_curve(points, speed)?;
-                self.find_on(&Curve { points, speed }, search)
-            }
+            Drive::Curve { points, speed } => self.find_on(&Curve { points, speed }, search),
         }
     }
 

@@ -6,7 +6,9 @@
 //! subtracted, so a valve that is all but shut is found as well as one beside it that is wide open.
 
 use super::parts::drop_and_slope;
-use super::ways::{Climb, Ways};
+use super::pump::Pump;
+use super::together::Found;
+use super::ways::{Carrying, Climb, Ways};
 use crate::methods::budget::Budget;
 use crate::methods::error::MethodError;
 use crate::methods::math::{exp, ln, sqrt};
@@ -89,6 +91,14 @@ pub(super) struct Search<'a> {
     pub steps: usize,
 }
 
+/// Flows and heads of a tree with a pump that was checked.
+pub(super) fn solve(ways: &Ways<'_>, pump: &Pump<'_>, budget: &Budget) -> Result<Found, MethodError> {
+    let mut search = Search::new(ways, budget);
+    let given_pa = pump.find(&mut search)?;
+    let carrying = search.carrying()?;
+    Ok(Found { balance: ways.balance(&carrying), carrying, given_pa, rounds: search.steps })
+}
+
 impl<'a> Search<'a> {
     /// A search that has not begun.
     pub(super) fn new(ways: &'a Ways<'a>, budget: &'a Budget) -> Self {
@@ -100,9 +110,10 @@ impl<'a> Search<'a> {
         self.seek(self.ways.chains.len() - 1, goal)
     }
 
-    /// Flow that each chain begins with (kg/s).
-    pub(super) fn flows_kg_s(&self) -> Vec<f64> {
-        self.tops.iter().map(|top| top.map_or(0.0, |top| top.end_kg_s)).collect()
+    /// What everything carries as the search was left.
+    pub(super) fn carrying(&self) -> Result<Carrying, MethodError> {
+        let begins_with = self.tops.iter().map(|top| top.map_or(0.0, |top| top.end_kg_s));
+        self.ways.carrying(&self.ways.of_ends(begins_with))
     }
 
     /// Newton's method on logarithms, between whose laws there are nearly straight lines, and halving where it does not get on.

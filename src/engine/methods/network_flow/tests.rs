@@ -1,3 +1,4 @@
+use super::search::Search;
 use super::*;
 use crate::methods::friction::Bore;
 use crate::methods::water::{Liquid, water};

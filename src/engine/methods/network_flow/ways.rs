@@ -1,9 +1,9 @@
 //! The ways through a tree: which are open, and in which order they are followed.
 
-use super::parts::{drop_of, is_open, takes_any};
-use super::{End, Network, Section};
+use super::parts::{drop_and_slope, is_open, takes_any};
+use super::{End, Network, Part, Section};
 use crate::methods::error::MethodError;
-use crate::methods::workings::Off;
+use crate::methods::math::max;
 
 /// A way that leaves from a joint.
 #[derive(Debug, Clone, Copy)]
@@ -32,6 +32,22 @@ pub(super) struct Climb {
     pub section: Option<usize>,
 }
 
+/// What a section or an end carries, and what it takes there.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Line {
+    pub flow_kg_s: f64,
+    pub drop_pa: f64,
+    /// By how much the drop grows with the flow (Pa s/kg).
+    pub slope: f64,
+}
+
+/// What everything in a tree carries.
+#[derive(Debug)]
+pub(super) struct Carrying {
+    pub sections: Vec<Line>,
+    pub ends: Vec<Line>,
+}
+
 /// A tree that was looked through.
 #[derive(Debug)]
 pub(super) struct Ways<'a> {
@@ -42,12 +58,9 @@ pub(super) struct Ways<'a> {
     passes: Vec<bool>,
 }
 
-/// What flows, and how it balances.
+/// How what flows balances.
 #[derive(Debug)]
 pub(super) struct Balance {
-    /// Flow of every section, and of every end (kg/s).
-    pub sections_kg_s: Vec<f64>,
-    pub ends_kg_s: Vec<f64>,
     /// Pressure of the flow above the return behind every section, and at the pump (Pa).
     pub heads_pa: Vec<f64>,
     pub head_pa: f64,
@@ -99,14 +112,11 @@ impl<'a> Ways<'a> {
         self.chains.len() - 1
     }
 
-    /// Flows and heads where each chain begins with a flow.
-    pub(super) fn balance(&self, flows_kg_s: &[f64]) -> Result<Balance, MethodError> {
+    /// What everything carries where ends carry so much (kg/s), and what that takes.
+    pub(super) fn carrying(&self, ends_kg_s: &[f64]) -> Result<Carrying, MethodError> {
         let Network { sections, ends } = self.network;
-        let (mut ends_kg_s, mut sections_kg_s) = (vec![0.0; ends.len()], vec![0.0; sections.len()]);
-        for (chain, flow_kg_s) in self.chains.iter().zip(flows_kg_s) {
-            ends_kg_s[chain.end] = *flow_kg_s;
-        }
-        for (end, flow_kg_s) in ends.iter().zip(&ends_kg_s) {
+        let mut sections_kg_s = vec![0.0; sections.len()];
+        for (end, flow_kg_s) in ends.iter().zip(ends_kg_s) {
             if let Some(at) = end.at {
                 sections_kg_s[at] += flow_kg_s;
             }
@@ -116,11 +126,35 @@ impl<'a> Ways<'a> {
                 sections_kg_s[from] += sections_kg_s[index];
             }
         }
+        let line = |parts: &[Part], flow_kg_s: f64| {
+            if flow_kg_s == 0.0 {
+                return Ok(Line::default());
+            }
+            let (drop_pa, slope) = drop_and_slope(parts, flow_kg_s)?;
+            Ok(Line { flow_kg_s, drop_pa, slope })
+        };
+        let of_sections = sections.iter().zip(sections_kg_s).map(|(section, flow_kg_s)| line(&section.parts, flow_kg_s));
+        let of_ends = ends.iter().zip(ends_kg_s).map(|(end, flow_kg_s)| line(&end.parts, *flow_kg_s));
+        Ok(Carrying { sections: of_sections.collect::<Result<_, _>>()?, ends: of_ends.collect::<Result<_, _>>()? })
+    }
+
+    /// A flow for every open end, by index; nothing for the others.
+    pub(super) fn of_ends(&self, each: impl Iterator<Item = f64>) -> Vec<f64> {
+        let mut flows_kg_s = vec![0.0; self.network.ends.len()];
+        for (chain, flow_kg_s) in self.chains.iter().zip(each) {
+            flows_kg_s[chain.end] = flow_kg_s;
+        }
+        flows_kg_s
+    }
+
+    /// Heads of what is carried, and how the ways agree.
+    pub(super) fn balance(&self, carrying: &Carrying) -> Balance {
+        let Network { sections, .. } = self.network;
         let mut heads_pa = vec![0.0; sections.len()];
         // sums along a chain, in which a little pressure is not the rest of a great one
         let (mut tops_pa, mut worst) = (Vec::with_capacity(self.chains.len()), (self.chains[0].end, 0.0, 0.0));
         for chain in &self.chains {
-            let mut head_pa = drop_of(&ends[chain.end].parts, ends_kg_s[chain.end], &mut Off)?;
+            let mut head_pa = carrying.ends[chain.end].drop_pa;
             for Climb { sides, section } in &chain.climb {
                 for &side in sides {
                     let left_pa: f64 = head_pa - tops_pa[side];
@@ -130,18 +164,34 @@ impl<'a> Ways<'a> {
                 }
                 if let Some(section) = *section {
                     heads_pa[section] = head_pa;
-                    head_pa += drop_of(&sections[section].parts, sections_kg_s[section], &mut Off)?;
+                    head_pa += carrying.sections[section].drop_pa;
                 }
             }
             tops_pa.push(head_pa);
         }
         let head_pa = tops_pa[tops_pa.len() - 1];
         for (index, section) in sections.iter().enumerate() {
-            if self.passes[index] && sections_kg_s[index] == 0.0 {
+            if self.passes[index] && carrying.sections[index].flow_kg_s == 0.0 {
                 heads_pa[index] = section.from.map_or(head_pa, |from| heads_pa[from]);
             }
         }
-        Ok(Balance { sections_kg_s, ends_kg_s, heads_pa, head_pa, worst })
+        Balance { heads_pa, head_pa, worst }
+    }
+}
+
+impl Carrying {
+    /// Flow of the pump (kg/s).
+    pub(super) fn total_kg_s(&self, network: &Network) -> f64 {
+        let at_pump = |(way, line): (Option<usize>, &Line)| if way.is_none() { line.flow_kg_s } else { 0.0 };
+        let sections = network.sections.iter().map(|section| section.from).zip(&self.sections);
+        sections.chain(network.ends.iter().map(|end| end.at).zip(&self.ends)).map(at_pump).sum()
+    }
+}
+
+impl Balance {
+    /// Difference of a head that the pump gives (Pa) and what the tree takes, over the greater.
+    pub(super) fn off(&self, given_pa: f64) -> f64 {
+        (self.head_pa - given_pa).abs() / max(self.head_pa, given_pa)
     }
 }
 
