@@ -112,6 +112,21 @@ async fn cooling_that_cannot_be_is_named() {
     assert_eq!(found, expected);
 }
 
+/// Each fault is told, whatever else is wrong beside it.
+#[tokio::test]
+async fn a_date_that_is_missing_hides_no_unknown_product() {
+    let mut job = with(&json!({"tube": "floor_tube_17"}));
+    job["commercial"].as_object_mut().unwrap().remove("quote_date");
+    let body: Value = shared_service().post("/v1/price", &job).await.json().await.unwrap();
+    let found: Vec<(&str, &str)> = body["errors"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|fault| (fault["pointer"].as_str().unwrap(), fault["code"].as_str().unwrap()))
+        .collect();
+    assert_eq!(found, [("/commercial", "missing_field"), (&format!("{FLOOR}/tube"), "unknown_product")]);
+}
+
 /// A code that the price book lacks is answered with those that it has.
 #[tokio::test]
 async fn an_unknown_product_is_told_with_what_there_is() {

@@ -1,5 +1,7 @@
 //! `POST /v1/flow-temperatures`, and a job that asks for the lowest flow temperature.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Value, json};
 
 use super::figures::number;
@@ -113,6 +115,14 @@ async fn every_candidate_is_the_chain_at_its_flow_temperature() {
         let job = fixed(job.clone(), flow_c);
         let emitters = service.answer("/v1/emitters", &job).await["emitters"].clone();
         assert_eq!(row["complete"], emitters["complete"], "{flow_c}");
+        let told = |rows: &Value, code: &dyn Fn(&Value) -> Value| -> BTreeSet<String> {
+            rows.as_array().unwrap().iter().map(|one| code(one).as_str().unwrap().to_owned()).collect()
+        };
+        assert_eq!(
+            told(&row["unmet"], &Value::clone),
+            told(&emitters["unmet"], &|one| one["code"].clone()),
+            "{flow_c}"
+        );
         let rooms = emitters["rooms"].as_array().unwrap();
         let rows: Vec<&Value> = rooms.iter().flat_map(|room| room["emitters"].as_array().unwrap()).collect();
         let told = row["emitters"].as_array().unwrap();

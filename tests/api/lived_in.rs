@@ -145,6 +145,35 @@ async fn a_house_is_cold_no_longer_than_the_work_takes() {
     assert!(date(row(&empty["visits"], "visit", "plant"), "earliest_start") < date(plant, "earliest_start"));
 }
 
+/// Common practice: new radiators on tubes that stay take the heating away when they are hung, so that nobody hangs them while a screed
+/// dries: that visit ends on the working day before the heat source is exchanged, and this one before the system is heated.
+#[tokio::test]
+async fn nobody_hangs_radiators_on_live_tubes_while_a_screed_dries() {
+    let mut job = fixture("farmhouse");
+    job["pipework"]["existing"] = json!({"kind": "kept", "outside_diameters_mm": [15, 22, 28]});
+    let found = programme(&job).await;
+    let visits = &found["visits"];
+    assert_eq!(found["without_heating_days"], days(visits, "second_fix", "commissioning"));
+    let [screed, hung, plant, last] =
+        ["screed", "second_fix", "plant", "commissioning"].map(|visit| row(visits, "visit", visit));
+    for (before, after) in [(hung, plant), (plant, last)] {
+        let gap = i64::from((date(after, "earliest_start") - date(before, "earliest_finish")).get_days());
+        assert!((1..=3).contains(&gap), "a weekend at most lies between: {gap}");
+    }
+    let dries = (date(hung, "earliest_start") - date(screed, "earliest_finish")).get_days();
+    assert!(dries > 7, "it dries with the old heating on: {dries} days");
+    // a working day each: hours by days of the crew
+    for visit in visits.as_array().unwrap() {
+        let working = |date: Date| date.weekday().to_monday_zero_offset() < 5;
+        assert!(working(date(visit, "earliest_start")) && working(date(visit, "earliest_finish")), "{visit}");
+    }
+    // an empty house is done as early as it can be
+    job["dwelling"]["lived_in"] = json!(false);
+    let empty = programme(&job).await;
+    assert!(date(row(&empty["visits"], "visit", "second_fix"), "earliest_start") < date(hung, "earliest_start"));
+    assert_eq!(row(&empty["visits"], "visit", "commissioning")["earliest_start"], last["earliest_start"]);
+}
+
 /// Those who live there now tell that it is lived in, where nobody tells what heats it.
 #[tokio::test]
 async fn occupants_live_there() {

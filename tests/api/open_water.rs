@@ -91,6 +91,27 @@ async fn what_stays_open_is_chosen_by_the_order_of_the_trade() {
     assert_eq!((open(&found), &found["stays_open"][0]["reason"]), (vec!["r0".to_owned()], &json!("asked_for")));
 }
 
+/// Common practice: a control that hears the room which never gets warm asks for heat for ever. The living room is left open with the
+/// greatest flow; once its radiator, which is kept, carries less than its loss the sensor goes to the next.
+#[tokio::test]
+async fn the_sensor_of_the_control_goes_to_no_room_that_stays_cold() {
+    let hung =
+        |output_w: f64| json!({"kind": "rated", "output_w": output_w, "exponent": 1.3, "water_l": 5, "keep": "always"});
+    let mut job =
+        house(&[("living", 900.0), ("kitchen", 600.0), ("bedroom", 600.0)], &json!({"minimum_flow_l_h": 200}));
+    job["pipework"]["stays_open"] = json!([{"room": "r0", "emitter": "rad"}, {"room": "r1", "emitter": "rad"}]);
+    for (output_w, expected) in [(2800.0, "r0"), (2500.0, "r1")] {
+        job["rooms"]["r0"]["emitters"]["rad"]["existing"] = hung(output_w);
+        let answer = shared_service().answer("/v1/pipework", &job).await;
+        let found = &answer["pipework"]["arrangement"];
+        assert_eq!(open(found), ["r0", "r1"]);
+        let emitters = shared_service().answer("/v1/emitters", &job).await["emitters"].clone();
+        let flow_l_h = |room: usize| number(&emitters["rooms"][room]["emitters"][0]["flow_l_h"]);
+        assert!(flow_l_h(0) > flow_l_h(1), "{} {}", flow_l_h(0), flow_l_h(1));
+        assert_eq!(found["room_sensor"], expected, "{output_w} W at 75/65/20: {}", emitters["unmet"]);
+    }
+}
+
 /// Source: `warmed_room.csv`, second row: a radiator of 2,000 W, n 1.3, set to 84 W/K of water of 40 °C, in a room that loses 420 W at
 /// 21 and −3 °C: 21.8549 °C where nothing throttles it (the same
 /// equations at just 84 W/K: 0.854925 K). Common practice: no room that gets more than 2 K too warm is left open, a

@@ -132,6 +132,56 @@ async fn a_floor_that_its_least_flow_warms_too_far_is_told() {
     assert_eq!(service.answer("/v1/emitters", &job).await["emitters"]["complete"], true);
 }
 
+/// Common practice: what its least flow makes too warm at 100 mm, in two loops, is laid at 150 mm in one, where a fan convector
+/// makes up for the difference or the room is short of heat in any case. Of no floor that is told too warm another spacing would do.
+#[tokio::test]
+async fn no_spacing_that_runs_too_warm_is_laid_where_another_would_do() {
+    let service = shared_service();
+    let floor = json!({"kind": "heated_floor", "tube": "floor_tube_16", "screed": {}});
+    let codes = |answer: &Value| -> Vec<String> {
+        let unmet = answer["emitters"]["unmet"].as_array().unwrap();
+        unmet.iter().map(|told| told["code"].as_str().unwrap().to_owned()).collect()
+    };
+    for (others, expected) in [
+        (json!({"floor": floor, "fan": {"kind": "fan_convector"}}), vec![]),
+        (json!({"floor": floor}), vec!["floor_too_weak"]),
+    ] {
+        let mut job = rooms_of(&[(1300.0, 11.5, others)]);
+        job["heating"] = json!({"flow_temperature": {"kind": "fixed", "flow_temperature_c": 48}, "drop_k": 5});
+        let answer = service.answer("/v1/emitters", &job).await;
+        assert_eq!(codes(&answer), expected);
+        let laid = &answer["emitters"]["rooms"][0]["emitters"][0];
+        assert_eq!((&laid["spacing_mm"], laid["loops"].as_array().unwrap().len()), (&json!(150.0), 1));
+        // the closest by itself is too warm, and gives more
+        job["rooms"]["r0"]["emitters"]["floor"]["spacings_mm"] = json!([100]);
+        let closest = service.answer("/v1/emitters", &job).await;
+        assert!(codes(&closest).iter().any(|code| code == "floor_too_warm"));
+        let capacity_w = number(&closest["emitters"]["rooms"][0]["emitters"][0]["capacity_w"]);
+        assert!(capacity_w > number(&laid["capacity_w"]));
+    }
+    let mut too_warm = 0;
+    for flow_c in [36, 41, 45, 50, 54] {
+        let mut job = fixture("bungalow");
+        job["heating"]["flow_temperature"] = json!({"kind": "fixed", "flow_temperature_c": flow_c});
+        let answer = service.answer("/v1/emitters", &job).await;
+        for told in answer["emitters"]["unmet"].as_array().unwrap() {
+            if told["code"] != "floor_too_warm" {
+                continue;
+            }
+            too_warm += 1;
+            let place = told["pointer"].as_str().unwrap();
+            for spacing_mm in [100, 150, 200, 250, 300] {
+                let mut other = job.clone();
+                other.pointer_mut(place).unwrap()["spacings_mm"] = json!([spacing_mm]);
+                let answer = service.answer("/v1/emitters", &other).await;
+                let mut unmet = answer["emitters"]["unmet"].as_array().unwrap().iter();
+                assert!(unmet.any(|told| told["pointer"] == place), "{flow_c} °C, {place} at {spacing_mm} mm");
+            }
+        }
+    }
+    assert!(too_warm > 0);
+}
+
 /// Source: tables of water: 1.0016, 0.7972 and 0.6527 mPa s at 20, 30 and 40 °C, between them by the logarithm; Hagen-Poiseuille. A loop
 /// of 12 mm bore that is laminar takes 128 µ L q / (π d⁴) by its own mean temperature, with its valves of Kv 1.1 beside. Tolerance 1 %:
 /// the logarithm between ten kelvins is off by as much.

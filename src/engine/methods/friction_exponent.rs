@@ -40,8 +40,7 @@ pub fn flow_exponent(reynolds: f64, relative_roughness: f64, friction_factor: f6
         return Ok(2.0 - falls(reynolds, relative_roughness, friction_factor));
     }
     // both laws as they are blended there, and the share itself
-    let (laminar, turbulent) =
-        (64.0 / reynolds, colebrook(reynolds, relative_roughness, &mut Off)?.friction_factor);
+    let (laminar, turbulent) = (64.0 / reynolds, colebrook(reynolds, relative_roughness, &mut Off)?.friction_factor);
     let (way, share) = ((reynolds - LAMINAR_TO) / (TURBULENT_FROM - LAMINAR_TO), turbulent_share(reynolds, &mut Off));
     let share_grows = 6.0 * way * (1.0 - way) * reynolds / (TURBULENT_FROM - LAMINAR_TO);
     let grows = share_grows * (turbulent - laminar)

@@ -1,5 +1,7 @@
 //! Properties of liquid water in a heating system, by the formulations of IAPWS.
 
+use std::cell::Cell;
+
 use super::error::{MethodError, Range};
 use super::math::{exp, sqrt};
 use super::water_tables::{CONDUCTIVITY_DILUTE_GAS, CONDUCTIVITY_FINITE_DENSITY, DILUTE_GAS, FINITE_DENSITY, REGION_1};
@@ -75,6 +77,22 @@ impl Liquid {
 /// # Ok::<(), tundish_engine::methods::MethodError>(())
 /// ```
 pub fn water(temperature_c: f64) -> Result<Liquid, MethodError> {
+    thread_local! {
+        /// The last that was asked for: heat, friction and conduction ask one after the other.
+        static LAST: Cell<Option<(u64, Liquid)>> = const { Cell::new(None) };
+    }
+    match LAST.get() {
+        Some((bits, liquid)) if bits == temperature_c.to_bits() => Ok(liquid),
+        Some(_) | None => {
+            let liquid = computed(temperature_c)?;
+            LAST.set(Some((temperature_c.to_bits(), liquid)));
+            Ok(liquid)
+        }
+    }
+}
+
+/// [`water`], anew.
+fn computed(temperature_c: f64) -> Result<Liquid, MethodError> {
     let kelvin = TEMPERATURE.check(temperature_c)? + FREEZING_K;
     let (pressure_slope, temperature_curve) = gibbs(PRESSURE_MPA / REDUCING_MPA, REDUCING_K / kelvin);
     // ρ = p*/(R T γπ): the pressure itself cancels
@@ -111,14 +129,14 @@ pub fn conductivity(temperature_c: f64) -> Result<f64, MethodError> {
 
 /// First derivative by pressure and second by inverse temperature of the dimensionless Gibbs energy.
 fn gibbs(reduced_pressure: f64, inverse_temperature: f64) -> (f64, f64) {
-    let (p, t) = (7.1 - reduced_pressure, inverse_temperature - 1.222);
+    let (p, t) = (Powers::of(7.1 - reduced_pressure), Powers::of(inverse_temperature - 1.222));
     let (mut by_pressure, mut by_temperature_twice) = (0.0, 0.0);
     for term in &REGION_1 {
         let (i, j) = (f64::from(term.pressure), f64::from(term.temperature));
         // with p and t apart from 0, one power of each serves both derivatives
-        let value = term.factor * whole_power(p, term.pressure) * whole_power(t, term.temperature);
-        by_pressure -= i * value / p;
-        by_temperature_twice += j * (j - 1.0) * value / (t * t);
+        let value = term.factor * p.to(term.pressure) * t.to(term.temperature);
+        by_pressure -= i * value / p.base();
+        by_temperature_twice += j * (j - 1.0) * value / (t.base() * t.base());
     }
     (by_pressure, by_temperature_twice)
 }
@@ -137,17 +155,31 @@ fn polynomial(coefficients: &[f64], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, coefficient| sum * x + coefficient)
 }
 
-/// A power with a whole exponent, by multiplication alone, so that it gives the same bits everywhere.
-fn whole_power(base: f64, exponent: i32) -> f64 {
-    let (mut result, mut square, mut left) = (1.0, base, exponent.unsigned_abs());
-    while left > 0 {
-        if left & 1 == 1 {
-            result *= square;
+/// Powers with whole exponents up to 63 either way, by multiplication alone, so that they give the same bits everywhere.
+struct Powers([f64; 6]);
+
+impl Powers {
+    /// What all of them are made of: the base, its square, the square of that, and so on.
+    fn of(base: f64) -> Self {
+        let mut squares = [base; 6];
+        for index in 1..squares.len() {
+            squares[index] = squares[index - 1] * squares[index - 1];
         }
-        square *= square;
-        left >>= 1;
+        Self(squares)
     }
-    if exponent < 0 { 1.0 / result } else { result }
+
+    fn base(&self) -> f64 {
+        self.0[0]
+    }
+
+    fn to(&self, exponent: i32) -> f64 {
+        let (mut result, mut left) = (1.0, exponent.unsigned_abs());
+        while left > 0 {
+            result *= self.0[left.trailing_zeros() as usize];
+            left &= left - 1;
+        }
+        if exponent < 0 { 1.0 / result } else { result }
+    }
 }
 
 #[cfg(test)]
@@ -156,7 +188,9 @@ mod tests {
 
     #[test]
     fn powers_by_multiplication() {
-        assert_eq!((whole_power(2.0, 10), whole_power(2.0, -3), whole_power(7.0, 0)), (1024.0, 0.125, 1.0));
+        let (two, seven) = (Powers::of(2.0), Powers::of(7.0));
+        assert_eq!((two.to(10), two.to(-3), seven.to(0), seven.base()), (1024.0, 0.125, 1.0, 7.0));
+        assert_eq!(two.to(41), 2_199_023_255_552.0);
     }
 
     #[test]

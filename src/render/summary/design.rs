@@ -83,7 +83,10 @@ fn of_emitter(emitter: &EmitterRow, bill: &BillAnswer, is_unmet: bool) -> [Strin
 fn bears(emitter: &EmitterRow) -> String {
     let greatest = emitter.floor.as_ref().and_then(|floor| floor.greatest_covering.as_ref());
     greatest.map_or_else(String::new, |CoveringRow { tog, tables_end, .. }| {
-        let tog = figure((tog * 100.0 + 1e-6).floor() / 100.0, 2);
+        // a tile alone is a few hundredths
+        let decimals = if *tog < 0.1 { 3 } else { 2 };
+        let step = if decimals == 3 { 1000.0 } else { 100.0 };
+        let tog = figure((tog * step + 1e-6).floor() / step, decimals);
         if *tables_end {
             format!(", takes floor coverings up to {tog} tog and beyond")
         } else {
@@ -205,7 +208,17 @@ pub(super) fn plant(proposal: &ProposalReport) -> String {
         .iter()
         .enumerate()
         .map(|(number, coil)| (if number == 0 { "floor pipe" } else { "" }, coil.detail.clone()));
-    let open: Vec<&str> = arrangement.stays_open.iter().map(|left| left.room.as_str()).collect();
+    let mut open: Vec<(&str, usize)> = Vec::new();
+    for left in &arrangement.stays_open {
+        match open.iter_mut().find(|(room, _)| *room == left.room) {
+            Some((_, emitters)) => *emitters += 1,
+            None => open.push((&left.room, 1)),
+        }
+    }
+    let open: Vec<String> = open
+        .into_iter()
+        .map(|(room, emitters)| if emitters == 1 { room.to_owned() } else { format!("{emitters} in {room}") })
+        .collect();
     let sensor =
         arrangement.room_sensor.as_ref().map_or_else(String::new, |room| format!("; the room sensor goes to {room}"));
     let open =

@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 
 use super::EstimateError;
 use super::bill::Bill;
-use super::visits::{self, COMMISSIONING, PLANT, SCREED};
+use super::visits::{self, COMMISSIONING, SCREED};
 use crate::design::findings::Pointed;
 use crate::survey::{Commercial, HeatedBy};
 
@@ -67,7 +67,8 @@ pub struct VisitRow {
     pub earliest_finish: Date,
 }
 
-/// Makes the programme: one visit after the other on working days, and no heating of a young screed.
+/// Makes the programme: one visit after the other on working days, no heating of a young screed, and nobody left in the cold while
+/// it dries.
 ///
 /// # Errors
 /// [`EstimateError::BeyondCalendar`].
@@ -82,11 +83,6 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
         let tasks: Vec<_> = bill.tasks.iter().filter(|task| task.visit == visit).collect();
         let labour_h: f64 = tasks.iter().map(|task| task.labour_h).sum();
         let days = days(labour_h, commercial);
-        // what heats the people who live there is taken out no earlier than the screed lets the new heating run
-        if let (true, Some(heat_from), Some(_)) = (visit == PLANT, heat_from, commercial.lived_in) {
-            let first = (0..days).try_fold(working(heat_from)?, |day, _| before(day))?;
-            next = next.max(first);
-        }
         let earliest_start = next;
         let earliest_finish = (1..days).try_fold(earliest_start, |day, _| after(day))?;
         next = after(earliest_finish)?;
@@ -111,6 +107,7 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
         });
     }
     if let Some(heated_by) = commercial.lived_in {
+        draw_together(&mut visits, bill, heated_by)?;
         go_without(&mut visits, bill, heated_by);
     }
     let labour_h = visits.iter().map(|visit| visit.labour_h).sum();
@@ -121,15 +118,44 @@ pub fn compute(bill: &Bill, commercial: &Commercial) -> Result<ProgrammeAnswer, 
     Ok(ProgrammeAnswer { visits, labour_h, days, without_heating_days, without_hot_water_days })
 }
 
+/// Moves the visits which take away what heats the people who live there up to the one that brings it back: while a screed dries the
+/// house keeps what it has.
+fn draw_together(visits: &mut [VisitRow], bill: &Bill, heated_by: HeatedBy) -> Result<(), EstimateError> {
+    let Some(screed) = visits.iter().position(|visit| visit.visit == SCREED) else { return Ok(()) };
+    let (mut is_cold, mut is_dry, mut first) = (false, false, None);
+    for (number, visit) in visits.iter().enumerate() {
+        let (takes_heating, takes_hot_water) = takes(visit, bill, heated_by);
+        if number > screed && (takes_heating && !is_cold || takes_hot_water && !is_dry) {
+            first = first.or(Some(number));
+        }
+        (is_cold, is_dry) = (is_cold || takes_heating, is_dry || takes_hot_water);
+    }
+    let Some(first) = first else { return Ok(()) };
+    for number in (first..visits.len().saturating_sub(1)).rev() {
+        let finish = before(visits[number + 1].earliest_start)?;
+        let visit = &mut visits[number];
+        if finish > visit.earliest_finish {
+            visit.earliest_start = (1..visit.days).try_fold(finish, |day, _| before(day))?;
+            visit.earliest_finish = finish;
+        }
+    }
+    Ok(())
+}
+
+/// Whether a visit takes heating away, and whether hot water.
+fn takes(visit: &VisitRow, bill: &Bill, heated_by: HeatedBy) -> (bool, bool) {
+    let tasks = || bill.tasks.iter().filter(|task| task.visit == visit.visit);
+    (tasks().any(|task| visits::takes_heating(task, heated_by)), tasks().any(visits::takes_hot_water))
+}
+
 /// Tells of every visit how long the house goes without: from the first that takes heating or hot water away to the end of the
 /// last, which brings both back.
 fn go_without(visits: &mut [VisitRow], bill: &Bill, heated_by: HeatedBy) {
     let begins: Vec<Date> = visits.iter().skip(1).map(|visit| visit.earliest_start).collect();
     let (mut is_cold, mut is_dry) = (false, false);
     for (number, visit) in visits.iter_mut().enumerate() {
-        let tasks = || bill.tasks.iter().filter(|task| task.visit == visit.visit);
-        is_cold |= tasks().any(|task| visits::takes_heating(task, heated_by));
-        is_dry |= tasks().any(visits::takes_hot_water);
+        let (takes_heating, takes_hot_water) = takes(visit, bill, heated_by);
+        (is_cold, is_dry) = (is_cold || takes_heating, is_dry || takes_hot_water);
         let until = begins.get(number).copied();
         let days = match until {
             Some(next) => whole_days(visit.earliest_start, next),

@@ -53,7 +53,7 @@ const FIRST_FIX: &str = "first_fix";
 /// The visit after which a screed must wait.
 pub(super) const SCREED: &str = "screed";
 /// The visit that exchanges the heat source.
-pub(super) const PLANT: &str = "plant";
+const PLANT: &str = "plant";
 /// The last visit.
 pub(super) const COMMISSIONING: &str = "commissioning";
 

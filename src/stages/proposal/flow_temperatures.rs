@@ -1,5 +1,7 @@
 //! The chain at every flow temperature, compared.
 
+use std::borrow::Cow;
+
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -22,7 +24,7 @@ use crate::list::Index;
 use crate::methods::Off;
 use crate::methods::workings::{Cited, Citing};
 use crate::money::Money;
-use crate::notes::Notes;
+use crate::notes::{Finding, Notes};
 use crate::survey::{Flow, Room, Survey};
 
 /// Flow temperatures side by side.
@@ -87,6 +89,11 @@ pub struct FlowCandidate {
     pub complete: bool,
     /// Rooms that are not carried.
     pub not_carried: Vec<ShortRoom>,
+    /// Codes of all that is unmet of the emitters there, each once: of rooms, and of whatever else keeps it from being complete, as
+    /// water that is too hot for a screed.
+    #[serde(default)]
+    #[schema(required = true)]
+    pub unmet: Vec<Cow<'static, str>>,
     /// Emitters of every room.
     pub emitters: Vec<FlowEmitter>,
     /// Cost of new radiators and fan convectors with what they are connected by, of manifolds and of floor tube by the metre:
@@ -306,11 +313,23 @@ fn compared(survey: &Survey, loss: &HeatLoss, found: &Emitters) -> Result<FlowCa
         flow_temperature_c: found.flow_c,
         complete: found.unmet.is_empty(),
         not_carried: not_carried.collect(),
+        unmet: codes(&found.unmet),
         emitters: rows(survey, found),
         emitter_cost: emitter_cost(survey, found, Counted::Strongest)?,
         heat_source: in_design(survey, &source),
         part_load: part_load(survey, loss, &source)?,
     })
+}
+
+/// Codes of needs, each once.
+fn codes(unmet: &[Unmet]) -> Vec<Cow<'static, str>> {
+    let mut codes: Vec<Cow<'static, str>> = Vec::new();
+    for code in unmet.iter().map(|unmet| Finding::<Survey>::code(unmet)) {
+        if !codes.iter().any(|known| known == code) {
+            codes.push(code.into());
+        }
+    }
+    codes
 }
 
 fn rows(survey: &Survey, found: &Emitters) -> Vec<FlowEmitter> {

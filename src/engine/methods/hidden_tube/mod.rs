@@ -163,7 +163,7 @@ pub fn pairs(
         budget.spend(WORK * readings.len() as u64)?;
         let fit = Fit::new(readings, spread, tried, lengths)?;
         if fit.misfit() <= chi_squared(readings.len() - 1) && fit.reaches(lengths) {
-            found.push(fit.pair((bore, tried.zeta)));
+            found.push(fit.pair((bore, tried.zeta))?);
         }
     }
     Ok(found)

@@ -128,12 +128,7 @@ fn gather(ways: &Ways<'_>, carrying: &Carrying, is_square: bool) -> (Vec<Way>, V
 }
 
 /// Shares the pump's flow out down to the ends, none of which may carry more or less by too much; whether all are flows.
-fn share_out(
-    ways: &Ways<'_>,
-    (joints, each): (&[Way], &[Way]),
-    flow_kg_s: f64,
-    ends_kg_s: &mut [f64],
-) -> bool {
+fn share_out(ways: &Ways<'_>, (joints, each): (&[Way], &[Way]), flow_kg_s: f64, ends_kg_s: &mut [f64]) -> bool {
     let network = ways.network;
     let sections = network.sections.len();
     let mut heads_pa = vec![0.0; sections + 1];

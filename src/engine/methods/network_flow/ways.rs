@@ -133,7 +133,8 @@ impl<'a> Ways<'a> {
             let (drop_pa, slope) = drop_and_slope(parts, flow_kg_s)?;
             Ok(Line { flow_kg_s, drop_pa, slope })
         };
-        let of_sections = sections.iter().zip(sections_kg_s).map(|(section, flow_kg_s)| line(&section.parts, flow_kg_s));
+        let of_sections =
+            sections.iter().zip(sections_kg_s).map(|(section, flow_kg_s)| line(&section.parts, flow_kg_s));
         let of_ends = ends.iter().zip(ends_kg_s).map(|(end, flow_kg_s)| line(&end.parts, *flow_kg_s));
         Ok(Carrying { sections: of_sections.collect::<Result<_, _>>()?, ends: of_ends.collect::<Result<_, _>>()? })
     }

@@ -225,7 +225,9 @@ fn one_room<W: Workings>(
                 radiator::design(common, room, load_w, hanging, *existing, &mut w).map_err(at)?
             }
             EmitterKind::FanConvector(blowing) => fan::design(common, room, load_w, blowing, &mut w).map_err(at)?,
-            EmitterKind::HeatedFloor(floor) => floor::design(common, room, load_w, floor, &mut w).map_err(at)?,
+            EmitterKind::HeatedFloor(floor) => {
+                floor::design(common, EmitterAt { room, emitter: which }, load_w, floor, &mut w).map_err(at)?
+            }
         };
         designed.show_flows(&common.water, &mut w);
         emitters.push(designed);

@@ -33,10 +33,9 @@ pub(super) fn loads<W: Workings>(
     for (which, emitter) in emitters.enumerate().filter(|(_, emitter)| emitter.share == Share::Found) {
         match &emitter.kind {
             EmitterKind::HeatedFloor(heated) => {
-                let at = |error| {
-                    DesignError::at(common.survey.names.emitter_pointer(EmitterAt { room, emitter: which }))(error)
-                };
-                let found = floor::design(common, room, rest_w, heated, w).map_err(at)?;
+                let place = EmitterAt { room, emitter: which };
+                let at = |error| DesignError::at(common.survey.names.emitter_pointer(place))(error);
+                let found = floor::design(common, place, rest_w, heated, w).map_err(at)?;
                 loads_w[which] = found.at_load.output_w;
                 let given_w = rest_w;
                 rest_w = (rest_w - found.at_load.output_w).max(0.0);

@@ -76,7 +76,7 @@ impl Joining {
     }
 
     /// Where the sensor of the heat source's control belongs: of the rooms that stay open the one with the greatest flow, but no
-    /// bathroom and no bedroom.
+    /// bathroom and no bedroom, and none that is not carried, which would call for heat for ever.
     #[must_use]
     pub fn room_sensor(&self, survey: &Survey, emitters: &Emitters) -> Option<Index<Room>> {
         let is_cool = |left: &&LeftOpen| left.warms_k <= may_warm_k(survey, left.at.room);
@@ -98,7 +98,9 @@ impl Joining {
             | RoomUse::Dressing => false,
         };
         let flow_kg_s = |left: &&LeftOpen| emitters.emitter(left.at).set.flow_kg_s;
-        let open = self.open().left.iter().filter(is_fit).filter(is_cool);
+        let cold: Vec<_> = emitters.not_carried().into_iter().map(|(room, ..)| room).collect();
+        let is_carried = |left: &&LeftOpen| !cold.contains(&left.at.room);
+        let open = self.open().left.iter().filter(is_fit).filter(is_cool).filter(is_carried);
         open.max_by(|a, b| flow_kg_s(a).total_cmp(&flow_kg_s(b))).map(|left| left.at.room)
     }
 

@@ -4,6 +4,7 @@ mod answer;
 mod characteristic;
 mod cooling;
 mod covering;
+mod known;
 mod loops;
 mod performance;
 mod sections;
@@ -22,14 +23,14 @@ use self::characteristic::Conduct;
 use self::performance::Performance;
 use self::site::Site;
 use self::spacings::Best;
-use self::zone::{Drive, Earlier, Plan};
-use super::{Common, Emitter, Flowing, Kind, Tells};
+use self::zone::{Drive, Earlier, Plan, is_beyond};
+use super::{Common, Emitter, Flowing, Kind, Tells, shares};
 use crate::job::heated_floors::DesignOn;
 use crate::list::Index;
 use crate::methods::floor_loops::flow_of_each;
 use crate::methods::{MethodError, Off, Workings, carried_heat, last_steps};
 use crate::survey::HeatedFloor;
-use crate::survey::Room;
+use crate::survey::{EmitterAt, Room};
 
 /// A heated floor that was designed.
 #[derive(Debug, Clone, PartialEq)]
@@ -103,7 +104,7 @@ impl Floor {
     #[must_use]
     pub fn beyond_limit(&self) -> Option<(f64, f64)> {
         let zones = self.zones.iter().map(|zone| (zone.state.output_w_m2, zone.limit_w_m2));
-        let beyond = zones.filter(|(output_w_m2, limit_w_m2)| *output_w_m2 > limit_w_m2 * (1.0 + 1e-9));
+        let beyond = zones.filter(|(output_w_m2, limit_w_m2)| is_beyond(*output_w_m2, *limit_w_m2));
         beyond.max_by(|a, b| (a.0 / a.1).total_cmp(&(b.0 / b.1)))
     }
 
@@ -151,17 +152,21 @@ struct Look<'l> {
     site: &'l Site,
     /// How far conduction is asked for it.
     conduct: Conduct,
+    /// Where it lies.
+    at: EmitterAt,
+    /// Whether other emitters of its room make up for what it cannot carry.
+    is_helped: bool,
 }
 
 /// Designs a floor and runs it at its duty.
 pub(super) fn design<W: Workings>(
     common: &Common<'_>,
-    room: Index<Room>,
+    at: EmitterAt,
     load_w: f64,
     floor: &HeatedFloor,
     w: &mut W,
 ) -> Result<Emitter, MethodError> {
-    let site = Site::of_room(common, room, &mut w.within("downward_w"))?;
+    let site = Site::of_room(common, at.room, &mut w.within("downward_w"))?;
     // the friction of its loops goes by the viscosity of the water
     let [_, viscosity, _] = common.survey.heating.fluid.sources();
     w.cite(viscosity);
@@ -170,7 +175,8 @@ pub(super) fn design<W: Workings>(
         DesignOn::Lower {} => Conduct::Beside,
         DesignOn::Conduction {} => Conduct::AlsoBeyond,
     };
-    let mut look = Look { common, floor, site: &site, conduct };
+    let is_helped = shares::is_helped(&common.survey.rooms[at.room].emitters, at.emitter);
+    let mut look = Look { common, floor, site: &site, conduct, at, is_helped };
     let mut found = look.best(load_w)?;
     if let (Err(_), true) = (&found, floor.goes_by_conduction()) {
         look = Look { conduct: Conduct::AlsoBeyond, ..look };
@@ -181,13 +187,12 @@ pub(super) fn design<W: Workings>(
         Err(beyond) => return Ok(Emitter::none(load_w, common.flow_c, Kind::BeyondTables(beyond))),
     };
     let at_load = look.at_load(plans, &performance, load_w, w)?;
-    emitter(look, room, load_w, (at_load, performance.capacity_w, passed_over_m), w)
+    emitter(look, load_w, (at_load, performance.capacity_w, passed_over_m), w)
 }
 
 /// The floor with everything that is told of it, from its zones at its load.
 fn emitter<W: Workings>(
     look: Look<'_>,
-    room: Index<Room>,
     load_w: f64,
     (at_load, capacity_w, passed_over_m): (Vec<Zone>, f64, Vec<f64>),
     w: &mut W,
@@ -197,7 +202,7 @@ fn emitter<W: Workings>(
     let under_worst_w = look.under_worst(&plans)?;
     let mut told = if look.common.tells == Tells::All { look.told(load_w, &plans)? } else { FloorTold::default() };
     if look.common.tells >= Tells::Cooling {
-        told.cooling = cooling::cooling(look, room, &plans, &mut w.within("floor"))?;
+        told.cooling = cooling::cooling(look, look.at.room, &plans, &mut w.within("floor"))?;
     }
     let FloorTold { least_flow_c, least_flow_if_closest_c, greatest_covering, greatest_timber, cooling } = told;
     let carried = look.flowing(&at_load);

@@ -43,6 +43,14 @@ pub(super) struct Bare {
     pub capacity_w: f64,
 }
 
+/// Zones as they are laid under a load.
+pub(super) struct Laid {
+    pub plans: Vec<Plan>,
+    pub performance: Performance,
+    /// Whether the least flow of its loops makes the surface of one warmer than its limits allow.
+    pub is_too_warm: bool,
+}
+
 /// How a zone runs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Run {
@@ -73,7 +81,7 @@ impl Look<'_> {
     }
 
     /// Zones under a load, with more loops where their pressure asks for them.
-    pub(super) fn lay(&self, mut bare: Bare, load_w: f64) -> Result<(Vec<Plan>, Performance), MethodError> {
+    pub(super) fn lay(&self, mut bare: Bare, load_w: f64) -> Result<Laid, MethodError> {
         let flow_c = self.common.flow_c;
         loop {
             let performance = self.loaded(&bare.zones, (&bare.free, bare.capacity_w), flow_c, load_w)?;
@@ -86,7 +94,12 @@ impl Look<'_> {
                 }
             }
             if !again {
-                return Ok((bare.zones.into_iter().map(|(plan, _)| plan).collect(), performance));
+                let mut is_too_warm = false;
+                for ((plan, characteristic), run) in bare.zones.iter().zip(&performance.runs) {
+                    is_too_warm = is_too_warm || self.is_too_warm(plan, characteristic, run)?;
+                }
+                let plans = bare.zones.into_iter().map(|(plan, _)| plan).collect();
+                return Ok(Laid { plans, performance, is_too_warm });
             }
             bare = self.bare_of(bare.zones, flow_c)?;
         }

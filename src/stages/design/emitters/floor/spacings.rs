@@ -2,7 +2,7 @@
 
 use super::Look;
 use super::characteristic::Beyond;
-use super::performance::{Bare, Performance};
+use super::performance::{Bare, Laid, Performance};
 use super::zone::Plan;
 use crate::methods::MethodError;
 
@@ -26,31 +26,26 @@ enum Zones {
     /// As few loops as their length allows.
     Bare(Bare),
     /// As they are laid under the load.
-    Laid((Vec<Plan>, Performance)),
+    Laid(Laid),
     /// Handed on.
     Taken,
-}
-
-impl Zones {
-    fn laid(self) -> Option<(Vec<Plan>, Performance)> {
-        match self {
-            Self::Laid(laid) => Some(laid),
-            Self::Bare(_) | Self::Taken => None,
-        }
-    }
 }
 
 impl Tried {
     /// What it gives, as far as that is known (W).
     fn gives_w(&self) -> f64 {
         match &self.zones {
-            Zones::Laid((_, performance)) => performance.capacity_w,
+            Zones::Laid(laid) => laid.performance.capacity_w,
             Zones::Bare(_) | Zones::Taken => self.most_w,
         }
     }
 
     fn carries(&self, load_w: f64) -> bool {
         matches!(self.zones, Zones::Laid(_)) && self.gives_w() >= load_w
+    }
+
+    fn is_too_warm(&self) -> bool {
+        matches!(&self.zones, Zones::Laid(laid) if laid.is_too_warm)
     }
 }
 
@@ -62,9 +57,9 @@ impl Look<'_> {
         for &spacing_m in &self.floor.spacings_m {
             match self.tried(spacing_m, load_w) {
                 Ok(found) => {
-                    let carries = found.carries(load_w);
+                    let does = found.carries(load_w) && !found.is_too_warm();
                     tried.push(found);
-                    if carries {
+                    if does {
                         break;
                     }
                 }
@@ -79,7 +74,7 @@ impl Look<'_> {
             }
         }
         match (self.best_of(tried, load_w)?, refused) {
-            (Some((plans, performance)), _) => Ok(Ok(Best { plans, performance, passed_over_m })),
+            (Some(Laid { plans, performance, .. }), _) => Ok(Ok(Best { plans, performance, passed_over_m })),
             (None, Some(beyond)) => Ok(Err(beyond)),
             (None, None) => {
                 Err(otherwise.unwrap_or(MethodError::Impossible { reason: "underfloor heating needs a spacing" }))
@@ -95,20 +90,33 @@ impl Look<'_> {
         Ok(Tried { most_w, zones })
     }
 
-    /// Of spacings that were tried the last, where that carries a load, and otherwise the one that gives most; of several that
-    /// give as much the closest, which begins to give at the coolest flow.
-    fn best_of(&self, mut tried: Vec<Tried>, load_w: f64) -> Result<Option<(Vec<Plan>, Performance)>, MethodError> {
-        if tried.last().is_some_and(|last| last.carries(load_w)) {
-            return Ok(tried.pop().and_then(|last| last.zones.laid()));
+    /// Of spacings that were tried the last, where that carries a load with no surface too warm; then the widest that carries it,
+    /// unless other emitters make up for what another one lacks; and otherwise the one that gives most; of several that
+    /// give as much the closest, which begins to give at the coolest flow. Of those one whose surface the least flow of its loops
+    /// makes too warm comes last: the room wants another emitter in any case, and no mixing set besides.
+    fn best_of(&self, mut tried: Vec<Tried>, load_w: f64) -> Result<Option<Laid>, MethodError> {
+        let take = |tried: &mut Vec<Tried>, place: usize| match tried.swap_remove(place).zones {
+            Zones::Laid(laid) => Some(laid),
+            Zones::Bare(_) | Zones::Taken => None,
+        };
+        let does = |one: &Tried| one.carries(load_w) && !one.is_too_warm();
+        if let Some(last) = tried.len().checked_sub(1).filter(|last| does(&tried[*last])) {
+            return Ok(take(&mut tried, last));
         }
+        let carries = tried.iter().position(|one| one.carries(load_w));
+        if let Some(widest) = carries.filter(|_| !self.is_helped) {
+            return Ok(take(&mut tried, widest));
+        }
+        let mut too_warm = None;
         loop {
-            let places = tried.iter().enumerate();
-            let most = places.max_by(|(_, a), (_, b)| a.gives_w().total_cmp(&b.gives_w())).map(|(place, _)| place);
-            let Some(most) = most else { return Ok(None) };
+            let left = tried.iter().enumerate().filter(|(_, one)| !matches!(one.zones, Zones::Taken));
+            let most = left.max_by(|(_, a), (_, b)| a.gives_w().total_cmp(&b.gives_w())).map(|(place, _)| place);
+            let Some(most) = most else { return Ok(too_warm) };
             match std::mem::replace(&mut tried[most].zones, Zones::Taken) {
                 Zones::Bare(bare) => tried[most].zones = Zones::Laid(self.lay(bare, load_w)?),
+                Zones::Laid(laid) if laid.is_too_warm => too_warm = too_warm.or(Some(laid)),
                 Zones::Laid(laid) => return Ok(Some(laid)),
-                Zones::Taken => return Ok(None),
+                Zones::Taken => return Ok(too_warm),
             }
         }
     }

@@ -109,6 +109,11 @@ pub struct ByConduction {
     pub grid_error: f64,
 }
 
+/// Whether an output is beyond a limit, but for the last digits (W/m²).
+pub(super) fn is_beyond(output_w_m2: f64, limit_w_m2: f64) -> bool {
+    output_w_m2 > limit_w_m2 * (1.0 + 1e-9)
+}
+
 impl Zone {
     /// What the line through one of the passed rooms gives to it, supply and return (W).
     pub(super) fn lines_up_w(&self, index: usize) -> f64 {
@@ -130,7 +135,15 @@ impl Look<'_> {
     }
 
     pub(super) fn characteristic<W: Workings>(&self, way: Way, w: &mut W) -> Result<Characteristic, MethodError> {
-        Characteristic::compute(self.floor, self.site, way, (self.conduct, self.common.budget), w)
+        let is_kept = !w.listens();
+        if let Some(known) = is_kept.then(|| self.known_characteristic(way)).flatten() {
+            return Ok(known);
+        }
+        let found = Characteristic::compute(self.floor, self.site, way, (self.conduct, self.common.budget), w)?;
+        if is_kept {
+            self.keep_characteristic(way, found);
+        }
+        Ok(found)
     }
 
     /// How a zone runs at a flow temperature and the nominal drop, whatever its limits.
@@ -159,6 +172,26 @@ impl Look<'_> {
         let loop_flow = (plan.loops.length_m, each_kg_s);
         let drop_pa = loop_drop(self.common.survey, self.floor, loop_flow, &water, &mut Off)?;
         Ok(Run { free, at_load: state, set_kg_s, drop_pa })
+    }
+
+    /// Whether a zone that is set to the least flow of its loops gives more than its limits allow.
+    pub(super) fn is_too_warm(
+        &self,
+        plan: &Plan,
+        characteristic: &Characteristic,
+        run: &Run,
+    ) -> Result<bool, MethodError> {
+        let Run { at_load, set_kg_s, .. } = *run;
+        // a flow beyond that is as much as the limits bear
+        let is_least = set_kg_s <= self.common.least_of_loops(plan.loops.count);
+        if !is_least || set_kg_s <= at_load.mass_flow_kg_s {
+            return Ok(false);
+        }
+        let lines = lines(self.common, self.floor, self.site, characteristic, (plan.way, f64::from(plan.loops.count)))?;
+        let laws = characteristic.laws(self.floor, self.site);
+        let circuit = self.circuit(plan, self.common.flow_c, &laws, &lines)?;
+        let output_w_m2 = circuit.at_flow((set_kg_s, at_load.output_w_m2), &mut Off)?.output_w_m2;
+        Ok(is_beyond(output_w_m2, characteristic.limit_w_m2))
     }
 
     /// The water of a loop, at the mean of its flow and its return.
@@ -347,7 +380,7 @@ impl Look<'_> {
         each_kg_s: f64,
         w: &mut W,
     ) -> Result<Option<ByConduction>, MethodError> {
-        let Self { common, floor, site, conduct } = *self;
+        let Self { common, floor, site, conduct, .. } = *self;
         let conduct = conduct.max(Conduct::Beside);
         let Some(solution) = Characteristic::compute(floor, site, way, (conduct, common.budget), w)?.solution else {
             return Ok(None);

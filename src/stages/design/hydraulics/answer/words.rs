@@ -33,14 +33,14 @@ pub(super) fn words(found: &Hydraulics, survey: &Survey, pipework: &Pipework) ->
         Joined::Direct => direct(pipework),
         Joined::AddedWater => {
             format!(
-                "{because}: so a buffer vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
+                "{because}: so a buffer vessel in the return adds the {vessel_l:.0} l that are missing, and the own pump still carries the system"
             )
         }
         Joined::Bypass => {
             format!("{because}: so a bypass in the plant room lets {beside}, and the own pump still carries the system")
         }
         Joined::BypassAddedWater => format!(
-            "{because}: so a bypass in the plant room lets {beside}, a buffer vessel in the return adds {vessel_l:.0} l, and the own pump still carries the system"
+            "{because}: so a bypass in the plant room lets {beside}, a buffer vessel in the return adds the {vessel_l:.0} l that are missing, and the own pump still carries the system"
         ),
         Joined::Separated => {
             let least = joining.least_would_do_kpa.map_or_else(String::new, |kpa| {
