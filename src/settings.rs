@@ -130,6 +130,8 @@ pub struct Times {
     pub silence: Duration,
     /// A body's coming, from its head to its end.
     pub body: Duration,
+    /// A reader's silence in the middle of an answer.
+    pub taking: Duration,
     /// Work's wait for its turn; what would wait longer is turned away with 503.
     pub wait: Duration,
     /// Work that is let run before all that is longer.
@@ -143,6 +145,7 @@ impl Default for Times {
         Self {
             silence: Duration::from_secs(10),
             body: Duration::from_secs(30),
+            taking: Duration::from_secs(30),
             wait: Duration::from_secs(2),
             quick: Duration::from_millis(50),
             work: Duration::from_mins(1),

@@ -345,6 +345,18 @@ mod tests {
         assert_eq!(items, [("/pipework".to_owned(), "too_much_work".to_owned())]);
     }
 
+    /// Whole seconds, as a spreadsheet takes them, and as long as it would wait.
+    #[test]
+    fn who_is_turned_away_is_told_how_long_it_would_take() {
+        for (millis, seconds) in [(0, "1"), (2300, "2"), (7999, "7"), (86_400_000, "120")] {
+            let response = ApiError::busy(Duration::from_millis(millis)).error_response();
+            assert_eq!(
+                (response.status().as_u16(), response.headers().get(RETRY_AFTER).unwrap().to_str().unwrap()),
+                (503, seconds)
+            );
+        }
+    }
+
     #[test]
     fn too_little_time_is_none_and_may_be_asked_again() {
         let inside = DesignError::Method { pointer: "/pipework".to_owned(), error: MethodError::OutOfTime };

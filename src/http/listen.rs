@@ -15,7 +15,8 @@ use actix_web::rt::net::TcpStream;
 use socket2::{Domain, Protocol, Socket, Type};
 
 use super::tally::Tally;
-use super::wire::Wire;
+use super::wire::{Patience, Wire};
+use crate::settings::Times;
 
 /// Connections that may wait to be taken: several workbooks that open at once.
 const BACKLOG: i32 = 1024;
@@ -41,11 +42,14 @@ pub fn listener(address: SocketAddr) -> io::Result<(TcpListener, SocketAddr)> {
     Ok((listener, address))
 }
 
+/// How long a service that was told to stop waits for connections: a little longer than for work.
+const LAST: u64 = 5;
+
 /// Serves an application at a listener.
 ///
 /// # Errors
 /// The listener cannot be taken.
-pub fn serve<A, I, S, B>(listener: TcpListener, tally: Arc<Tally>, app: A) -> io::Result<Server>
+pub fn serve<A, I, S, B>(listener: TcpListener, (tally, times): (Arc<Tally>, Times), app: A) -> io::Result<Server>
 where
     A: Fn() -> I + Send + Clone + 'static,
     I: IntoServiceFactory<S, actix_http::Request>,
@@ -55,9 +59,10 @@ where
     S::Service: 'static,
     B: MessageBody + 'static,
 {
+    let patience = Patience { taking: times.taking, unanswered: times.body + times.wait + times.work + times.taking };
     let server = Server::build();
     let stops = server.graceful_shutdown_signal();
-    let server = server.disable_signals().shutdown_timeout(10).listen("http", listener, move || {
+    let server = server.disable_signals().shutdown_timeout(LAST).listen("http", listener, move || {
         let (tally, stops) = (tally.clone(), stops.clone());
         let http = HttpService::build()
             .client_request_timeout(HEAD)
@@ -70,7 +75,7 @@ where
             })
             .h1(map_config(app(), |()| AppConfig::default()));
         fn_service(move |stream: TcpStream| {
-            let wire = Wire::new(stream, tally.clone());
+            let wire = Wire::new(stream, tally.clone(), patience);
             async move { Ok((wire, None)) }
         })
         .and_then(http)

@@ -80,11 +80,11 @@ fn tag(revision: u32) -> EntityTag {
 }
 
 /// Whether the asker holds this revision already (RFC 9110, 13.1.2: compared weakly).
-fn is_held(request: &HttpRequest, revision: u32) -> bool {
-    match IfNoneMatch::parse(request) {
-        Ok(IfNoneMatch::Any) => true,
-        Ok(IfNoneMatch::Items(tags)) => tags.iter().any(|held| held.weak_eq(&tag(revision))),
-        Err(_) => false,
+fn is_held(held: Option<&IfNoneMatch>, revision: u32) -> bool {
+    match held {
+        Some(IfNoneMatch::Any) => true,
+        Some(IfNoneMatch::Items(tags)) => tags.iter().any(|held| held.weak_eq(&tag(revision))),
+        None => false,
     }
 }
 
@@ -134,12 +134,18 @@ pub async fn read(request: HttpRequest, id: Path<String>, service: Data<Service>
     service.readers.no_parameters(request.query_string())?;
     // one spelling for each quote: the one that it was given
     let id = Uuid::try_parse(&id).ok().filter(|uuid| uuid.to_string() == *id).ok_or(ApiError::NoQuote)?;
-    let kept = service.store.latest(id).await?.ok_or(ApiError::NoQuote)?;
-    if is_held(&request, kept.revision) {
-        return Ok(HttpResponse::NotModified().insert_header((ETAG, tag(kept.revision))).finish());
-    }
-    let (number, coding) = (kept.revision, Coding::asked_by(&request));
-    let body =
-        service.work.run_cheap(move |turn| written((id, number), &Revision::from_bytes(&kept.value)?, (coding, turn)));
-    Ok(answered(StatusCode::OK, id, number, body.await?))
+    let (store, coding, held) = (service.store.clone(), Coding::asked_by(&request), IfNoneMatch::parse(&request).ok());
+    // a quote may be long: it is in memory while it has its turn
+    let found = service.work.run_cheap(move |turn| {
+        let kept = store.latest(id)?.ok_or(ApiError::NoQuote)?;
+        if is_held(held.as_ref(), kept.revision) {
+            return Ok((kept.revision, None));
+        }
+        let body = written((id, kept.revision), &Revision::from_bytes(&kept.value)?, (coding, turn))?;
+        Ok((kept.revision, Some(body)))
+    });
+    Ok(match found.await? {
+        (number, Some(body)) => answered(StatusCode::OK, id, number, body),
+        (number, None) => HttpResponse::NotModified().insert_header((ETAG, tag(number))).finish(),
+    })
 }

@@ -18,8 +18,11 @@ use super::error::ApiError;
 use super::service::Service;
 use crate::settings::Times;
 
-/// Bodies that may be there at once, coming in or waiting to be read (KiB).
-const ROOM_KIB: usize = 64 * 1024;
+/// Bodies that may be there at once, coming in or waiting to be read: small ones, and large ones, which take none of their room (KiB).
+const ROOM_KIB: [usize; 2] = [16 * 1024, 64 * 1024];
+
+/// A body beyond this is large (bytes): it has room of its own, and is read in the long lane, which takes some twenty milliseconds.
+pub(super) const LARGE: usize = 256 * 1024;
 
 /// A JSON text that was sent, and the query beside it.
 #[derive(Debug)]
@@ -31,28 +34,44 @@ pub struct JsonRequest {
     /// How the answer is to be coded.
     pub coding: Coding,
     /// The room that the body takes.
-    _room: Option<OwnedSemaphorePermit>,
+    _room: Held,
 }
 
-/// Room for bodies that come in, over all connections (KiB).
+/// Room for bodies that come in, over all connections (KiB): for small ones and for large ones.
 #[derive(Debug, Clone)]
-pub struct Room(Arc<Semaphore>);
+pub struct Room([Arc<Semaphore>; 2]);
+
+/// The room that a body takes.
+#[derive(Debug, Default)]
+struct Held {
+    permit: Option<OwnedSemaphorePermit>,
+    is_large: bool,
+}
 
 impl Default for Room {
     fn default() -> Self {
-        Self(Arc::new(Semaphore::new(ROOM_KIB)))
+        Self::of(ROOM_KIB)
     }
 }
 
 impl Room {
-    /// Room for so many bytes more; what comes in dribs takes no more than its begun kibibytes.
-    fn grow(&self, held: &mut Option<OwnedSemaphorePermit>, bytes: usize) -> Result<(), ApiError> {
-        let more = bytes.div_ceil(1024) - held.as_ref().map_or(0, OwnedSemaphorePermit::num_permits);
+    fn of(kib: [usize; 2]) -> Self {
+        Self(kib.map(|kib| Arc::new(Semaphore::new(kib))))
+    }
+
+    /// Room for so many bytes in all; what comes in dribs takes no more than its begun kibibytes. What becomes large leaves the room
+    /// of small bodies.
+    fn grow(&self, held: &mut Held, bytes: usize) -> Result<(), ApiError> {
+        if bytes > LARGE && !held.is_large {
+            *held = Held { permit: None, is_large: true };
+        }
+        let more = bytes.div_ceil(1024) - held.permit.as_ref().map_or(0, OwnedSemaphorePermit::num_permits);
         let more = u32::try_from(more).map_err(|_| ApiError::NoRoom)?;
-        let more = self.0.clone().try_acquire_many_owned(more).map_err(|_| ApiError::NoRoom)?;
-        match held {
-            Some(held) => held.merge(more),
-            None => *held = Some(more),
+        let room = self.0[usize::from(held.is_large)].clone();
+        let more = room.try_acquire_many_owned(more).map_err(|_| ApiError::NoRoom)?;
+        match &mut held.permit {
+            Some(permit) => permit.merge(more),
+            none => *none = Some(more),
         }
         Ok(())
     }
@@ -99,13 +118,9 @@ fn fits(headers: &HeaderMap) -> Result<(), ApiError> {
 }
 
 /// Reads a body whose sender neither falls silent nor drips without an end.
-async fn read(
-    mut payload: Payload,
-    times: &Times,
-    room: &Room,
-) -> Result<(Bytes, Option<OwnedSemaphorePermit>), ApiError> {
+async fn read(mut payload: Payload, times: &Times, room: &Room) -> Result<(Bytes, Held), ApiError> {
     let last = Instant::now() + times.body;
-    let (mut body, mut held) = (BytesMut::new(), None);
+    let (mut body, mut held) = (BytesMut::new(), Held::default());
     loop {
         let next = timeout_at(last, timeout(times.silence, payload.next())).await.map_err(|_| ApiError::Stalled)?;
         match next {
@@ -127,8 +142,8 @@ mod tests {
 
     #[test]
     fn room_is_for_all_together_and_comes_back() {
-        let room = Room(Arc::new(Semaphore::new(3)));
-        let (mut one, mut other) = (None, None);
+        let room = Room::of([3, 300]);
+        let (mut one, mut other) = (Held::default(), Held::default());
         // a body that grows byte by byte takes what it holds, begun kibibytes in full
         for bytes in 1..=2048 {
             room.grow(&mut one, bytes).unwrap();
@@ -138,5 +153,22 @@ mod tests {
         drop(one);
         room.grow(&mut other, 3 * 1024).unwrap();
         assert!(matches!(room.grow(&mut other, 3 * 1024 + 1), Err(ApiError::NoRoom)));
+    }
+
+    #[test]
+    fn large_bodies_take_no_room_of_small_ones() {
+        let room = Room::of([257, 300]);
+        let [mut small, mut large, mut more] = [Held::default(), Held::default(), Held::default()];
+        room.grow(&mut large, LARGE).unwrap();
+        room.grow(&mut large, LARGE + 1).unwrap();
+        // it has left
+        room.grow(&mut small, LARGE).unwrap();
+        room.grow(&mut large, 299 * 1024).unwrap();
+        drop(small);
+        room.grow(&mut more, LARGE).unwrap();
+        assert!(matches!(room.grow(&mut more, LARGE + 1), Err(ApiError::NoRoom)));
+        drop(large);
+        room.grow(&mut more, 300 * 1024).unwrap();
+        assert!(matches!(room.grow(&mut more, 300 * 1024 + 1), Err(ApiError::NoRoom)));
     }
 }

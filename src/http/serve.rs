@@ -117,7 +117,8 @@ pub fn start(settings: &Settings) -> Result<Running, ServeError> {
             .default_service(web::to(edge::otherwise))
             .wrap(from_fn(edge::edge))
     };
-    let server = listen::serve(listener, tally.clone(), app).map_err(|error| ServeError::Listen { address, error })?;
+    let server = listen::serve(listener, (tally.clone(), settings.times), app)
+        .map_err(|error| ServeError::Listen { address, error })?;
     actix_web::rt::spawn(tally.clone().keep_telling());
     Ok(Running { address, stopper: Stopper { handle: server.handle(), work, tally }, server })
 }

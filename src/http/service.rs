@@ -7,7 +7,7 @@ use utoipa::{IntoParams, ToSchema};
 use validator::Validate;
 
 use super::error::ApiError;
-use super::request::{JsonRequest, Room};
+use super::request::{JsonRequest, LARGE, Room};
 use super::work::{Turn, Work};
 use crate::catalogue::Catalogue;
 use crate::intake::{Document, Gate, read_parameters};
@@ -63,9 +63,6 @@ pub struct StageQuery {
 #[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
 pub struct NoQuery {}
-
-/// Body that is read in the long lane (bytes): reading it takes some twenty milliseconds.
-const LARGE: usize = 256 * 1024;
 
 /// Begins to read a request, in the lane for documents of its size.
 fn begin(request: &JsonRequest, turn: &Turn) -> Result<(), ApiError> {

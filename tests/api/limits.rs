@@ -104,6 +104,9 @@ fn work_that_does_not_reach_is_a_fault_and_what_reaches_changes_nothing() {
                 let [fault] = faults.as_slice() else { panic!("{name}: {faults:?}") };
                 assert_eq!(fault.code, "too_much_work", "{name}: {fault:?}");
                 assert!(job.pointer(&fault.pointer).is_some(), "{name}: {fault:?}");
+                // and with what there is most of: it is a small house with many runs
+                assert!(fault.detail.contains("; the job has ") && fault.detail.ends_with(": fewer of them take less"));
+                assert!(!fault.others().is_empty() && fault.others().iter().all(|place| job.pointer(place).is_some()));
                 false
             }
         };
@@ -120,6 +123,50 @@ fn work_that_does_not_reach_is_a_fault_and_what_reaches_changes_nothing() {
         // far below what is granted when nothing is said
         assert!((100..2_000_000).contains(&enough), "{name} takes {enough} units");
     }
+}
+
+/// What there is most of is told by its place: draws of a study, rooms of a large house.
+#[test]
+fn too_much_work_names_what_to_have_less_of() {
+    let mut study = study();
+    study["uncertainty"] = json!({"draws": 20_000});
+    let mut large = fixture("farmhouse");
+    let room = large["rooms"].as_object().unwrap().values().next().unwrap().clone();
+    for copy in 0..150 {
+        large["rooms"][format!("copy_{copy}")] = room.clone();
+    }
+    for (job, place, words) in [(study, "/uncertainty/draws", "20000 draws"), (large, "/rooms", " rooms")] {
+        let (gate, catalogue) = (Gate::for_type::<Job>().unwrap(), Catalogue::try_built_in().unwrap());
+        let mut prepared = proposal::read(&gate, &catalogue, job.to_string().as_bytes(), Needs::Design).unwrap();
+        prepared.limits.work = 10;
+        let report = if place == "/rooms" {
+            written(proposal::emitters(&prepared, false))
+        } else {
+            written(proposal::heat_loss(&prepared, false))
+        };
+        let faults = report.unwrap_err();
+        assert_eq!(faults[0].others()[0], place, "{faults:?}");
+        assert!(faults[0].detail.contains(words), "{faults:?}");
+    }
+}
+
+/// Equations that are shown are kept and written, which is work too: where only that does not reach, that is told.
+#[test]
+fn workings_are_work() {
+    let job = fixture("chapel");
+    let plain = |work: u64| proposal::proposal(&prepared(&job, work), false).is_ok();
+    let mut enough = 1000;
+    while !plain(enough) {
+        enough += enough / 20;
+    }
+    let shown = proposal::proposal(&prepared(&job, u64::MAX), true).unwrap();
+    let steps = shown.workings.unwrap().len() as u64;
+    let of = |work: u64| proposal::proposal(&prepared(&job, work), true).map_err(|error| error.into_faults().unwrap());
+    let faults = of(enough).unwrap_err();
+    assert_eq!(faults[0].code, "too_much_work");
+    assert!(faults[0].detail.contains("; without `workings` it takes less; the job has "), "{faults:?}");
+    // twenty units each, some seven microseconds; and nothing that was computed for another figure stands in for one that is shown
+    assert!(of(2 * enough + 20 * steps).is_ok());
 }
 
 /// Counted by hand: a trial of one wall and one room's air is a unit, so the draws take one each; what each unsure input gives

@@ -70,7 +70,7 @@ fn house(rooms: usize, radiators: usize) -> Value {
         "commercial": {"quote_date": "2026-11-02"}})
 }
 
-/// A service of its own, with the usual settings.
+/// A service of its own, with the usual settings where it is optimised.
 struct Service {
     address: SocketAddr,
     stopper: Stopper,
@@ -81,7 +81,12 @@ struct Service {
 impl Service {
     fn start() -> Self {
         let data = tempfile::tempdir().unwrap();
-        let settings = Settings::new(([127, 0, 0, 1], 0).into(), data.path().to_owned(), None);
+        let mut settings = Settings::new(([127, 0, 0, 1], 0).into(), data.path().to_owned(), None);
+        if cfg!(debug_assertions) {
+            // a build that is not optimised takes ten times as long for everything
+            settings.times.quick *= 10;
+            settings.times.wait *= 10;
+        }
         let (send, receive) = std::sync::mpsc::channel();
         let thread = std::thread::spawn(move || {
             actix_web::rt::System::new().block_on(async move {

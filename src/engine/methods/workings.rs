@@ -112,7 +112,7 @@ impl Workings for Off {
     }
 }
 
-/// Workings kept, in the order of computation.
+/// Workings kept, in the order of computation, so many of them at most: whoever asks for more counts what they cost, and refuses.
 #[derive(Debug)]
 pub struct Book<'v> {
     steps: &'v mut Vec<Step>,
@@ -120,6 +120,9 @@ pub struct Book<'v> {
 }
 
 impl<'v> Book<'v> {
+    /// Equations that a book holds, some hundred megabytes of text; what follows is not recorded.
+    pub const MOST: usize = 400_000;
+
     /// A book that writes into `steps`.
     pub fn new(steps: &'v mut Vec<Step>) -> Self {
         Self { steps, figure: String::new() }
@@ -158,6 +161,9 @@ impl Workings for Book<'_> {
     #[cold]
     #[inline(never)]
     fn step(&mut self, _: &'static Source, make: impl FnOnce() -> Step) {
+        if self.steps.len() >= Self::MOST {
+            return;
+        }
         let mut step = make();
         step.figure.clone_from(&self.figure);
         let mut seen = Vec::with_capacity(step.values.len());

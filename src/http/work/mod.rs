@@ -1,9 +1,10 @@
 //! Where work is done: off the threads that serve connections, in two lanes, and turned away where it would wait too long.
 //!
-//! All work begins in the quick lane, which has a place for every core. What is not over in a moment ([`Times::quick`]), or
+//! Computing begins in the quick lane, which has a place for every core. What is not over in a moment ([`Times::quick`]), or
 //! brings a large document, goes on in the long lane, which has one place less: whoever asks little never waits for those
 //! who ask much. How long work would wait is what lies before it by what such work took of late; where that is longer
-//! than [`Times::wait`] it is turned away, with a time to ask again. Work ends at its next look at the watch once its client
+//! than [`Times::wait`], by that or by the clock, it is turned away, with a time to ask again. What is only read back has a lane of its
+//! own: it waits however long, and in nobody's way. Work ends at its next look at the watch once its client
 //! is gone, its time is over or the service stops.
 
 mod lane;
@@ -32,6 +33,8 @@ const FIRST_S: [f64; 2] = [0.005, 1.0];
 pub struct Work {
     quick: Lane,
     long: Lane,
+    /// For what is read back.
+    back: Lane,
     stop: Stop,
     times: Times,
 }
@@ -51,8 +54,9 @@ impl Work {
         let cores = std::thread::available_parallelism().map_or(2, usize::from);
         let [quick_s, long_s] = FIRST_S;
         let quick = Lane::new(cores, quick_s, times.wait);
-        let long = Lane::new(cores.saturating_sub(1).max(1), long_s, times.wait);
-        Self { quick, long, stop: Stop::default(), times }
+        let long = Lane::long(cores.saturating_sub(1).max(1), long_s, times.wait);
+        let back = Lane::new(cores, quick_s, times.wait);
+        Self { quick, long, back, stop: Stop::default(), times }
     }
 
     /// Does a piece of work in its turn.
@@ -65,11 +69,12 @@ impl Work {
         work: impl FnOnce(&Arc<Turn>) -> Result<T, ApiError> + Send + 'static,
     ) -> Result<T, ApiError> {
         let ticket = self.quick.admit().map_err(ApiError::busy)?;
-        self.begun(ticket, true, work).await
+        let place = tokio::time::timeout(self.times.wait, ticket.place()).await;
+        let place = place.map_err(|_| ApiError::busy(self.quick.wait()))??;
+        self.begun(place, true, work).await
     }
 
-    /// Does a piece of work that takes next to nothing: it waits for its turn, however long, and is never turned away. It stays
-    /// in the quick lane.
+    /// Reads something back: that waits for its turn, however long, and is never turned away.
     ///
     /// # Errors
     /// [`ApiError::Stopping`] if the service stops before it is done, [`ApiError::Internal`] if it panics, or its own error.
@@ -77,16 +82,16 @@ impl Work {
         &self,
         work: impl FnOnce(&Arc<Turn>) -> Result<T, ApiError> + Send + 'static,
     ) -> Result<T, ApiError> {
-        self.begun(self.quick.ticket(), false, work).await
+        let place = self.back.ticket().place().await?;
+        self.begun(place, false, work).await
     }
 
     async fn begun<T: Send + 'static>(
         &self,
-        ticket: lane::Ticket,
+        place: lane::Place,
         may_be_long: bool,
         work: impl FnOnce(&Arc<Turn>) -> Result<T, ApiError> + Send + 'static,
     ) -> Result<T, ApiError> {
-        let place = ticket.place().await?;
         let gone = CancellationToken::new();
         let turn = Arc::new(Turn::new(self, place, may_be_long, gone.clone()));
         // dropped with this future, as it is when the client has left

@@ -92,6 +92,105 @@ async fn long_work_leaves_its_place_to_quick_work() {
     assert_eq!(busy, 0);
 }
 
+/// Holds every place of some work until it is told to end.
+fn hold(
+    work: &Work,
+    is_read_back: bool,
+) -> (mpsc::Sender<()>, Vec<actix_web::rt::task::JoinHandle<Result<bool, ApiError>>>) {
+    let (told, ends) = mpsc::channel::<()>();
+    let ends = Arc::new(std::sync::Mutex::new(ends));
+    let held = (0..places()).map(|_| {
+        let (work, ends) = (work.clone(), ends.clone());
+        let until_told = move |_: &Arc<Turn>| Ok(ends.lock().unwrap().recv().is_err());
+        actix_web::rt::spawn(async move {
+            if is_read_back { work.run_cheap(until_told).await } else { work.run(until_told).await }
+        })
+    });
+    (told, held.collect())
+}
+
+/// However much is read back, what is computed has its places.
+#[actix_web::test]
+async fn what_is_read_back_takes_no_place_of_what_is_computed() {
+    let work = Work::new(times());
+    let (told, held) = hold(&work, true);
+    while work.back.is_free() {
+        actix_web::rt::time::sleep(Duration::from_millis(1)).await;
+    }
+    let asked = actix_web::rt::time::timeout(Duration::from_secs(20), work.run(|_| Ok(1))).await;
+    assert!(matches!(asked, Ok(Ok(1))));
+    drop(told);
+    for held in held {
+        assert!(matches!(held.await, Ok(Ok(true))));
+    }
+}
+
+/// Whatever was thought, nobody waits for longer than work may: neither for a first place nor for one in the long lane.
+#[actix_web::test]
+async fn nothing_waits_longer_by_the_clock_than_it_may() {
+    let wait = Duration::from_millis(100);
+    let work = Work::new(Times { wait, ..times() });
+    let (told, held) = hold(&work, false);
+    while work.quick.is_free() {
+        actix_web::rt::time::sleep(Duration::from_millis(1)).await;
+    }
+    // a few milliseconds are what one is thought to take
+    let begun = Instant::now();
+    assert!(matches!(work.run(|_| Ok(1)).await, Err(ApiError::Busy { .. })));
+    assert!(begun.elapsed() >= wait);
+    drop(told);
+    for held in held {
+        assert!(matches!(held.await, Ok(Ok(true))));
+    }
+    let work = Work::new(Times { wait, quick: Duration::ZERO, ..times() });
+    for _ in 0..100 {
+        // so little was in the long lane of late
+        assert!(matches!(work.run(|turn| turn.lengthen()).await, Ok(())));
+    }
+    let long: Vec<_> = (0..places())
+        .map(|_| {
+            let work = work.clone();
+            actix_web::rt::spawn(async move { work.run(searched).await })
+        })
+        .collect();
+    while work.long.is_free() {
+        actix_web::rt::time::sleep(Duration::from_millis(1)).await;
+    }
+    let begun = Instant::now();
+    assert!(matches!(work.run(|turn| turn.lengthen()).await, Err(ApiError::Busy { .. })));
+    assert!(begun.elapsed() >= wait / 2, "it would not be turned away at once");
+    work.stop();
+    for long in long {
+        assert!(matches!(long.await, Ok(Err(ApiError::Stopping | ApiError::Busy { .. }))));
+    }
+}
+
+/// What runs already for longer than work took of late takes longer; and what took longer counts at once, what took less by and by.
+#[actix_web::test]
+async fn a_wait_is_reckoned_by_what_runs_and_by_what_was_long() {
+    let lane = Lane::long(1, 0.001, LONG);
+    let runs = lane.ticket().place().await.unwrap();
+    assert!(lane.wait() < Duration::from_millis(50), "{:?}", lane.wait());
+    actix_web::rt::time::sleep(Duration::from_millis(100)).await;
+    assert!(lane.wait() >= Duration::from_millis(100), "{:?}", lane.wait());
+    drop(runs);
+    assert_eq!(lane.wait(), Duration::ZERO, "its place is free");
+    let one = lane.ticket();
+    let after_long = lane.wait();
+    assert!(after_long >= Duration::from_millis(45), "{after_long:?}");
+    drop(one.place().await.unwrap());
+    let _one = lane.ticket();
+    assert!(lane.wait() < after_long && lane.wait() > after_long.mul_f64(0.8), "{:?}", lane.wait());
+    // from the quick lane what is long leaves: it counts as one of many
+    let lane = Lane::new(1, 0.001, LONG);
+    let runs = lane.ticket().place().await.unwrap();
+    actix_web::rt::time::sleep(Duration::from_millis(100)).await;
+    assert!(lane.wait() < Duration::from_millis(50), "{:?}", lane.wait());
+    drop(runs);
+    let _one = lane.ticket();
+    assert!((10..50).contains(&lane.wait().as_millis()), "{:?}", lane.wait());
+}
+
 #[actix_web::test]
 async fn work_ends_once_its_client_is_gone() {
     let work = Work::new(times());

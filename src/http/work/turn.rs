@@ -106,6 +106,8 @@ impl Turn {
                 place = ticket.place() => place.map_err(|_| Ended::Stopping),
                 () = self.gone.cancelled() => Err(Ended::Gone),
                 () = self.stop.told.cancelled() => Err(Ended::Stopping),
+                // it was thought to wait for less
+                () = tokio::time::sleep(self.times.wait) => Err(Ended::Busy(self.long.wait())),
             }
         })?;
         state.place = Some(place);

@@ -4,7 +4,7 @@ use super::offer::Radiator;
 use crate::list::List;
 
 /// The radiators of an offer without those for which another of the same exponent gives as much, is no larger on any side and
-/// costs less, in their order: of those that are enough the cheapest is never among what is left out, and where none is
+/// costs less, the cheapest first and of those that cost the same the weakest: of those that are enough the cheapest is never among what is left out, and where none is
 /// enough neither is the strongest.
 pub(super) fn undominated(radiators: &List<Radiator>) -> Vec<Radiator> {
     let all: Vec<&Radiator> = radiators.iter().collect();
@@ -20,7 +20,10 @@ pub(super) fn undominated(radiators: &List<Radiator>) -> Vec<Radiator> {
             kept.push(number);
         }
     }
-    kept.sort_unstable();
+    kept.sort_by(|&a, &b| {
+        let (one, other) = (all[a], all[b]);
+        one.cost.cmp(&other.cost).then(one.output_w.total_cmp(&other.output_w)).then(a.cmp(&b))
+    });
     kept.into_iter().map(|number| *all[number]).collect()
 }
 
@@ -89,6 +92,10 @@ mod tests {
             let kept = undominated(&list);
             let fit_mm = 100.0 * f64::from(fit);
             prop_assert_eq!(taken(&kept, load_w, fit_mm, excess), taken(&all, load_w, fit_mm, excess));
+            // by cost: the first that is enough is the one
+            let is_fit = |radiator: &&Radiator| !radiator.is_towel_rail && radiator.size_mm[1] <= fit_mm;
+            let first = kept.iter().filter(is_fit).find(|one| one.output_w * pow(excess, one.exponent) >= load_w);
+            prop_assert!(first.is_none_or(|first| taken(&all, load_w, fit_mm, excess).as_ref() == Some(first)));
             prop_assert_eq!(undominated(&kept.iter().copied().collect()), kept);
         }
     }

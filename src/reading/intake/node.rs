@@ -192,6 +192,8 @@ impl<'de> Visitor<'de> for Depth {
         let depth = self.below()?;
         let mut items = Vec::new();
         while let Some(item) = seq.next_element_seed(Depth(depth))? {
+            // a million lists of one each take room for one
+            items.reserve_exact(usize::from(items.is_empty()));
             items.push(item);
         }
         Ok(Node::Arr(items))
@@ -205,7 +207,10 @@ impl<'de> Visitor<'de> for Depth {
             let node = map.next_value_seed(Depth(depth))?;
             match seen.place_of(&members, &name) {
                 Some(place) => members.repeat(place),
-                None => members.0.push((name, node)),
+                None => {
+                    members.0.reserve_exact(usize::from(members.0.is_empty()));
+                    members.0.push((name, node));
+                }
             }
         }
         Ok(Node::Obj(members))

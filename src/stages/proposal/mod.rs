@@ -3,6 +3,7 @@
 mod changes;
 mod citations;
 mod flow_temperatures;
+mod heaviest;
 mod incomplete;
 mod places;
 mod prepared;
@@ -62,6 +63,7 @@ impl ProposalError {
     fn settled(self, places: &places::Places<'_>) -> Self {
         match self.into_faults() {
             Ok(mut faults) => {
+                faults = faults.into_iter().map(|fault| places.lightened(fault)).collect();
                 places.settle(faults.iter_mut().map(|fault| &mut fault.pointer));
                 Self::Faults(faults)
             }

@@ -5,6 +5,7 @@ use std::cell::{OnceCell, RefCell};
 use super::ProposalError;
 use super::incomplete::LeftOut;
 use super::question::Question;
+use crate::design::DesignError;
 use crate::design::emitters::{Emitters, Tells};
 use crate::design::findings::{self, UnmetRow};
 use crate::design::heat_loss::HeatLoss;
@@ -18,6 +19,7 @@ use crate::estimate::Design;
 use crate::estimate::bill::Bill;
 use crate::estimate::price::Price;
 use crate::estimate::programme::ProgrammeAnswer;
+use crate::intake::FaultCode;
 use crate::methods::workings::{Cited, Citing};
 use crate::methods::{Book, Budget, Step};
 use crate::notes::{self, Finding as _, Notes, Registered};
@@ -123,6 +125,22 @@ macro_rules! run {
 
 each_stage!(run);
 
+/// Units of work that an equation takes which is shown: to be kept, and to be written.
+const UNITS_OF_A_STEP: u64 = 20;
+
+/// Where it is too much work with workings, that they can be left out.
+fn without_workings(error: ProposalError) -> ProposalError {
+    match error.into_faults() {
+        Ok(mut faults) => {
+            for fault in faults.iter_mut().filter(|fault| fault.code == FaultCode::TooMuchWork.code()) {
+                fault.detail.push_str("; without `workings` it takes less");
+            }
+            ProposalError::Faults(faults)
+        }
+        Err(late) => late.into(),
+    }
+}
+
 /// The entries of every note and need of a proposal in the register of codes.
 #[must_use]
 pub fn registered() -> Vec<Registered> {
@@ -168,7 +186,12 @@ impl<'s> Run<'s> {
         let mut steps = Vec::new();
         let book = (self.is_shown && self.question.shows(told)).then(|| Book::new(&mut steps));
         let cited = Cited::default();
-        let found = S::compute(self.asked(), before, &mut Citing::new(book, &cited)).map_err(Into::into)?;
+        let found = S::compute(self.asked(), before, &mut Citing::new(book, &cited)).map_err(Into::into);
+        let charged = found.and_then(|found| {
+            let spent = self.budget.spend(UNITS_OF_A_STEP * steps.len() as u64);
+            spent.map(|()| found).map_err(|error| DesignError::at("")(error).into())
+        });
+        let found = charged.map_err(|error| if self.is_shown { without_workings(error) } else { error })?;
         self.steps.borrow_mut().extend(steps);
         Ok((cited, found))
     }

@@ -134,9 +134,9 @@ impl Fit {
                 return true;
             }
             if off_nearer <= off_farther {
-                far -= third
+                far -= third;
             } else {
-                (near, least_by_readings) = (near + third, nearer)
+                (near, least_by_readings) = (near + third, nearer);
             }
             // and no length that is left goes together where both ends together do not
             if least_by_readings + by_limit(far) > most {

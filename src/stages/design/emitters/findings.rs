@@ -2,7 +2,7 @@
 
 use super::aside::counts;
 use super::unmet::sound_max_db;
-use super::{Emitters, Kind, Standing, Unmet, Warning, Why, fan, radiator, shares, to_carry_w};
+use super::{Emitters, Kind, Standing, Unmet, Warning, Why, fan, on_offer, shares, to_carry_w};
 use crate::design::heat_loss::HeatLoss;
 use crate::design::units::{flow_l_h, kpa};
 use crate::job::emitters::Keep;
@@ -171,7 +171,7 @@ impl Emitters {
     fn can_hang(&self, survey: &Survey, at: EmitterAt) -> bool {
         self.comes_back_warm(survey, at.room)
             && match &survey.emitter(at).kind {
-                EmitterKind::Radiator { hanging, .. } => radiator::fitting(survey, hanging).next().is_some(),
+                EmitterKind::Radiator { hanging, .. } => on_offer::fitting(survey, hanging).next().is_some(),
                 EmitterKind::FanConvector(blowing) => fan::is_any(survey, at.room, self.flow_c, blowing),
                 EmitterKind::HeatedFloor(_) => true,
             }

@@ -41,13 +41,20 @@ impl Common<'_> {
         }
     }
 
-    /// Least flow of so many loops (kg/s).
+    /// Least flow that so many loops are set to (kg/s).
     pub(super) fn least_of_loops(&self, loops: u32) -> f64 {
         match self.survey.heating.flow_rule {
             FlowRule::ByLoad => 0.0,
-            FlowRule::ByDrop { least_loop_l_h, .. } => {
-                f64::from(loops) * flow_kg_s(least_loop_l_h, self.water.density_kg_m3)
-            }
+            FlowRule::ByDrop { .. } => self.least_by_meters(loops),
         }
+    }
+
+    /// Least flow that the meters of so many loops show, whatever they are set by (kg/s).
+    pub(super) fn least_by_meters(&self, loops: u32) -> f64 {
+        let least_l_h = match self.survey.heating.flow_rule {
+            FlowRule::ByLoad => self.survey.defaults.least_loop_flow_l_h.value,
+            FlowRule::ByDrop { least_loop_l_h, .. } => least_loop_l_h,
+        };
+        f64::from(loops) * flow_kg_s(least_l_h, self.water.density_kg_m3)
     }
 }

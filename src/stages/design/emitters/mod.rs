@@ -17,6 +17,7 @@ mod known;
 mod left_open;
 mod lowest;
 mod next_door;
+mod on_offer;
 mod radiator;
 mod rounds;
 mod shares;

@@ -2,14 +2,14 @@
 //! already.
 
 use super::Warning;
-use super::choice::{Asked, Candidate, fits};
+use super::choice::{Asked, Candidate};
 use super::findings::Findings;
+use super::on_offer::{Powers, cheapest, fitting, is_cheapest};
 use super::{Common, Emitter, Emitters, Flowing, Kind};
 use crate::catalogue::offer;
 use crate::catalogue::products::Product;
 use crate::catalogue::provenance::Recalled;
 use crate::job::emitters::Keep;
-use crate::job::heating::EmitterChoice;
 use crate::list::Index;
 use crate::methods::en_442::{self, Mean};
 use crate::methods::{MethodError, Off, Workings, last_steps, radiator_flow};
@@ -149,58 +149,6 @@ fn factor(hanging: &Hanging, w: &mut impl Workings) -> f64 {
     hanging.factors.map_or(1.0, |factors| en_442::factor(factors.connection, factors.finish, factors.enclosure, w))
 }
 
-/// Those on offer that fit.
-pub(super) fn fitting<'s>(survey: &'s Survey, hanging: &Hanging) -> impl Iterator<Item = &'s offer::Radiator> {
-    let Hanging { is_towel_rail, fit_mm, .. } = *hanging;
-    let offered = survey.offer.radiators.iter().filter(move |radiator| radiator.is_towel_rail == is_towel_rail);
-    offered.filter(move |radiator| fits(radiator.size_mm, fit_mm))
-}
-
-/// What radiators give over their rated output at one excess temperature: few exponents are on offer, and a power takes longer than all
-/// else that is asked of a product.
-struct Powers {
-    mean: Mean,
-    excess_k: f64,
-    known: Vec<(f64, f64)>,
-}
-
-impl Powers {
-    /// More than these are not looked through.
-    const MOST: usize = 16;
-
-    fn of(&mut self, exponent: f64) -> f64 {
-        if let Some((_, power)) = self.known.iter().find(|(known, _)| known.total_cmp(&exponent).is_eq()) {
-            return *power;
-        }
-        let power = en_442::output(self.mean, 1.0, exponent, self.excess_k, &mut Off);
-        if self.known.len() < Self::MOST {
-            self.known.push((exponent, power));
-        }
-        power
-    }
-}
-
-/// Those on offer that are looked at for one: all of one kind, or where the cheapest is sought, whatever its size, those alone that may
-/// be that.
-fn looked_at<'s>(survey: &'s Survey, hanging: &Hanging) -> impl Iterator<Item = &'s offer::Radiator> {
-    let Hanging { is_towel_rail, fit_mm, .. } = *hanging;
-    let offer = &survey.offer;
-    let (worth_it, all) =
-        if is_cheapest(survey, hanging) { (Some(&offer.worth_it), None) } else { (None, Some(&offer.radiators)) };
-    let offered = worth_it.into_iter().flatten().chain(all.into_iter().flatten());
-    offered.filter(move |radiator| radiator.is_towel_rail == is_towel_rail && fits(radiator.size_mm, fit_mm))
-}
-
-/// Whether nothing but cost and size decides, which is the common way.
-fn is_cheapest(survey: &Survey, hanging: &Hanging) -> bool {
-    survey.heating.emitter_choice == EmitterChoice::LeastCost && hanging.oversize_max.is_infinite()
-}
-
-/// How many products are looked through for one.
-pub(super) fn offered(survey: &Survey, hanging: &Hanging) -> usize {
-    if is_cheapest(survey, hanging) { survey.offer.worth_it.len() } else { survey.offer.radiators.len() }
-}
-
 /// The one on offer that fits and is taken for a load (W).
 fn choose(
     common: &Common<'_>,
@@ -210,14 +158,22 @@ fn choose(
     excess_k: f64,
     standing: Standing,
 ) -> Option<Radiator> {
-    let mut powers = Powers { mean: common.mean(), excess_k, known: Vec::new() };
-    let candidates = looked_at(common.survey, hanging).map(|radiator| {
-        let installed_w = en_442::installed(radiator.output_w, factor, &mut Off);
-        let capacity_w = installed_w * powers.of(radiator.exponent);
-        Candidate { what: radiator, capacity_w, size_w: radiator.output_w, cost: radiator.cost }
-    });
-    let asked = Asked { load_w, oversize_max: hanging.oversize_max, by: common.survey.heating.emitter_choice };
-    asked.best(candidates).map(|radiator| Radiator {
+    let mut powers = Powers::at(common.mean(), excess_k);
+    let mut capacity_w = |radiator: &offer::Radiator| {
+        en_442::installed(radiator.output_w, factor, &mut Off) * powers.of(radiator.exponent)
+    };
+    let survey = common.survey;
+    let best = if is_cheapest(survey, hanging) {
+        cheapest(survey, hanging, load_w, capacity_w)
+    } else {
+        let candidates = fitting(survey, hanging).map(|radiator| {
+            let capacity_w = capacity_w(radiator);
+            Candidate { what: radiator, capacity_w, size_w: radiator.output_w, cost: radiator.cost }
+        });
+        let asked = Asked { load_w, oversize_max: hanging.oversize_max, by: survey.heating.emitter_choice };
+        asked.best(candidates)
+    };
+    best.map(|radiator| Radiator {
         product: Some(radiator.product),
         standing,
         rated_w: radiator.output_w,

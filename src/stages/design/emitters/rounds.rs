@@ -3,7 +3,7 @@
 use super::Warning;
 use super::aside::Aside;
 use super::to_carry_w;
-use super::{Asked, Common, Emitter, Emitters, Kind, Tells, fan, floor, radiator, shares, shown};
+use super::{Asked, Common, Emitter, Emitters, Kind, Tells, fan, floor, on_offer, radiator, shares, shown};
 use crate::design::DesignError;
 use crate::design::heat_loss::HeatLoss;
 use crate::list::{Index, List};
@@ -197,7 +197,7 @@ fn one_room<W: Workings>(
     let written = &survey.rooms[room].emitters;
     // each emitter looks through what is on offer for it
     let offered = written.iter().map(|emitter| match &emitter.kind {
-        EmitterKind::Radiator { hanging, .. } => radiator::offered(survey, hanging),
+        EmitterKind::Radiator { hanging, .. } => on_offer::offered(survey, hanging),
         EmitterKind::FanConvector(_) => survey.offer.fan_convectors.len(),
         EmitterKind::HeatedFloor(_) => 0,
     });

@@ -1,10 +1,11 @@
 //! At which spacing a floor is laid.
 
 use super::Look;
-use super::characteristic::Beyond;
-use super::performance::{Bare, Laid, Performance};
-use super::zone::Plan;
-use crate::methods::MethodError;
+use super::characteristic::{Beyond, Characteristic};
+use super::loops::lines;
+use super::performance::{Bare, Laid, Performance, Run};
+use super::zone::{Plan, is_beyond};
+use crate::methods::{MethodError, Off};
 
 /// The zones of a floor at the widest spacing that carries its load, or at the one that gives most.
 pub(super) struct Best {
@@ -119,6 +120,26 @@ impl Look<'_> {
                 Zones::Taken => return Ok(too_warm),
             }
         }
+    }
+
+    /// Whether a zone that is set to the least flow of its loops gives more than its limits allow: what is laid does not hang on how
+    /// it is set, and a meter begins where it begins.
+    pub(super) fn is_too_warm(
+        &self,
+        plan: &Plan,
+        characteristic: &Characteristic,
+        run: &Run,
+    ) -> Result<bool, MethodError> {
+        let Run { at_load, .. } = *run;
+        let least_kg_s = self.common.least_by_meters(plan.loops.count);
+        if at_load.mass_flow_kg_s <= 0.0 || at_load.mass_flow_kg_s >= least_kg_s {
+            return Ok(false);
+        }
+        let lines = lines(self.common, self.floor, self.site, characteristic, (plan.way, f64::from(plan.loops.count)))?;
+        let laws = characteristic.laws(self.floor, self.site);
+        let circuit = self.circuit(plan, self.common.flow_c, &laws, &lines)?;
+        let output_w_m2 = circuit.at_flow((least_kg_s, at_load.output_w_m2), &mut Off)?.output_w_m2;
+        Ok(is_beyond(output_w_m2, characteristic.limit_w_m2))
     }
 
     /// Where the tables of the floor's kind end for a spacing, whatever its water.

@@ -174,26 +174,6 @@ impl Look<'_> {
         Ok(Run { free, at_load: state, set_kg_s, drop_pa })
     }
 
-    /// Whether a zone that is set to the least flow of its loops gives more than its limits allow.
-    pub(super) fn is_too_warm(
-        &self,
-        plan: &Plan,
-        characteristic: &Characteristic,
-        run: &Run,
-    ) -> Result<bool, MethodError> {
-        let Run { at_load, set_kg_s, .. } = *run;
-        // a flow beyond that is as much as the limits bear
-        let is_least = set_kg_s <= self.common.least_of_loops(plan.loops.count);
-        if !is_least || set_kg_s <= at_load.mass_flow_kg_s {
-            return Ok(false);
-        }
-        let lines = lines(self.common, self.floor, self.site, characteristic, (plan.way, f64::from(plan.loops.count)))?;
-        let laws = characteristic.laws(self.floor, self.site);
-        let circuit = self.circuit(plan, self.common.flow_c, &laws, &lines)?;
-        let output_w_m2 = circuit.at_flow((set_kg_s, at_load.output_w_m2), &mut Off)?.output_w_m2;
-        Ok(is_beyond(output_w_m2, characteristic.limit_w_m2))
-    }
-
     /// The water of a loop, at the mean of its flow and its return.
     fn water_between(&self, flow_c: f64, return_c: f64) -> Result<Liquid, MethodError> {
         let mean_c = carried_heat::mean_temperature(flow_c, flow_c - return_c, &mut Off);
@@ -250,7 +230,7 @@ impl Look<'_> {
         Ok(least_kg_s.max(most_kg_s))
     }
 
-    fn circuit<'c>(
+    pub(super) fn circuit<'c>(
         &'c self,
         plan: &Plan,
         flow_c: f64,
