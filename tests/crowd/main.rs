@@ -32,9 +32,8 @@ fn main() {
     let span = Duration::from_secs(if is_long { 10 } else { 2 });
     let service = Service::start();
     let light = request("POST", "/v1/price", "", &house(1, 1).to_string());
-    let rooms = if cfg!(debug_assertions) { 12 } else { 200 };
-    let heavy =
-        request("POST", "/v1/proposal?workings=true", "Accept-Encoding: gzip\r\n", &house(rooms, 8).to_string());
+    let rooms = if cfg!(debug_assertions) { 24 } else { 200 };
+    let heavy = request("POST", "/v1/proposal", "Accept-Encoding: gzip\r\n", &house(rooms, 8).to_string());
 
     let idle = crowd(service.address, span, &light, None);
     idle.tell("light alone");

@@ -95,10 +95,10 @@ impl Lane {
         })
     }
 
-    /// Whether a place is free.
+    /// Places that are free.
     #[cfg(test)]
-    pub(super) fn is_free(&self) -> bool {
-        self.places.available_permits() > 0
+    pub(super) fn free(&self) -> usize {
+        self.places.available_permits()
     }
 
     /// Lets a piece of work in, however long it waits.

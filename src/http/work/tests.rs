@@ -1,7 +1,7 @@
 use std::sync::mpsc;
 
 use super::*;
-use crate::methods::{Budget, MethodError};
+use crate::methods::{Budget, MethodError, Watch as _};
 
 const LONG: Duration = Duration::from_mins(1);
 
@@ -45,7 +45,7 @@ async fn turns_away_what_would_wait_too_long() {
             actix_web::rt::spawn(async move { work.run(move |_| Ok(ends.lock().unwrap().recv().is_err())).await })
         })
         .collect();
-    while work.quick.is_free() {
+    while work.quick.free() > 0 {
         actix_web::rt::time::sleep(Duration::from_millis(1)).await;
     }
     let asked = actix_web::rt::time::timeout(Duration::from_secs(5), work.run(|_| Ok(1)));
@@ -109,12 +109,43 @@ fn hold(
     (told, held.collect())
 }
 
+/// On one core there is a place for long work as well; on more, one is left that no long work takes.
+#[actix_web::test]
+async fn long_work_has_one_place_less() {
+    let work = Work::new(times());
+    assert_eq!((work.quick.free(), work.back.free()), (places(), places()));
+    assert_eq!(work.long.free(), if places() == 1 { 1 } else { places() - 1 });
+}
+
+/// What work waited for its place in the long lane is none of its time.
+#[actix_web::test]
+async fn waiting_for_the_long_lane_is_no_work() {
+    let work = Work::new(Times { work: Duration::from_millis(200), ..times() });
+    let mut held = Vec::new();
+    while work.long.free() > 0 {
+        held.push(work.long.ticket().place().await.unwrap());
+    }
+    let asked = actix_web::rt::spawn({
+        let work = work.clone();
+        async move {
+            work.run(|turn| {
+                turn.lengthen()?;
+                Ok(turn.goes_on())
+            })
+            .await
+        }
+    });
+    actix_web::rt::time::sleep(Duration::from_millis(400)).await;
+    drop(held);
+    assert!(matches!(asked.await, Ok(Ok(true))));
+}
+
 /// However much is read back, what is computed has its places.
 #[actix_web::test]
 async fn what_is_read_back_takes_no_place_of_what_is_computed() {
     let work = Work::new(times());
     let (told, held) = hold(&work, true);
-    while work.back.is_free() {
+    while work.back.free() > 0 {
         actix_web::rt::time::sleep(Duration::from_millis(1)).await;
     }
     let asked = actix_web::rt::time::timeout(Duration::from_secs(20), work.run(|_| Ok(1))).await;
@@ -131,7 +162,7 @@ async fn nothing_waits_longer_by_the_clock_than_it_may() {
     let wait = Duration::from_millis(100);
     let work = Work::new(Times { wait, ..times() });
     let (told, held) = hold(&work, false);
-    while work.quick.is_free() {
+    while work.quick.free() > 0 {
         actix_web::rt::time::sleep(Duration::from_millis(1)).await;
     }
     // a few milliseconds are what one is thought to take
@@ -153,7 +184,7 @@ async fn nothing_waits_longer_by_the_clock_than_it_may() {
             actix_web::rt::spawn(async move { work.run(searched).await })
         })
         .collect();
-    while work.long.is_free() {
+    while work.long.free() > 0 {
         actix_web::rt::time::sleep(Duration::from_millis(1)).await;
     }
     let begun = Instant::now();
