@@ -38,7 +38,7 @@ impl Hosts {
 
     /// Whether a host, with or without a port, is one of its own.
     fn has(&self, named: &str) -> bool {
-        let host = plain(without_port(named));
+        let Some(host) = without_port(named).map(plain) else { return false };
         let is_loopback = match host.parse::<IpAddr>() {
             Ok(address) => address.is_loopback(),
             // RFC 6761, 6.3: such names never leave this machine
@@ -48,12 +48,15 @@ impl Hosts {
     }
 }
 
-/// A host without its port: `[::1]:80`, `localhost:80`.
-fn without_port(named: &str) -> &str {
-    match named.strip_prefix('[').and_then(|rest| rest.split_once(']')) {
-        Some((address, _)) => address,
-        None => named.split_once(':').map_or(named, |(host, _)| host),
-    }
+/// A host without its port (RFC 9110, 7.2): `[::1]:80`, `localhost:80`; nothing of what is neither.
+fn without_port(named: &str) -> Option<&str> {
+    let (host, rest) = match named.strip_prefix('[') {
+        Some(rest) => rest.split_once(']')?,
+        None => named.split_at(named.find(':').unwrap_or(named.len())),
+    };
+    let is_port =
+        |rest: &str| rest.strip_prefix(':').is_some_and(|port| port.bytes().all(|byte| byte.is_ascii_digit()));
+    (rest.is_empty() || is_port(rest)).then_some(host)
 }
 
 /// A name as it is compared: small letters, without the last point.
@@ -96,6 +99,10 @@ mod tests {
             "[2001:db8::1]:80",
             "0.0.0.0",
             "xlocalhost",
+            "[::1].evil.example",
+            "[::1",
+            "localhost:80:90",
+            "localhost:evil.example",
         ];
         let asked = |host: &str| TestRequest::default().insert_header((HOST, host)).to_srv_request();
         for (hosts, is_known) in [(&known[..], true), (&unknown[..], false)] {

@@ -23,7 +23,7 @@ pub fn filled(head: &str, item: impl Fn(usize) -> String, tail: &str, most_bytes
 pub type Evil = (&'static str, fn(usize) -> String);
 
 /// Every kind.
-pub const EVIL: [Evil; 17] = [
+pub const EVIL: [Evil; 19] = [
     ("unknown fields", |most| filled("{", |i| format!(r#""u{i}":0"#), "}", most)),
     ("unknown fields like known ones", |most| filled("{", |i| format!(r#""sit{i}e":0"#), "}", most)),
     ("unknown fields with escapes", |most| filled("{", |i| format!(r#""\u0041{i:x}":0"#), "}", most)),
@@ -47,5 +47,11 @@ pub const EVIL: [Evil; 17] = [
     ("a long text", |most| format!(r#"{{"title":"{}"}}"#, "x".repeat(most - 12))),
     ("a long text of escapes", |most| format!(r#"{{"title":"{}"}}"#, r"\u0041".repeat(most / 6 - 3))),
     ("lists in lists", |most| "[".repeat(most)),
+    ("lists of one in lists of one", |most| {
+        filled("[", |_| format!("{}{}", "[".repeat(30), "]".repeat(30)), "]", most)
+    }),
+    ("objects of one in objects of one", |most| {
+        filled("[", |_| format!("{}0{}", r#"{"":"#.repeat(30), "}".repeat(30)), "]", most)
+    }),
     ("a fault at the end", |most| filled("[", |_| "[]".to_owned(), "]x", most)),
 ];

@@ -363,6 +363,16 @@ mod tests {
     }
 
     #[test]
+    fn a_full_book_records_no_more_and_computes_on() {
+        let mut steps = Vec::new();
+        example(&mut Book::new(&mut steps));
+        let one = Step { figure: String::new(), values: Vec::new(), ..steps[0].clone() };
+        let mut steps = vec![one; Book::MOST - 1];
+        assert_eq!(example(&mut Book::new(&mut steps)), example(&mut Off));
+        assert_eq!(steps.len(), Book::MOST);
+    }
+
+    #[test]
     fn records_the_text_it_computed() {
         let mut steps = Vec::new();
         let mut book = Book::new(&mut steps);
