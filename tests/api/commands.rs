@@ -331,7 +331,8 @@ async fn a_service_that_is_told_to_end_answers_whoever_waits() {
 async fn what_is_turned_away_is_a_counted_line_of_the_log() {
     let data = tempfile::tempdir().unwrap();
     let mut command = program();
-    command.env("TUNDISH_KEY", "k".repeat(32)).stderr(Stdio::piped());
+    let logged = tempfile::NamedTempFile::new().unwrap();
+    command.env("TUNDISH_KEY", "k".repeat(32)).stderr(logged.reopen().unwrap());
     let mut process = Process::serve(command, data.path());
     for _ in 0..7 {
         let response = process.client.get(process.url("/v1/quotes/none")).send().await.unwrap();
@@ -341,7 +342,17 @@ async fn what_is_turned_away_is_a_counted_line_of_the_log() {
         let request = process.client.post(process.url("/v1/heat-loss")).bearer_auth("k".repeat(32));
         assert_eq!(request.header(CONTENT_TYPE, "application/json").body("{}").send().await.unwrap().status(), 422);
     }
-    let log = process.terminate();
+    // told while it serves, and not only as it ends
+    let told = || std::fs::read_to_string(logged.path()).unwrap();
+    for _ in 0..300 {
+        if told().contains("status=422") {
+            break;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+    }
+    assert!(told().contains("status=422"), "{}", told());
+    process.terminate();
+    let log = told();
     let lines: Vec<&str> = log.lines().collect();
     let counted = |status: &str| lines.iter().filter(|line| line.contains(status)).copied().collect::<Vec<_>>();
     let [unauthorized] = counted("status=401")[..] else { panic!("{log}") };
