@@ -165,8 +165,13 @@ fn workings_are_work() {
     let faults = of(enough).unwrap_err();
     assert_eq!(faults[0].code, "too_much_work");
     assert!(faults[0].detail.contains("; without `workings` it takes less; the job has "), "{faults:?}");
-    // twenty units each, some seven microseconds; and nothing that was computed for another figure stands in for one that is shown
-    assert!(of(2 * enough + 20 * steps).is_ok());
+    // twenty units each, some seven microseconds, beside what it takes without; and nothing that was computed for another figure
+    // stands in for one that is shown
+    let without = enough * 20 / 21;
+    assert!(
+        of(without + 20 * steps - 1).is_err() && of(2 * enough + 20 * steps).is_ok(),
+        "{enough} units, {steps} steps"
+    );
 }
 
 /// Counted by hand: a trial of one wall and one room's air is a unit, so the draws take one each; what each unsure input gives
