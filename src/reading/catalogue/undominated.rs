@@ -4,8 +4,8 @@ use super::offer::Radiator;
 use crate::list::List;
 
 /// The radiators of an offer without those for which another of the same exponent gives as much, is no larger on any side and
-/// costs less, the cheapest first and of those that cost the same the weakest: of those that are enough the cheapest is never among what is left out, and where none is
-/// enough neither is the strongest.
+/// costs less, the cheapest first and of those that cost the same the weakest: of those that are enough the cheapest is never
+/// among what is left out, and where none is enough neither is the strongest.
 pub(super) fn undominated(radiators: &List<Radiator>) -> Vec<Radiator> {
     let all: Vec<&Radiator> = radiators.iter().collect();
     let mut order: Vec<usize> = (0..all.len()).collect();

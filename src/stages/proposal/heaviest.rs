@@ -16,9 +16,10 @@ struct Parts {
 /// Told beside the part that is nearest to being too many: those that are at least so near (a ratio).
 const AS_NEAR: f64 = 0.5;
 
-/// The parts that a job has most of, by their places and in words.
+/// The parts that a job has most of, by their places and in words; none in one that has nothing twice.
 pub(super) fn heaviest(job: &Job) -> (Vec<String>, String) {
     let mut parts = counted(job);
+    parts.retain(|parts| parts.count > 1);
     #[expect(clippy::cast_precision_loss, reason = "a job has some thousands of anything")]
     let near = |parts: &Parts| parts.count as f64 / parts.heavy as f64;
     parts.sort_by(|a, b| near(b).total_cmp(&near(a)));

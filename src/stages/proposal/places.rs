@@ -21,6 +21,9 @@ impl<'j> Places<'j> {
             return fault;
         }
         let (places, words) = heaviest(self.job);
+        if places.is_empty() {
+            return fault;
+        }
         fault.detail = format!("{}; the job has {words}: fewer of them take less", fault.detail);
         fault.also(places)
     }

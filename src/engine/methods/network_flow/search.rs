@@ -26,7 +26,7 @@ const NARROW: f64 = 1e-14;
 const MOST_STEPS: usize = 200;
 
 /// Flow of an end at which its first search begins (kg/s).
-const FIRST_KG_S: f64 = 0.01;
+pub(super) const FIRST_KG_S: f64 = 0.01;
 
 /// Flow of an end that is not followed any more (kg/s): its drop would soon be lost among the smallest doubles.
 const LEAST_KG_S: f64 = 1e-140;
@@ -78,7 +78,7 @@ impl Goal {
 }
 
 /// Parts of a tree that are looked at for a unit of work.
-const PARTS_PER_UNIT: usize = 2;
+pub(super) const PARTS_PER_UNIT: usize = 2;
 
 /// A search for the flows of a tree, which goes on from where it was left.
 #[derive(Debug)]

@@ -164,6 +164,41 @@ fn a_search_for_a_flow_comes_down_from_far_above() {
     assert!((top.head_pa - 12_960.0 / (1.0001 * 1.0001)).abs() < 1e-6);
 }
 
+/// Found together, and sought one inside the other: two ways to the same flows, laminar and turbulent, at a head, on a curve and beyond it.
+#[test]
+fn both_ways_find_the_same() {
+    let long = |length_m: f64, inside_diameter_mm: f64| {
+        let bore = Bore { inside_diameter_mm, roughness_mm: 0.007 };
+        Part::Tube(Tube { bore, length_m, ..tube() })
+    };
+    let from = |index: usize| index.checked_sub(1);
+    let bores_mm = [20.0, 18.0, 16.0, 14.0].into_iter().enumerate();
+    let sections = bores_mm.map(|(index, bore_mm)| Section { from: from(index), parts: vec![long(6.0, bore_mm)] });
+    let ends = [vec![long(80.0, 12.0)], vec![OPEN, NARROW], vec![long(20.0, 6.8), OPEN], vec![long(3.0, 12.0), OPEN]];
+    let ends = ends.into_iter().enumerate().map(|(index, parts)| End { at: Some(index), parts });
+    let network = Network { sections: sections.collect(), ends: ends.collect() };
+    let (ways, budget) = (Ways::new(&network).unwrap(), Budget::unbounded());
+    let curve = [(0.0, 60.0), (500.0, 55.0), (2500.0, 0.0)];
+    let drives = [50.0, 2000.0, 60_000.0].map(|head_pa| Drive::Constant { head_pa });
+    for drive in drives.into_iter().chain([0.4, 1.0].map(|speed| Drive::Curve { points: &curve, speed })) {
+        let pump = Pump { drive, density_kg_m3: 990.0 };
+        let one = together::solve(&ways, &pump, &budget).unwrap().unwrap();
+        let other = search::solve(&ways, &pump, &budget).unwrap();
+        for (one, other) in one.carrying.ends.iter().zip(&other.carrying.ends) {
+            assert!((one.flow_kg_s / other.flow_kg_s - 1.0).abs() < 1e-9, "{drive:?}: {one:?} {other:?}");
+        }
+    }
+    let short = [(0.0, 60.0), (50.0, 55.0)];
+    let pump = Pump { drive: Drive::Curve { points: &short, speed: 1.0 }, density_kg_m3: 990.0 };
+    let beyond = |found: Result<(), MethodError>| match found {
+        Err(MethodError::OutOfRange { value, max, .. }) => (value, max),
+        other => panic!("{other:?}"),
+    };
+    let (one, max) = beyond(together::solve(&ways, &pump, &budget).map(drop));
+    let (other, _) = beyond(search::solve(&ways, &pump, &budget).map(drop));
+    assert!(one > max && (one / other - 1.0).abs() < 1e-9, "{one} {other}");
+}
+
 /// Wide valves along a laminar trunk that is all but shut: each takes all but the square root of what comes to it.
 #[test]
 fn says_where_the_far_ends_are_starved_beyond_what_can_be_followed() {

@@ -10,6 +10,7 @@
 use std::iter::repeat;
 
 use super::pump::Pump;
+use super::search::{FIRST_KG_S, PARTS_PER_UNIT};
 use super::ways::{Balance, Carrying, Line, Ways};
 use crate::methods::budget::Budget;
 use crate::methods::error::MethodError;
@@ -24,14 +25,8 @@ const BY_SQUARES: usize = 2;
 /// Rounds that may be made: six or seven are needed, and more where few ways carry nearly everything.
 const MOST_ROUNDS: usize = 30;
 
-/// Flow of every end in the first round (kg/s).
-const FIRST_KG_S: f64 = 0.01;
-
 /// How many times as much or as little an end may carry by the next round.
 const MOST_TIMES: f64 = 10.0;
-
-/// Parts of a tree that are looked at for a unit of work.
-const PARTS_PER_UNIT: usize = 2;
 
 /// The flow that a whole tree carries by the head at its pump, as it is taken in a round.
 #[derive(Debug, Clone, Copy)]

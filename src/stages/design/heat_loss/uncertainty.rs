@@ -113,7 +113,7 @@ pub fn uncertainty(asked: Asked<'_>, loss: &HeatLoss) -> Result<Option<Uncertain
 }
 
 /// Elements whose loss is a unit of work.
-const ELEMENTS_PER_UNIT: usize = 20;
+const ELEMENTS_PER_UNIT: usize = 30;
 
 /// What one trial adds up: every element, and every room's air.
 fn steps(survey: &Survey) -> usize {
