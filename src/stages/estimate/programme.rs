@@ -59,7 +59,8 @@ pub struct VisitRow {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<i32>)]
     pub without_hot_water_days: Option<u32>,
-    /// Earliest first day.
+    /// Earliest first day. Where people live there, visits that take heating or hot water away wait until the one that brings both back
+    /// can follow them at once.
     #[schema(value_type = String, format = Date)]
     pub earliest_start: Date,
     /// Earliest last day.
