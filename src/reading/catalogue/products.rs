@@ -2,14 +2,13 @@
 //!
 //! The shape is the same in the shipped catalogue and in a price book given with a job; see [`Product::problems`].
 
-use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
+use macro_rules_attribute::apply;
 
 use super::binder::Binder;
 pub use super::glycol::Substance;
 pub use super::product_points::{BoardOutput, FanOutput, FanSpeed, OperatingPoint, PumpPoint, ValvePreset};
 pub use super::tube_material::{Joint, SuppliedAs, TubeMaterial};
-use crate::intake::ById;
+use crate::intake::{ById, by_kind};
 use crate::money::Money;
 
 /// Products by id, in the order given.
@@ -17,16 +16,16 @@ pub type Products = ById<Product, 0, 2_000>;
 
 /// Declares the products with what each kind adds; what all have in common stands here once.
 macro_rules! products {
-    ($($(#[$doc:meta])* $name:ident { $($(#[$field_doc:meta])* $field:ident: $of:ty,)* })+) => {
+    ($($(#[$($doc:tt)*])* $name:ident { $($(#[$($field_doc:tt)*])* $field:ident: $of:ty,)* })+) => {
         /// A product, with what a design needs to know of it.
-        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-        #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+        #[apply(by_kind)]
+        #[derive(Debug, Clone, PartialEq)]
         pub enum Product {
-            $($(#[$doc])* $name {
+            $($(#[$($doc)*])* $name {
                 /// What it is, in plain words.
                 #[schema(min_length = 1, max_length = 200)]
                 description: String,
-                $($(#[$field_doc])* $field: $of,)*
+                $($(#[$($field_doc)*])* $field: $of,)*
                 /// What one is sold as: each, or the name of a pack.
                 #[schema(min_length = 1, max_length = 20)]
                 unit: String,

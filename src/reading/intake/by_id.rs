@@ -4,6 +4,7 @@ use std::borrow::Cow;
 use std::fmt;
 use std::ops::{Deref, DerefMut};
 
+use foldhash::fast::RandomState;
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
 use utoipa::openapi::schema::AdditionalProperties;
@@ -51,13 +52,16 @@ impl PartialSchema for Id {
 
 impl ToSchema for Id {}
 
+/// Entries by their id, in their order; which ids fall together in it nobody outside can tell.
+type Entries<T> = IndexMap<String, T, RandomState>;
+
 /// A map from id to object that keeps its order, with between `MIN` and `MAX` entries.
 ///
 /// Two of the same id are a duplicate key, a merge patch can change one entry of many, and a pointer to an
 /// entry survives an insertion before it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
-pub struct ById<T, const MIN: usize, const MAX: usize>(IndexMap<String, T>);
+pub struct ById<T, const MIN: usize, const MAX: usize>(Entries<T>);
 
 impl<T, const MIN: usize, const MAX: usize> ById<T, MIN, MAX> {
     /// Whether there is no entry.
@@ -69,19 +73,19 @@ impl<T, const MIN: usize, const MAX: usize> ById<T, MIN, MAX> {
 
 impl<T, const MIN: usize, const MAX: usize> Default for ById<T, MIN, MAX> {
     fn default() -> Self {
-        Self(IndexMap::new())
+        Self(Entries::default())
     }
 }
 
 impl<T, const MIN: usize, const MAX: usize> Deref for ById<T, MIN, MAX> {
-    type Target = IndexMap<String, T>;
-    fn deref(&self) -> &IndexMap<String, T> {
+    type Target = Entries<T>;
+    fn deref(&self) -> &Entries<T> {
         &self.0
     }
 }
 
 impl<T, const MIN: usize, const MAX: usize> DerefMut for ById<T, MIN, MAX> {
-    fn deref_mut(&mut self) -> &mut IndexMap<String, T> {
+    fn deref_mut(&mut self) -> &mut Entries<T> {
         &mut self.0
     }
 }

@@ -6,6 +6,7 @@
 //! of the text. This layer knows no job: any type with a schema can be read.
 
 pub mod by_id;
+pub(crate) mod by_kind;
 pub mod by_pointer;
 mod codes;
 mod de;
@@ -25,6 +26,7 @@ mod walk;
 pub mod words;
 
 pub use by_id::{ById, Id};
+pub(crate) use by_kind::by_kind;
 pub use by_pointer::ByPointer;
 pub use codes::FaultCode;
 pub use fault::{Fault, Places, Severity};

@@ -1,6 +1,7 @@
 //! Prices, margins, tax points and grant.
 
 use jiff::civil::Date;
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError};
@@ -12,7 +13,7 @@ use crate::catalogue::labour::Labour;
 use crate::catalogue::price_book::Waste;
 use crate::catalogue::products::Products;
 use crate::catalogue::rules::Rule;
-use crate::intake::{ById, FaultCode, Id};
+use crate::intake::{ById, FaultCode, Id, by_kind};
 
 /// Supplies by id.
 pub type Supplies = ById<Supply, 0, 20>;
@@ -99,8 +100,8 @@ pub struct StagePayment {
 }
 
 /// Grant that comes off the gross price.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Grant {
     /// A grant by dated rule.
     Scheme {
@@ -119,9 +120,9 @@ pub enum Grant {
 }
 
 /// Where prices, products and labour norms come from.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 #[expect(clippy::large_enum_variant, reason = "one to a job, and never moved about")]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum PriceBookChoice {
     /// The program's own invented prices.
     BuiltIn {},

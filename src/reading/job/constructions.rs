@@ -1,6 +1,6 @@
 //! What walls, floors, roofs and openings are made of.
 
-use crate::intake::FaultCode;
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationErrors};
@@ -8,11 +8,11 @@ use validator::{Validate, ValidationErrors};
 use super::layers::{Corrections, Layer, broken_layers, too_many_bridged};
 use super::rules::{self, Broken};
 use super::windows::{FrameMaterial, WindowMeasures, all_frame};
-use crate::intake::Id;
+use crate::intake::{FaultCode, Id, by_kind};
 
 /// A construction that surfaces and openings refer to.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Construction {
     /// A construction whose U-value is known, surface films included.
     Known {

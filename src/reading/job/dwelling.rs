@@ -1,13 +1,13 @@
 //! The dwelling as a whole: kind, people, ventilation, thermal bridging, neighbours.
 
-use crate::intake::FaultCode;
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError};
 
 use super::rules::Broken;
 use crate::catalogue::room_use::TightnessClass;
-use crate::intake::ById;
+use crate::intake::{ById, FaultCode, by_kind};
 
 /// Junctions by id.
 pub type Junctions = ById<Junction, 1, 100>;
@@ -76,8 +76,8 @@ pub enum DwellingKind {
 }
 
 /// What heats a dwelling before the work.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ExistingHeating {
     /// A boiler on mains gas.
     GasBoiler {},
@@ -96,8 +96,8 @@ pub enum ExistingHeating {
 }
 
 /// How air is changed in the dwelling.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Ventilation {
     /// Prescribed air changes per room, or by use and tightness where a room gives none.
     AirChanges {
@@ -172,8 +172,8 @@ pub enum Shielding {
 }
 
 /// How the heat loss of thermal bridges is told.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum ThermalBridging {
     /// An addition to the U-value of every outer element, times area and temperature factor.
     Allowance {
@@ -207,8 +207,8 @@ pub struct Junction {
 }
 
 /// Temperature taken beyond a party wall.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Adjoining {
     /// A fixed temperature.
     Fixed {

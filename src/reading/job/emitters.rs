@@ -1,16 +1,17 @@
 //! What heats a room: radiators, fan convectors and heated floors.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationErrors};
 
 use super::heated_floors::{Covering, DesignOn, DropRule, FloorSystem, Passes, Screed, Spacing};
-use crate::intake::{ById, Id};
+use crate::intake::{ById, Id, by_kind};
 
 /// An emitter of a room.
 #[expect(clippy::large_enum_variant, reason = "a job has a few dozen, and a box would hide the members of one kind")]
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Emitter {
     /// A radiator, chosen from the catalogue within its fit limits, or one that hangs there already.
     Radiator {
@@ -241,8 +242,8 @@ pub struct Fit {
 }
 
 /// A radiator that hangs there already.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum ExistingRadiator {
     /// One that the catalogue or price book describes.
     Product {

@@ -1,17 +1,18 @@
 //! What a heated floor is made of, and how it is designed.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::catalogue::binder::Binder;
-use crate::intake::{ById, Id};
+use crate::intake::{ById, Id, by_kind};
 
 /// Rooms that tails pass through, by their ids.
 pub type Passes = ById<Pass, 0, 16>;
 
 /// Where the pipes of a heated floor lie.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FloorSystem {
     /// Pipes in the screed: type A.
     InScreed {},
@@ -112,8 +113,8 @@ pub enum DropRule {
 
 /// What a heated floor's output is designed on. Conduction is solved for pipes in the screed alone; other systems are
 /// designed on their standard or their test.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum DesignOn {
     /// The standard of its kind: EN 1264-2, ISO 11855-2, or its test.
     Standard {},

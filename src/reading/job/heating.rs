@@ -1,9 +1,11 @@
 //! Flow temperature, drop and fluid of the heating circuit.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::catalogue::glycol::Substance;
+use crate::intake::by_kind;
 
 /// What the heating circuit is run at.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -80,8 +82,8 @@ pub enum RadiatorMean {
 }
 
 /// How the common flow temperature is found.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum FlowTemperature {
     /// Given outright.
     Fixed {
@@ -104,8 +106,8 @@ pub enum FlowTemperature {
 }
 
 /// What flows in the heating circuit.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Fluid {
     /// Treated water.
     Water {},

@@ -1,18 +1,18 @@
 //! Layers of a construction, listed from outside inward.
 
-use crate::intake::FaultCode;
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::rules::Broken;
-use crate::intake::Id;
+use crate::intake::{FaultCode, Id, by_kind};
 
 /// Most layers of one construction that may be bridged: every path through them counts in the upper limit.
 pub const MOST_BRIDGED: u8 = 6;
 
 /// One layer of a construction.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Layer {
     /// A layer of a material of the catalogue.
     Material {
@@ -92,8 +92,8 @@ impl Layer {
 }
 
 /// What bridges a layer at regular spacing: studs, joists, battens, mortar.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Bridge {
     /// By a material of the catalogue, as thick as the layer.
     Material {
@@ -174,8 +174,8 @@ pub enum AirGaps {
 }
 
 /// Fixings through insulation.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Fixings {
     /// By conductivity and section; they pass through the whole insulation.
     Section {

@@ -1,5 +1,6 @@
 //! Pipe runs from the plant to emitters and manifolds.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::Validate;
@@ -8,7 +9,7 @@ use super::circuits::{FreezeProtection, HotWaterCircuit, Primary};
 use super::rooms::Position;
 pub use super::runs::{Insulation, Place, Run, Runs, Served};
 use crate::catalogue::products::TubeMaterial;
-use crate::intake::{ById, Id};
+use crate::intake::{ById, Id, by_kind};
 
 /// Manifolds by id.
 pub type Manifolds = ById<Manifold, 0, 50>;
@@ -74,8 +75,8 @@ pub struct Pipework {
 }
 
 /// How tube sizes are chosen. Either way the answer compares the two.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Sizing {
     /// The tubes that cost least over a life, tube and pump electricity together, within velocities and the pump's head.
     LeastCost {
@@ -131,8 +132,8 @@ pub struct Riser {
 }
 
 /// Tubes of the system before.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum ExistingTubes {
     /// They stay: what led to emitters that are `existing` lies there already, is judged by what it is to carry now, and costs nothing;
     /// new tube is laid only to what is new, a manifold or an emitter where none hung.
@@ -152,8 +153,8 @@ pub enum ExistingTubes {
 pub struct OutsideDiameter(pub f64);
 
 /// How the pressure loss of bends and tees is counted.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Fittings {
     /// By loss coefficients at the run's own velocity: the tee is charged to the run that leaves by it.
     Zeta {

@@ -1,10 +1,11 @@
 //! Heat source, cylinder, expansion vessel and hot water.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::catalogue::products::{OperatingPoint, PumpPoint};
-use crate::intake::Id;
+use crate::intake::{Id, by_kind};
 
 /// The plant.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -22,8 +23,8 @@ pub struct Plant {
 }
 
 /// Where the heat source comes from.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum HeatSource {
     /// The smallest of the catalogue or price book that carries the load.
     Choose {},
@@ -68,8 +69,8 @@ pub enum HeatSource {
 }
 
 /// Where the cylinder comes from.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Cylinder {
     /// The smallest of the catalogue or price book that holds the hot water.
     Choose {},

@@ -1,5 +1,6 @@
 //! Rooms, their surfaces and what those face.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError};
@@ -8,7 +9,7 @@ use super::dwelling::ThermalBridging;
 use super::emitters::Emitter;
 use super::rules::Broken;
 use crate::catalogue::room_use::RoomUse;
-use crate::intake::{ById, FaultCode, Id};
+use crate::intake::{ById, FaultCode, Id, by_kind};
 use crate::methods::math::{PI, sqrt};
 
 /// Surfaces by id.
@@ -204,8 +205,8 @@ pub enum Part {
 }
 
 /// What lies on the other side of a surface.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Faces {
     /// Outside air.
     Outside {},

@@ -1,12 +1,13 @@
 //! A run of the two-pipe tree, and what a run can have about it.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError};
 
 use super::emitters::Keep;
 use super::rules::Broken;
-use crate::intake::{ById, FaultCode, Id};
+use crate::intake::{ById, FaultCode, Id, by_kind};
 
 /// Runs by id.
 pub type Runs = ById<Run, 0, 400>;
@@ -79,8 +80,8 @@ pub enum Place {
 }
 
 /// A fitting or valve, by what it loses.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Fitting {
     /// By a loss coefficient at the velocity in the run's own tube.
     Zeta {
@@ -149,8 +150,8 @@ pub enum FittingName {
 }
 
 /// What a run is insulated with.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Insulation {
     /// Nothing.
     Bare {},

@@ -1,10 +1,11 @@
 //! Where the dwelling stands.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::catalogue::rules::Nation;
-use crate::intake::Id;
+use crate::intake::{Id, by_kind};
 
 /// Nation, climate and height of the site.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -21,8 +22,8 @@ pub struct Site {
 }
 
 /// How the outside temperatures are known.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Climate {
     /// From a station of the catalogue, corrected for the site's altitude.
     Station {

@@ -1,11 +1,12 @@
 //! Unheated spaces that several rooms meet: a garage, a loft, a cellar.
 
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use validator::{Validate, ValidationError};
 
 use super::rooms::{Openings, Part, openings_within};
-use crate::intake::{ById, Id};
+use crate::intake::{ById, Id, by_kind};
 
 /// Outer surfaces of an unheated space by id.
 pub type SpaceSurfaces = ById<SpaceSurface, 1, 64>;
@@ -50,8 +51,8 @@ pub struct SpaceSurface {
 }
 
 /// What lies on the other side of an outer surface of an unheated space.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum SpaceFaces {
     /// Outside air.
     Outside {},

@@ -1,14 +1,15 @@
 //! Windows from their parts.
 
-use crate::intake::FaultCode;
+use macro_rules_attribute::apply;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::rules::Broken;
+use crate::intake::{FaultCode, by_kind};
 
 /// Measures of a window.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[apply(by_kind)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum WindowMeasures {
     /// By its size and the width of its frame, one pane.
     Sizes {

@@ -59,10 +59,8 @@ use assumed::Fabric as Assumed;
 use std::sync::Arc;
 use storeys::Storeys;
 
-use indexmap::IndexMap;
-
 use crate::catalogue::{Catalogue, Defaults, Offer, PriceBook};
-use crate::intake::{Fault, FaultCode};
+use crate::intake::{ById, Fault, FaultCode};
 use crate::job::Job;
 use crate::job::constructions::Construction as Written;
 use crate::job::dwelling::Adjoining;
@@ -122,7 +120,7 @@ pub struct Survey {
 }
 
 /// The ids of a map, in its order.
-fn names_of<T>(entries: &IndexMap<String, T>) -> Vec<String> {
+fn names_of<T, const MIN: usize, const MAX: usize>(entries: &ById<T, MIN, MAX>) -> Vec<String> {
     entries.keys().cloned().collect()
 }
 
