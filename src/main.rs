@@ -10,7 +10,7 @@ use tundish::{console, http};
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
-/// The status of `price` where something is priced that is not the whole.
+/// The status where something is told that is not the whole.
 const NOT_COMPLETE: u8 = 3;
 
 fn main() -> ExitCode {
@@ -21,6 +21,14 @@ fn main() -> ExitCode {
         Command::Price { job } => match console::price(&job) {
             Ok(Priced::NotComplete) => return ExitCode::from(NOT_COMPLETE),
             priced => priced.map(|_| ()),
+        },
+        Command::Check { data } => match console::check(&data.folder()) {
+            Ok(false) => return ExitCode::from(NOT_COMPLETE),
+            checked => checked.map(|_| ()),
+        },
+        Command::Export { out, data } => match console::export(&data.folder(), out.as_deref()) {
+            Ok(false) => return ExitCode::from(NOT_COMPLETE),
+            exported => exported.map(|_| ()),
         },
         Command::Openapi => {
             println!("{:#}", http::openapi_document());

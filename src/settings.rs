@@ -42,8 +42,40 @@ pub enum Command {
         /// File that holds the job; `-` reads it from standard input.
         job: PathBuf,
     },
+    /// Says what a folder of data holds, part by part; ends with 3 where a part lacks something. No service may use it meanwhile.
+    Check {
+        /// Where the data lie.
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Writes every record of a folder of data that is whole in one part or another, a line of JSON each; ends with 3 where
+    /// something is lost. Put as `journal` into an empty folder they are its data again.
+    Export {
+        /// File to write, which must not be there yet; standard output when left out.
+        #[arg(long)]
+        out: Option<PathBuf>,
+        /// Where the data lie.
+        #[command(flatten)]
+        data: Data,
+    },
     /// Prints the OpenAPI document.
     Openapi,
+}
+
+/// Where data lie.
+#[derive(Debug, Args)]
+pub struct Data {
+    /// Folder that the data lie in; `tundish` in the user's own data folder when left out.
+    #[arg(long, env = "TUNDISH_DATA_DIR")]
+    pub data_dir: Option<PathBuf>,
+}
+
+impl Data {
+    /// The folder.
+    #[must_use]
+    pub fn folder(self) -> PathBuf {
+        self.data_dir.unwrap_or_else(|| own_data_dir("tundish"))
+    }
 }
 
 /// Where to serve.

@@ -1,12 +1,14 @@
 //! What the commands of the command line do.
 
 mod demo;
+mod kept;
 mod price;
 mod serve;
 
 use crate::intake::words::plain;
 
 pub use demo::demo;
+pub use kept::{check, export};
 pub use price::{Priced, price};
 pub use serve::serve;
 

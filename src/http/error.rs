@@ -74,6 +74,12 @@ pub enum ApiError {
     OutOfTime,
     /// The store does not answer.
     NotReady,
+    /// What was asked for is lost.
+    Damaged,
+    /// The disk of the store is full.
+    DiskFull,
+    /// The disk of the store can only be read.
+    ReadOnly,
     /// A fault of the program.
     Internal,
 }
@@ -206,6 +212,18 @@ impl ApiError {
             Self::NotReady => {
                 (StatusCode::SERVICE_UNAVAILABLE, ProblemCode::NotReady, "the store does not answer".to_owned())
             }
+            Self::Damaged => {
+                let detail = "the quote was kept and is lost: the store was damaged".to_owned();
+                (StatusCode::INTERNAL_SERVER_ERROR, ProblemCode::Damaged, detail)
+            }
+            Self::DiskFull => {
+                let detail = "nothing was kept: the disk of the service is full".to_owned();
+                (StatusCode::INSUFFICIENT_STORAGE, ProblemCode::DiskFull, detail)
+            }
+            Self::ReadOnly => {
+                let detail = "nothing was kept: the disk of the service can only be read".to_owned();
+                (StatusCode::INSUFFICIENT_STORAGE, ProblemCode::ReadOnly, detail)
+            }
             Self::Internal => {
                 let detail = "the service failed at this request; it is not the request's fault".to_owned();
                 (StatusCode::INTERNAL_SERVER_ERROR, ProblemCode::Internal, detail)
@@ -279,6 +297,9 @@ impl ResponseError for ApiError {
             | Self::TargetTooLong
             | Self::MediaType
             | Self::Moved { .. }
+            | Self::Damaged
+            | Self::DiskFull
+            | Self::ReadOnly
             | Self::Internal => {}
         }
         response.body(self.text())
@@ -305,6 +326,12 @@ impl From<StoreError> for ApiError {
     fn from(error: StoreError) -> Self {
         match &error {
             StoreError::Moved { found, .. } => return Self::Moved { found: *found },
+            StoreError::Lost { .. } => {
+                tracing::error!(%error, "a quote is asked for that is lost");
+                return Self::Damaged;
+            }
+            StoreError::Full => return Self::DiskFull,
+            StoreError::ReadOnly => return Self::ReadOnly,
             StoreError::Folder { .. } | StoreError::Damaged(_) | StoreError::Failed(_) => {}
         }
         tracing::error!(%error, "the store does not answer");

@@ -43,6 +43,12 @@ codes! {
         "stopping" Stopping,
         /// The store does not answer; ask again after `Retry-After`.
         "not_ready" NotReady,
+        /// What was kept is lost: the store was damaged.
+        "damaged" Damaged,
+        /// Nothing was kept: the disk is full.
+        "disk_full" DiskFull,
+        /// Nothing was kept: the disk can only be read.
+        "read_only" ReadOnly,
         /// A fault of the program.
         "internal" Internal,
     }

@@ -38,14 +38,20 @@ pub enum Shared {
     NotReady,
     /// No turn, not enough time, or the store does not answer.
     Unavailable,
+    /// The disk takes nothing.
+    NoSpace,
+    /// The service failed, or what was kept is lost.
+    Failed,
 }
 
 /// All of them.
-pub const SHARED: [Shared; 13] = [
+pub const SHARED: [Shared; 15] = [
     Shared::Busy,
+    Shared::Failed,
     Shared::Internal,
     Shared::MediaType,
     Shared::Misdirected,
+    Shared::NoSpace,
     Shared::NotFound,
     Shared::NotReady,
     Shared::Stalled,
@@ -94,6 +100,8 @@ impl Shared {
             Self::Misdirected => (421, "An open service is asked by a name that is not its own"),
             Self::Unprocessable => (422, "The document was read and has faults: all of them, each with its place"),
             Self::Internal => (500, "The service failed; it is not the request's fault"),
+            Self::Failed => (500, "The service failed, or what was kept is lost: its store was damaged"),
+            Self::NoSpace => (507, "Nothing was kept: the disk is full, or can only be read"),
             Self::Busy => (503, "Too many questions at once, not enough time for an answer, or the service stops"),
             Self::NotReady => (503, "The store does not answer, or the service stops"),
             Self::Unavailable => (
@@ -117,7 +125,9 @@ impl Shared {
             | Self::MediaType
             | Self::Misdirected
             | Self::Unprocessable
-            | Self::Internal => None,
+            | Self::Internal
+            | Self::Failed
+            | Self::NoSpace => None,
         }
     }
 }
@@ -142,11 +152,11 @@ failing! {
     /// A question that brings a document and keeps nothing.
     Question: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Misdirected, Unprocessable, Internal, Busy;
     /// A question whose answer is kept.
-    Keeping: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Misdirected, Unprocessable, Internal, Unavailable;
+    Keeping: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Misdirected, Unprocessable, Internal, Unavailable, NoSpace;
     /// Reading what is kept.
-    Reading: Unreadable, Unauthorized, NotFound, TargetTooLong, Misdirected, Internal, NotReady;
+    Reading: Unreadable, Unauthorized, NotFound, TargetTooLong, Misdirected, Failed, NotReady;
     /// Whether the service can work.
-    Readiness: TargetTooLong, Misdirected, Internal, NotReady;
+    Readiness: TargetTooLong, Misdirected, Internal, NotReady, NoSpace;
     /// What the program itself knows.
     Program: TargetTooLong, Misdirected, Internal;
 }

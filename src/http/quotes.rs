@@ -6,6 +6,7 @@ use actix_web::http::StatusCode;
 use actix_web::http::header::{ETAG, EntityTag, Header as _, IfNoneMatch, LOCATION};
 use actix_web::web::{Data, Path};
 use actix_web::{HttpRequest, HttpResponse, get, post};
+use jiff::Timestamp;
 use serde::Serialize;
 use serde_json::value::RawValue;
 use utoipa::ToSchema;
@@ -20,8 +21,9 @@ use super::work::Turn;
 use crate::intake::utf8;
 use crate::job::Job;
 use crate::proposal::{self, ProposalError, ProposalReport};
-use crate::quotes::Revision;
+use crate::quotes::{Card, Revision};
 use crate::render::json;
+use crate::store::Put;
 
 /// A quote, as it is kept.
 #[derive(Debug, Serialize, ToSchema)]
@@ -109,10 +111,12 @@ pub async fn create(service: Data<Service>, request: JsonRequest) -> Result<Http
     let id = Uuid::now_v7();
     let drafted = service.work.run(move |turn| {
         let (coding, draft) = (request.coding, drafted(&readers, request, turn)?);
-        Ok((draft.to_bytes()?, written((id, FIRST), &draft, (coding, turn))?))
+        let now = Timestamp::now();
+        let put = Put::new(id, FIRST - 1, Card::of(&draft, now, now)?, &draft.to_bytes()?);
+        Ok((put, written((id, FIRST), &draft, (coding, turn))?))
     });
-    let (bytes, body) = drafted.await?;
-    let number = service.store.put_revision(id, FIRST - 1, bytes).await?;
+    let (put, body) = drafted.await?;
+    let number = service.store.put(put).await?;
     Ok(answered(StatusCode::CREATED, id, number, body))
 }
 

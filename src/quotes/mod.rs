@@ -1,7 +1,9 @@
 //! Quotes: a job and its proposal, kept together as numbered revisions.
 
+mod card;
 mod program;
 
+pub use card::Card;
 pub use program::program;
 
 use serde::{Deserialize, Serialize};

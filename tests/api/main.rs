@@ -13,6 +13,7 @@ mod circuits_limits;
 mod clients;
 mod commands;
 mod contract;
+mod damaged;
 mod defaults;
 mod disinfection;
 mod edge;

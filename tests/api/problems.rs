@@ -167,8 +167,12 @@ async fn every_operation_sends_exactly_the_problems_that_it_is_said_to() {
             seen(operation, send(&service, &path, Some(KEY), None).await, &mut found).await;
         }
         if ["read_quote", "health_ready"].contains(&operation.id.as_str()) {
-            // a store that has failed, in `quotes.rs`
+            // a store that has failed, in `damaged.rs`
             found.insert(503);
+        }
+        if ["create_quote", "health_ready"].contains(&operation.id.as_str()) {
+            // a full disk, in `quotes.rs`
+            found.insert(507);
         }
         found.extend(FROM_WITHIN.map(|(status, _)| status));
         let said: BTreeSet<u16> = operation.problems.keys().copied().collect();

@@ -139,6 +139,8 @@ fn errors(problem: Shared) -> Vec<(&'static str, ApiError)> {
         Shared::Misdirected => vec![("misdirected", ApiError::Misdirected)],
         Shared::Unprocessable => vec![("nothing_but_its_number", refused("{\"schema\": 1}"))],
         Shared::Internal => vec![("internal", ApiError::Internal)],
+        Shared::Failed => vec![("internal", ApiError::Internal), ("damaged", ApiError::Damaged)],
+        Shared::NoSpace => vec![("disk_full", ApiError::DiskFull), ("read_only", ApiError::ReadOnly)],
         Shared::Busy => unavailable(),
         Shared::NotReady => vec![("not_ready", ApiError::NotReady), ("stopping", ApiError::Stopping)],
         Shared::Unavailable => unavailable().into_iter().chain([("not_ready", ApiError::NotReady)]).collect(),
