@@ -20,5 +20,5 @@ pub mod settings;
 pub mod store;
 
 pub use tundish_engine::{methods, sources};
-pub use tundish_reading::{catalogue, codes, findings, intake, job, list, money, notes, survey, terms};
+pub use tundish_reading::{catalogue, codes, findings, intake, job, list, money, notes, patch, survey, terms};
 pub use tundish_stages::{design, estimate, proposal};

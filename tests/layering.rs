@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use proc_macro2::{TokenStream, TokenTree};
 
 /// The layers, outermost first: a layer may use any below it, and not its neighbours on the same line.
-const ORDER: [&[&str]; 17] = [
+const ORDER: [&[&str]; 18] = [
     &["main"],
     &["console"],
     &["http", "client"],
@@ -22,6 +22,7 @@ const ORDER: [&[&str]; 17] = [
     &["survey"],
     &["job"],
     &["catalogue"],
+    &["patch"],
     &["intake", "notes"],
     &["list", "money"],
     &["methods"],

@@ -13,6 +13,8 @@ pub mod list;
 pub mod money;
 /// What an answer says beside its figures.
 pub mod notes;
+/// Changes to a document.
+pub mod patch;
 /// The job as meant: defaults filled, agreement checked.
 pub mod survey;
 

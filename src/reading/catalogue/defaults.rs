@@ -187,6 +187,7 @@ defaults! {
     heating_tax_rule: String,
     board_thinner_mm: f64,
     floor_build_tax_rule: String,
+    quote_valid_days: u32,
     crew_people: u32,
     crew_hours_per_day_h: f64,
     materials_margin: f64,

@@ -90,6 +90,8 @@ codes! {
         "openings_too_large" OpeningsTooLarge,
         /// A perimeter that cannot enclose its area.
         "perimeter_too_short" PerimeterTooShort,
+        /// A quote ends before its date.
+        "valid_before_quote" ValidBeforeQuote,
         /// A room has a second heated floor.
         "second_heated_floor" SecondHeatedFloor,
         /// An edge zone takes more than what is heated.

@@ -22,11 +22,19 @@ pub type Supplies = ById<Supply, 0, 20>;
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
 #[validate(schema(function = "shares_make_a_whole", skip_on_field_errors = false))]
+#[validate(schema(function = "it_is_valid_for_a_day", skip_on_field_errors = false))]
 pub struct Commercial {
     /// Date of the quote; required where money is asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = Date)]
     pub quote_date: Option<Date>,
+    /// Last day on which the quote can be accepted; `default:quote_valid_days` days after its date when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = Date)]
+    pub valid_until: Option<Date>,
+    /// For whom the work is done.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub client: Option<Client>,
     /// The people who come, and their day.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub crew: Option<Crew>,
@@ -50,6 +58,27 @@ pub struct Commercial {
     /// Where prices, products and labour norms come from.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub price_book: Option<PriceBookChoice>,
+}
+
+/// For whom the work is done.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Client {
+    /// Their name.
+    #[schema(min_length = 1, max_length = 200)]
+    pub name: String,
+    /// Where they live or are written to, in one line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(max_length = 500)]
+    pub address: Option<String>,
+    /// How they are reached by electronic mail.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(max_length = 200)]
+    pub email: Option<String>,
+    /// How they are reached by telephone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(max_length = 50)]
+    pub telephone: Option<String>,
 }
 
 /// The people who come, and their day.
@@ -169,6 +198,19 @@ impl PriceBookChoice {
                 })
             }
         }
+    }
+}
+
+/// A quote can be accepted on the day of its date at least.
+fn it_is_valid_for_a_day(commercial: &Commercial) -> Result<(), ValidationError> {
+    match (commercial.quote_date, commercial.valid_until) {
+        (Some(quote_date), Some(valid_until)) if valid_until < quote_date => {
+            Err(Broken::new(FaultCode::ValidBeforeQuote)
+                .at("valid_until")
+                .says(format!("a quote of {quote_date} cannot end on {valid_until}"))
+                .into())
+        }
+        (Some(_), Some(_)) | (None, _) | (_, None) => Ok(()),
     }
 }
 

@@ -5,6 +5,7 @@ use super::doubted::{Doubted, OtherRates};
 use super::grant::AskedGrant;
 use super::plausible::is_new;
 use crate::catalogue::provenance::Provenance;
+use jiff::Span;
 use jiff::civil::{Date, Weekday};
 
 use super::{Construction, FloorSystem, Gathering, HeatedBy, HeatedFloor, Room};
@@ -41,6 +42,8 @@ pub struct Commercial {
     pub nation: Nation,
     /// Date of the quote.
     pub quote_date: Date,
+    /// Last day on which the quote can be accepted.
+    pub valid_until: Date,
     /// People who come.
     pub people: u32,
     /// Working hours of a day (h).
@@ -102,6 +105,12 @@ impl Gathering<'_> {
             self.notes.add(&Assumed::ProgrammeStart { programme_start: start.to_string() });
             start
         });
+        let valid_until = written.valid_until.unwrap_or_else(|| {
+            let days = self.catalogue.defaults.quote_valid_days.value;
+            let valid_until = quote_date.saturating_add(Span::new().days(i64::from(days)));
+            self.notes.add(&Assumed::ValidUntil { valid_until: valid_until.to_string(), days });
+            valid_until
+        });
         self.doubt_dates(written, quote_date, programme_start);
         let defaults = &self.catalogue.defaults;
         let (people, hours_per_day_h) = written.crew.as_ref().map_or_else(
@@ -127,6 +136,7 @@ impl Gathering<'_> {
         Some(Commercial {
             nation,
             quote_date,
+            valid_until,
             people,
             hours_per_day_h,
             materials_margin,

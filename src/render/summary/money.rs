@@ -105,5 +105,6 @@ pub(super) fn price(price: &PriceAnswer) -> String {
     rows.push(last("grant", [nothing(), nothing(), nothing(), amount(-price.grant), nothing()]));
     let payable = if price.complete { "payable" } else { "payable, not complete" };
     rows.push(last(payable, [nothing(), nothing(), nothing(), nothing(), amount(price.payable)]));
-    section(&format!("Price in {}", price.currency), &columns, rows)
+    let valid = price.valid_until.map_or_else(String::new, |day| format!(", to be accepted until {day}"));
+    section(&format!("Price in {}{valid}", price.currency), &columns, rows)
 }

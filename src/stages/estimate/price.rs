@@ -23,6 +23,8 @@ pub struct Price {
     pub payments: Vec<PaymentRow>,
     /// Grant.
     pub grant: Money,
+    /// Last day on which the quote can be accepted.
+    pub valid_until: Date,
     /// What looks wrong.
     pub warnings: Vec<Warning>,
 }
@@ -94,7 +96,7 @@ pub fn compute(
         Warning::ScreedLaidTwice { task, labour_h }
     }));
     warnings.extend(payments::warnings(design.survey, commercial, &payments, done));
-    Ok(Price { supplies, payments, grant, warnings })
+    Ok(Price { supplies, payments, grant, valid_until: commercial.valid_until, warnings })
 }
 
 /// Net amount of every supply that the bill holds, with its rule of tax, in the order of the bill.
@@ -185,6 +187,7 @@ impl Price {
             grant,
             payable: gross - grant,
             currency: survey.book.currency.clone(),
+            valid_until: Some(self.valid_until),
             supplies: self.supplies.clone(),
             payments: self.payments.clone(),
             complete,
@@ -207,6 +210,10 @@ pub struct PriceAnswer {
     pub payable: Money,
     /// Currency of every amount, by ISO 4217.
     pub currency: String,
+    /// Last day on which the quote can be accepted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = String, format = Date, required = true)]
+    pub valid_until: Option<Date>,
     /// Tax of each supply at each tax point.
     pub supplies: Vec<SupplyRow>,
     /// Payments, and what the grant leaves of each.

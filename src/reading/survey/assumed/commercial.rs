@@ -68,6 +68,11 @@ findings! {
         at "/commercial"
         says "work begins on {programme_start}, the Monday after the quote";
 
+        /// How long the quote holds.
+        "valid_until" ValidUntil { valid_until: String, days: u32 }
+        at "/commercial"
+        says "the quote can be accepted until {valid_until}, {days} days after its date";
+
         /// Who works, and how long a day.
         "crew" Crew { people: u32, hours_per_day_h: f64 }
         at "/commercial"
