@@ -33,8 +33,22 @@ codes! {
         "unauthorized" Unauthorized,
         /// The body broke off.
         "broken_off" BrokenOff,
-        /// What is kept has moved on since it was read.
-        "moved" Moved,
+        /// The quote has moved on since it was read, or the tag that was brought is none of ours.
+        "stale" Stale,
+        /// The tag of the revision that was read was not brought.
+        "no_tag" NoTag,
+        /// The quote does not stand where this could be done.
+        "wrong_state" WrongState,
+        /// The proposal is not complete.
+        "not_complete" NotComplete,
+        /// The last day of the quote is over.
+        "over_already" OverAlready,
+        /// The key of a question that may be asked twice is none.
+        "bad_key" BadKey,
+        /// The key came with another question before.
+        "key_reused" KeyReused,
+        /// The question of this key is still worked on; ask again after `Retry-After`.
+        "key_running" KeyRunning,
         /// Too many questions at once; ask again after `Retry-After`.
         "busy" Busy,
         /// The answer took longer than a question may; ask again after `Retry-After`.

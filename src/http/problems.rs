@@ -38,6 +38,18 @@ pub enum Shared {
     NotReady,
     /// No turn, not enough time, or the store does not answer.
     Unavailable,
+    /// The same question is worked on.
+    KeyRunning,
+    /// A quote does not stand where this could be done.
+    Conflict,
+    /// The tag that was brought is not the one of the quote.
+    Stale,
+    /// The tag was not brought.
+    NoTag,
+    /// The body is no patch.
+    PatchType,
+    /// The key is another question's, or the document has faults.
+    UnprocessableOnce,
     /// The disk takes nothing.
     NoSpace,
     /// The service failed, or what was kept is lost.
@@ -45,21 +57,27 @@ pub enum Shared {
 }
 
 /// All of them.
-pub const SHARED: [Shared; 15] = [
+pub const SHARED: [Shared; 21] = [
     Shared::Busy,
+    Shared::Conflict,
     Shared::Failed,
     Shared::Internal,
     Shared::MediaType,
     Shared::Misdirected,
+    Shared::KeyRunning,
     Shared::NoSpace,
+    Shared::NoTag,
     Shared::NotFound,
     Shared::NotReady,
+    Shared::PatchType,
+    Shared::Stale,
     Shared::Stalled,
     Shared::TargetTooLong,
     Shared::TooLarge,
     Shared::Unauthorized,
     Shared::Unavailable,
     Shared::Unprocessable,
+    Shared::UnprocessableOnce,
     Shared::Unreadable,
 ];
 
@@ -76,6 +94,7 @@ pub struct HeaderOf {
 
 const CHALLENGE: HeaderOf =
     HeaderOf { name: "WWW-Authenticate", says: "`Bearer`: how the key is brought", kind: "string" };
+const PATCHES: HeaderOf = HeaderOf { name: "Accept-Patch", says: "Types of a patch that are taken", kind: "string" };
 const AGAIN: HeaderOf =
     HeaderOf { name: "Retry-After", says: "Seconds after which it may be asked again", kind: "integer" };
 
@@ -100,6 +119,18 @@ impl Shared {
             Self::Misdirected => (421, "An open service is asked by a name that is not its own"),
             Self::Unprocessable => (422, "The document was read and has faults: all of them, each with its place"),
             Self::Internal => (500, "The service failed; it is not the request's fault"),
+            Self::KeyRunning => (409, "The same question, by its `Idempotency-Key`, is worked on"),
+            Self::Conflict => (
+                409,
+                "The quote does not stand where this could be done, its proposal is not complete, its last day is over, or the same question is worked on",
+            ),
+            Self::Stale => (412, "The quote has moved on since it was read, or `If-Match` brings no tag of ours"),
+            Self::NoTag => (428, "`If-Match` is missing: the tag of the revision that was read"),
+            Self::PatchType => (415, "The body does not say that it is a patch in UTF-8, without a content coding"),
+            Self::UnprocessableOnce => (
+                422,
+                "The document was read and has faults, all of them, each with its place; or its `Idempotency-Key` came with another question",
+            ),
             Self::Failed => (500, "The service failed, or what was kept is lost: its store was damaged"),
             Self::NoSpace => (507, "Nothing was kept: the disk is full, or can only be read"),
             Self::Busy => (503, "Too many questions at once, not enough time for an answer, or the service stops"),
@@ -116,7 +147,8 @@ impl Shared {
     pub fn header(self) -> Option<HeaderOf> {
         match self {
             Self::Unauthorized => Some(CHALLENGE),
-            Self::Busy | Self::NotReady | Self::Unavailable => Some(AGAIN),
+            Self::Busy | Self::NotReady | Self::Unavailable | Self::KeyRunning => Some(AGAIN),
+            Self::PatchType => Some(PATCHES),
             Self::Unreadable
             | Self::NotFound
             | Self::Stalled
@@ -127,6 +159,10 @@ impl Shared {
             | Self::Unprocessable
             | Self::Internal
             | Self::Failed
+            | Self::Conflict
+            | Self::Stale
+            | Self::NoTag
+            | Self::UnprocessableOnce
             | Self::NoSpace => None,
         }
     }
@@ -152,7 +188,19 @@ failing! {
     /// A question that brings a document and keeps nothing.
     Question: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Misdirected, Unprocessable, Internal, Busy;
     /// A question whose answer is kept.
-    Keeping: Unreadable, Unauthorized, Stalled, TooLarge, TargetTooLong, MediaType, Misdirected, Unprocessable, Internal, Unavailable, NoSpace;
+    Keeping: Unreadable, Unauthorized, Stalled, KeyRunning, TooLarge, TargetTooLong, MediaType, Misdirected, UnprocessableOnce, Internal, Unavailable, NoSpace;
+    /// A whole document in the place of one that is kept.
+    Changing: Unreadable, Unauthorized, NotFound, Stalled, Conflict, Stale, TooLarge, TargetTooLong, MediaType, Misdirected, Unprocessable, NoTag, Failed, Unavailable, NoSpace;
+    /// A patch of what is kept.
+    Patching: Unreadable, Unauthorized, NotFound, Stalled, Conflict, Stale, TooLarge, TargetTooLong, PatchType, Misdirected, Unprocessable, NoTag, Failed, Unavailable, NoSpace;
+    /// Taking away what is kept.
+    Deleting: Unreadable, Unauthorized, NotFound, Conflict, Stale, TargetTooLong, Misdirected, NoTag, Failed, NotReady, NoSpace;
+    /// Issuing what is kept.
+    Issuing: Unreadable, Unauthorized, NotFound, Stalled, Conflict, Stale, TooLarge, TargetTooLong, MediaType, Misdirected, UnprocessableOnce, NoTag, Failed, Unavailable, NoSpace;
+    /// A step of what is kept.
+    Stepping: Unreadable, Unauthorized, NotFound, Conflict, Stale, TargetTooLong, Misdirected, NoTag, Failed, Unavailable, NoSpace;
+    /// Listing what is kept.
+    Listing: Unreadable, Unauthorized, TargetTooLong, Misdirected, Internal, NotReady;
     /// Reading what is kept.
     Reading: Unreadable, Unauthorized, NotFound, TargetTooLong, Misdirected, Failed, NotReady;
     /// Whether the service can work.

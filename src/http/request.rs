@@ -14,7 +14,7 @@ use tokio::time::{Instant, timeout, timeout_at};
 
 use super::BODY_LIMIT;
 use super::answer::Coding;
-use super::error::ApiError;
+use super::error::{ApiError, QuoteProblem};
 use super::service::Service;
 use crate::settings::Times;
 
@@ -24,11 +24,32 @@ const ROOM_KIB: [usize; 2] = [16 * 1024, 64 * 1024];
 /// A body beyond this is large (bytes): it has room of its own, and is read in the long lane, which takes some twenty milliseconds.
 pub(super) const LARGE: usize = 256 * 1024;
 
+/// What a body says that it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A JSON document.
+    Json,
+    /// A merge patch (RFC 7396).
+    MergePatch,
+    /// A JSON Patch (RFC 6902).
+    JsonPatch,
+}
+
+/// A patch that was sent, in either form.
+#[derive(Debug)]
+pub struct PatchRequest(pub JsonRequest);
+
+/// A JSON text that may be left out: then it is an empty object.
+#[derive(Debug)]
+pub struct OptionalJson(pub JsonRequest);
+
 /// A JSON text that was sent, and the query beside it.
 #[derive(Debug)]
 pub struct JsonRequest {
     /// The body as it came.
     pub body: Bytes,
+    /// What it says that it is.
+    pub kind: Kind,
     /// The query as it came.
     pub query: String,
     /// How the answer is to be coded.
@@ -77,36 +98,86 @@ impl Room {
     }
 }
 
+/// A request whose body is read.
+type Reading<T> = Pin<Box<dyn Future<Output = Result<T, ApiError>>>>;
+
 impl FromRequest for JsonRequest {
     type Error = ApiError;
-    type Future = Pin<Box<dyn Future<Output = Result<Self, ApiError>>>>;
+    type Future = Reading<Self>;
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        let checked =
-            is_json(request.headers()).then_some(()).ok_or(ApiError::MediaType).and_then(|()| fits(request.headers()));
-        let service = request.app_data::<Data<Service>>().cloned();
-        let (query, coding) = (request.query_string().to_owned(), Coding::asked_by(request));
-        let payload = payload.take();
+        let kind = kind(request.headers()).filter(|kind| *kind == Kind::Json).ok_or(ApiError::MediaType);
+        Box::pin(read_as(request, payload, kind))
+    }
+}
+
+impl FromRequest for PatchRequest {
+    type Error = ApiError;
+    type Future = Reading<Self>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let kind = kind(request.headers()).filter(|kind| *kind != Kind::Json).ok_or(QuoteProblem::PatchType.into());
+        let read = read_as(request, payload, kind);
+        Box::pin(async { read.await.map(Self) })
+    }
+}
+
+impl FromRequest for OptionalJson {
+    type Error = ApiError;
+    type Future = Reading<Self>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let is_typed = request.headers().contains_key(CONTENT_TYPE);
+        let kind = kind(request.headers()).filter(|kind| *kind == Kind::Json).ok_or(ApiError::MediaType);
+        let read = read_as(request, payload, if is_typed { kind } else { Ok(Kind::Json) });
         Box::pin(async move {
-            checked?;
-            let service = service.ok_or(ApiError::Internal)?;
-            let (body, room) = read(payload, &service.times, &service.room).await?;
-            Ok(Self { body, query, coding, _room: room })
+            let mut sent = read.await?;
+            if !sent.body.is_empty() && !is_typed {
+                return Err(ApiError::MediaType);
+            }
+            if sent.body.is_empty() {
+                sent.body = Bytes::from_static(b"{}");
+            }
+            Ok(Self(sent))
         })
     }
 }
 
-/// Whether the body says that it is JSON in UTF-8, as it stands.
-fn is_json(headers: &HeaderMap) -> bool {
+/// Reads a body that says what it is.
+fn read_as(
+    request: &HttpRequest,
+    payload: &mut Payload,
+    kind: Result<Kind, ApiError>,
+) -> impl Future<Output = Result<JsonRequest, ApiError>> + 'static {
+    let checked = kind.and_then(|kind| fits(request.headers()).map(|()| kind));
+    let service = request.app_data::<Data<Service>>().cloned();
+    let (query, coding) = (request.query_string().to_owned(), Coding::asked_by(request));
+    let payload = payload.take();
+    async move {
+        let kind = checked?;
+        let service = service.ok_or(ApiError::Internal)?;
+        let (body, room) = read(payload, &service.times, &service.room).await?;
+        Ok(JsonRequest { body, kind, query, coding, _room: room })
+    }
+}
+
+/// What the body says that it is, where that is JSON in UTF-8, as it stands.
+fn kind(headers: &HeaderMap) -> Option<Kind> {
     let coding = headers.get(CONTENT_ENCODING).map(|value| value.as_bytes().to_ascii_lowercase());
     if coding.is_some_and(|coding| coding != b"identity") {
-        return false;
+        return None;
     }
-    let Some(Ok(content_type)) = headers.get(CONTENT_TYPE).map(|value| value.to_str()) else { return false };
+    let content_type = headers.get(CONTENT_TYPE)?.to_str().ok()?;
     let mut parts = content_type.split(';').map(|part| part.trim().to_ascii_lowercase());
-    let is_json = parts.next().is_some_and(|kind| kind == "application/json");
-    is_json
-        && parts.all(|part| part.strip_prefix("charset=").is_none_or(|charset| charset.trim_matches('"') == "utf-8"))
+    let kind = match parts.next()?.as_str() {
+        "application/json" => Kind::Json,
+        "application/merge-patch+json" => Kind::MergePatch,
+        "application/json-patch+json" => Kind::JsonPatch,
+        _ => return None,
+    };
+    parts
+        .all(|part| part.strip_prefix("charset=").is_none_or(|charset| charset.trim_matches('"') == "utf-8"))
+        .then_some(kind)
 }
 
 /// Whether the length that the sender announces is within the limit.

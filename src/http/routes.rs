@@ -15,8 +15,16 @@ macro_rules! resources {
             .wrap(from_fn(auth::with_key))
             .configure($stages)
             .service(outline::outline)
-            .service(quotes::create)
-            .service(quotes::read);
+            .service(quotes::list::list)
+            .service(quotes::create::create)
+            .service(quotes::read::read)
+            .service(quotes::change::replace)
+            .service(quotes::change::patch)
+            .service(quotes::change::delete)
+            .service(quotes::read::read_revision)
+            .service(quotes::steps::issue)
+            .service(quotes::steps::accept)
+            .service(quotes::steps::decline);
         $config.service(v1).service(health::live).service(health::ready).service(docs::openapi);
     };
 }

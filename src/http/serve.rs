@@ -15,6 +15,7 @@ use super::edge::{self, Routes};
 use super::hosts::Hosts;
 use super::listen;
 use super::openapi::GENERATED;
+use super::quotes::InHand;
 use super::request::Room;
 use super::routes;
 use super::service::{Readers, Service};
@@ -94,6 +95,7 @@ pub fn start(settings: &Settings) -> Result<Running, ServeError> {
         work: Work::new(settings.times),
         room: Room::default(),
         times: settings.times,
+        in_hand: InHand::default(),
     });
     let work = service.work.clone();
     let key = Data::new(Key(settings.key.clone()));

@@ -6,7 +6,9 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use validator::Validate;
 
-use super::error::ApiError;
+use super::BODY_LIMIT;
+use super::error::{ApiError, QuoteProblem};
+use super::quotes::{InHand, Issue, ListQuery};
 use super::request::{JsonRequest, LARGE, Room};
 use super::work::{Turn, Work};
 use crate::catalogue::Catalogue;
@@ -30,6 +32,8 @@ pub struct Service {
     pub room: Room,
     /// How long everything may take.
     pub times: Times,
+    /// Questions that may be asked twice and are worked on.
+    pub in_hand: InHand,
 }
 
 /// Compiled schemas and the catalogue.
@@ -43,6 +47,10 @@ pub struct Readers {
     pub stage_query: Gate,
     /// Gate of a query that must be empty.
     pub no_query: Gate,
+    /// Gate of the query of a list of quotes.
+    pub list_query: Gate,
+    /// Gate of what is said when a quote is issued.
+    pub issue: Gate,
     /// What the program ships.
     pub catalogue: Arc<Catalogue>,
 }
@@ -89,6 +97,24 @@ impl Readers {
     /// [`ApiError::Faults`].
     pub fn kept_job(&self, request: JsonRequest, turn: &Arc<Turn>) -> Result<Prepared, ApiError> {
         self.job::<NoQuery>(&self.no_query, request, Needs::Money, turn).map(|(prepared, _)| prepared)
+    }
+
+    /// Reads a job that was made of one that is kept, watched by its turn: every fault at once, at its place in that job.
+    ///
+    /// # Errors
+    /// [`QuoteProblem::Patched`].
+    pub fn patched_job(&self, text: &str, turn: &Arc<Turn>) -> Result<Prepared, ApiError> {
+        if text.len() > BODY_LIMIT {
+            return Err(ApiError::TooLarge);
+        }
+        if text.len() > LARGE { turn.lengthen() } else { turn.step() }?;
+        match proposal::read(&self.job, &self.catalogue, text.as_bytes(), Needs::Money) {
+            Ok(mut prepared) => {
+                prepared.limits.watch = Some(turn.clone());
+                Ok(prepared)
+            }
+            Err(error) => Err(QuoteProblem::Patched(error.into_faults()?).into()),
+        }
     }
 
     /// Reads facts and makes a job of them, watched by its turn: every fault of document and query at once.
@@ -152,6 +178,8 @@ impl Readers {
             facts: Gate::for_type::<Facts>().map_err(|error| error.to_string())?,
             stage_query: Gate::for_type::<StageQuery>().map_err(|error| error.to_string())?,
             no_query: Gate::for_type::<NoQuery>().map_err(|error| error.to_string())?,
+            list_query: Gate::for_type::<ListQuery>().map_err(|error| error.to_string())?,
+            issue: Gate::for_type::<Issue>().map_err(|error| error.to_string())?,
             catalogue: Catalogue::try_built_in().map_err(|error| error.to_string())?,
         })
     }

@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::{QuoteError, Revision};
+use super::{QuoteError, Revision, State};
 use crate::money::Money;
 
 /// What a list tells of a document, and what it is found by.
@@ -12,7 +12,7 @@ use crate::money::Money;
 #[serde(deny_unknown_fields)]
 pub struct Card {
     /// Where it stands.
-    pub state: String,
+    pub state: State,
     /// What it is called.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub title: Option<String>,
@@ -40,6 +40,17 @@ pub struct Card {
 struct OfJob {
     title: Option<String>,
     reference: Option<String>,
+    commercial: Option<OfCommercial>,
+}
+
+#[derive(Deserialize)]
+struct OfCommercial {
+    client: Option<OfClient>,
+}
+
+#[derive(Deserialize)]
+struct OfClient {
+    name: String,
 }
 
 /// What a card takes from a proposal.
@@ -60,9 +71,12 @@ impl Card {
     /// # Errors
     /// [`QuoteError::NotJson`] if job or proposal are not those of a quote.
     pub fn of(revision: &Revision, created_at: Timestamp, changed_at: Timestamp) -> Result<Self, QuoteError> {
-        let OfJob { title, reference } = serde_json::from_str(revision.job.get())?;
+        let OfJob { title, reference, commercial } = serde_json::from_str(revision.job.get())?;
         let OfProposal { price: OfPrice { payable, complete } } = serde_json::from_str(revision.proposal.get())?;
-        let (state, client, valid_until) = (revision.state.clone(), None, None);
+        let client = commercial.and_then(|commercial| commercial.client).map(|client| client.name);
+        // what was accepted or declined does not lapse
+        let issued = revision.issued.as_ref().filter(|_| revision.state == State::Issued);
+        let (state, valid_until) = (revision.state, issued.map(|issued| issued.valid_until));
         Ok(Self { state, title, reference, client, created_at, changed_at, valid_until, payable, complete })
     }
 }

@@ -1,16 +1,22 @@
 //! Quotes: a job and its proposal, kept together as numbered revisions.
 
 mod card;
+mod issued;
 mod program;
+mod state;
 
 pub use card::Card;
+pub use issued::{Digests, Issued, valid_until};
 pub use program::program;
+pub use state::{STATES, State, Step, day, first_moment, now};
 
+use jiff::Timestamp;
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
 /// Number of the form that a revision is kept in; a later program reads every earlier form.
-const FORM: u32 = 1;
+const FORM: u32 = 2;
 
 /// A revision cannot be kept, or what was kept cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -19,7 +25,7 @@ pub enum QuoteError {
     #[error("a revision is not JSON: {0}")]
     NotJson(#[from] serde_json::Error),
     /// Kept in a form that this program does not know.
-    #[error("a revision is kept in form {0}, and this program reads form {FORM}")]
+    #[error("a revision is kept in form {0}, and this program reads forms up to {FORM}")]
     Form(u32),
 }
 
@@ -30,15 +36,15 @@ pub enum QuoteError {
 /// use tundish::quotes::Revision;
 /// let draft = Revision::draft("{\"schema\": 1}", "{\"price\":{\"payable\":1.10}}".to_owned())?;
 /// let kept = Revision::from_bytes(&draft.to_bytes()?)?;
-/// assert_eq!((kept.job.get(), kept.state.as_str()), ("{\"schema\": 1}", "draft"));
+/// assert_eq!((kept.job.get(), kept.state.word()), ("{\"schema\": 1}", "draft"));
 /// assert_eq!(kept.proposal.get(), "{\"price\":{\"payable\":1.10}}");
 /// # Ok::<(), tundish::quotes::QuoteError>(())
 /// ```
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Revision {
     form: u32,
-    /// Where the quote stands: `draft`.
-    pub state: String,
+    /// Where the quote stands.
+    pub state: State,
     /// The program that made the proposal: its version, with the commit that it is built from (where known) and the digest of
     /// its catalogue, twelve digits each, as build metadata: `0.1.0+commit.0123456789ab.catalogue.ba9876543210`. A program of
     /// before kept its version alone.
@@ -47,6 +53,15 @@ pub struct Revision {
     pub job: Box<RawValue>,
     /// The proposal, as it was answered.
     pub proposal: Box<RawValue>,
+    /// What was frozen when it was issued, from form 2 on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub issued: Option<Issued>,
+    /// When it was accepted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub accepted_at: Option<Timestamp>,
+    /// When it was declined.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub declined_at: Option<Timestamp>,
 }
 
 impl Revision {
@@ -57,11 +72,36 @@ impl Revision {
     pub fn draft(job: &str, proposal: String) -> Result<Self, QuoteError> {
         Ok(Self {
             form: FORM,
-            state: "draft".to_owned(),
+            state: State::Draft,
             program: program().to_owned(),
             job: RawValue::from_string(job.to_owned())?,
             proposal: RawValue::from_string(proposal)?,
+            issued: None,
+            accepted_at: None,
+            declined_at: None,
         })
+    }
+
+    /// The same, given to the client: frozen as it stands.
+    ///
+    /// # Errors
+    /// [`QuoteError::NotJson`] if what it holds is no quote.
+    pub fn issue(self, issued_at: Timestamp, valid_until: Date, accept_unmet: bool) -> Result<Self, QuoteError> {
+        let digests = Digests::of(&self)?;
+        let issued = Some(Issued { issued_at, valid_until, accept_unmet, digests });
+        Ok(Self { form: FORM, state: State::Issued, issued, ..self })
+    }
+
+    /// The same, accepted by the client.
+    #[must_use]
+    pub fn accept(self, accepted_at: Timestamp) -> Self {
+        Self { form: FORM, state: State::Accepted, accepted_at: Some(accepted_at), ..self }
+    }
+
+    /// The same, declined by the client.
+    #[must_use]
+    pub fn decline(self, declined_at: Timestamp) -> Self {
+        Self { form: FORM, state: State::Declined, declined_at: Some(declined_at), ..self }
     }
 
     /// The revision as it is kept.
@@ -78,7 +118,7 @@ impl Revision {
     /// [`QuoteError`] if it cannot be read.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, QuoteError> {
         let revision: Self = serde_json::from_slice(bytes)?;
-        if revision.form == FORM { Ok(revision) } else { Err(QuoteError::Form(revision.form)) }
+        if (1..=FORM).contains(&revision.form) { Ok(revision) } else { Err(QuoteError::Form(revision.form)) }
     }
 }
 
@@ -90,8 +130,10 @@ mod tests {
     fn another_form_and_broken_bytes_are_told() {
         let draft = Revision::draft("{}", "{}".to_owned()).unwrap();
         let text = String::from_utf8(draft.to_bytes().unwrap()).unwrap();
-        let later = text.replacen("\"form\":1", "\"form\":2", 1);
-        assert!(matches!(Revision::from_bytes(later.as_bytes()), Err(QuoteError::Form(2))));
+        let later = text.replacen("\"form\":2", "\"form\":3", 1);
+        assert!(matches!(Revision::from_bytes(later.as_bytes()), Err(QuoteError::Form(3))));
+        let before = text.replacen("\"form\":2", "\"form\":1", 1);
+        assert_eq!(Revision::from_bytes(before.as_bytes()).unwrap().state, State::Draft);
         assert!(matches!(Revision::from_bytes(&text.as_bytes()[1..]), Err(QuoteError::NotJson(_))));
         assert!(matches!(Revision::draft("{", "{}".to_owned()), Err(QuoteError::NotJson(_))));
     }

@@ -10,7 +10,7 @@ use uuid::Uuid;
 use super::once::Once;
 use super::record::Head;
 use super::words::{self, words};
-use crate::quotes::Card;
+use crate::quotes::{Card, State};
 
 /// A driver of more lists than this is gathered before it is walked.
 const FEW: usize = 8;
@@ -32,7 +32,7 @@ pub(super) struct Standing {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Asked {
     /// State that a document stands in.
-    pub state: Option<String>,
+    pub state: Option<State>,
     /// First and last day on which its state may end, where that ends by itself.
     pub ends: (Option<Date>, Option<Date>),
     /// Moments between which its first revision was written; the later is not one of them.
@@ -102,7 +102,7 @@ impl Asked {
             (Bound::Included(format!("w{word}")), Bound::Included(end))
         };
         let mut ranges: Vec<Range> = self.text.iter().flat_map(|text| words(text)).map(begins).collect();
-        ranges.extend(self.state.as_ref().map(|state| one(format!("s{state}"))));
+        ranges.extend(self.state.map(|state| one(format!("s{state}"))));
         ranges.extend(self.reference.as_ref().map(|text| one(format!("r{}", text.trim().to_lowercase()))));
         if let (first, last) = self.ends
             && (first.is_some() || last.is_some())

@@ -138,8 +138,8 @@ pub struct Kept {
     pub revision: u32,
     /// When it was written.
     pub at: Timestamp,
-    /// Whether it says that the document is taken away; it then has no bytes.
-    pub is_taken_away: bool,
+    /// What it is found by; nothing where it says that the document is taken away, and has no bytes.
+    pub card: Option<Card>,
     /// Its bytes, as they were given.
     pub value: Vec<u8>,
 }
@@ -250,6 +250,12 @@ impl Store {
     /// [`StoreError::Lost`], [`StoreError::Failed`].
     pub fn revision(&self, id: Uuid, revision: u32) -> Result<Option<Kept>, StoreError> {
         self.0.shared.revision(id, revision)
+    }
+
+    /// Whether a document is taken away.
+    #[must_use]
+    pub fn is_taken_away(&self, id: Uuid) -> bool {
+        self.0.shared.index(|index| index.standing(id).is_some_and(|standing| standing.card.is_none()))
     }
 
     /// Documents that are asked for, the latest first, and whether there are more.

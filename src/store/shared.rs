@@ -102,7 +102,7 @@ impl Shared {
             })?;
             Ok(found)
         };
-        self.kept(id, revision, find).map(|kept| Some(kept).filter(|kept| !kept.is_taken_away))
+        self.kept(id, revision, find).map(|kept| Some(kept).filter(|kept| kept.card.is_some()))
     }
 
     /// A revision from the working copy, or from the journal where the copy has lost it.
@@ -125,6 +125,6 @@ impl Shared {
         let packed = record.packed.as_deref();
         let value = packed.map_or_else(|| Ok(Vec::new()), |packed| unpack(packed, record.head.length));
         let value = value.map_err(|_| StoreError::Lost { id })?;
-        Ok(Kept { revision, at: record.head.at, is_taken_away: packed.is_none(), value })
+        Ok(Kept { revision, at: record.head.at, card: record.head.card, value })
     }
 }

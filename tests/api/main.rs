@@ -4,6 +4,7 @@
 mod agreement;
 mod air;
 mod all_faults;
+mod asked_twice;
 mod auth;
 mod beyond_tables;
 mod bill;
@@ -63,6 +64,7 @@ mod price;
 mod problems;
 mod process;
 mod proposal;
+mod quote_life;
 mod quotes;
 mod read_back;
 mod screeds;

@@ -9,7 +9,7 @@ use tundish::http::openapi_document;
 use super::helpers::shared_service;
 
 /// How many operations the service has: a new one is a change of the contract, and says so here.
-const OPERATIONS: usize = 15;
+const OPERATIONS: usize = 23;
 
 /// Units that the name of a number may end in.
 pub const UNITS: [&str; 43] = [
@@ -111,11 +111,8 @@ fn every_operation_has_an_id_of_its_own_and_says_what_it_answers() {
                     None => response,
                 };
                 assert!(!response["description"].as_str().unwrap().is_empty(), "{method} {path} {status}");
-                if status == "304" {
-                    assert!(
-                        response.get("content").is_none(),
-                        "{method} {path}: nothing has changed, and nothing is sent"
-                    );
+                if status == "304" || status == "204" {
+                    assert!(response.get("content").is_none(), "{method} {path}: nothing is sent");
                     continue;
                 }
                 let content = response["content"].as_object().unwrap();
@@ -177,7 +174,8 @@ fn every_object_that_a_request_brings_is_closed_and_everything_in_it_has_bounds(
         Some(Value::Array(several)) => several.iter().any(|one| one == kind),
         _ => false,
     };
-    for (name, schema) in &used {
+    // patches are of any members, as their standards have it
+    for (name, schema) in used.iter().filter(|(name, _)| !["MergePatch", "PatchOperation"].contains(&name.as_str())) {
         all_schemas(schema, &mut |schema| {
             let text = Value::Object(schema.clone());
             if schema.get("properties").is_some_and(|properties| !properties.get("type").is_some_and(Value::is_string))

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
 
-use reqwest::header::{AUTHORIZATION, CONTENT_TYPE, HOST};
+use reqwest::header::{AUTHORIZATION, CONTENT_TYPE, HOST, IF_MATCH};
 use reqwest::{Method, Response};
 use serde_json::Value;
 use tokio::task::JoinSet;
@@ -16,26 +16,61 @@ const KEY: &str = "0123456789abcdef0123456789abcdef";
 /// Statuses that no request can bring about: they are held where they arise.
 const FROM_WITHIN: [(u16, &str); 1] = [(500, "a panic, in the tests of `src/http/edge.rs`")];
 
+/// Operations that answer with a status which is brought about elsewhere.
+const ELSEWHERE: [(&[&str], u16, &str); 3] = [
+    (
+        &["read_quote", "read_quote_revision", "list_quotes", "delete_quote", "health_ready"],
+        503,
+        "a service that stops, in `work/tests.rs`",
+    ),
+    (
+        &[
+            "create_quote",
+            "replace_quote",
+            "patch_quote",
+            "delete_quote",
+            "issue_quote",
+            "accept_quote",
+            "decline_quote",
+            "health_ready",
+        ],
+        507,
+        "a full disk, in `quotes.rs`",
+    ),
+    (&["create_quote"], 409, "a key that is in hand, in `asked_twice.rs`"),
+];
+
 /// One operation.
 struct Operation {
     id: String,
+    method: Method,
     path: String,
-    body: Option<Value>,
+    /// Type and text of a body that it takes.
+    body: Option<(String, String)>,
+    /// Whether it needs the tag of what was read.
+    is_conditional: bool,
     problems: BTreeMap<u16, Value>,
 }
 
 fn operations(document: &Value) -> Vec<Operation> {
     let mut found = Vec::new();
     for (path, item) in document["paths"].as_object().unwrap() {
-        for operation in item.as_object().unwrap().values() {
-            let examples = operation.pointer("/requestBody/content/application~1json/examples");
-            let body = examples.map(|examples| examples.as_object().unwrap().values().next().unwrap()["value"].clone());
+        for (method, operation) in item.as_object().unwrap() {
+            let content = operation.pointer("/requestBody/content").and_then(Value::as_object);
+            let body = content.and_then(|content| content.iter().next()).map(|(kind, content)| {
+                let example = content["examples"].as_object().and_then(|examples| examples.values().next());
+                (kind.clone(), example.map_or_else(|| "{}".to_owned(), |example| example["value"].to_string()))
+            });
+            let parameters = operation["parameters"].as_array().into_iter().flatten();
+            let is_conditional = parameters.into_iter().any(|parameter| parameter["name"] == "If-Match");
+            let method = method.to_uppercase().parse().unwrap();
             let problems = operation["responses"].as_object().unwrap().iter().filter_map(|(status, response)| {
                 let place = response["$ref"].as_str()?.trim_start_matches('#');
                 Some((status.parse().unwrap(), document.pointer(place).unwrap().clone()))
             });
             let id = operation["operationId"].as_str().unwrap().to_owned();
-            found.push(Operation { id, path: path.clone(), body, problems: problems.collect() });
+            let problems = problems.collect();
+            found.push(Operation { id, method, path: path.clone(), body, is_conditional, problems });
         }
     }
     found
@@ -46,15 +81,17 @@ async fn seen(operation: &Operation, response: Response, seen: &mut BTreeSet<u16
     let status = response.status().as_u16();
     let said = operation.problems.get(&status);
     let said = said.unwrap_or_else(|| panic!("{} answers {status}, which it is not said to", operation.id));
-    let sent = ["retry-after", "www-authenticate", "allow"].map(|name| response.headers().contains_key(name));
-    let told = ["Retry-After", "WWW-Authenticate", "Allow"].map(|name| said["headers"].get(name).is_some());
+    let sent =
+        ["retry-after", "www-authenticate", "allow", "accept-patch"].map(|name| response.headers().contains_key(name));
+    let told =
+        ["Retry-After", "WWW-Authenticate", "Allow", "Accept-Patch"].map(|name| said["headers"].get(name).is_some());
     assert_eq!(sent, told, "{} {status}", operation.id);
     assert_eq!(response.headers()[CONTENT_TYPE], "application/problem+json");
     let problem: Value = response.json().await.unwrap();
     let examples = said["content"]["application/problem+json"]["examples"].as_object().unwrap();
     // what faults there are hangs on what was sent; all else is as it stands there
     let alike = |example: &&Value| match status {
-        400 | 422 => example["value"]["code"] == problem["code"],
+        400 | 409 | 422 => example["value"]["code"] == problem["code"],
         _ => example["value"] == problem,
     };
     assert!(examples.values().any(|example| alike(&example)), "{} {status}: {problem}", operation.id);
@@ -86,10 +123,9 @@ fn keep_busy(service: &TestService) -> JoinSet<()> {
 }
 
 /// Asks a busy service until it turns the question away.
-async fn turned_away(service: &TestService, target: &str, body: Option<&Value>) -> Response {
+async fn turned_away(service: &TestService, operation: &Operation, target: &str) -> Response {
     for _ in 0..1000 {
-        let body = body.map(|body| ("application/json", body.to_string()));
-        let response = send(service, target, Some(KEY), body).await;
+        let response = operation.ask(service, target, &Brought::default()).await;
         if response.status() == 503 {
             return response;
         }
@@ -97,29 +133,71 @@ async fn turned_away(service: &TestService, target: &str, body: Option<&Value>) 
     panic!("{target} was answered a thousand times by a service with no time to wait and other work to do");
 }
 
-async fn send(service: &TestService, target: &str, key: Option<&str>, body: Option<(&str, String)>) -> Response {
-    let request = match body {
-        Some((kind, body)) => service.client.post(service.url(target)).header(CONTENT_TYPE, kind).body(body),
-        None => service.client.get(service.url(target)),
-    };
-    let request = key.into_iter().fold(request, |request, key| request.header(AUTHORIZATION, format!("Bearer {key}")));
-    request.send().await.unwrap()
+/// What a question brings, where that is not what it should.
+#[derive(Clone, Default)]
+struct Brought {
+    without_key: bool,
+    tag: Option<&'static str>,
+    kind: Option<&'static str>,
+    text: Option<String>,
+    host: Option<&'static str>,
 }
 
-/// The statuses of answers to senders that all fall silent at once, by path: each connection takes a second to end.
+impl Operation {
+    async fn ask(&self, service: &TestService, target: &str, brought: &Brought) -> Response {
+        let mut request = service.client.request(self.method.clone(), service.url(target));
+        if !brought.without_key {
+            request = request.header(AUTHORIZATION, format!("Bearer {KEY}"));
+        }
+        if let Some(host) = brought.host {
+            request = request.header(HOST, host);
+        }
+        if let Some(tag) = brought.tag {
+            request = request.header(IF_MATCH, tag);
+        }
+        if let Some((kind, text)) = &self.body {
+            let text = brought.text.as_ref().unwrap_or(text).clone();
+            request = request.header(CONTENT_TYPE, brought.kind.unwrap_or(kind)).body(text);
+        }
+        request.send().await.unwrap()
+    }
+
+    /// What a body that the operation does not take is wrong in.
+    fn wrong_bodies(&self) -> Vec<Brought> {
+        let text = |text: String| Brought { text: Some(text), tag: Some("\"1\""), ..Brought::default() };
+        if self.body.is_none() {
+            return Vec::new();
+        }
+        let faulty = if self.method == Method::PATCH { "{\"rooms\": 1}" } else { "{\"colour\": 1}" };
+        let typed = Brought { kind: Some("text/plain"), ..text("{}".to_owned()) };
+        vec![text("{\"schema\": 1,".to_owned()), text(faulty.to_owned()), typed, text(" ".repeat(2 * 1024 * 1024 + 1))]
+    }
+}
+
+/// Keeps a job that can be issued: its path, and what the operation's path is for it.
+async fn keep(service: &TestService) -> String {
+    let mut job = fixture("bungalow");
+    job["commercial"]["valid_until"] = "2999-12-31".into();
+    let request = service.client.post(service.url("/v1/quotes")).header(AUTHORIZATION, format!("Bearer {KEY}"));
+    let kept = request.header(CONTENT_TYPE, "application/json").body(job.to_string()).send().await.unwrap();
+    kept.headers()["location"].to_str().unwrap().strip_prefix("/v1/quotes/").unwrap().to_owned()
+}
+
+/// The statuses of answers to senders that all fall silent at once, by operation: each connection takes a second to end.
 fn of_silence(service: &TestService, operations: &[Operation]) -> BTreeMap<String, u16> {
     std::thread::scope(|scope| {
-        let asked = operations.iter().filter(|operation| operation.body.is_some()).map(|Operation { path, .. }| {
+        let asked = operations.iter().filter_map(|Operation { id, method, path, body, .. }| {
+            let (kind, _) = body.as_ref()?;
             let head = format!(
-                "POST {path} HTTP/1.1\r\nHost: localhost\r\nAuthorization: Bearer {KEY}\r\nContent-Type: application/json\r\nContent-Length: 9\r\n\r\n{{"
+                "{method} {path} HTTP/1.1\r\nHost: localhost\r\nAuthorization: Bearer {KEY}\r\nContent-Type: {kind}\r\nContent-Length: 9\r\n\r\n{{"
             );
-            (path.clone(), scope.spawn(move || service.raw(head.as_bytes())))
+            Some((id.clone(), scope.spawn(move || service.raw(head.as_bytes()))))
         });
         let asked: Vec<_> = asked.collect();
-        let answers = asked.into_iter().map(|(path, answer)| {
+        let answers = asked.into_iter().map(|(id, answer)| {
             let answer = answer.join().unwrap();
             assert!(answer.contains("application/problem+json") && answer.contains("\"code\":\"stalled\""), "{answer}");
-            (path, answer.split(' ').nth(1).unwrap().parse().unwrap())
+            (id, answer.split(' ').nth(1).unwrap().parse().unwrap())
         });
         answers.collect()
     })
@@ -129,51 +207,59 @@ fn of_silence(service: &TestService, operations: &[Operation]) -> BTreeMap<Strin
 async fn every_operation_sends_exactly_the_problems_that_it_is_said_to() {
     let document = openapi_document();
     let (service, busy) = (locked(Duration::from_mins(1)), locked(Duration::ZERO));
-    let (open, json) = (spawn_service(), "application/json");
+    let open = spawn_service();
+    let (draft, issued) = (keep(&service).await, keep(&service).await);
+    let at = format!("/v1/quotes/{issued}/issue");
+    let issue = service.client.post(service.url(&at)).header(AUTHORIZATION, format!("Bearer {KEY}"));
+    assert_eq!(issue.header(IF_MATCH, "\"1\"").send().await.unwrap().status(), 200);
     let other_work = keep_busy(&busy);
     let mut listed = 0;
     let operations = operations(&document);
     let silent = of_silence(&service, &operations);
     for operation in &operations {
-        let id = "01890a5d-ac96-774b-bcce-b302099a8057";
-        let path = operation.path.replace("{id}", id);
+        let of = |id: &str| operation.path.replace("{id}", id).replace("{revision}", "1");
+        let (nobodys, path) = (of("01890a5d-ac96-774b-bcce-b302099a8057"), of(&draft));
+        let tagged = |tag| Brought { tag: Some(tag), ..Brought::default() };
+        let (right, wrong, none) = (tagged("\"1\""), tagged("\"99\""), Brought::default());
         let mut found = BTreeSet::new();
-        let body = |text: &str| operation.body.is_some().then(|| (json, text.to_owned()));
         let long = format!("{path}?{}", "a".repeat(8 * 1024));
-        seen(operation, send(&service, &long, Some(KEY), body("{}")).await, &mut found).await;
-        let method = if operation.body.is_some() { Method::POST } else { Method::GET };
-        let misled = open.client.request(method, open.url(&path)).header(HOST, "evil.example");
-        seen(operation, misled.send().await.unwrap(), &mut found).await;
+        seen(operation, operation.ask(&service, &long, &none).await, &mut found).await;
+        let misled = Brought { host: Some("evil.example"), ..Brought::default() };
+        seen(operation, operation.ask(&open, &path, &misled).await, &mut found).await;
         if path.starts_with("/v1/") {
-            seen(operation, send(&service, &path, None, body("{}")).await, &mut found).await;
+            let without_key = Brought { without_key: true, ..Brought::default() };
+            seen(operation, operation.ask(&service, &path, &without_key).await, &mut found).await;
             let target = format!("{path}?no_such_parameter=1");
-            let text = operation.body.as_ref().map_or_else(String::new, Value::to_string);
-            seen(operation, send(&service, &target, Some(KEY), body(&text)).await, &mut found).await;
+            seen(operation, operation.ask(&service, &target, &right).await, &mut found).await;
         }
-        if let Some(example) = &operation.body {
-            let answers = [
-                send(&service, &path, Some(KEY), body("{\"schema\": 1,")).await,
-                send(&service, &path, Some(KEY), body("{\"schema\": 1}")).await,
-                send(&service, &path, Some(KEY), Some(("text/plain", "{}".to_owned()))).await,
-                send(&service, &path, Some(KEY), body(&" ".repeat(2 * 1024 * 1024 + 1))).await,
-                turned_away(&busy, &path, Some(example)).await,
-            ];
-            for answer in answers {
-                seen(operation, answer, &mut found).await;
-            }
-            found.insert(silent[&path]);
+        for wrong in operation.wrong_bodies() {
+            seen(operation, operation.ask(&service, &path, &wrong).await, &mut found).await;
         }
-        if operation.id == "read_quote" {
-            seen(operation, send(&service, &path, Some(KEY), None).await, &mut found).await;
+        found.extend(silent.get(&operation.id));
+        if operation.problems.contains_key(&408)
+            || operation.id.starts_with("accept")
+            || operation.id.starts_with("decline")
+        {
+            seen(operation, turned_away(&busy, operation, &path).await, &mut found).await;
         }
-        if ["read_quote", "health_ready"].contains(&operation.id.as_str()) {
-            // a store that has failed, in `damaged.rs`
-            found.insert(503);
+        if operation.path.contains("{id}") {
+            seen(operation, operation.ask(&service, &nobodys, &right).await, &mut found).await;
         }
-        if ["create_quote", "health_ready"].contains(&operation.id.as_str()) {
-            // a full disk, in `quotes.rs`
-            found.insert(507);
+        if operation.is_conditional {
+            seen(operation, operation.ask(&service, &path, &none).await, &mut found).await;
+            seen(operation, operation.ask(&service, &path, &wrong).await, &mut found).await;
+            // what was issued is no draft, and a draft was not issued
+            let (target, tag) = if operation.id.ends_with("cept_quote") || operation.id.starts_with("decline") {
+                (path.clone(), right.clone())
+            } else {
+                (of(&issued), tagged("\"2\""))
+            };
+            let told = operation.ask(&service, &target, &tag).await;
+            seen(operation, told, &mut found).await;
         }
+        found.extend(
+            ELSEWHERE.iter().filter(|(ids, ..)| ids.contains(&operation.id.as_str())).map(|(_, status, _)| *status),
+        );
         found.extend(FROM_WITHIN.map(|(status, _)| status));
         let said: BTreeSet<u16> = operation.problems.keys().copied().collect();
         assert_eq!(found, said, "{}", operation.id);

@@ -155,12 +155,16 @@ async fn what_is_not_there_is_not_found() {
         let code = &problem(response, 404).await["code"];
         assert!(code == "no_quote" || (id == ".." && code == "not_found"), "{id}: {code}");
     }
-    let allowed = service.client.delete(service.url(&location)).send().await.unwrap();
-    assert_eq!(header(&allowed, reqwest::header::ALLOW), "GET, HEAD, OPTIONS");
-    problem(allowed, 405).await;
-    let allowed = service.get(QUOTES).await;
-    assert_eq!(header(&allowed, reqwest::header::ALLOW), "POST, OPTIONS");
-    problem(allowed, 405).await;
+    for (target, allowed) in [
+        (&location[..], "GET, HEAD, PUT, PATCH, DELETE, OPTIONS"),
+        (QUOTES, "GET, HEAD, POST, OPTIONS"),
+        (&format!("{location}/issue"), "POST, OPTIONS"),
+        (&format!("{location}/revisions/1"), "GET, HEAD, OPTIONS"),
+    ] {
+        let refused = service.client.request(reqwest::Method::TRACE, service.url(target)).send().await.unwrap();
+        assert_eq!(header(&refused, reqwest::header::ALLOW), allowed);
+        problem(refused, 405).await;
+    }
 }
 
 /// Titles of what a store has a record of.

@@ -7,26 +7,22 @@ use std::time::Duration;
 use serde_json::{Map, Value, json};
 use tundish_stages::each_stage;
 
-use super::operations;
-use crate::http::error::ApiError;
+use super::{example_quotes, operations};
+use crate::http::error::{ApiError, QuoteProblem, Stale};
 use crate::http::problems::Shared;
 use crate::http::service::Readers;
 use crate::intake::Fault;
 use crate::outline;
 use crate::proposal::{self, Limits, Needs, Prepared, ProposalError};
+use crate::quotes::{State, Step};
 use crate::render::json;
 
 /// The job of the examples.
-const JOB: &str = include_str!("annexe.json");
+pub(super) const JOB: &str = include_str!("annexe.json");
 /// The facts of the examples.
 const FACTS: &str = include_str!("flat.json");
-/// An id as quotes have one.
-const ID: &str = "019a44d2-5c00-7b3e-9d1f-3a8e5c7b2f60";
-
-/// The name of the quote that two operations answer with.
-const QUOTE: &str = "AnnexeQuote";
 /// What is said of an answer.
-const ANSWERED: &str = "What is answered";
+pub(super) const ANSWERED: &str = "What is answered";
 
 /// How an operation answers a job.
 type Answer = fn(&Prepared) -> Result<String, ApiError>;
@@ -68,10 +64,7 @@ pub fn add(document: &mut Value) -> Result<(), String> {
     let outline = outline.map_err(|document| told(ApiError::Faults { document, query: Vec::new() }))?;
     let facts = named("flat", "A flat that nobody has surveyed", FACTS)?;
     put(document, "outline", Some(facts), &json::to_string(&outline).map_err(|error| error.to_string())?)?;
-    document["components"]["examples"] = json!({QUOTE: {"summary": ANSWERED, "value": quote(&job).map_err(told)?}});
-    let kept = json!({"annexe": {"$ref": format!("#/components/examples/{QUOTE}")}});
-    put_value(document, "create_quote", Some(named("annexe", "An annexe of one room", JOB)?), &kept)?;
-    put_value(document, "read_quote", None, &kept)?;
+    example_quotes::add(document, &job)?;
     for health in ["live", "ready"] {
         let answer = json!({"health": health, "version": env!("CARGO_PKG_VERSION")}).to_string();
         put(document, &format!("health_{health}"), None, &answer)?;
@@ -83,15 +76,7 @@ fn read(readers: &Readers, job: &str) -> Result<Prepared, ProposalError> {
     proposal::read(&readers.job, &readers.catalogue, job.as_bytes(), Needs::Money)
 }
 
-/// The job as a quote; whichever program keeps it, the document names none by its commit.
-fn quote(job: &Prepared) -> Result<Value, ApiError> {
-    let proposal = json::to_string(&proposal::proposal(job, false)?)?;
-    let value = |text: &str| serde_json::from_str::<Value>(text).unwrap_or_default();
-    Ok(json!({"id": ID, "revision": 1, "state": "draft", "program": env!("CARGO_PKG_VERSION"),
-        "job": value(JOB), "proposal": value(&proposal)}))
-}
-
-fn named(name: &str, summary: &str, text: &str) -> Result<Value, String> {
+pub(super) fn named(name: &str, summary: &str, text: &str) -> Result<Value, String> {
     let value: Value = serde_json::from_str(text).map_err(|error| error.to_string())?;
     Ok(json!({name: {"summary": summary, "value": value}}))
 }
@@ -103,10 +88,12 @@ fn put(document: &mut Value, id: &str, asked: Option<Value>, answer: &str) -> Re
     put_value(document, id, asked, &answer)
 }
 
-fn put_value(document: &mut Value, id: &str, asked: Option<Value>, answer: &Value) -> Result<(), String> {
+pub(super) fn put_value(document: &mut Value, id: &str, asked: Option<Value>, answer: &Value) -> Result<(), String> {
     let operation = operations(document).find(|operation| operation["operationId"] == id);
     let operation = operation.ok_or_else(|| format!("there is no operation {id}"))?;
-    if let (Some(asked), Some(content)) = (asked, operation.pointer_mut("/requestBody/content/application~1json")) {
+    // of several types the first has it
+    let content = operation.pointer_mut("/requestBody/content").and_then(Value::as_object_mut);
+    if let (Some(asked), Some((_, content))) = (asked, content.and_then(|content| content.iter_mut().next())) {
         content["examples"] = asked;
     }
     let responses = operation["responses"].as_object_mut().into_iter().flatten();
@@ -139,6 +126,22 @@ fn errors(problem: Shared) -> Vec<(&'static str, ApiError)> {
         Shared::Misdirected => vec![("misdirected", ApiError::Misdirected)],
         Shared::Unprocessable => vec![("nothing_but_its_number", refused("{\"schema\": 1}"))],
         Shared::Internal => vec![("internal", ApiError::Internal)],
+        Shared::KeyRunning => vec![("key_running", QuoteProblem::KeyRunning.into())],
+        Shared::Conflict => vec![
+            ("wrong_state", QuoteProblem::WrongState { state: State::Declined, step: Step::Issue }.into()),
+            ("not_complete", QuoteProblem::NotComplete { unmet: vec!["no_radiator".to_owned()] }.into()),
+        ],
+        Shared::Stale => {
+            vec![
+                ("stale", QuoteProblem::Stale { why: Stale::Moved }.into()),
+                ("star", QuoteProblem::Stale { why: Stale::Star }.into()),
+            ]
+        }
+        Shared::NoTag => vec![("no_tag", QuoteProblem::NoTag.into())],
+        Shared::PatchType => vec![("media_type", QuoteProblem::PatchType.into())],
+        Shared::UnprocessableOnce => {
+            vec![("nothing_but_its_number", refused("{\"schema\": 1}")), ("key_reused", QuoteProblem::KeyReused.into())]
+        }
         Shared::Failed => vec![("internal", ApiError::Internal), ("damaged", ApiError::Damaged)],
         Shared::NoSpace => vec![("disk_full", ApiError::DiskFull), ("read_only", ApiError::ReadOnly)],
         Shared::Busy => unavailable(),

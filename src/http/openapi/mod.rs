@@ -5,6 +5,7 @@ mod answers;
 mod codes;
 mod defaults;
 mod descriptions;
+mod example_quotes;
 mod examples;
 mod problems;
 mod unions;

@@ -74,7 +74,24 @@ pub fn digest<'f>(files: impl IntoIterator<Item = (&'f str, &'f [u8])>) -> Strin
         hash.update((bytes.len() as u64).to_le_bytes());
         hash.update(bytes);
     }
-    let halves = hash.finalize().into_iter().flat_map(|byte| [byte >> 4, byte & 15]);
+    hexadecimal(&hash.finalize())
+}
+
+/// The digest of a text: SHA-256 (FIPS 180-4), in hexadecimal.
+///
+/// # Examples
+/// ```
+/// // FIPS 180-4's own example of one block
+/// let expected = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+/// assert_eq!(tundish_reading::catalogue::digest::sha256("abc"), expected);
+/// ```
+#[must_use]
+pub fn sha256(text: &str) -> String {
+    hexadecimal(&Sha256::digest(text))
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    let halves = bytes.iter().flat_map(|byte| [byte >> 4, byte & 15]);
     halves.filter_map(|half| char::from_digit(half.into(), 16)).collect()
 }
 

@@ -21,6 +21,7 @@ pub type Supplies = ById<Supply, 0, 20>;
 /// The firm's side of the job.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema, Validate)]
 #[serde(deny_unknown_fields)]
+#[expect(clippy::duplicated_attributes, reason = "each rule says for itself that it is held beside others")]
 #[validate(schema(function = "shares_make_a_whole", skip_on_field_errors = false))]
 #[validate(schema(function = "it_is_valid_for_a_day", skip_on_field_errors = false))]
 pub struct Commercial {

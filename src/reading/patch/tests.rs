@@ -140,7 +140,7 @@ fn value() -> impl Strategy<Value = Value> {
 fn patch() -> impl Strategy<Value = Value> {
     let pointer = || {
         prop::collection::vec(prop::sample::select(vec!["a", "b", "c", "0", "1", "-", "~0", "~1"]), 0..3)
-            .prop_map(|names| names.into_iter().map(|name| format!("/{name}")).collect::<String>())
+            .prop_map(|names| names.into_iter().fold(String::new(), |pointer, name| pointer + "/" + name))
     };
     let name = prop::sample::select(vec!["add", "remove", "replace", "move", "copy", "test"]);
     let operation = (name, pointer(), pointer(), value());

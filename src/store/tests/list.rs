@@ -8,7 +8,7 @@ use crate::store::index::Index;
 use crate::store::record::Head;
 
 const WORDS: [&str; 6] = ["Mill Lane", "Millers' barn", "Nettle", "nettle-bed 7", "Öre", "7"];
-const STATES: [&str; 3] = ["draft", "issued", "accepted"];
+const STATES: [State; 3] = [State::Draft, State::Issued, State::Accepted];
 
 /// A document of a list that is asked: what it is called, by its number in the texts, and so on.
 #[derive(Debug, Clone)]
@@ -47,7 +47,7 @@ fn moment(at_s: i64) -> Timestamp {
 impl Doc {
     fn card(&self) -> Card {
         Card {
-            state: STATES[self.state].to_owned(),
+            state: STATES[self.state],
             title: Some(WORDS[self.title].to_owned()),
             reference: self.reference.map(|at| WORDS[at].to_owned()),
             client: self.client.map(|at| WORDS[at].to_owned()),
@@ -68,7 +68,7 @@ impl Doc {
         let (first, end) = asked.created;
         let (from, to) = asked.ends;
         !self.is_taken_away
-            && asked.state.as_ref().is_none_or(|state| *state == card.state)
+            && asked.state.is_none_or(|state| state == card.state)
             && asked.reference.as_ref().is_none_or(|asked| {
                 card.reference.as_ref().is_some_and(|reference| reference.to_lowercase() == asked.trim().to_lowercase())
             })
@@ -93,7 +93,7 @@ fn asked() -> impl Strategy<Value = Asked> {
         1..40_usize,
     );
     parts.prop_map(|(state, (from, to), (first, end), reference, text, limit)| Asked {
-        state: state.map(|state| STATES[state].to_owned()),
+        state: state.map(|state| STATES[state]),
         ends: (from.map(day), to.map(day)),
         created: (first.map(moment), end.map(moment)),
         reference: reference.map(|at| format!(" {} ", WORDS[at].to_uppercase())),

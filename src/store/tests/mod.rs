@@ -10,13 +10,14 @@ use tempfile::TempDir;
 
 use super::*;
 use crate::money::Money;
+use crate::quotes::State;
 
 /// A card that says what a document is called.
 fn card(title: &str) -> Card {
     let now = Timestamp::now();
     let payable = Money::from_pennies(110);
     Card {
-        state: "draft".to_owned(),
+        state: State::Draft,
         title: Some(title.to_owned()),
         reference: None,
         client: None,

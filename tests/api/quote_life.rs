@@ -1,0 +1,423 @@
+//! A quote's life: changed, listed, issued and answered by the client, each step by the tag of the one before.
+
+use reqwest::header::{CONTENT_TYPE, ETAG, IF_MATCH, LINK};
+use reqwest::{Method, Response};
+use serde_json::{Value, json};
+
+use super::helpers::{TestService, faults, fixture, problem, row, spawn_service};
+
+const QUOTES: &str = "/v1/quotes";
+const MERGE: &str = "application/merge-patch+json";
+const OPERATIONS: &str = "application/json-patch+json";
+
+fn tag(response: &Response) -> String {
+    response.headers()[ETAG].to_str().unwrap().to_owned()
+}
+
+async fn json_of(response: Response) -> Value {
+    response.json().await.unwrap()
+}
+
+/// A fixture whose last day is far enough away to be issued whenever this runs.
+fn job(name: &str) -> Value {
+    let mut job = fixture(name);
+    job["commercial"]["valid_until"] = json!("2999-12-31");
+    job
+}
+
+/// Keeps a job: where it can be read.
+async fn keep(service: &TestService, job: &Value) -> String {
+    let response = service.post(QUOTES, job).await;
+    assert_eq!(response.status(), 201);
+    response.headers()["location"].to_str().unwrap().to_owned()
+}
+
+async fn send(
+    service: &TestService,
+    (method, target): (Method, &str),
+    tag: Option<&str>,
+    body: Option<(&str, String)>,
+) -> Response {
+    let mut request = service.client.request(method, service.url(target));
+    if let Some(tag) = tag {
+        request = request.header(IF_MATCH, tag);
+    }
+    if let Some((kind, body)) = body {
+        request = request.header(CONTENT_TYPE, kind).body(body);
+    }
+    request.send().await.unwrap()
+}
+
+async fn patch(
+    service: &TestService,
+    at: &str,
+    tag: &str,
+    kind: &str,
+    patch: impl std::borrow::Borrow<Value>,
+) -> Response {
+    send(service, (Method::PATCH, at), Some(tag), Some((kind, patch.borrow().to_string()))).await
+}
+
+async fn step(service: &TestService, at: &str, step: &str, tag: &str) -> Response {
+    send(service, (Method::POST, &format!("{at}/{step}")), Some(tag), None).await
+}
+
+#[tokio::test]
+async fn every_change_is_a_revision_with_its_proposal() {
+    let service = spawn_service();
+    let at = keep(&service, &job("terrace")).await;
+    let first = json_of(service.get(&at).await).await;
+    let changed =
+        patch(&service, &at, "\"1\"", MERGE, &json!({"title": "Two rooms", "rooms": {"living": {"height_m": 3.1}}}))
+            .await;
+    assert_eq!((changed.status().as_u16(), tag(&changed).as_str()), (200, "\"2\""));
+    let second = json_of(changed).await;
+    assert_eq!((&second["revision"], &second["job"]["title"]), (&json!(2), &json!("Two rooms")));
+    assert_eq!(second["job"]["rooms"]["living"]["height_m"], 3.1);
+    assert_eq!(second["created_at"], first["created_at"]);
+    // the proposal is the one of the patched job
+    let asked = json_of(service.post("/v1/proposal", &second["job"]).await).await;
+    assert_eq!(second["proposal"], asked);
+    assert_ne!(second["proposal"]["heat_loss"], first["proposal"]["heat_loss"]);
+    let names = |quote: &Value| quote["job"]["rooms"].as_object().unwrap().keys().cloned().collect::<Vec<_>>();
+    assert_eq!(names(&second), names(&first), "rooms keep their order");
+
+    let operations = json!([{"op": "test", "path": "/title", "value": "Two rooms"}, {"op": "replace", "path": "/title", "value": "Three"},
+        {"op": "remove", "path": "/rooms/living/height_m"}, {"op": "add", "path": "/rooms/living/height_m", "value": 2.4}]);
+    let third = json_of(patch(&service, &at, "\"2\"", OPERATIONS, &operations).await).await;
+    assert_eq!((&third["revision"], &third["job"]["title"]), (&json!(3), &json!("Three")));
+
+    let other = job("bungalow");
+    let fourth = send(&service, (Method::PUT, &at), Some("\"3\""), Some(("application/json", other.to_string()))).await;
+    assert_eq!((fourth.status().as_u16(), tag(&fourth).as_str()), (200, "\"4\""));
+    assert_eq!(json_of(fourth).await["job"], other);
+
+    for (number, title) in [(1, first["job"]["title"].as_str().unwrap()), (2, "Two rooms"), (3, "Three")] {
+        let read = service.get(&format!("{at}/revisions/{number}")).await;
+        assert_eq!(tag(&read), format!("\"{number}\""));
+        assert_eq!(json_of(read).await["job"]["title"], title);
+    }
+    assert_eq!(json_of(service.get(&format!("{at}/revisions/1")).await).await, first);
+    for none in ["0", "5", "01", "+1", "x", "99999999999"] {
+        let response = service.get(&format!("{at}/revisions/{none}")).await;
+        assert_eq!(problem(response, 404).await["code"], "no_quote", "{none}");
+    }
+}
+
+#[tokio::test]
+async fn a_change_brings_the_tag_of_what_was_read() {
+    let service = spawn_service();
+    let at = keep(&service, &job("bungalow")).await;
+    let change = || Some((MERGE, json!({"title": "A new one"}).to_string()));
+    let refused = send(&service, (Method::PATCH, &at), None, change()).await;
+    assert_eq!(problem(refused, 428).await["code"], "no_tag");
+    for (tag, says) in [
+        ("*", "names no revision"),
+        ("W/\"1\"", "not weak"),
+        ("1", "in quotes"),
+        ("\"2\"", "moved on"),
+        ("\"7\", \"9\"", "moved on"),
+        ("\"1", "in quotes"),
+    ] {
+        for (method, target, body) in [
+            (Method::PATCH, at.clone(), change()),
+            (Method::PUT, at.clone(), Some(("application/json", job("chapel").to_string()))),
+            (Method::DELETE, at.clone(), None),
+            (Method::POST, format!("{at}/issue"), None),
+            (Method::POST, format!("{at}/accept"), None),
+        ] {
+            let refused = problem(send(&service, (method, &target), Some(tag), body).await, 412).await;
+            let detail = refused["detail"].as_str().unwrap();
+            assert!(refused["code"] == "stale" && detail.contains(says), "{tag}: {detail}");
+        }
+    }
+    assert_eq!(json_of(service.get(&at).await).await["revision"], 1, "nothing was changed");
+    let changed = patch(&service, &at, "\"9\", \"1\"", MERGE, &json!({"title": "A new one"})).await;
+    assert_eq!(changed.status(), 200);
+    // of two who read the same, one is told
+    let (one, other) = tokio::join!(
+        patch(&service, &at, "\"2\"", MERGE, json!({"title": "One"})),
+        patch(&service, &at, "\"2\"", MERGE, json!({"title": "Other"}))
+    );
+    let mut statuses = [one.status().as_u16(), other.status().as_u16()];
+    statuses.sort_unstable();
+    assert_eq!(statuses, [200, 412]);
+    let nobody = "/v1/quotes/01890a5d-ac96-774b-bcce-b302099a8057";
+    assert_eq!(problem(patch(&service, nobody, "\"1\"", MERGE, &json!({})).await, 404).await["code"], "no_quote");
+}
+
+#[tokio::test]
+async fn a_patch_that_makes_a_fault_is_told_at_its_place_in_the_patched_job() {
+    let service = spawn_service();
+    let at = keep(&service, &job("bungalow")).await;
+    let refused = patch(
+        &service,
+        &at,
+        "\"1\"",
+        MERGE,
+        json!({"rooms": {"hall": {"floor_area_m2": -1, "colour": "red"}}, "title": 7}),
+    );
+    let refused = problem(refused.await, 422).await;
+    assert_eq!(refused["detail"], "the patched job has 3 faults, at places of that job");
+    for fault in
+        [("/rooms/hall/floor_area_m2", "too_small"), ("/rooms/hall/colour", "unknown_field"), ("/title", "wrong_type")]
+    {
+        assert!(faults(&refused).contains(&fault), "{refused}");
+    }
+    let gone = problem(patch(&service, &at, "\"1\"", MERGE, &json!({"rooms": null})).await, 422).await;
+    assert_eq!(faults(&gone), [("", "missing_field")]);
+    let operations = json!([{"op": "remove", "path": "/title"}, {"op": "remove", "path": "/nothing"}]);
+    let refused = problem(patch(&service, &at, "\"1\"", OPERATIONS, &operations).await, 422).await;
+    assert_eq!(faults(&refused), [("/1", "patch_not_applied")]);
+    // a list is no merge patch of a job, and an object no list of operations
+    assert_eq!(
+        faults(&problem(patch(&service, &at, "\"1\"", MERGE, &operations).await, 422).await),
+        [("", "wrong_type")]
+    );
+    assert_eq!(
+        faults(&problem(patch(&service, &at, "\"1\"", OPERATIONS, &json!({})).await, 422).await),
+        [("", "patch_not_applied")]
+    );
+    for (text, code) in [("{\"title\": 1, \"title\": 2}", "duplicate_key"), ("{\"title\":", "not_json")] {
+        let refused = send(&service, (Method::PATCH, &at), Some("\"1\""), Some((MERGE, text.to_owned()))).await;
+        assert_eq!(faults(&problem(refused, 400).await)[0].1, code);
+    }
+    let typed = send(&service, (Method::PATCH, &at), Some("\"1\""), Some(("application/json", "{}".to_owned()))).await;
+    assert_eq!(typed.headers()["accept-patch"], "application/merge-patch+json, application/json-patch+json");
+    problem(typed, 415).await;
+    let undated = json!({"commercial": {"quote_date": null}});
+    let refused = problem(patch(&service, &at, "\"1\"", MERGE, &undated).await, 422).await;
+    assert_eq!(faults(&refused), [("/commercial", "missing_field")]);
+    assert_eq!(tag(&service.get(&at).await), "\"1\"");
+}
+
+#[tokio::test]
+async fn what_can_follow_follows_and_nothing_else() {
+    let service = spawn_service();
+    let job = job("terrace");
+    let at = keep(&service, &job).await;
+    for early in ["accept", "decline"] {
+        let refused = problem(step(&service, &at, early, "\"1\"").await, 409).await;
+        assert_eq!(
+            (&refused["code"], refused["detail"].as_str().unwrap().contains("only what is issued")),
+            (&json!("wrong_state"), true)
+        );
+    }
+    let issued = step(&service, &at, "issue", "\"1\"").await;
+    assert_eq!((issued.status().as_u16(), tag(&issued).as_str()), (200, "\"2\""));
+    let issued = json_of(issued).await;
+    assert_eq!(issued["state"], "issued");
+    let frozen = &issued["issued"];
+    assert_eq!((&frozen["valid_until"], &frozen["accept_unmet"]), (&json!("2999-12-31"), &json!(false)));
+    for digest in ["job", "proposal", "price_book", "catalogue"] {
+        assert_eq!(frozen["digests"][digest].as_str().unwrap().len(), 64, "{digest}");
+    }
+    assert_eq!(frozen["digests"]["job"], sha256(&job.to_string()));
+    assert_eq!(frozen["digests"]["catalogue"], tundish::catalogue::digest::shipped());
+    // what is issued stays as it is
+    for refused in [
+        patch(&service, &at, "\"2\"", MERGE, &json!({"title": "late"})).await,
+        send(&service, (Method::PUT, &at), Some("\"2\""), Some(("application/json", job.to_string()))).await,
+        send(&service, (Method::DELETE, &at), Some("\"2\""), None).await,
+        step(&service, &at, "issue", "\"2\"").await,
+    ] {
+        let refused = problem(refused, 409).await;
+        assert!(
+            refused["detail"].as_str().unwrap().starts_with("the quote is issued; only what is draft can be "),
+            "{refused}"
+        );
+    }
+    let accepted = json_of(step(&service, &at, "accept", "\"2\"").await).await;
+    assert_eq!((&accepted["state"], &accepted["revision"]), (&json!("accepted"), &json!(3)));
+    assert!(accepted["accepted_at"].is_string());
+    for member in ["job", "proposal", "issued", "program", "created_at"] {
+        assert_eq!(accepted[member], issued[member], "{member}");
+    }
+    assert_eq!(problem(step(&service, &at, "decline", "\"3\"").await, 409).await["code"], "wrong_state");
+
+    let declined = keep(&service, &job).await;
+    step(&service, &declined, "issue", "\"1\"").await;
+    let quote = json_of(step(&service, &declined, "decline", "\"2\"").await).await;
+    assert_eq!(quote["state"], "declined");
+    let refused = problem(step(&service, &declined, "issue", "\"3\"").await, 409).await;
+    assert_eq!(refused["detail"], "the quote is declined; only what is draft can be issued");
+}
+
+fn sha256(text: &str) -> String {
+    use sha2::Digest as _;
+    sha2::Sha256::digest(text).iter().fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"))
+}
+
+#[tokio::test]
+async fn what_is_not_complete_is_issued_only_when_that_is_accepted() {
+    let service = spawn_service();
+    let mut job = job("terrace");
+    // a radiator that fits nowhere
+    job["rooms"]["kitchen"]["emitters"]["rad"]["fit"] = json!({"length_max_mm": 300, "height_max_mm": 300});
+    let at = keep(&service, &job).await;
+    let quote = json_of(service.get(&at).await).await;
+    assert_eq!(quote["proposal"]["price"]["complete"], false);
+    let refused = problem(step(&service, &at, "issue", "\"1\"").await, 409).await;
+    assert!(
+        refused["code"] == "not_complete" && refused["detail"].as_str().unwrap().contains("no_radiator"),
+        "{refused}"
+    );
+    let say = |text: &str| Some(("application/json", text.to_owned()));
+    let target = format!("{at}/issue");
+    let wrong =
+        send(&service, (Method::POST, &target), Some("\"1\""), say("{\"accept_unmet\": 1, \"colour\": 2}")).await;
+    assert_eq!(faults(&problem(wrong, 422).await), [("/accept_unmet", "wrong_type"), ("/colour", "unknown_field")]);
+    let issued = send(&service, (Method::POST, &target), Some("\"1\""), say("{\"accept_unmet\": true}")).await;
+    assert_eq!(json_of(issued).await["issued"]["accept_unmet"], true);
+    // where nothing is unmet, nothing was accepted
+    let whole = keep(&service, &self::job("chapel")).await;
+    let target = format!("{whole}/issue");
+    let issued = send(&service, (Method::POST, &target), Some("\"1\""), say("{\"accept_unmet\": true}")).await;
+    assert_eq!(json_of(issued).await["issued"]["accept_unmet"], false);
+}
+
+#[tokio::test]
+async fn a_quote_lapses_by_its_last_day_and_is_found_as_such() {
+    let service = spawn_service();
+    let today = jiff::Timestamp::now().in_tz("Europe/London").unwrap().date();
+    let mut job = job("bungalow");
+    job["commercial"]["quote_date"] = json!("2026-01-05");
+    job["commercial"]["valid_until"] = json!("2026-02-04");
+    job["commercial"]["programme_start"] = json!("2026-03-02");
+    job["commercial"].as_object_mut().unwrap().shift_remove("stage_payments");
+    let at = keep(&service, &job).await;
+    let refused = problem(step(&service, &at, "issue", "\"1\"").await, 409).await;
+    assert!(
+        refused["code"] == "over_already" && refused["detail"].as_str().unwrap().contains("2026-02-04"),
+        "{refused}"
+    );
+    let last = json!({"commercial": {"valid_until": today.to_string()}});
+    patch(&service, &at, "\"1\"", MERGE, &last).await;
+    let issued = json_of(step(&service, &at, "issue", "\"2\"").await).await;
+    assert_eq!((&issued["state"], &issued["issued"]["valid_until"]), (&json!("issued"), &json!(today.to_string())));
+    let listed = |state: &'static str| {
+        let service = &service;
+        async move {
+            json_of(service.get(&format!("{QUOTES}?state={state}")).await).await["quotes"].as_array().unwrap().len()
+        }
+    };
+    assert_eq!((listed("issued").await, listed("lapsed").await, listed("draft").await), (1, 0, 0));
+    // without a word of it, thirty days from the quote
+    let mut silent = self::job("bungalow");
+    silent["commercial"].as_object_mut().unwrap().shift_remove("valid_until");
+    silent["commercial"]["quote_date"] = json!("2026-11-02");
+    let proposal = json_of(service.post("/v1/proposal", &silent).await).await;
+    assert_eq!(proposal["price"]["valid_until"], "2026-12-02");
+    let told = row(&proposal["notes"]["assumptions"], "code", "valid_until");
+    assert_eq!(told["detail"], "the quote can be accepted until 2026-12-02, 30 days after its date");
+    silent["commercial"]["valid_until"] = json!("2026-11-01");
+    let refused = problem(service.post("/v1/price", &silent).await, 422).await;
+    assert_eq!(faults(&refused), [("/commercial/valid_until", "valid_before_quote")]);
+}
+
+#[tokio::test]
+async fn a_draft_is_deleted_and_gone() {
+    let service = spawn_service();
+    let at = keep(&service, &job("bungalow")).await;
+    let deleted = send(&service, (Method::DELETE, &at), Some("\"1\""), None).await;
+    assert_eq!((deleted.status().as_u16(), deleted.text().await.unwrap()), (204, String::new()));
+    for gone in [at.clone(), format!("{at}/revisions/1"), format!("{at}/revisions/2")] {
+        assert_eq!(problem(service.get(&gone).await, 404).await["code"], "no_quote", "{gone}");
+    }
+    for tag in ["\"1\"", "\"2\""] {
+        assert_eq!(
+            problem(send(&service, (Method::DELETE, &at), Some(tag), None).await, 404).await["code"],
+            "no_quote"
+        );
+    }
+    assert_eq!(json_of(service.get(QUOTES).await).await, json!({"quotes": []}));
+}
+
+#[tokio::test]
+async fn a_list_is_read_page_by_page_by_what_quotes_are_found_by() {
+    let service = spawn_service();
+    let mut all = Vec::new();
+    for number in 0..7 {
+        let mut job = job("bungalow");
+        job["title"] = json!(format!("House {number} in Mill Lane"));
+        job["reference"] = json!(format!("Q-{number}"));
+        job["commercial"]["client"] = json!({"name": if number % 2 == 0 { "Zoë Quarry" } else { "Ben Harrow" }});
+        all.insert(0, keep(&service, &job).await);
+    }
+    let ids = |page: &Value| -> Vec<String> {
+        page["quotes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|row| format!("/v1/quotes/{}", row["id"].as_str().unwrap()))
+            .collect()
+    };
+    let mut target = format!("{QUOTES}?limit=3&text=mill%20hou");
+    let mut found = Vec::new();
+    loop {
+        let response = service.get(&target).await;
+        let link = response.headers().get(LINK).map(|link| link.to_str().unwrap().to_owned());
+        let page = json_of(response).await;
+        found.extend(ids(&page));
+        let Some(next) = page["next"].as_str() else {
+            assert_eq!(link, None);
+            break;
+        };
+        assert_eq!(link.unwrap(), format!("<{next}>; rel=\"next\""));
+        target = next.to_owned();
+        // what comes meanwhile does not shift the pages behind
+        keep(&service, &job("bungalow")).await;
+    }
+    assert_eq!(found, all);
+    let list = |query: &'static str| {
+        let service = &service;
+        async move { json_of(service.get(&format!("{QUOTES}?{query}")).await).await }
+    };
+    assert_eq!(ids(&list("reference=q-3").await), [all[3].clone()]);
+    assert_eq!(ids(&list("text=zoe").await), [&all[0], &all[2], &all[4], &all[6]].map(Clone::clone));
+    assert_eq!(ids(&list("text=QUARRY&reference=Q-0&state=draft&created_from=2020-01-01").await), [all[6].clone()]);
+    for nothing in [
+        "text=lan%20xyz",
+        "state=accepted",
+        "created_to=2020-01-01",
+        "created_from=2999-01-01",
+        "reference=Q",
+        "valid_until_from=2020-01-01",
+    ] {
+        assert_eq!(ids(&list(nothing).await), Vec::<String>::new(), "{nothing}");
+    }
+    let page = list("reference=Q-2").await;
+    let read = json_of(service.get(&all[4]).await).await;
+    let expected = json!({"id": read["id"], "revision": 1, "state": "draft", "title": "House 2 in Mill Lane", "reference": "Q-2", "client": "Zoë Quarry",
+        "created_at": read["created_at"], "changed_at": read["changed_at"], "payable": read["proposal"]["price"]["payable"], "complete": true});
+    assert_eq!(page["quotes"][0], expected);
+    assert_eq!(ids(&list("limit=1000").await).len(), 9);
+}
+
+#[tokio::test]
+async fn what_is_wrong_with_a_list_is_told_by_its_parameter() {
+    let service = spawn_service();
+    for _ in 0..2 {
+        keep(&service, &job("bungalow")).await;
+    }
+    let page = json_of(service.get(&format!("{QUOTES}?limit=1")).await).await;
+    let cursor = page["next"].as_str().unwrap().split("cursor=").nth(1).unwrap().to_owned();
+    // the same list with another length of page is the same
+    assert_eq!(service.get(&format!("{QUOTES}?limit=7&cursor={cursor}")).await.status(), 200);
+    for (query, parameter, code) in [
+        ("limit=0", "limit", "too_small"),
+        ("limit=1001", "limit", "too_large"),
+        ("limit=ten", "limit", "wrong_type"),
+        ("state=open", "state", "unknown_choice"),
+        ("created_from=yesterday", "created_from", "not_a_date"),
+        ("colour=red", "colour", "unknown_field"),
+        ("text=", "text", "too_few"),
+        ("cursor=nonsense", "cursor", "wrong_form"),
+        (&format!("state=draft&cursor={cursor}"), "cursor", "wrong_form"),
+        ("limit=1&limit=2", "limit", "duplicate_key"),
+    ] {
+        let refused = problem(service.get(&format!("{QUOTES}?{query}")).await, 400).await;
+        let told = (&refused["errors"][0]["parameter"], &refused["errors"][0]["code"]);
+        assert_eq!(told, (&json!(parameter), &json!(code)), "{query}: {refused}");
+    }
+}
