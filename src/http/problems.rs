@@ -199,6 +199,12 @@ failing! {
     Issuing: Unreadable, Unauthorized, NotFound, Stalled, Conflict, Stale, TooLarge, TargetTooLong, MediaType, Misdirected, UnprocessableOnce, NoTag, Failed, Unavailable, NoSpace;
     /// A step of what is kept.
     Stepping: Unreadable, Unauthorized, NotFound, Conflict, Stale, TargetTooLong, Misdirected, NoTag, Failed, Unavailable, NoSpace;
+    /// Changing what is accepted.
+    Varying: Unreadable, Unauthorized, NotFound, Stalled, Conflict, Stale, TooLarge, TargetTooLong, PatchType, Misdirected, Unprocessable, NoTag, Failed, Unavailable, NoSpace;
+    /// Comparing what is kept.
+    Comparing: Unreadable, Unauthorized, NotFound, TargetTooLong, Misdirected, Failed, NotReady;
+    /// Proving what is kept.
+    Proving: Unreadable, Unauthorized, NotFound, Conflict, TargetTooLong, Misdirected, Failed, Unavailable;
     /// Listing what is kept.
     Listing: Unreadable, Unauthorized, TargetTooLong, Misdirected, Internal, NotReady;
     /// Reading what is kept.

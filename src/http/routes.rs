@@ -24,7 +24,10 @@ macro_rules! resources {
             .service(quotes::read::read_revision)
             .service(quotes::steps::issue)
             .service(quotes::steps::accept)
-            .service(quotes::steps::decline);
+            .service(quotes::steps::decline)
+            .service(quotes::change::vary)
+            .service(quotes::history::changes)
+            .service(quotes::history::proof);
         $config.service(v1).service(health::live).service(health::ready).service(docs::openapi);
     };
 }

@@ -8,7 +8,7 @@ use validator::Validate;
 
 use super::BODY_LIMIT;
 use super::error::{ApiError, QuoteProblem};
-use super::quotes::{InHand, Issue, ListQuery};
+use super::quotes::{ChangesQuery, InHand, Issue, ListQuery};
 use super::request::{JsonRequest, LARGE, Room};
 use super::work::{Turn, Work};
 use crate::catalogue::Catalogue;
@@ -49,6 +49,8 @@ pub struct Readers {
     pub no_query: Gate,
     /// Gate of the query of a list of quotes.
     pub list_query: Gate,
+    /// Gate of the query of a comparison.
+    pub changes_query: Gate,
     /// Gate of what is said when a quote is issued.
     pub issue: Gate,
     /// What the program ships.
@@ -179,6 +181,7 @@ impl Readers {
             stage_query: Gate::for_type::<StageQuery>().map_err(|error| error.to_string())?,
             no_query: Gate::for_type::<NoQuery>().map_err(|error| error.to_string())?,
             list_query: Gate::for_type::<ListQuery>().map_err(|error| error.to_string())?,
+            changes_query: Gate::for_type::<ChangesQuery>().map_err(|error| error.to_string())?,
             issue: Gate::for_type::<Issue>().map_err(|error| error.to_string())?,
             catalogue: Catalogue::try_built_in().map_err(|error| error.to_string())?,
         })

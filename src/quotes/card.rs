@@ -71,8 +71,8 @@ impl Card {
     /// # Errors
     /// [`QuoteError::NotJson`] if job or proposal are not those of a quote.
     pub fn of(revision: &Revision, created_at: Timestamp, changed_at: Timestamp) -> Result<Self, QuoteError> {
-        let OfJob { title, reference, commercial } = serde_json::from_str(revision.job.get())?;
-        let OfProposal { price: OfPrice { payable, complete } } = serde_json::from_str(revision.proposal.get())?;
+        let OfJob { title, reference, commercial } = serde_json::from_str(revision.current().0)?;
+        let OfProposal { price: OfPrice { payable, complete } } = serde_json::from_str(revision.current().1)?;
         let client = commercial.and_then(|commercial| commercial.client).map(|client| client.name);
         // what was accepted or declined does not lapse
         let issued = revision.issued.as_ref().filter(|_| revision.state == State::Issued);

@@ -1,14 +1,24 @@
 //! Quotes: a job and its proposal, kept together as numbered revisions.
 
 mod card;
+mod compare;
+mod differences;
 mod issued;
 mod program;
+mod proof;
 mod state;
+mod variation;
 
 pub use card::Card;
+pub use compare::{
+    AmountMoved, Changes, DayMoved, HoursMoved, LineMoved, PriceMoved, SectionMoved, VisitMoved, changes,
+};
+pub use differences::{Difference, Is, Plain};
 pub use issued::{Digests, Issued, valid_until};
 pub use program::program;
+pub use proof::{Outcome, Proof};
 pub use state::{STATES, State, Step, day, first_moment, now};
+pub use variation::{Variation, Varied};
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -62,6 +72,12 @@ pub struct Revision {
     /// When it was declined.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub declined_at: Option<Timestamp>,
+    /// What was changed of what the client has accepted.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub variations: Vec<Variation>,
+    /// The job as the last variation left it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub varied: Option<Varied>,
 }
 
 impl Revision {
@@ -79,6 +95,8 @@ impl Revision {
             issued: None,
             accepted_at: None,
             declined_at: None,
+            variations: Vec::new(),
+            varied: None,
         })
     }
 

@@ -37,6 +37,10 @@ pub enum Step {
     Accept,
     /// The client declines it.
     Decline,
+    /// What the client has accepted is changed.
+    Vary,
+    /// It is proved to be what was issued.
+    Prove,
 }
 
 /// The states, by their words.
@@ -78,12 +82,14 @@ impl fmt::Display for State {
 }
 
 impl Step {
-    /// The state that a quote must stand in.
+    /// The states that a quote can stand in for it.
     #[must_use]
-    pub fn from(self) -> State {
+    pub fn from(self) -> &'static [State] {
         match self {
-            Self::Change | Self::Delete | Self::Issue => State::Draft,
-            Self::Accept | Self::Decline => State::Issued,
+            Self::Change | Self::Delete | Self::Issue => &[State::Draft],
+            Self::Accept | Self::Decline => &[State::Issued],
+            Self::Vary => &[State::Accepted],
+            Self::Prove => &[State::Issued, State::Accepted, State::Declined, State::Lapsed],
         }
     }
 
@@ -96,6 +102,8 @@ impl Step {
             Self::Issue => "issued",
             Self::Accept => "accepted",
             Self::Decline => "declined",
+            Self::Vary => "varied",
+            Self::Prove => "proved",
         }
     }
 }

@@ -62,6 +62,11 @@ impl Journal {
         self.sync()
     }
 
+    /// Whether nothing stands behind the last record.
+    pub(super) fn ends_as_it_should(&self) -> bool {
+        self.file.metadata().is_ok_and(|found| found.len() == self.length)
+    }
+
     /// Waits until it is on the disk.
     pub(super) fn sync(&self) -> io::Result<()> {
         self.file.sync_data()

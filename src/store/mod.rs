@@ -169,6 +169,12 @@ impl Put {
         Self { id, expected, card: None, packed: None, length: 0, once: None }
     }
 
+    /// The same revision of another document.
+    #[must_use]
+    pub fn of(self, id: Uuid) -> Self {
+        Self { id, ..self }
+    }
+
     /// The same, as the answer to a question that had a key.
     #[must_use]
     pub fn once(self, once: Option<Once>) -> Self {

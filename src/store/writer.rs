@@ -123,7 +123,7 @@ impl Writer {
             return;
         }
         let before = self.journal.length;
-        if let Err(error) = self.journaled(&lines) {
+        if let Err(error) = self.written(&lines, &ready) {
             tracing::error!(%error, "a commit was not written");
             self.shared.refuse(Some(error.clone()));
             for ready in ready {
@@ -133,7 +133,9 @@ impl Writer {
         }
         self.shared.refuse(None);
         self.last += ready.len() as u64;
-        self.copied(&ready);
+        if let Err(error) = self.register.append(ready.iter().map(|ready| Entry::of(&ready.record))) {
+            tracing::error!(%error, "the register does not have a commit yet");
+        }
         self.shared.change(|index| {
             let mut offset = before;
             for Ready { record, .. } in &ready {
@@ -172,30 +174,32 @@ impl Writer {
         Ok(Record::new(head, packed)?)
     }
 
-    /// Writes lines and waits until they are on the disk. Where that fails and the journal cannot be made as it was, nothing is
-    /// written any more.
-    fn journaled(&mut self, lines: &[u8]) -> Result<(), StoreError> {
-        let before = self.journal.length;
-        let written = self.journal.append(lines).and_then(|()| self.journal.sync());
-        written.map_err(|error| {
+    /// Writes lines and waits until they are on the disk; meanwhile the working copy takes their records. Where that fails and the
+    /// journal cannot be made as it was, nothing is written any more.
+    fn written(&mut self, lines: &[u8], ready: &[Ready]) -> Result<(), StoreError> {
+        if let Err(error) = self.journal.append(lines) {
             let error = StoreError::from(error);
-            // a full disk takes more once there is room, if what was begun on it can be taken back
-            let may_go_on = matches!(error, StoreError::Full | StoreError::ReadOnly);
-            if !may_go_on || self.journal.cut(before).is_err() {
-                self.shared.failed.store(true, Ordering::SeqCst);
-            }
-            error
+            // a full disk takes more once there is room, if what was begun on it was taken back
+            let may_go_on =
+                matches!(error, StoreError::Full | StoreError::ReadOnly) && self.journal.ends_as_it_should();
+            self.shared.failed.store(!may_go_on, Ordering::SeqCst);
+            return Err(error);
+        }
+        let (journal, copy) = (&self.journal, &self.shared.copy);
+        let (synced, copied) = std::thread::scope(|scope| {
+            let copied = scope.spawn(|| copy.put(ready.iter().map(|ready| &ready.record)));
+            (journal.sync(), copied.join())
+        });
+        // what the copy cannot take is in the journal, and it is given it when the store is opened
+        match copied {
+            Ok(Ok(())) => {}
+            Ok(Err(error)) => tracing::error!(%error, "the journal alone has a commit"),
+            Err(_) => tracing::error!("the working copy panicked; the journal alone has a commit"),
+        }
+        synced.map_err(|error| {
+            self.shared.failed.store(true, Ordering::SeqCst);
+            StoreError::from(error)
         })
-    }
-
-    /// Copy and register follow; what they cannot take is in the journal, and they are given it when the store is opened.
-    fn copied(&mut self, ready: &[Ready]) {
-        if let Err(error) = self.shared.copy.put(ready.iter().map(|ready| &ready.record)) {
-            tracing::error!(%error, "the journal alone has a commit");
-        }
-        if let Err(error) = self.register.append(ready.iter().map(|ready| Entry::of(&ready.record))) {
-            tracing::error!(%error, "the register does not have a commit yet");
-        }
     }
 
     fn mend(&mut self) {

@@ -8,12 +8,14 @@ use tundish::http::openapi_document;
 use super::helpers::{TestService, fixture, shared_service, spawn_service};
 
 /// Operations whose answer is no example of itself, with the reason.
-const WITHOUT: [(&str, &str); 5] = [
+const WITHOUT: [(&str, &str); 7] = [
     ("openapi", "its answer is the document that an example would stand in"),
     ("delete_quote", "it answers nothing"),
     ("issue_quote", "it hangs on the day that it is asked"),
     ("accept_quote", "it follows what hangs on the day"),
     ("decline_quote", "it follows what hangs on the day"),
+    ("vary_quote", "it follows what hangs on the day"),
+    ("prove_quote", "it follows what hangs on the day"),
 ];
 
 /// What a reference within the document stands for, or the value itself.
@@ -40,7 +42,7 @@ fn only<'d>(document: &'d Value, content: &'d Value, what: &str) -> &'d Value {
 
 /// Puts the members of an answer that are new each time into the place of those of an example.
 fn renew(published: &mut Value, answer: &Value) {
-    const NEW: [&str; 4] = ["id", "program", "created_at", "changed_at"];
+    const NEW: [&str; 6] = ["id", "program", "created_at", "changed_at", "from_program", "to_program"];
     for member in NEW {
         if let Some(stands) = published.get_mut(member) {
             assert!(stands.is_string() && answer[member].is_string(), "{member}");
@@ -57,7 +59,24 @@ async fn asked(service: &TestService, (method, path): (&str, &str), body: Option
         let job =
             example(&document, &document["paths"]["/v1/quotes"]["post"]["requestBody"]["content"], "the job").clone();
         let quote: Value = service.post("/v1/quotes", &job).await.json().await.unwrap();
-        path = path.replace("{id}", quote["id"].as_str().unwrap()).replace("{revision}", "1");
+        let id = quote["id"].as_str().unwrap();
+        if path.ends_with("/changes") {
+            let (kind, patch) = document["paths"]["/v1/quotes/{id}"]["patch"]["requestBody"]["content"]
+                .as_object()
+                .unwrap()
+                .iter()
+                .next()
+                .unwrap();
+            let patch = service
+                .client
+                .patch(service.url(&format!("/v1/quotes/{id}")))
+                .header(IF_MATCH, "\"1\"")
+                .header(CONTENT_TYPE, kind)
+                .body(only(&document, patch, "the patch").to_string());
+            assert_eq!(patch.send().await.unwrap().status(), 200);
+            path += "?from=1&to=2";
+        }
+        path = path.replace("{id}", id).replace("{revision}", "1");
     }
     let method: Method = method.to_uppercase().parse().unwrap();
     let request = service.client.request(method, service.url(&path)).header(IF_MATCH, "\"1\"");
@@ -100,7 +119,7 @@ async fn every_example_is_answered_as_the_document_says() {
             sent += 1;
         }
     }
-    assert_eq!(sent, 18);
+    assert_eq!(sent, 19);
 }
 
 #[tokio::test]

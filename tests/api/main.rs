@@ -64,6 +64,7 @@ mod price;
 mod problems;
 mod process;
 mod proposal;
+mod quote_history;
 mod quote_life;
 mod quotes;
 mod read_back;

@@ -9,7 +9,7 @@ use tundish::http::openapi_document;
 use super::helpers::shared_service;
 
 /// How many operations the service has: a new one is a change of the contract, and says so here.
-const OPERATIONS: usize = 23;
+const OPERATIONS: usize = 26;
 
 /// Units that the name of a number may end in.
 pub const UNITS: [&str; 43] = [
@@ -25,6 +25,8 @@ pub const UNITLESS: &[(&str, &str)] = &[
     ("need", "in the unit that stands beside it"),
     ("reached", "in the unit that stands beside it"),
     ("quantity", "in the unit that stands beside it"),
+    ("from_quantity", "in the unit that stands beside it"),
+    ("to_quantity", "in the unit that stands beside it"),
     ("reynolds", "a number without dimension"),
     ("zeta", "a loss coefficient, without dimension"),
     ("expansion", "a ratio"),

@@ -19,7 +19,14 @@ const FROM_WITHIN: [(u16, &str); 1] = [(500, "a panic, in the tests of `src/http
 /// Operations that answer with a status which is brought about elsewhere.
 const ELSEWHERE: [(&[&str], u16, &str); 3] = [
     (
-        &["read_quote", "read_quote_revision", "list_quotes", "delete_quote", "health_ready"],
+        &[
+            "read_quote",
+            "read_quote_revision",
+            "list_quotes",
+            "delete_quote",
+            "compare_quote_revisions",
+            "health_ready",
+        ],
         503,
         "a service that stops, in `work/tests.rs`",
     ),
@@ -32,6 +39,7 @@ const ELSEWHERE: [(&[&str], u16, &str); 3] = [
             "issue_quote",
             "accept_quote",
             "decline_quote",
+            "vary_quote",
             "health_ready",
         ],
         507,
@@ -208,10 +216,13 @@ async fn every_operation_sends_exactly_the_problems_that_it_is_said_to() {
     let document = openapi_document();
     let (service, busy) = (locked(Duration::from_mins(1)), locked(Duration::ZERO));
     let open = spawn_service();
-    let (draft, issued) = (keep(&service).await, keep(&service).await);
-    let at = format!("/v1/quotes/{issued}/issue");
-    let issue = service.client.post(service.url(&at)).header(AUTHORIZATION, format!("Bearer {KEY}"));
-    assert_eq!(issue.header(IF_MATCH, "\"1\"").send().await.unwrap().status(), 200);
+    let (draft, issued, accepted) = (keep(&service).await, keep(&service).await, keep(&service).await);
+    for (id, step, tag) in [(&issued, "issue", "\"1\""), (&accepted, "issue", "\"1\""), (&accepted, "accept", "\"2\"")]
+    {
+        let taken = service.client.post(service.url(&format!("/v1/quotes/{id}/{step}"))).header(IF_MATCH, tag);
+        let taken = taken.header(AUTHORIZATION, format!("Bearer {KEY}")).send().await.unwrap();
+        assert_eq!(taken.status(), 200, "{step}");
+    }
     let other_work = keep_busy(&busy);
     let mut listed = 0;
     let operations = operations(&document);
@@ -235,21 +246,30 @@ async fn every_operation_sends_exactly_the_problems_that_it_is_said_to() {
         for wrong in operation.wrong_bodies() {
             seen(operation, operation.ask(&service, &path, &wrong).await, &mut found).await;
         }
+        if operation.id == "vary_quote" {
+            let faulty = Brought { text: Some("{\"rooms\": 1}".to_owned()), ..tagged("\"3\"") };
+            seen(operation, operation.ask(&service, &of(&accepted), &faulty).await, &mut found).await;
+        }
         found.extend(silent.get(&operation.id));
         if operation.problems.contains_key(&408)
-            || operation.id.starts_with("accept")
-            || operation.id.starts_with("decline")
+            || ["accept_quote", "decline_quote", "prove_quote"].contains(&operation.id.as_str())
         {
             seen(operation, turned_away(&busy, operation, &path).await, &mut found).await;
         }
         if operation.path.contains("{id}") {
-            seen(operation, operation.ask(&service, &nobodys, &right).await, &mut found).await;
+            let query = if operation.id == "compare_quote_revisions" { "?from=1&to=1" } else { "" };
+            let target = format!("{nobodys}{query}");
+            seen(operation, operation.ask(&service, &target, &right).await, &mut found).await;
+        }
+        if operation.id == "prove_quote" {
+            // what is a draft was not issued
+            seen(operation, operation.ask(&service, &path, &none).await, &mut found).await;
         }
         if operation.is_conditional {
             seen(operation, operation.ask(&service, &path, &none).await, &mut found).await;
             seen(operation, operation.ask(&service, &path, &wrong).await, &mut found).await;
             // what was issued is no draft, and a draft was not issued
-            let (target, tag) = if operation.id.ends_with("cept_quote") || operation.id.starts_with("decline") {
+            let (target, tag) = if ["accept_quote", "decline_quote", "vary_quote"].contains(&operation.id.as_str()) {
                 (path.clone(), right.clone())
             } else {
                 (of(&issued), tagged("\"2\""))

@@ -7,26 +7,26 @@ use serde_json::{Value, json};
 use super::helpers::{TestService, faults, fixture, problem, row, spawn_service};
 
 const QUOTES: &str = "/v1/quotes";
-const MERGE: &str = "application/merge-patch+json";
+pub const MERGE: &str = "application/merge-patch+json";
 const OPERATIONS: &str = "application/json-patch+json";
 
 fn tag(response: &Response) -> String {
     response.headers()[ETAG].to_str().unwrap().to_owned()
 }
 
-async fn json_of(response: Response) -> Value {
+pub async fn json_of(response: Response) -> Value {
     response.json().await.unwrap()
 }
 
 /// A fixture whose last day is far enough away to be issued whenever this runs.
-fn job(name: &str) -> Value {
+pub fn job(name: &str) -> Value {
     let mut job = fixture(name);
     job["commercial"]["valid_until"] = json!("2999-12-31");
     job
 }
 
 /// Keeps a job: where it can be read.
-async fn keep(service: &TestService, job: &Value) -> String {
+pub async fn keep(service: &TestService, job: &Value) -> String {
     let response = service.post(QUOTES, job).await;
     assert_eq!(response.status(), 201);
     response.headers()["location"].to_str().unwrap().to_owned()
@@ -48,7 +48,7 @@ async fn send(
     request.send().await.unwrap()
 }
 
-async fn patch(
+pub async fn patch(
     service: &TestService,
     at: &str,
     tag: &str,
@@ -58,7 +58,7 @@ async fn patch(
     send(service, (Method::PATCH, at), Some(tag), Some((kind, patch.borrow().to_string()))).await
 }
 
-async fn step(service: &TestService, at: &str, step: &str, tag: &str) -> Response {
+pub async fn step(service: &TestService, at: &str, step: &str, tag: &str) -> Response {
     send(service, (Method::POST, &format!("{at}/{step}")), Some(tag), None).await
 }
 

@@ -91,7 +91,8 @@ impl QuoteProblem {
                 (StatusCode::PRECONDITION_REQUIRED, ProblemCode::NoTag, detail)
             }
             Self::WrongState { state, step } => {
-                let (from, done) = (step.from(), step.word());
+                let from: Vec<&str> = step.from().iter().map(|state| state.word()).collect();
+                let (from, done) = (from.join(" or "), step.word());
                 let detail = format!("the quote is {state}; only what is {from} can be {done}");
                 (StatusCode::CONFLICT, ProblemCode::WrongState, detail)
             }

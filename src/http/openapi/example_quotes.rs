@@ -7,7 +7,7 @@ use super::examples::{ANSWERED, JOB, named, put_value};
 use crate::http::error::ApiError;
 use crate::patch::{operate, operations};
 use crate::proposal::{self, Prepared};
-use crate::quotes::{Revision, valid_until};
+use crate::quotes::{Proof, Revision, changes, valid_until};
 use crate::render::json as written;
 
 /// An id as quotes have one.
@@ -32,8 +32,17 @@ fn told(number: u32, job: &str, revision: &Revision) -> Value {
     for (name, member) in issued.map(|issued| ("issued", issued)).into_iter().chain(moments) {
         quote[name] = member;
     }
+    if !revision.variations.is_empty() {
+        quote["variations"] = json!(revision.variations);
+    }
+    quote["varied"] = revision.varied.as_ref().map_or(Value::Null, |varied| {
+        json!({"job": value(varied.job.get()), "proposal": value(varied.proposal.get()), "program": env!("CARGO_PKG_VERSION")})
+    });
     quote["job"] = value(job);
     quote["proposal"] = value(revision.proposal.get());
+    if let Some(members) = quote.as_object_mut() {
+        members.retain(|_, member| !member.is_null());
+    }
     quote
 }
 
@@ -76,6 +85,24 @@ pub(super) fn add(document: &mut Value, job: &Prepared) -> Result<(), String> {
     )?;
     put_value(document, "accept_quote", None, &kept("AnnexeAccepted"))?;
     put_value(document, "decline_quote", None, &kept("AnnexeDeclined"))?;
+    let varied = accepted.clone().vary(
+        Revision::draft(&patched.to_string(), draft.proposal.get().to_owned()).map_err(|error| error.to_string())?,
+        day,
+    );
+    let varied = varied.map_err(|error| error.to_string())?;
+    document["components"]["examples"]["AnnexeVaried"] = json!({"summary": ANSWERED, "value": told(4, JOB, &varied)});
+    put_value(document, "vary_quote", Some(named("client", "For whom it is", PATCH)?), &kept("AnnexeVaried"))?;
+    let moved = changes((JOB, draft.proposal.get()), (&patched.to_string(), draft.proposal.get()));
+    let moved = written::to_string(&moved.map_err(|error| error.to_string())?).map_err(|error| error.to_string())?;
+    let version = env!("CARGO_PKG_VERSION");
+    let compared =
+        json!({"from": 1, "to": 2, "from_program": version, "to_program": version, "changes": value(&moved)});
+    put_value(document, "compare_quote_revisions", None, &named("client", ANSWERED, &compared.to_string())?)?;
+    let frozen = issued.issued.as_ref().map(|issued| issued.digests.clone()).ok_or("not issued")?;
+    let proof = Proof::of(&issued, &frozen, Some(issued.proposal.get())).map_err(|error| error.to_string())?;
+    let mut proof = json!(proof);
+    (proof["program"], proof["proved_by"]) = (version.into(), version.into());
+    put_value(document, "prove_quote", None, &named("annexe", ANSWERED, &proof.to_string())?)?;
     let price = &value(draft.proposal.get())["price"];
     let row = json!({"id": ID, "revision": 1, "state": "draft", "title": value(JOB)["title"], "reference": value(JOB)["reference"],
         "created_at": DAY, "changed_at": DAY, "payable": price["payable"], "complete": price["complete"]});

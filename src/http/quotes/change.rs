@@ -5,7 +5,7 @@ use std::sync::Arc;
 use actix_web::http::StatusCode;
 use actix_web::http::header::EntityTag;
 use actix_web::web::{Data, Path};
-use actix_web::{HttpRequest, HttpResponse, delete, patch, put};
+use actix_web::{HttpRequest, HttpResponse, delete, patch, post, put};
 use serde_json::Value;
 
 use super::create::drafted;
@@ -13,7 +13,7 @@ use super::precondition::Precondition;
 use super::{Quote, Shown, answered, id_of};
 use crate::http::answer::Coding;
 use crate::http::error::{ApiError, QuoteProblem};
-use crate::http::problems::{Changing, Deleting, Patching};
+use crate::http::problems::{Changing, Deleting, Patching, Varying};
 use crate::http::quotes::patches::{JsonPatch, MergePatch};
 use crate::http::request::{JsonRequest, Kind, PatchRequest};
 use crate::http::service::{Readers, Service};
@@ -106,12 +106,53 @@ pub async fn patch(
     service.readers.no_parameters(&sent.query)?;
     let coding = sent.coding;
     let make = move |found: &Shown, readers: &Readers, turn: &Arc<Turn>| {
-        let job = patched(found.revision.job.get(), &sent)?;
-        let proposal = proposal::proposal(&readers.patched_job(&job, turn)?, false)?;
-        turn.step()?;
-        Ok(Revision::draft(&job, json::to_string(&proposal)?)?)
+        patched_draft(found.revision.job.get(), &sent, (readers, turn))
     };
     stepped((request, id, service), (Step::Change, coding), None, make).await
+}
+
+/// The draft of a job that a patch was applied to.
+fn patched_draft(job: &str, sent: &JsonRequest, (readers, turn): (&Readers, &Arc<Turn>)) -> Result<Revision, ApiError> {
+    let job = patched(job, sent)?;
+    let proposal = proposal::proposal(&readers.patched_job(&job, turn)?, false)?;
+    turn.step()?;
+    Ok(Revision::draft(&job, json::to_string(&proposal)?)?)
+}
+
+/// Vary what the client has accepted
+///
+/// By a patch of the job as it stands, with the variations before: the variation says what it adds to the price or takes off, and
+/// when the work then ends. What was accepted stays in the quote as it was. Needs the tag of the latest revision as `If-Match`.
+#[utoipa::path(
+    tag = "quotes",
+    operation_id = "vary_quote",
+    params(
+        ("id" = String, Path, format = "uuid", description = "Id of the quote"),
+        ("If-Match" = String, Header, description = "Tag of the revision that was read"),
+    ),
+    request_body(content(
+        (MergePatch = "application/merge-patch+json"),
+        (JsonPatch = "application/json-patch+json"),
+    ), description = "The patch: at most 2 MiB of JSON, nested at most 32 levels deep"),
+    responses(
+        (status = 200, description = "The quote with the variation, kept", body = Quote, headers(("ETag" = String, description = "Tag of this revision"))),
+        Varying,
+    )
+)]
+#[post("/quotes/{id}/variations")]
+pub async fn vary(
+    request: HttpRequest,
+    id: Path<String>,
+    service: Data<Service>,
+    PatchRequest(sent): PatchRequest,
+) -> Result<HttpResponse, ApiError> {
+    service.readers.no_parameters(&sent.query)?;
+    let coding = sent.coding;
+    let make = move |found: &Shown, readers: &Readers, turn: &Arc<Turn>| {
+        let with = patched_draft(found.revision.current().0, &sent, (readers, turn))?;
+        Ok(found.revision.clone().vary(with, quotes::now())?)
+    };
+    stepped((request, id, service), (Step::Vary, coding), None, make).await
 }
 
 /// The text of a job that a patch was applied to.

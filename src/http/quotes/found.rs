@@ -52,6 +52,6 @@ impl Shown {
     /// Refuses a step that cannot follow where the quote stands.
     pub(super) fn may(&self, step: Step, day: Date) -> Result<(), ApiError> {
         let state = self.state(day);
-        if state == step.from() { Ok(()) } else { Err(QuoteProblem::WrongState { state, step }.into()) }
+        if step.from().contains(&state) { Ok(()) } else { Err(QuoteProblem::WrongState { state, step }.into()) }
     }
 }

@@ -3,6 +3,7 @@
 pub mod change;
 pub mod create;
 mod found;
+pub mod history;
 pub mod list;
 mod once;
 mod patches;
@@ -25,8 +26,9 @@ use super::error::ApiError;
 use super::work::Turn;
 use crate::job::Job;
 use crate::proposal::ProposalReport;
-use crate::quotes::{Card, Issued, Revision, State};
+use crate::quotes::{Card, Issued, Revision, State, Variation, Varied};
 
+pub use history::ChangesQuery;
 pub use list::ListQuery;
 pub use once::InHand;
 pub use steps::Issue;
@@ -63,6 +65,13 @@ pub struct Quote<'r> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = DateTime)]
     pub declined_at: Option<Timestamp>,
+    /// What was changed of what the client has accepted.
+    #[serde(skip_serializing_if = "<[Variation]>::is_empty")]
+    #[schema(required = false)]
+    pub variations: &'r [Variation],
+    /// The job as the last variation left it, and its proposal.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub varied: Option<&'r Varied>,
     /// The job, as it was sent, or as patches left it.
     #[schema(value_type = Job)]
     pub job: &'r RawValue,
@@ -93,7 +102,8 @@ impl Shown {
 
     /// The quote, written.
     fn written(&self, day: Date, (coding, turn): (Coding, &Turn)) -> Result<Body, ApiError> {
-        let Revision { program, job, proposal, issued, accepted_at, declined_at, .. } = &self.revision;
+        let Revision { program, job, proposal, issued, accepted_at, declined_at, variations, varied, .. } =
+            &self.revision;
         let quote = Quote {
             id: self.id.to_string(),
             revision: self.number,
@@ -104,6 +114,8 @@ impl Shown {
             issued: issued.as_ref(),
             accepted_at: *accepted_at,
             declined_at: *declined_at,
+            variations,
+            varied: varied.as_ref(),
             job,
             proposal,
         };

@@ -12,6 +12,7 @@ use serde_json::Value;
 
 pub use merge::merge;
 pub use operations::{Operation, operate, operations};
+pub use pointer::escaped;
 
 use crate::intake::Node;
 

@@ -24,8 +24,9 @@ fn name(written: &str) -> Option<String> {
     Some(name)
 }
 
-/// A name as it is written.
-pub(super) fn escaped(name: &str) -> String {
+/// A name as a pointer has it.
+#[must_use]
+pub fn escaped(name: &str) -> String {
     name.replace('~', "~0").replace('/', "~1")
 }
 
