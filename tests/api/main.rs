@@ -41,6 +41,7 @@ mod helpers;
 mod hidden_heat;
 mod invented_houses;
 mod joined;
+mod killed;
 mod labour;
 mod last_steps;
 mod limits;

@@ -28,7 +28,7 @@ fn card(number: usize) -> Card {
     let reference = Some(format!("Q-{number}"));
     let client = Some(if number % 1000 == 7 { "Rare Client" } else { "A Client" }.to_owned());
     let payable = Money::from_pennies(1_234_500);
-    let state = if number % 3 == 0 { State::Issued } else { State::Draft };
+    let state = if number.is_multiple_of(3) { State::Issued } else { State::Draft };
     Card {
         state,
         title,

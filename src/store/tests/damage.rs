@@ -32,7 +32,7 @@ fn copy_into(from: &Path, to: &Path) {
 }
 
 /// Every file of a store.
-fn files(folder: &Path) -> Vec<PathBuf> {
+pub(super) fn files(folder: &Path) -> Vec<PathBuf> {
     let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
     let mut files: Vec<PathBuf> =
         entries.flat_map(|path| if path.is_dir() { files(&path) } else { vec![path] }).collect();

@@ -2,6 +2,7 @@
 
 mod damage;
 mod list;
+mod power;
 
 use std::fs;
 use std::path::Path;
