@@ -17,8 +17,10 @@ pub struct JsonPatch(pub Vec<PatchOperation>);
 /// One operation of a JSON Patch.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct PatchOperation {
-    /// What it does.
-    pub op: PatchOp,
+    /// What it does: `add` a member, or an item before the one at its place; `remove`; `replace`; `move`; `copy`; or `test`, which
+    /// changes nothing, and refuses the whole patch where something else is there.
+    #[schema(pattern = "^(add|remove|replace|move|copy|test)$")]
+    pub op: String,
     /// JSON Pointer to the place that it is done at.
     #[schema(max_length = 2000)]
     pub path: String,
@@ -27,23 +29,4 @@ pub struct PatchOperation {
     pub from: Option<String>,
     /// What is added, put in the place of what is there, or expected there.
     pub value: Option<Value>,
-}
-
-/// What an operation does.
-#[expect(dead_code, reason = "patches are read as they are; this says what they look like")]
-#[derive(Debug, Serialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum PatchOp {
-    /// Adds a member, or an item before the one at its place.
-    Add,
-    /// Takes away.
-    Remove,
-    /// Puts something else there.
-    Replace,
-    /// Moves.
-    Move,
-    /// Copies.
-    Copy,
-    /// Changes nothing, and refuses the whole patch where something else is there.
-    Test,
 }
