@@ -31,6 +31,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Sender};
 use std::sync::{Arc, Mutex, RwLock};
 use std::thread::{self, JoinHandle};
+use std::time::Instant;
 
 use jiff::Timestamp;
 use tokio::sync::oneshot;
@@ -203,11 +204,13 @@ impl Store {
     /// [`StoreError::Folder`] if the folder is not ours, in use or cannot be read or written.
     pub fn open(folder: &Path) -> Result<Self, StoreError> {
         let Opened { lock, copy, whole, told } = open::open(folder)?;
+        let mut index = whole.index;
+        index.forget_keys(Timestamp::now());
         let shared = Arc::new(Shared {
             folder: folder.to_owned(),
             reader: whole.journal.reader(),
             copy: Arc::new(copy),
-            index: RwLock::new(whole.index),
+            index: RwLock::new(index),
             told: Mutex::new(told),
             failed: AtomicBool::new(false),
             refused: Mutex::new(None),
@@ -215,8 +218,13 @@ impl Store {
         });
         let (orders, receiver) = mpsc::channel();
         let end = whole.journal.length;
-        let writer =
-            Writer { shared: shared.clone(), journal: whole.journal, register: whole.register, last: whole.last };
+        let writer = Writer {
+            shared: shared.clone(),
+            journal: whole.journal,
+            register: whole.register,
+            last: whole.last,
+            keys_looked_at: Instant::now(),
+        };
         let (verified, to_writer) = (shared.clone(), orders.clone());
         let spawned = |name: &str, work: Box<dyn FnOnce() + Send>| {
             let thread = thread::Builder::new().name(name.to_owned()).spawn(work);

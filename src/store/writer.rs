@@ -24,6 +24,9 @@ const TOGETHER: usize = 64;
 /// How long what is acknowledged may be on the disk in the journal alone.
 const ALONE: Duration = Duration::from_secs(1);
 
+/// How often keys whose time is over are forgotten.
+const KEYS: Duration = Duration::from_mins(1);
+
 /// Something to write, or to do between writes.
 #[derive(Debug)]
 pub(super) enum Order {
@@ -49,6 +52,8 @@ pub(super) struct Writer {
     pub(super) register: Register,
     /// Number of the last record.
     pub(super) last: u64,
+    /// When keys whose time is over were forgotten last.
+    pub(super) keys_looked_at: Instant,
 }
 
 impl Writer {
@@ -136,6 +141,7 @@ impl Writer {
         if let Err(error) = self.register.append(ready.iter().map(|ready| Entry::of(&ready.record))) {
             tracing::error!(%error, "the register does not have a commit yet");
         }
+        let are_keys_due = self.keys_looked_at.elapsed() >= KEYS;
         self.shared.change(|index| {
             let mut offset = before;
             for Ready { record, .. } in &ready {
@@ -143,8 +149,13 @@ impl Writer {
                 index.take(&record.head, (offset, length));
                 offset += length;
             }
-            index.forget_keys(now);
+            if are_keys_due {
+                index.forget_keys(now);
+            }
         });
+        if are_keys_due {
+            self.keys_looked_at = Instant::now();
+        }
         for ready in ready {
             _ = ready.reply.send(Ok(ready.record.head.revision));
         }

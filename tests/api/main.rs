@@ -67,6 +67,7 @@ mod process;
 mod proposal;
 mod quote_history;
 mod quote_life;
+mod quote_list;
 mod quotes;
 mod read_back;
 mod screeds;

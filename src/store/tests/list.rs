@@ -167,3 +167,19 @@ fn what_many_hold_is_found_all_the_same() {
     assert_eq!(ask("house rare"), expected(&|number| number % 5000 == 7));
     assert_eq!(ask("house1 common"), expected(&|number| number % 5000 != 7 && (number % 20 == 1 || number % 20 >= 10)));
 }
+
+/// A key is known as long as its answer is kept, and no longer.
+#[test]
+fn a_key_is_known_until_its_time_is_over() {
+    let mut index = Index::default();
+    let id = Uuid::now_v7();
+    let once = Once { key: "key".to_owned(), asked: "digest".to_owned(), until: moment(100) };
+    index.take(&Head { once: Some(once), ..head(id, 1, Some(card("a house"))) }, (0, 0));
+    index.take(&head(id, 2, Some(card("a house"))), (0, 0));
+    let wrote = |index: &Index, at_s| index.answered("key", moment(at_s)).map(|answered| answered.wrote);
+    assert_eq!((wrote(&index, 99), wrote(&index, 100)), (Some((id, 1)), None));
+    index.forget_keys(moment(99));
+    assert_eq!(wrote(&index, 0), Some((id, 1)));
+    index.forget_keys(moment(100));
+    assert_eq!(wrote(&index, 0), None);
+}
