@@ -34,6 +34,10 @@ pub struct Ready {
     /// What was restored since the service was started, where anything was.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub restored: Option<Restored>,
+    /// Damaged files of the store that were put aside since the service was started: what they hold is not thrown away.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub put_aside: Vec<String>,
     /// Revisions that were kept and are in no part of the store any more; the first hundred.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
@@ -92,11 +96,12 @@ pub async fn live() -> Result<HttpResponse, ApiError> {
 #[get("/health/ready")]
 pub async fn ready(service: Data<Service>) -> Result<HttpResponse, ApiError> {
     service.store.check()?;
-    let Told { restored, lost, .. } = service.store.told();
+    let Told { restored, lost, aside, .. } = service.store.told();
     let ready = Ready {
         health: if lost.is_empty() { "ready" } else { "degraded" },
         version: env!("CARGO_PKG_VERSION"),
         restored: restored.is_any().then_some(restored),
+        put_aside: aside,
         missing: lost.iter().take(NAMED).map(Missing::from).collect(),
     };
     Ok(answer::ok(Body::coded(json::to_string(&ready)?.into_bytes(), Coding::Plain)))

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use jiff::{Span, Timestamp};
 use serde::{Deserialize, Serialize};
+use serde_json::value::RawValue;
 use utoipa::ToSchema;
 
 use super::{QuoteError, Revision};
@@ -45,7 +46,12 @@ struct OfJob {
 struct OfCommercial {
     quote_date: Option<Date>,
     valid_until: Option<Date>,
-    price_book: Option<Box<serde_json::value::RawValue>>,
+    price_book: Option<Box<RawValue>>,
+}
+
+#[derive(Deserialize)]
+struct OfBook {
+    kind: String,
 }
 
 #[derive(Deserialize)]
@@ -69,7 +75,8 @@ impl Digests {
     pub fn of(revision: &Revision) -> Result<Self, QuoteError> {
         let OfJob { commercial } = serde_json::from_str(revision.job.get())?;
         let book = commercial.and_then(|commercial| commercial.price_book);
-        let own = book.filter(|book| !book.get().contains("\"built_in\""));
+        let is_own = |book: &RawValue| serde_json::from_str(book.get()).map(|OfBook { kind }| kind != "built_in");
+        let own = book.map(|book| is_own(&book).map(|is_own| is_own.then_some(book))).transpose()?.flatten();
         Ok(Self {
             job: digest::sha256(revision.job.get()),
             proposal: digest::sha256(revision.proposal.get()),

@@ -4,7 +4,7 @@ use std::fmt;
 
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
-use jiff::{Timestamp, Unit};
+use jiff::{RoundMode, Timestamp, TimestampRound, Unit};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -126,11 +126,11 @@ fn zone() -> TimeZone {
     TimeZone::get("Europe/London").unwrap_or(TimeZone::UTC)
 }
 
-/// The moment that it is, as quotes tell it: to the second.
+/// The moment that it is, as quotes tell it: the second that it lies in.
 #[must_use]
 pub fn now() -> Timestamp {
     let now = Timestamp::now();
-    now.round(Unit::Second).unwrap_or(now)
+    now.round(TimestampRound::new().smallest(Unit::Second).mode(RoundMode::Trunc)).unwrap_or(now)
 }
 
 #[cfg(test)]

@@ -35,12 +35,6 @@ const NONE: u32 = u32::MAX;
 #[error("the working copy: {0}")]
 pub(super) struct Unusable(String);
 
-impl Unusable {
-    pub(super) fn because(why: String) -> Self {
-        Self(why)
-    }
-}
-
 /// The working copy.
 #[derive(Debug)]
 pub(super) struct Copy {

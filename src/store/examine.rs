@@ -68,7 +68,7 @@ fn looked(path: &Path, mut each: impl FnMut(&str) -> io::Result<()>) -> Result<E
     let mut found = Examined { records: parts.last(), ..Examined::default() };
     found.in_register = parts.registered.iter().filter(|entry| entry.n <= found.records).count() as u64;
     for n in 1..=found.records {
-        let (journaled, copied) = (parts.journaled(n)?, parts.copied(n).unwrap_or(None));
+        let (journaled, copied) = (parts.journaled(n)?, parts.copied(n));
         found.in_journal += u64::from(journaled.is_some());
         found.in_copy += u64::from(copied.is_some());
         match journaled.or(copied) {

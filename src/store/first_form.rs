@@ -42,7 +42,11 @@ pub(super) fn bring_up(folder: &Path) -> Result<(), StoreError> {
     folder::mark(folder)?;
     drop(old);
     tracing::info!(revisions = entries.len(), "a store of the first form has a journal now");
-    std::fs::remove_dir_all(folder.join(NAME))?;
+    if entries.iter().all(|entry| entry.sum != Sum::of(b"")) {
+        std::fs::remove_dir_all(folder.join(NAME))?;
+    } else {
+        tracing::error!("a store of the first form is not whole; what it holds stays in {NAME}");
+    }
     Ok(())
 }
 

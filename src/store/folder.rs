@@ -3,10 +3,10 @@
 use std::ffi::OsStr;
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, ErrorKind, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::record::Sum;
-use super::{StoreError, copy, journal, register};
+use super::{StoreError, copy, journal, record, register};
 
 const MARKER: &str = "tundish-store";
 const LOCK: &str = "lock";
@@ -45,7 +45,7 @@ pub(super) fn claim(folder: &Path) -> Result<(File, Holds), StoreError> {
         Err(error) if error.kind() == ErrorKind::NotFound => None,
         Err(error) => return Err(failed(error)),
     };
-    let is_ours = [journal::NAME, copy::NAME, register::NAME].iter().any(|name| folder.join(name).exists());
+    let is_ours = holds_ours(folder).map_err(failed)?;
     let holds = match found.as_deref() {
         Some(FIRST) => Holds::FirstForm,
         Some(text) if text == marker() => Holds::Store,
@@ -71,6 +71,18 @@ pub(super) fn claim(folder: &Path) -> Result<(File, Holds), StoreError> {
     Ok((lock, holds))
 }
 
+/// Whether what a folder holds is ours, if only a journal that was put there: by how its first line begins, or by two of the parts.
+fn holds_ours(folder: &Path) -> io::Result<bool> {
+    let parts = [journal::NAME, copy::NAME, register::NAME].iter().filter(|name| folder.join(name).exists()).count();
+    let mut begins = [0; record::BEGINS.len()];
+    let begins_so = match File::open(folder.join(journal::NAME)) {
+        Ok(mut file) => io::Read::read_exact(&mut file, &mut begins).is_ok() && begins == *record::BEGINS,
+        Err(error) if error.kind() == ErrorKind::NotFound => false,
+        Err(error) => return Err(error),
+    };
+    Ok(parts > 1 || begins_so)
+}
+
 /// Takes a folder that holds a store already.
 pub(super) fn look_into(folder: &Path) -> Result<(File, Holds), StoreError> {
     if [MARKER, journal::NAME, copy::NAME, register::NAME].iter().any(|name| folder.join(name).exists()) {
@@ -90,6 +102,9 @@ fn make(folder: &Path) -> io::Result<()> {
         return Ok(());
     }
     fs::create_dir_all(folder)?;
+    if let Some(parent) = folder.parent().filter(|parent| parent.is_dir()) {
+        sync(parent)?;
+    }
     keep_private(folder)
 }
 
@@ -134,16 +149,30 @@ pub(super) fn write_whole(folder: &Path, name: &str, bytes: &[u8]) -> io::Result
 }
 
 /// Puts what is damaged aside, under a name that says so: what it still holds is not thrown away.
-pub(super) fn set_aside(folder: &Path, name: &str) -> io::Result<Option<PathBuf>> {
+pub(super) fn set_aside(folder: &Path, name: &str) -> io::Result<Option<String>> {
     let path = folder.join(name);
     if !path.exists() {
         return Ok(None);
     }
-    let aside = (1..=u16::MAX).map(|count| folder.join(format!("{name}.damaged-{count}"))).find(|path| !path.exists());
-    let aside = aside.ok_or(ErrorKind::AlreadyExists)?;
-    fs::rename(path, &aside)?;
+    let aside = free_name(folder, name)?;
+    fs::rename(path, folder.join(&aside))?;
     sync(folder)?;
     Ok(Some(aside))
+}
+
+/// Keeps what a file holds now under a name that says that it is damaged.
+pub(super) fn copy_aside(folder: &Path, name: &str) -> io::Result<String> {
+    let aside = free_name(folder, name)?;
+    fs::copy(folder.join(name), folder.join(&aside))?;
+    File::open(folder.join(&aside))?.sync_all()?;
+    sync(folder)?;
+    Ok(aside)
+}
+
+fn free_name(folder: &Path, name: &str) -> io::Result<String> {
+    let mut names = (1..=u16::MAX).map(|count| format!("{name}.damaged-{count}"));
+    let free = names.find(|name| !folder.join(name).exists());
+    free.ok_or(ErrorKind::AlreadyExists.into())
 }
 
 /// Puts the entries of a folder on the disk.

@@ -1,5 +1,6 @@
 //! Journal, working copy and register are held against each other: whatever one of them has lost is made from the others.
 
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::io::{self, BufWriter, Write as _};
@@ -26,6 +27,8 @@ pub(super) struct Whole {
     pub(super) index: Index,
     /// Number of the last record.
     pub(super) last: u64,
+    /// Whether the working copy cannot be read everywhere: it is to be made anew from the journal, which is whole.
+    pub(super) is_copy_bad: bool,
 }
 
 /// What the journal says.
@@ -35,18 +38,22 @@ struct Found {
     lines: BTreeMap<u64, (u64, u64)>,
     /// Number of the last record that was surely on the disk when a later one was written.
     synced: u64,
-    /// Where lines begin that are no record of ours, or stand out of order.
+    /// Where lines begin that are no record of ours, or one that stands there already.
     stray: Vec<u64>,
+    /// Whether records stand in the order of their numbers.
+    is_ordered: bool,
 }
 
 fn find(journal: &Journal) -> io::Result<Found> {
-    let (mut found, mut before) = (Found::default(), 0);
+    let (mut found, mut before) = (Found { is_ordered: true, ..Found::default() }, 0);
     journal.reader().lines(journal.length, |line| {
         match line.record {
-            Some(record) if record.head.n > before => {
-                before = record.head.n;
+            Some(record) if !found.lines.contains_key(&record.head.n) => {
+                let n = record.head.n;
+                found.is_ordered &= n > before;
+                before = n;
                 found.synced = found.synced.max(record.head.synced);
-                found.lines.insert(before, (line.offset, line.length));
+                found.lines.insert(n, (line.offset, line.length));
             }
             Some(_) | None => found.stray.push(line.offset),
         }
@@ -60,6 +67,8 @@ pub(super) struct Parts<'p> {
     found: Found,
     reader: Reader,
     copy: Option<&'p Copy>,
+    /// Whether a part of the copy could not be read.
+    is_copy_bad: Cell<bool>,
     /// Records that the register or the working copy know of.
     known: BTreeMap<u64, Entry>,
     /// Records that the register knows of.
@@ -74,7 +83,8 @@ impl<'p> Parts<'p> {
         }
         known.extend(entries.iter().map(|entry| (entry.n, *entry)));
         let registered = entries.iter().copied().collect();
-        Ok(Self { found: find(journal)?, reader: journal.reader(), copy, known, registered })
+        let (found, is_copy_bad) = (find(journal)?, Cell::new(false));
+        Ok(Self { found, reader: journal.reader(), copy, is_copy_bad, known, registered })
     }
 
     /// A record as the journal has it.
@@ -82,11 +92,14 @@ impl<'p> Parts<'p> {
         self.found.lines.get(&n).map_or(Ok(None), |(offset, length)| self.reader.at(*offset, *length))
     }
 
-    /// A record as the working copy has it.
-    pub(super) fn copied(&self, n: u64) -> Result<Option<Record>, StoreError> {
-        let (Some(entry), Some(copy)) = (self.known.get(&n), self.copy) else { return Ok(None) };
-        let record = copy.record(entry.id, entry.revision)?;
-        Ok(record.filter(|record| record.head.n == n))
+    /// A record as the working copy has it; nothing where the copy cannot be read there.
+    pub(super) fn copied(&self, n: u64) -> Option<Record> {
+        let (entry, copy) = (self.known.get(&n)?, self.copy?);
+        let record = copy.record(entry.id, entry.revision).unwrap_or_else(|_| {
+            self.is_copy_bad.set(true);
+            None
+        });
+        record.filter(|record| record.head.n == n)
     }
 
     /// Which revision a record was, if the register or the working copy know.
@@ -94,26 +107,27 @@ impl<'p> Parts<'p> {
         self.known.get(&n).map(|entry| (entry.id, entry.revision))
     }
 
-    /// Number of the last record that may have been acknowledged.
+    /// Number of the last record that may have been acknowledged: what is whole in the journal behind something that is not was
+    /// written after it, and only the last may be a tear.
     pub(super) fn last(&self) -> u64 {
-        let known = self.known.keys().next_back().copied().unwrap_or(0).max(self.found.synced);
-        // what is whole behind that may have been; what stands behind a gap there was not
-        let behind = (known + 1..).zip(self.found.lines.range(known + 1..)).take_while(|(n, (line, _))| n == *line);
-        behind.last().map_or(known, |(n, _)| n)
+        let [known, found] = [self.known.keys().next_back(), self.found.lines.keys().next_back()];
+        known.max(found).copied().unwrap_or(0).max(self.found.synced)
     }
 
     /// Whether the journal has all that can be had, in order, and nothing between.
-    fn is_right(&self, last: u64) -> Result<bool, StoreError> {
-        let end = self.found.lines.range(..=last).next_back().map_or(0, |(_, (offset, length))| offset + length);
-        if self.found.stray.iter().any(|offset| *offset < end) {
-            return Ok(false);
+    fn is_right(&self, last: u64) -> bool {
+        let end = self.found.lines.values().map(|(offset, length)| offset + length).max().unwrap_or(0);
+        let has_strays = self.found.stray.iter().any(|offset| *offset < end);
+        let mut lacking = (1..=last).filter(|n| !self.found.lines.contains_key(n));
+        self.found.is_ordered && !has_strays && !lacking.any(|n| self.copied(n).is_some())
+    }
+
+    /// Refuses a journal of which nothing is whole where nothing else knows what it held: it may be anybody's.
+    fn refuse_nonsense(&self, journal: &Journal) -> Result<(), StoreError> {
+        if journal.length > 0 && self.found.lines.is_empty() && self.known.is_empty() && self.found.stray.len() > 1 {
+            return Err(StoreError::Failed("its journal holds no whole record, and nothing else does".to_owned()));
         }
-        for n in (1..=last).filter(|n| !self.found.lines.contains_key(n)) {
-            if self.copied(n)?.is_some() {
-                return Ok(false);
-            }
-        }
-        Ok(true)
+        Ok(())
     }
 }
 
@@ -126,8 +140,9 @@ pub(super) fn mend(
     told: &mut Told,
 ) -> Result<Whole, StoreError> {
     let parts = Parts::of(&journal, Some(copy), entries)?;
+    parts.refuse_nonsense(&journal)?;
     let last = parts.last();
-    let anew = if parts.is_right(last)? { None } else { Some(Anew::begin(folder)?) };
+    let anew = if parts.is_right(last) { None } else { Some(Anew::begin(folder)?) };
     let (index, entries, behind) = (Index::default(), Vec::new(), Vec::new());
     let mut all = All { parts, copy, anew, index, entries, behind, end: 0, told };
     for n in 1..=last {
@@ -153,7 +168,7 @@ struct All<'p> {
 
 impl All<'_> {
     fn take(&mut self, n: u64) -> Result<(), StoreError> {
-        let (journaled, copied) = (self.parts.journaled(n)?, self.parts.copied(n)?);
+        let (journaled, copied) = (self.parts.journaled(n)?, self.parts.copied(n));
         self.told.restored.journal += u64::from(journaled.is_none() && copied.is_some());
         let is_copied =
             copied.as_ref().is_some_and(|copied| journaled.as_ref().is_none_or(|line| line.sum == copied.sum));
@@ -184,7 +199,10 @@ impl All<'_> {
     }
 
     fn catch_up(&mut self) -> Result<(), StoreError> {
-        self.copy.put(self.behind.iter())?;
+        // one that cannot be read is not written either: it is made anew once the journal is whole
+        if !self.parts.is_copy_bad.get() {
+            self.copy.put(self.behind.iter())?;
+        }
         self.behind.clear();
         Ok(())
     }
@@ -194,16 +212,22 @@ impl All<'_> {
         self.copy.sync()?;
         if let Some(anew) = self.anew {
             let aside = if journal.length > 0 { folder::set_aside(folder, journal::NAME)? } else { None };
-            self.told.aside.extend(aside.map(|path| path.display().to_string()));
+            self.told.aside.extend(aside);
             journal = anew.named(folder)?;
         } else if journal.length != self.end {
             self.told.torn = true;
+            if self.parts.found.stray.len() > 1 {
+                // more than the line that was being written: it is not thrown away
+                let aside = folder::copy_aside(folder, journal::NAME)?;
+                self.told.aside.push(aside);
+            }
             journal.cut(self.end)?;
         }
         let registered = &self.parts.registered;
         self.told.restored.register += self.entries.iter().filter(|entry| !registered.contains(entry)).count() as u64;
         let register = Register::anew(folder, self.entries.iter())?;
-        Ok(Whole { journal, register, index: self.index, last })
+        let is_copy_bad = self.parts.is_copy_bad.get();
+        Ok(Whole { journal, register, index: self.index, last, is_copy_bad })
     }
 }
 

@@ -27,9 +27,9 @@ mod writer;
 
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::Ordering;
 use std::sync::mpsc::{self, Sender};
-use std::sync::{Arc, Mutex, RwLock};
+use std::sync::{Arc, Mutex};
 use std::thread::{self, JoinHandle};
 use std::time::Instant;
 
@@ -76,6 +76,9 @@ pub enum StoreError {
     /// Writing or reading failed.
     #[error("the store failed: {0}")]
     Failed(String),
+    /// The question was answered already, by its key.
+    #[error("the question of this key is answered already")]
+    Answered,
     /// The document has moved on since it was read.
     #[error("the document stands at revision {found}, not at {expected}")]
     Moved {
@@ -127,7 +130,7 @@ impl StoreError {
             Self::ReadOnly => {
                 Self::Folder { folder: folder.to_owned(), reason: "the disk can only be read".to_owned() }
             }
-            Self::Folder { .. } | Self::Lost { .. } | Self::Moved { .. } => self,
+            Self::Folder { .. } | Self::Lost { .. } | Self::Answered | Self::Moved { .. } => self,
         }
     }
 }
@@ -206,16 +209,7 @@ impl Store {
         let Opened { lock, copy, whole, told } = open::open(folder)?;
         let mut index = whole.index;
         index.forget_keys(Timestamp::now());
-        let shared = Arc::new(Shared {
-            folder: folder.to_owned(),
-            reader: whole.journal.reader(),
-            copy: Arc::new(copy),
-            index: RwLock::new(index),
-            told: Mutex::new(told),
-            failed: AtomicBool::new(false),
-            refused: Mutex::new(None),
-            closing: AtomicBool::new(false),
-        });
+        let shared = Arc::new(Shared::new(folder.to_owned(), whole.journal.reader(), copy, index, told));
         let (orders, receiver) = mpsc::channel();
         let end = whole.journal.length;
         let writer = Writer {
@@ -264,12 +258,6 @@ impl Store {
     /// [`StoreError::Lost`], [`StoreError::Failed`].
     pub fn revision(&self, id: Uuid, revision: u32) -> Result<Option<Kept>, StoreError> {
         self.0.shared.revision(id, revision)
-    }
-
-    /// Whether a document is taken away.
-    #[must_use]
-    pub fn is_taken_away(&self, id: Uuid) -> bool {
-        self.0.shared.index(|index| index.standing(id).is_some_and(|standing| standing.card.is_none()))
     }
 
     /// Documents that are asked for, the latest first, and whether there are more.

@@ -27,49 +27,56 @@ pub(super) struct Opened {
 pub(super) fn open(folder: &Path) -> Result<Opened, StoreError> {
     let (lock, holds) = folder::claim(folder)?;
     if holds == Holds::FirstForm {
-        first_form::bring_up(folder)?;
+        first_form::bring_up(folder).map_err(|error| error.in_folder(folder))?;
     }
     let mut told = Told::default();
     let (whole, copy) = parts(folder, &mut told).map_err(|error| error.in_folder(folder))?;
+    // a synced file is lost all the same if the entry that leads to it is not on the disk
+    folder::sync(folder)
+        .and_then(|()| folder::sync(&folder.join(copy::NAME)))
+        .map_err(|error| StoreError::of_folder(folder, &error))?;
     folder::keep_private(folder).map_err(|error| StoreError::of_folder(folder, &error))?;
     told.log();
     Ok(Opened { lock, copy, whole, told })
 }
 
 fn parts(folder: &Path, told: &mut Told) -> Result<(Whole, Copy), StoreError> {
-    let mut usable = Copy::open(folder);
-    if let Ok(copy) = &usable {
-        let (register, entries, is_whole) = Register::open(folder)?;
-        let journal = Journal::open(folder)?;
-        let at_once = if is_whole { agreeing(&journal, copy, &entries) } else { Ok(None) };
-        let done = match at_once {
-            Ok(Some(index)) => Ok(Whole { last: entries.len() as u64, journal, register, index }),
-            Ok(None) => mend::mend(folder, journal, copy, &entries, told),
-            Err(unusable) => Err(unusable.into()),
-        };
-        match (done, usable) {
-            (Ok(whole), Ok(copy)) => return Ok((whole, copy)),
-            // only of a copy that cannot be read another is made
-            (Err(StoreError::Damaged(why)), Ok(copy)) => {
-                let_go(copy);
-                usable = Err(Unusable::because(why));
+    let usable = Copy::open(folder).and_then(|copy| {
+        let usable = copy.metas(|_| ());
+        usable.map(|()| copy)
+    });
+    match usable {
+        Ok(copy) => {
+            let (register, entries, is_whole) = Register::open(folder)?;
+            let journal = Journal::open(folder)?;
+            if is_whole && let Some(index) = agreeing(&journal, &copy, &entries)? {
+                let last = entries.len() as u64;
+                return Ok((Whole { last, journal, register, index, is_copy_bad: false }, copy));
             }
-            (Err(error), _) => return Err(error),
-            (Ok(_), Err(unusable)) => return Err(unusable.into()),
+            let whole = mend::mend(folder, journal, &copy, &entries, told)?;
+            if !whole.is_copy_bad {
+                return Ok((whole, copy));
+            }
+            let_go(copy);
         }
+        Err(why) => tracing::warn!(%why, "the working copy cannot be read"),
     }
-    if let Err(why) = &usable {
-        tracing::warn!(%why, "the working copy is made anew from the journal");
-    }
+    copied_anew(folder, told)
+}
+
+/// Makes the working copy anew from the journal, and puts the old one aside.
+pub(super) fn copied_anew(folder: &Path, told: &mut Told) -> Result<(Whole, Copy), StoreError> {
     let aside = folder::set_aside(folder, copy::NAME)?;
-    told.aside.extend(aside.map(|path| path.display().to_string()));
+    told.aside.extend(aside);
+    // what was lost is looked for once more
+    told.lost.clear();
     let copy = Copy::open(folder)?;
     let (_, entries, _) = Register::open(folder)?;
     Ok((mend::mend(folder, Journal::open(folder)?, &copy, &entries, told)?, copy))
 }
 
 /// Drops a copy that is damaged, which may panic once more.
-fn let_go(copy: Copy) {
+pub(super) fn let_go(copy: Copy) {
     _ = quiet::while_doing(|| catch_unwind(AssertUnwindSafe(|| drop(copy))));
 }
 

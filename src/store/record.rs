@@ -21,6 +21,8 @@ use uuid::Uuid;
 use super::once::Once;
 use crate::quotes::Card;
 
+/// What a line begins with.
+pub(super) const BEGINS: &[u8; 5] = b"{\"n\":";
 /// Digits of a checksum.
 pub(super) const SUM: usize = 32;
 /// What stands before the value, and before the checksum.

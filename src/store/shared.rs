@@ -11,7 +11,7 @@ use super::index::Index;
 use super::journal::Reader;
 use super::packed::unpack;
 use super::record::Record;
-use super::told::Told;
+use super::told::{Lost, Told};
 use super::{Kept, StoreError};
 
 /// What readers and the writer share.
@@ -19,7 +19,7 @@ use super::{Kept, StoreError};
 pub(super) struct Shared {
     pub(super) folder: PathBuf,
     pub(super) reader: Reader,
-    pub(super) copy: Arc<Copy>,
+    copy: RwLock<Arc<Copy>>,
     pub(super) index: RwLock<Index>,
     pub(super) told: Mutex<Told>,
     /// A write or sync has failed: what is on the disk is not known any more.
@@ -31,6 +31,30 @@ pub(super) struct Shared {
 }
 
 impl Shared {
+    pub(super) fn new(folder: PathBuf, reader: Reader, copy: Copy, index: Index, told: Told) -> Self {
+        Self {
+            folder,
+            reader,
+            copy: RwLock::new(Arc::new(copy)),
+            index: RwLock::new(index),
+            told: Mutex::new(told),
+            failed: AtomicBool::new(false),
+            refused: Mutex::new(None),
+            closing: AtomicBool::new(false),
+        }
+    }
+
+    /// The working copy.
+    pub(super) fn copy(&self) -> Arc<Copy> {
+        self.copy.read().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Puts another working copy into the place of one that is damaged.
+    pub(super) fn copy_anew(&self, copy: Copy) {
+        let old = std::mem::replace(&mut *self.copy.write().unwrap_or_else(PoisonError::into_inner), Arc::new(copy));
+        Arc::into_inner(old).into_iter().for_each(super::open::let_go);
+    }
+
     /// Looks at the index.
     pub(super) fn index<R>(&self, look: impl FnOnce(&Index) -> R) -> R {
         look(&self.index.read().unwrap_or_else(PoisonError::into_inner))
@@ -45,6 +69,15 @@ impl Shared {
     pub(super) fn tell(&self, later: Told) {
         later.log();
         self.told.lock().unwrap_or_else(PoisonError::into_inner).add(later);
+    }
+
+    /// Knows of a revision that was found to be lost.
+    fn miss(&self, id: Uuid, revision: u32) {
+        let mut told = self.told.lock().unwrap_or_else(PoisonError::into_inner);
+        if !told.lost.iter().any(|lost| lost.what == Some((id, revision))) {
+            tracing::error!(%id, revision, "a revision is lost in every part of the store");
+            told.lost.push(Lost { n: 0, what: Some((id, revision)) });
+        }
     }
 
     pub(super) fn told(&self) -> Told {
@@ -113,7 +146,7 @@ impl Shared {
         find: impl FnOnce(&Reader) -> std::io::Result<Option<Record>>,
     ) -> Result<Kept, StoreError> {
         let is_it = |record: &Record| (record.head.id, record.head.revision) == (id, revision);
-        let copied = self.copy.record(id, revision).unwrap_or_else(|error| {
+        let copied = self.copy().record(id, revision).unwrap_or_else(|error| {
             tracing::warn!(%error, "the journal is read instead");
             None
         });
@@ -121,7 +154,10 @@ impl Shared {
             Some(record) => Some(record),
             None => find(&self.reader)?.filter(is_it),
         };
-        let record = record.ok_or(StoreError::Lost { id })?;
+        let record = record.ok_or_else(|| {
+            self.miss(id, revision);
+            StoreError::Lost { id }
+        })?;
         let packed = record.packed.as_deref();
         let value = packed.map_or_else(|| Ok(Vec::new()), |packed| unpack(packed, record.head.length));
         let value = value.map_err(|_| StoreError::Lost { id })?;

@@ -20,7 +20,7 @@ pub struct Told {
     pub restored: Restored,
     /// Records that no part has.
     pub lost: Vec<Lost>,
-    /// Damaged files that were put aside.
+    /// Names of damaged files of the folder that were put aside.
     pub aside: Vec<String>,
     /// Whether the last line of the journal had been cut off before it was acknowledged.
     pub torn: bool,

@@ -35,7 +35,7 @@ fn is_whole(shared: &Shared, end: u64) -> io::Result<bool> {
             std::thread::sleep(PAUSE);
             since_pause = 0;
         }
-        let copied = |id, revision| shared.copy.record(id, revision).ok().flatten();
+        let copied = |id, revision| shared.copy().record(id, revision).ok().flatten();
         let is_same = line.record.is_some_and(|record| {
             copied(record.head.id, record.head.revision).is_some_and(|copied| copied.sum == record.sum)
         });

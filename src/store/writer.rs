@@ -1,6 +1,6 @@
 //! The one who writes: commits that wait together go into the journal together, with one sync for all of them.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
@@ -13,6 +13,7 @@ use uuid::Uuid;
 
 use super::journal::Journal;
 use super::mend::{self, Whole};
+use super::open;
 use super::record::{Head, Record};
 use super::register::{Entry, Register};
 use super::shared::Shared;
@@ -87,7 +88,7 @@ impl Writer {
 
     /// Copy and register follow the journal onto the disk.
     fn put_on_disk(&self) {
-        if let Err(error) = self.shared.copy.sync().and_then(|()| self.register.sync()) {
+        if let Err(error) = self.shared.copy().sync().and_then(|()| self.register.sync()) {
             tracing::error!(%error, "the working copy did not reach the disk; the journal has it");
         }
     }
@@ -111,9 +112,17 @@ impl Writer {
 
     fn commit(&mut self, puts: Vec<(Box<Put>, Reply)>) {
         let (mut ready, mut lines) = (Vec::new(), Vec::new());
-        let mut ahead = HashMap::new();
+        let (mut ahead, mut keys) = (HashMap::new(), HashSet::new());
         let now = Timestamp::now();
         for (put, reply) in puts {
+            let key = put.once.as_ref().map(|once| once.key.clone());
+            let is_answered = key
+                .is_some_and(|key| self.shared.index(|index| index.answered(&key, now).is_some()) || !keys.insert(key));
+            if is_answered {
+                // whoever asked twice while the first was written
+                _ = reply.send(Err(StoreError::Answered));
+                continue;
+            }
             match self.prepared(*put, self.last + 1 + ready.len() as u64, now, &ahead) {
                 Ok((record, line)) => {
                     ahead.insert(record.head.id, record.head.revision);
@@ -196,7 +205,7 @@ impl Writer {
             self.shared.failed.store(!may_go_on, Ordering::SeqCst);
             return Err(error);
         }
-        let (journal, copy) = (&self.journal, &self.shared.copy);
+        let (journal, copy) = (&self.journal, self.shared.copy());
         let (synced, copied) = std::thread::scope(|scope| {
             let copied = scope.spawn(|| copy.put(ready.iter().map(|ready| &ready.record)));
             (journal.sync(), copied.join())
@@ -216,7 +225,7 @@ impl Writer {
     fn mend(&mut self) {
         let mut told = Told::default();
         match mended(&self.shared.folder, &self.shared, &mut told) {
-            Ok(Whole { journal, register, index, last }) => {
+            Ok(Whole { journal, register, index, last, .. }) => {
                 (self.journal, self.register, self.last) = (journal, register, last);
                 self.shared.change(|old| *old = index);
                 self.shared.tell(told);
@@ -228,5 +237,11 @@ impl Writer {
 
 fn mended(folder: &Path, shared: &Shared, told: &mut Told) -> Result<Whole, StoreError> {
     let (_, entries, _) = Register::open(folder)?;
-    mend::mend(folder, Journal::open(folder)?, &shared.copy, &entries, told)
+    let whole = mend::mend(folder, Journal::open(folder)?, &shared.copy(), &entries, told)?;
+    if !whole.is_copy_bad {
+        return Ok(whole);
+    }
+    let (whole, copy) = open::copied_anew(folder, told)?;
+    shared.copy_anew(copy);
+    Ok(whole)
 }

@@ -122,7 +122,7 @@ async fn verify(process: &Process, quotes: &Mutex<Quotes>) {
         let page: Value = process.client.get(process.url(&target)).send().await.unwrap().json().await.unwrap();
         listed.extend(page["quotes"].as_array().unwrap().clone());
         let Some(next) = page["next"].as_str() else { break };
-        target = next.to_owned();
+        next.clone_into(&mut target);
     }
     for row in &listed {
         let at = format!("/v1/quotes/{}", row["id"].as_str().unwrap());

@@ -66,6 +66,7 @@ mod problems;
 mod process;
 mod proposal;
 mod quote_history;
+mod quote_lapsed;
 mod quote_life;
 mod quote_list;
 mod quotes;

@@ -30,6 +30,7 @@ impl From<StoreError> for ApiError {
                 tracing::error!(%error, "a quote is asked for that is lost");
                 return Self::Damaged;
             }
+            StoreError::Answered => return QuoteProblem::KeyRunning.into(),
             StoreError::Full => return Self::DiskFull,
             StoreError::ReadOnly => return Self::ReadOnly,
             StoreError::Folder { .. } | StoreError::Damaged(_) | StoreError::Failed(_) => {}

@@ -34,11 +34,11 @@ pub(super) async fn stepped(
     make: impl FnOnce(&Shown, &Readers, &Arc<Turn>) -> Result<Revision, ApiError> + Send + 'static,
 ) -> Result<HttpResponse, ApiError> {
     let id = id_of(&id)?;
-    let (precondition, day) = (Precondition::of(request.headers()), quotes::day(quotes::now()));
+    let precondition = Precondition::of(request.headers());
     let (readers, store) = (service.readers.clone(), service.store.clone());
     let made = service.work.run(move |turn| {
-        let found = Shown::latest(&store, id)?;
-        precondition.holds(&found.tag(day))?;
+        let (found, day) = (Shown::latest(&store, id)?, quotes::day(quotes::now()));
+        precondition.holds(&found, day)?;
         found.may(step, day)?;
         let next = found.next(make(&found, &readers, turn)?)?;
         Ok((next.tag(day), next.put()?.once(once), next.written(day, (coding, turn))?))
@@ -114,7 +114,11 @@ pub async fn patch(
 /// The draft of a job that a patch was applied to.
 fn patched_draft(job: &str, sent: &JsonRequest, (readers, turn): (&Readers, &Arc<Turn>)) -> Result<Revision, ApiError> {
     let job = patched(job, sent)?;
-    let proposal = proposal::proposal(&readers.patched_job(&job, turn)?, false)?;
+    let proposal = proposal::proposal(&readers.patched_job(&job, turn)?, false);
+    let proposal = proposal.map_err(|error| match error.into_faults() {
+        Ok(faults) => QuoteProblem::Patched(faults).into(),
+        Err(late) => ApiError::from(late),
+    })?;
     turn.step()?;
     Ok(Revision::draft(&job, json::to_string(&proposal)?)?)
 }
@@ -200,11 +204,11 @@ fn patched(job: &str, sent: &JsonRequest) -> Result<String, ApiError> {
 pub async fn delete(request: HttpRequest, id: Path<String>, service: Data<Service>) -> Result<HttpResponse, ApiError> {
     service.readers.no_parameters(request.query_string())?;
     let id = id_of(&id)?;
-    let (precondition, day) = (Precondition::of(request.headers()), quotes::day(quotes::now()));
+    let precondition = Precondition::of(request.headers());
     let store = service.store.clone();
     let found = service.work.run_cheap(move |_| {
-        let found = Shown::latest(&store, id)?;
-        precondition.holds(&found.tag(day))?;
+        let (found, day) = (Shown::latest(&store, id)?, quotes::day(quotes::now()));
+        precondition.holds(&found, day)?;
         found.may(Step::Delete, day)?;
         Ok(found.number)
     });

@@ -16,32 +16,34 @@ impl Shown {
 
     /// A revision of a quote that is not deleted.
     pub(super) fn revision(store: &Store, id: Uuid, number: u32) -> Result<Self, ApiError> {
-        if store.is_taken_away(id) { Err(ApiError::NoQuote) } else { Self::as_written(store, id, number) }
+        let latest = Self::latest(store, id)?;
+        if latest.number == number { Ok(latest) } else { Self::as_written(store, id, number) }
     }
 
     /// A revision as it was written, whatever became of its quote.
     pub(super) fn as_written(store: &Store, id: Uuid, number: u32) -> Result<Self, ApiError> {
-        Self::of(id, store.revision(id, number)?)
+        let shown = Self::of(id, store.revision(id, number)?)?;
+        Ok(Self { is_as_kept: true, ..shown })
     }
 
     fn of(id: Uuid, kept: Option<Kept>) -> Result<Self, ApiError> {
         let Some(Kept { revision: number, card: Some(card), value, .. }) = kept else {
             return Err(ApiError::NoQuote);
         };
-        Ok(Self { id, number, card, revision: Revision::from_bytes(&value)? })
+        Ok(Self { id, number, card, revision: Revision::from_bytes(&value)?, is_as_kept: false })
     }
 
     /// The first revision of a quote.
     pub(super) fn first(revision: Revision) -> Result<Self, ApiError> {
         let now = quotes::now();
-        Ok(Self { id: Uuid::now_v7(), number: 1, card: Card::of(&revision, now, now)?, revision })
+        Ok(Self { id: Uuid::now_v7(), number: 1, card: Card::of(&revision, now, now)?, revision, is_as_kept: false })
     }
 
     /// The next revision.
     pub(super) fn next(&self, revision: Revision) -> Result<Self, ApiError> {
         let card = Card::of(&revision, self.card.created_at, quotes::now())?;
         // the store says where there is none after it
-        Ok(Self { id: self.id, number: self.number.saturating_add(1), card, revision })
+        Ok(Self { id: self.id, number: self.number.saturating_add(1), card, revision, is_as_kept: false })
     }
 
     /// What the store is to keep.

@@ -92,11 +92,12 @@ pub async fn changes(request: HttpRequest, id: Path<String>, service: Data<Servi
 
 /// What this program makes of the job that was issued: nothing where it takes that no more.
 fn made(shown: &Shown, readers: &Readers, turn: &Arc<Turn>) -> Result<Option<String>, ApiError> {
-    match readers.patched_job(shown.revision.job.get(), turn) {
-        Ok(prepared) => Ok(Some(json::to_string(&proposal::proposal(&prepared, false)?)?)),
-        Err(ApiError::Quote(_)) => Ok(None),
-        Err(error) => Err(error),
+    let made = readers.patched_job(shown.revision.job.get(), turn);
+    let made = made.and_then(|prepared| Ok(json::to_string(&proposal::proposal(&prepared, false)?)?));
+    if matches!(made, Err(ApiError::Quote(_) | ApiError::Faults { .. })) {
+        return Ok(None);
     }
+    made.map(Some)
 }
 
 /// Prove that a quote is what was issued

@@ -159,6 +159,10 @@ impl ListQuery {
             }
             other => other,
         };
+        if self.text.as_deref().is_some_and(|text| !text.chars().any(char::is_alphanumeric)) {
+            let fault = Fault::unreadable("/text", FaultCode::WrongForm, "there is no word in it");
+            return Err(ApiError::Faults { document: Vec::new(), query: vec![fault] });
+        }
         let end = self.created_to.map(|last| first_moment(last.saturating_add(Span::new().days(1))));
         Ok(Asked {
             state,

@@ -87,12 +87,14 @@ struct Shown {
     number: u32,
     card: Card,
     revision: Revision,
+    /// Whether it is shown as it was kept, and not as it stands today.
+    is_as_kept: bool,
 }
 
 impl Shown {
     /// Where it stands on a day.
     fn state(&self, day: Date) -> State {
-        self.card.state.on(day, self.card.valid_until)
+        if self.is_as_kept { self.card.state } else { self.card.state.on(day, self.card.valid_until) }
     }
 
     /// Its tag on a day: another with every revision, and once it has lapsed.

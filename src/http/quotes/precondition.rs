@@ -1,8 +1,11 @@
 //! `If-Match`: a change says which revision it changes (RFC 9110, 13.1.1; RFC 6585, 3).
 
 use actix_web::http::header::{EntityTag, HeaderMap, HeaderValue, IF_MATCH};
+use jiff::civil::Date;
 
+use super::{Shown, tag};
 use crate::http::error::{QuoteProblem, Stale};
+use crate::quotes::State;
 
 /// The tags of a request that must bring one.
 #[derive(Debug, Clone)]
@@ -18,14 +21,16 @@ impl Precondition {
     ///
     /// # Errors
     /// [`QuoteProblem::NoTag`] if none was brought, [`QuoteProblem::Stale`].
-    pub(super) fn holds(&self, tag: &EntityTag) -> Result<(), QuoteProblem> {
+    pub(super) fn holds(&self, found: &Shown, day: Date) -> Result<(), QuoteProblem> {
         let tags = self.0.as_ref().ok_or(QuoteProblem::NoTag)?;
         let tags = std::str::from_utf8(tags).map_err(|_| QuoteProblem::Stale { why: Stale::NoTagOfOurs })?;
         if tags.trim() == "*" {
             return Err(QuoteProblem::Stale { why: Stale::Star });
         }
         let read: Vec<Option<EntityTag>> = tags.split(',').map(|tag| tag.trim().parse().ok()).collect();
-        if read.iter().flatten().any(|read| read.strong_eq(tag)) {
+        // what has lapsed since it was read is the same revision: it is told so
+        let tags = [found.tag(day), tag(found.number, State::Draft)];
+        if read.iter().flatten().any(|read| tags.iter().any(|tag| read.strong_eq(tag))) {
             return Ok(());
         }
         let is_ours = read.iter().all(|tag| tag.as_ref().is_some_and(|tag| !tag.weak));

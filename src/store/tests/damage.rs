@@ -178,6 +178,66 @@ proptest! {
     }
 }
 
+/// What is whole behind something that is not was written after it: it stays, and what lies between is told.
+#[test]
+fn a_bad_record_with_good_ones_behind_it_is_damage() {
+    let folder = tempfile::tempdir().unwrap();
+    let all = filled(folder.path(), 5);
+    let text = fs::read_to_string(folder.path().join(journal::NAME)).unwrap();
+    let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+    let last = lines.len() - 1;
+    lines[last - 1].replace_range(40..41, "\u{1}");
+    let alone = tempfile::tempdir().unwrap();
+    fs::write(alone.path().join(journal::NAME), lines.join("\n") + "\n").unwrap();
+    let store = opened(alone.path());
+    assert_eq!(store.told().lost, [Lost { n: last as u64, what: None }]);
+    let (id, revision, value) = all.last().unwrap();
+    assert_eq!(&store.revision(*id, *revision).unwrap().unwrap().value, value);
+    drop(store);
+    assert!(alone.path().join("journal.damaged-1").exists(), "what could not be read is not thrown away");
+    // records in another order are the same records
+    let mixed = tempfile::tempdir().unwrap();
+    let lines: Vec<&str> = text.lines().rev().collect();
+    fs::write(mixed.path().join(journal::NAME), lines.join("\n") + "\n").unwrap();
+    let store = opened(mixed.path());
+    assert_eq!((missing(&store, &all), store.told().lost), (Vec::new(), Vec::new()));
+    drop(store);
+    assert_eq!(fs::read_to_string(mixed.path().join(journal::NAME)).unwrap(), text);
+}
+
+/// A journal of which no line can be read is nobody's, and nothing of it is touched.
+#[test]
+fn a_journal_without_a_whole_record_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    filled(folder.path(), 3);
+    let text = fs::read_to_string(folder.path().join(journal::NAME)).unwrap().replace('\n', "\r\n");
+    let alone = tempfile::tempdir().unwrap();
+    fs::write(alone.path().join(journal::NAME), &text).unwrap();
+    let refused = Store::open(alone.path()).unwrap_err().to_string();
+    assert!(refused.contains("no whole record"), "{refused}");
+    assert_eq!(fs::read_to_string(alone.path().join(journal::NAME)).unwrap(), text);
+    let foreign = tempfile::tempdir().unwrap();
+    fs::write(foreign.path().join(journal::NAME), "dear diary").unwrap();
+    assert!(Store::open(foreign.path()).unwrap_err().to_string().contains("other things"));
+    assert_eq!(fs::read_to_string(foreign.path().join(journal::NAME)).unwrap(), "dear diary");
+}
+
+/// Of two commits with one key that come at once, one is written.
+#[test]
+fn a_key_is_written_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = Store::open(folder.path()).unwrap();
+    let put = || {
+        let until = Timestamp::now().saturating_add(jiff::SignedDuration::from_hours(1)).unwrap();
+        let once = Once { key: "key".to_owned(), asked: "digest".to_owned(), until };
+        store.put(Put::new(Uuid::now_v7(), 0, card("a house"), b"value").once(Some(once)))
+    };
+    let (one, other) = wait(async { tokio::join!(put(), put()) });
+    let written = [one, other].into_iter().flatten().count();
+    assert_eq!((written, store.count()), (1, 1));
+    assert!(matches!(wait(put()), Err(StoreError::Answered)));
+}
+
 /// A line that was cut off before it was acknowledged is no damage; one that was acknowledged is restored.
 #[test]
 fn a_torn_end_is_told_from_damage() {
