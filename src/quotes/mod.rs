@@ -18,7 +18,7 @@ pub use issued::{Digests, Issued, valid_until};
 pub use program::program;
 pub use proof::{Outcome, Proof};
 pub use state::{STATES, State, Step, day, first_moment, now};
-pub use variation::{Variation, Varied};
+pub use variation::{PatchForm, Variation, Varied};
 
 use jiff::Timestamp;
 use jiff::civil::Date;

@@ -10,8 +10,18 @@ use super::{QuoteError, Revision, State};
 use crate::job::Job;
 use crate::proposal::ProposalReport;
 
+/// How a patch is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum PatchForm {
+    /// A JSON Merge Patch (RFC 7396).
+    MergePatch,
+    /// A JSON Patch (RFC 6902).
+    JsonPatch,
+}
+
 /// A change to what the client has accepted.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 pub struct Variation {
     /// Its number, from 1.
     #[schema(value_type = i32, minimum = 1)]
@@ -19,7 +29,12 @@ pub struct Variation {
     /// When it was taken down.
     #[schema(value_type = String, format = DateTime)]
     pub made_at: Timestamp,
-    /// How many places of the job are others; a comparison of the revisions names them.
+    /// How its patch is written.
+    pub form: PatchForm,
+    /// Its patch of the job as it stood, as it was sent.
+    #[schema(value_type = Value)]
+    pub patch: Box<RawValue>,
+    /// How many places of the job are others; a comparison of the revisions names them. A thousand at most.
     #[schema(value_type = i32, minimum = 0)]
     pub changed: usize,
     /// What the client pays, before and with it.
@@ -75,13 +90,14 @@ impl Revision {
     ///
     /// # Errors
     /// [`QuoteError::NotJson`] if what they hold is no quote.
-    pub fn vary(self, with: Self, made_at: Timestamp) -> Result<Self, QuoteError> {
+    pub fn vary(self, with: Self, (form, patch): (PatchForm, &str), made_at: Timestamp) -> Result<Self, QuoteError> {
         let moved = changes(self.current(), with.current())?;
         let OfProposal { price: OfPrice { complete } } = serde_json::from_str(with.proposal.get())?;
         let mut variations = self.variations;
         let number = u32::try_from(variations.len()).unwrap_or(u32::MAX).saturating_add(1);
         let (changed, payable, finish) = (moved.input.len(), moved.price.payable, moved.finish);
-        variations.push(Variation { number, made_at, changed, payable, finish, complete });
+        let patch = RawValue::from_string(patch.to_owned())?;
+        variations.push(Variation { number, made_at, form, patch, changed, payable, finish, complete });
         let varied = Some(Varied { job: with.job, proposal: with.proposal, program: with.program });
         Ok(Self { form: super::FORM, state: State::Accepted, variations, varied, ..self })
     }

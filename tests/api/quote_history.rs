@@ -156,6 +156,10 @@ async fn what_was_accepted_is_varied_and_stays_as_it_was() {
     let [one, two] = second["variations"].as_array().unwrap().as_slice() else { panic!("{second}") };
     assert_eq!((&one["number"], &two["number"], &second["revision"]), (&json!(1), &json!(2), &json!(5)));
     assert_eq!(one, &first["variations"][0]);
+    assert_eq!(
+        (&one["form"], &one["patch"]["commercial"]["margins"]["materials"]),
+        (&json!("merge_patch"), &json!(0.6))
+    );
     moved(&one["payable"], &accepted["proposal"]["price"]["payable"], &first["varied"]["proposal"]["price"]["payable"]);
     moved(
         &two["payable"],

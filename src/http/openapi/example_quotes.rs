@@ -7,7 +7,7 @@ use super::examples::{ANSWERED, JOB, named, put_value};
 use crate::http::error::ApiError;
 use crate::patch::{operate, operations};
 use crate::proposal::{self, Prepared};
-use crate::quotes::{Proof, Revision, changes, valid_until};
+use crate::quotes::{PatchForm, Proof, Revision, changes, valid_until};
 use crate::render::json as written;
 
 /// An id as quotes have one.
@@ -85,11 +85,9 @@ pub(super) fn add(document: &mut Value, job: &Prepared) -> Result<(), String> {
     )?;
     put_value(document, "accept_quote", None, &kept("AnnexeAccepted"))?;
     put_value(document, "decline_quote", None, &kept("AnnexeDeclined"))?;
-    let varied = accepted.clone().vary(
-        Revision::draft(&patched.to_string(), draft.proposal.get().to_owned()).map_err(|error| error.to_string())?,
-        day,
-    );
-    let varied = varied.map_err(|error| error.to_string())?;
+    let with =
+        Revision::draft(&patched.to_string(), draft.proposal.get().to_owned()).map_err(|error| error.to_string())?;
+    let varied = accepted.vary(with, (PatchForm::JsonPatch, PATCH), day).map_err(|error| error.to_string())?;
     document["components"]["examples"]["AnnexeVaried"] = json!({"summary": ANSWERED, "value": told(4, JOB, &varied)});
     put_value(document, "vary_quote", Some(named("client", "For whom it is", PATCH)?), &kept("AnnexeVaried"))?;
     let moved = changes((JOB, draft.proposal.get()), (&patched.to_string(), draft.proposal.get()));

@@ -18,11 +18,11 @@ use crate::http::quotes::patches::{JsonPatch, MergePatch};
 use crate::http::request::{JsonRequest, Kind, PatchRequest};
 use crate::http::service::{Readers, Service};
 use crate::http::work::Turn;
-use crate::intake::{Fault, FaultCode, Node};
+use crate::intake::{Fault, FaultCode, Node, utf8};
 use crate::job::Job;
 use crate::patch as patches;
 use crate::proposal;
-use crate::quotes::{self, Revision, Step};
+use crate::quotes::{self, PatchForm, Revision, Step};
 use crate::render::json;
 use crate::store::{Once, Put};
 
@@ -154,7 +154,9 @@ pub async fn vary(
     let coding = sent.coding;
     let make = move |found: &Shown, readers: &Readers, turn: &Arc<Turn>| {
         let with = patched_draft(found.revision.current().0, &sent, (readers, turn))?;
-        Ok(found.revision.clone().vary(with, quotes::now())?)
+        let form = if sent.kind == Kind::JsonPatch { PatchForm::JsonPatch } else { PatchForm::MergePatch };
+        let text = utf8(&sent.body).map_err(|fault| QuoteProblem::Patched(vec![fault]))?;
+        Ok(found.revision.clone().vary(with, (form, text), quotes::now())?)
     };
     stepped((request, id, service), (Step::Vary, coding), None, make).await
 }
@@ -171,7 +173,7 @@ fn patched(job: &str, sent: &JsonRequest) -> Result<String, ApiError> {
         )));
     }
     drop(tree);
-    let text = crate::intake::utf8(&sent.body).map_err(unreadable)?;
+    let text = utf8(&sent.body).map_err(unreadable)?;
     // what the tree took is JSON, and the job was kept as such
     let change: Value = serde_json::from_str(text).map_err(|_| ApiError::Internal)?;
     let mut job: Value = serde_json::from_str(job).map_err(|_| ApiError::Internal)?;
