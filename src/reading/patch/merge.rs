@@ -36,7 +36,7 @@ pub fn merge(document: &mut Value, patch: Value) {
 mod tests {
     use super::*;
 
-    /// RFC 7396, appendix A: original, patch, result.
+    /// RFC 7396, appendix A (from memory): original, patch, result.
     const CASES: [[&str; 3]; 15] = [
         [r#"{"a":"b"}"#, r#"{"a":"c"}"#, r#"{"a":"c"}"#],
         [r#"{"a":"b"}"#, r#"{"b":"c"}"#, r#"{"a":"b","b":"c"}"#],

@@ -11,7 +11,7 @@ fn applied(document: &Value, patch: &Value) -> Option<Value> {
     Some(document)
 }
 
-/// RFC 6902, appendix A: document, patch, result.
+/// RFC 6902, appendix A (from memory): document, patch, result.
 #[test]
 fn does_what_the_examples_of_the_standard_do() {
     let cases = [
