@@ -32,7 +32,7 @@ pub(super) fn bring_up(folder: &Path) -> Result<(), StoreError> {
             continue;
         };
         let length = value.len() as u64;
-        let head = Head { n, id, revision, at, synced: n - 1, once: None, card: Some(card), length };
+        let head = Head { n, id, revision, at, once: None, card: Some(card), length };
         let (record, line) = Record::new(head, Some(pack(&value)))?;
         entries.push(Entry::of(&record));
         text.extend_from_slice(line.as_bytes());

@@ -36,8 +36,6 @@ pub(super) struct Whole {
 struct Found {
     /// Where each whole record stands.
     lines: BTreeMap<u64, (u64, u64)>,
-    /// Number of the last record that was surely on the disk when a later one was written.
-    synced: u64,
     /// Where lines begin that are no record of ours, or one that stands there already.
     stray: Vec<u64>,
     /// Whether records stand in the order of their numbers.
@@ -52,7 +50,6 @@ fn find(journal: &Journal) -> io::Result<Found> {
                 let n = record.head.n;
                 found.is_ordered &= n > before;
                 before = n;
-                found.synced = found.synced.max(record.head.synced);
                 found.lines.insert(n, (line.offset, line.length));
             }
             Some(_) | None => found.stray.push(line.offset),
@@ -111,7 +108,7 @@ impl<'p> Parts<'p> {
     /// written after it, and only the last may be a tear.
     pub(super) fn last(&self) -> u64 {
         let [known, found] = [self.known.keys().next_back(), self.found.lines.keys().next_back()];
-        known.max(found).copied().unwrap_or(0).max(self.found.synced)
+        known.max(found).copied().unwrap_or(0)
     }
 
     /// Whether the journal has all that can be had, in order, and nothing between.

@@ -3,7 +3,7 @@
 //! A line is JSON and ends with its own checksum, over everything before it:
 //!
 //! ```json
-//! {"n":7,"id":"0193…","revision":2,"at":"2026-03-04T09:30:00Z","synced":6,"card":{…},"length":86466,"value":"…","sum":"…"}
+//! {"n":7,"id":"0193…","revision":2,"at":"2026-03-04T09:30:00Z","card":{…},"length":86466,"value":"…","sum":"…"}
 //! ```
 //!
 //! `value` is the document, deflated (RFC 1951) and written in base64 (RFC 4648, 4); of a document that is taken away both
@@ -73,8 +73,6 @@ pub(super) struct Head {
     pub(super) revision: u32,
     /// When it was written.
     pub(super) at: Timestamp,
-    /// Number of the last record that was surely on the disk when this one was written.
-    pub(super) synced: u64,
     /// The key that the asker gave to the question, once it is answered.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(super) once: Option<Once>,

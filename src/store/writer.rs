@@ -190,7 +190,7 @@ impl Writer {
         }
         let too_many = || StoreError::Failed("there are no more revision numbers".to_owned());
         let revision = found.checked_add(1).ok_or_else(too_many)?;
-        let head = Head { n, id, revision, at: now, synced: self.last, once, card, length };
+        let head = Head { n, id, revision, at: now, once, card, length };
         Ok(Record::new(head, packed)?)
     }
 

@@ -104,7 +104,7 @@ fn asked() -> impl Strategy<Value = Asked> {
 }
 
 fn head(id: Uuid, revision: u32, card: Option<Card>) -> Head {
-    Head { n: 1, id, revision, at: Timestamp::UNIX_EPOCH, synced: 0, once: None, card, length: 0 }
+    Head { n: 1, id, revision, at: Timestamp::UNIX_EPOCH, once: None, card, length: 0 }
 }
 
 proptest! {
