@@ -49,7 +49,7 @@ fn told(found: &Examined) -> String {
     );
     told.extend(lost.iter().map(|Lost { n, what }| match what {
         Some((id, revision)) => format!("lost: revision {revision} of {id}\n"),
-        None => format!("lost: record {n}\n"),
+        None => format!("lost: record {}\n", n.unwrap_or_default()),
     }));
     told
 }

@@ -47,9 +47,10 @@ pub struct Ready {
 /// A revision that is missing.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct Missing {
-    /// Number of its record, in the order of commits.
-    #[schema(value_type = i64, minimum = 1)]
-    pub record: u64,
+    /// Number of its record, in the order of commits, where that is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<i64>, minimum = 1)]
+    pub record: Option<u64>,
     /// The quote, where that is still known.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(format = "uuid")]

@@ -33,7 +33,7 @@ impl Examined {
     }
 }
 
-/// Looks at a folder that no service uses, and mends nothing.
+/// Looks at a folder that no service uses, and mends nothing; a part that is not there is begun empty.
 ///
 /// # Errors
 /// [`StoreError::Folder`] if the folder is not ours, in use or cannot be read.
@@ -73,7 +73,7 @@ fn looked(path: &Path, mut each: impl FnMut(&str) -> io::Result<()>) -> Result<E
         found.in_copy += u64::from(copied.is_some());
         match journaled.or(copied) {
             Some(record) => each(&record.line())?,
-            None => found.lost.push(Lost { n, what: parts.what(n) }),
+            None => found.lost.push(Lost { n: Some(n), what: parts.what(n) }),
         }
     }
     Ok(found)

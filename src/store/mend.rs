@@ -171,7 +171,7 @@ impl All<'_> {
             copied.as_ref().is_some_and(|copied| journaled.as_ref().is_none_or(|line| line.sum == copied.sum));
         let Some(record) = journaled.or(copied) else {
             let known = self.parts.known.get(&n).copied();
-            self.told.lost.push(Lost { n, what: self.parts.what(n) });
+            self.told.lost.push(Lost { n: Some(n), what: self.parts.what(n) });
             self.entries.extend(known);
             if let Some(entry) = known {
                 self.index.lose(entry.id, entry.revision);

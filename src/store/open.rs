@@ -68,8 +68,9 @@ fn parts(folder: &Path, told: &mut Told) -> Result<(Whole, Copy), StoreError> {
 pub(super) fn copied_anew(folder: &Path, told: &mut Told) -> Result<(Whole, Copy), StoreError> {
     let aside = folder::set_aside(folder, copy::NAME)?;
     told.aside.extend(aside);
-    // what was lost is looked for once more
+    // what was lost is looked for once more, and what the old one lacked is counted with the rest
     told.lost.clear();
+    told.restored.copy = 0;
     let copy = Copy::open(folder)?;
     let (_, entries, _) = Register::open(folder)?;
     Ok((mend::mend(folder, Journal::open(folder)?, &copy, &entries, told)?, copy))

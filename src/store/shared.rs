@@ -76,7 +76,7 @@ impl Shared {
         let mut told = self.told.lock().unwrap_or_else(PoisonError::into_inner);
         if !told.lost.iter().any(|lost| lost.what == Some((id, revision))) {
             tracing::error!(%id, revision, "a revision is lost in every part of the store");
-            told.lost.push(Lost { n: 0, what: Some((id, revision)) });
+            told.lost.push(Lost { n: None, what: Some((id, revision)) });
         }
     }
 

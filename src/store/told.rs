@@ -7,8 +7,8 @@ use uuid::Uuid;
 /// A revision that is in no part of the store any more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Lost {
-    /// Number of its record.
-    pub n: u64,
+    /// Number of its record; nothing where it was found to be lost when it was asked for.
+    pub n: Option<u64>,
     /// The document and the number of its revision, where any part still knows.
     pub what: Option<(Uuid, u32)>,
 }
@@ -74,7 +74,7 @@ impl Told {
         for lost in &self.lost {
             match lost.what {
                 Some((id, revision)) => tracing::error!(%id, revision, "a revision is lost in every part of the store"),
-                None => tracing::error!(record = lost.n, "a record is lost in every part of the store"),
+                None => tracing::error!(record = ?lost.n, "a record is lost in every part of the store"),
             }
         }
     }

@@ -7,7 +7,7 @@ use actix_web::web::Data;
 use actix_web::{HttpRequest, HttpResponse, post};
 
 use super::once::{self, Asked};
-use super::{Quote, Shown, answered};
+use super::{Quote, Shown, answered, answered_again};
 use crate::http::error::ApiError;
 use crate::http::problems::Keeping;
 use crate::http::request::JsonRequest;
@@ -51,17 +51,10 @@ pub async fn create(
     request: JsonRequest,
 ) -> Result<HttpResponse, ApiError> {
     let day = quotes::day(quotes::now());
-    let (readers, store, coding) = (service.readers.clone(), service.store.clone(), request.coding);
-    let (once, held) = match Asked::of(&asked, &request.body, &store, &service.in_hand)? {
+    let (readers, coding) = (service.readers.clone(), request.coding);
+    let (once, held) = match Asked::of(&asked, &request.body, &service.store, &service.in_hand)? {
         Asked::New { once, held } => (once, held),
-        Asked::Again(id, number) => {
-            let again = service.work.run_cheap(move |turn| {
-                let shown = Shown::as_written(&store, id, number)?;
-                Ok((shown.tag(day), shown.written(day, (coding, turn))?))
-            });
-            let (tag, body) = again.await?;
-            return Ok(answered(StatusCode::CREATED, id, tag, body));
-        }
+        Asked::Again(id, number) => return answered_again(&service, (id, number), (StatusCode::CREATED, coding)).await,
     };
     let drafted = service.work.run(move |turn| {
         let shown = Shown::first(drafted(&readers, request, turn)?)?;

@@ -23,10 +23,11 @@ use uuid::Uuid;
 
 use super::answer::{self, Body, Coding};
 use super::error::ApiError;
+use super::service::Service;
 use super::work::Turn;
 use crate::job::Job;
 use crate::proposal::ProposalReport;
-use crate::quotes::{Card, Issued, Revision, State, Variation, Varied};
+use crate::quotes::{self, Card, Issued, Revision, State, Variation, Varied};
 
 pub use history::ChangesQuery;
 pub use list::ListQuery;
@@ -138,6 +139,21 @@ fn answered(status: StatusCode, id: Uuid, tag: EntityTag, body: Body) -> HttpRes
     }
     response.insert_header((ETAG, tag));
     body.sent_by(response)
+}
+
+/// The answer to a question that was asked before: the revision that it wrote, as it was then.
+async fn answered_again(
+    service: &Service,
+    (id, number): (Uuid, u32),
+    (status, coding): (StatusCode, Coding),
+) -> Result<HttpResponse, ApiError> {
+    let (store, day) = (service.store.clone(), quotes::day(quotes::now()));
+    let again = service.work.run_cheap(move |turn| {
+        let shown = Shown::as_written(&store, id, number)?;
+        Ok((shown.tag(day), shown.written(day, (coding, turn))?))
+    });
+    let (tag, body) = again.await?;
+    Ok(answered(status, id, tag, body))
 }
 
 /// The id of a path: one spelling for each quote, the one that it was given.

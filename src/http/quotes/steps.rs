@@ -10,7 +10,7 @@ use validator::Validate;
 
 use super::change::stepped;
 use super::once::{self, Asked};
-use super::{Quote, Shown, answered};
+use super::{Quote, Shown, answered_again};
 use crate::http::answer::Coding;
 use crate::http::error::{ApiError, QuoteProblem};
 use crate::http::problems::{Issuing, Stepping};
@@ -100,15 +100,7 @@ pub async fn issue(
     let (said, coding) = (read(&service.readers.issue, &sent)?, sent.0.coding);
     let asked = Asked::of(&request, &sent.0.body, &service.store, &service.in_hand)?;
     match asked {
-        Asked::Again(id, number) => {
-            let (store, day) = (service.store.clone(), quotes::day(quotes::now()));
-            let again = service.work.run_cheap(move |turn| {
-                let shown = Shown::as_written(&store, id, number)?;
-                Ok((shown.tag(day), shown.written(day, (coding, turn))?))
-            });
-            let (tag, body) = again.await?;
-            Ok(answered(StatusCode::OK, id, tag, body))
-        }
+        Asked::Again(id, number) => answered_again(&service, (id, number), (StatusCode::OK, coding)).await,
         Asked::New { once, held } => {
             let issue = move |found: &Shown, _: &_, _: &_| issued(found, said);
             let answer = stepped((request, id, service), (Step::Issue, coding), once, issue).await;

@@ -190,7 +190,7 @@ fn a_bad_record_with_good_ones_behind_it_is_damage() {
     let alone = tempfile::tempdir().unwrap();
     fs::write(alone.path().join(journal::NAME), lines.join("\n") + "\n").unwrap();
     let store = opened(alone.path());
-    assert_eq!(store.told().lost, [Lost { n: last as u64, what: None }]);
+    assert_eq!(store.told().lost, [Lost { n: Some(last as u64), what: None }]);
     let (id, revision, value) = all.last().unwrap();
     assert_eq!(&store.revision(*id, *revision).unwrap().unwrap().value, value);
     drop(store);
