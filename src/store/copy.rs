@@ -7,8 +7,9 @@
 
 use std::fs::File;
 use std::io;
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::Path;
+use std::thread;
 use std::time::Duration;
 
 use sled::{Batch, Db};
@@ -45,15 +46,22 @@ pub(super) struct Copy {
 
 /// What the copy says of a revision without its value.
 #[derive(Debug)]
-pub(super) struct Meta {
-    /// Number of its record.
-    pub(super) n: u64,
+pub(super) struct Copied {
+    /// What the register would say of it.
+    pub(super) entry: Entry,
     /// What its line says before the value.
-    pub(super) opening: String,
+    pub(super) head: Head,
+    /// The length of its line (bytes).
+    pub(super) line_length: u64,
+}
+
+/// The same as it is kept.
+struct Meta<'m> {
+    n: u64,
+    opening: &'m str,
     /// Length of its packed value; nothing where the document is taken away.
-    pub(super) packed: Option<usize>,
-    /// Checksum of its line.
-    pub(super) sum: Sum,
+    packed: Option<usize>,
+    sum: Sum,
 }
 
 /// Asks sled, which may panic at what is damaged.
@@ -80,7 +88,7 @@ impl Copy {
         let db = loop {
             match asked(|| config.open()) {
                 Err(Unusable(why)) if why.contains("could not acquire lock") && tries < LOCK_TRIES => {
-                    std::thread::sleep(LOCK_PAUSE);
+                    thread::sleep(LOCK_PAUSE);
                     tries += 1;
                 }
                 opened => break opened?,
@@ -108,16 +116,27 @@ impl Copy {
         Ok(())
     }
 
-    /// What it says of every revision, by document.
-    pub(super) fn metas(&self, mut look: impl FnMut(Option<Meta>)) -> Result<(), Unusable> {
-        asked(|| self.db.scan_prefix(b"m").try_for_each(|entry| entry.map(|(_, meta)| look(Meta::read(&meta)))))
+    /// What it says of every revision, by document; nothing of one where that cannot be read.
+    pub(super) fn revisions(&self) -> Result<Vec<Option<Copied>>, Unusable> {
+        let metas: Vec<sled::IVec> =
+            asked(|| self.db.scan_prefix(b"m").map(|entry| entry.map(|(_, meta)| meta)).collect())?;
+        let copied = |metas: &[sled::IVec]| -> Vec<Option<Copied>> {
+            metas.iter().map(|meta| Meta::read(meta).and_then(Meta::copied)).collect()
+        };
+        // half of them beside the others: that is most of opening a large store
+        let (some, others) = metas.split_at(metas.len() / 2);
+        Ok(thread::scope(|scope| {
+            let others = scope.spawn(|| copied(others));
+            let mut all = copied(some);
+            all.extend(others.join().unwrap_or_else(|panic| resume_unwind(panic)));
+            all
+        }))
     }
 
     /// The record of a revision, if it is whole.
     pub(super) fn record(&self, id: Uuid, revision: u32) -> Result<Option<Record>, Unusable> {
-        let Some(meta) = asked(|| self.db.get(key(b'm', id, revision)))?.and_then(|meta| Meta::read(&meta)) else {
-            return Ok(None);
-        };
+        let meta = asked(|| self.db.get(key(b'm', id, revision)))?;
+        let Some(meta) = meta.as_deref().and_then(Meta::read) else { return Ok(None) };
         let packed = match meta.packed {
             None => None,
             Some(length) => {
@@ -127,7 +146,7 @@ impl Copy {
                 Some(packed)
             }
         };
-        let record = Record::from_parts(meta.opening, packed, meta.sum).ok();
+        let record = Record::from_parts(meta.opening.to_owned(), packed, meta.sum).ok();
         Ok(record.filter(|record| (record.head.id, record.head.revision) == (id, revision)))
     }
 
@@ -137,31 +156,21 @@ impl Copy {
     }
 }
 
-impl Meta {
-    /// What the register would say of it, if it is whole.
-    pub(super) fn entry(&self) -> Option<Entry> {
-        let head = self.head()?;
-        Some(Entry { n: self.n, id: head.id, revision: head.revision, sum: self.sum })
+impl<'m> Meta<'m> {
+    fn copied(self) -> Option<Copied> {
+        let head = record::head(self.opening).filter(|head| head.n == self.n)?;
+        let entry = Entry { n: self.n, id: head.id, revision: head.revision, sum: self.sum };
+        Some(Copied { entry, head, line_length: record::line_length(self.opening, self.packed) })
     }
 
-    /// What its line says before the value.
-    pub(super) fn head(&self) -> Option<Head> {
-        record::head(&self.opening).filter(|head| head.n == self.n)
-    }
-
-    /// The length of its line (bytes).
-    pub(super) fn line_length(&self) -> u64 {
-        record::line_length(&self.opening, self.packed)
-    }
-
-    fn read(meta: &[u8]) -> Option<Self> {
+    fn read(meta: &'m [u8]) -> Option<Self> {
         let (n, rest) = meta.split_first_chunk::<8>()?;
         let (length, rest) = rest.split_first_chunk::<4>()?;
         let (sum, opening) = rest.split_first_chunk::<16>()?;
         let length = u32::from_be_bytes(*length);
         Some(Self {
             n: u64::from_be_bytes(*n),
-            opening: String::from_utf8(opening.to_vec()).ok()?,
+            opening: str::from_utf8(opening).ok()?,
             packed: if length == NONE { None } else { Some(usize::try_from(length).ok()?) },
             sum: Sum(*sum),
         })

@@ -1,6 +1,6 @@
 //! A store of the first form, which had no journal, becomes one of today.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use jiff::Timestamp;
@@ -83,14 +83,18 @@ fn revisions(old: &sled::Db) -> Result<Vec<Revised>, StoreError> {
         let length = u64::from_be_bytes(length.try_into().ok()?);
         Some((Uuid::from_slice(key.get(1..)?).ok()?, u32::from_be_bytes(*revision), length))
     };
-    let mut all = Vec::new();
-    for (id, last, length) in heads.iter().filter_map(read) {
-        for revision in 1..=last {
-            // a document without a byte had no parts
-            let value = values.remove(&(id, revision)).unwrap_or_default();
-            let is_whole = revision < last || value.len() as u64 == length;
-            all.push((id, revision, is_whole.then_some(value)));
-        }
-    }
-    Ok(all)
+    let lasts: BTreeMap<Uuid, (u32, u64)> =
+        heads.iter().filter_map(read).map(|(id, last, length)| (id, (last, length))).collect();
+    let mut places: BTreeSet<(Uuid, u32)> =
+        lasts.iter().flat_map(|(id, (last, _))| (1..=*last).map(|revision| (*id, revision))).collect();
+    // what no head tells of any more is there all the same
+    places.extend(values.keys());
+    let whole = |(id, revision): (Uuid, u32)| {
+        // a document without a byte had no parts
+        let value = values.remove(&(id, revision)).unwrap_or_default();
+        let last = lasts.get(&id).filter(|(last, _)| *last == revision);
+        let is_whole = last.is_none_or(|(_, length)| value.len() as u64 == *length);
+        (id, revision, is_whole.then_some(value))
+    };
+    Ok(places.into_iter().map(whole).collect())
 }

@@ -1,7 +1,7 @@
 //! What documents are found by, in memory: made anew from the working copy when the store is opened.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
-use std::ops::Bound;
+use std::ops::{Bound, RangeBounds as _};
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -80,14 +80,12 @@ pub(super) struct Index {
     live: usize,
 }
 
-/// What a document is found by, each kind with a letter before it.
-fn terms(card: &Card) -> BTreeSet<String> {
+/// What a document is found by, each kind with a letter before it; a word that it has twice may come twice.
+fn terms(card: &Card) -> impl Iterator<Item = String> + '_ {
     let plain = |text: &String| format!("r{}", text.trim().to_lowercase());
-    let mut terms: BTreeSet<String> = words::of(card).map(|word| format!("w{word}")).collect();
-    terms.insert(format!("s{}", card.state));
-    terms.extend(card.valid_until.map(|day| format!("u{day}")));
-    terms.extend(card.reference.as_ref().map(plain));
-    terms
+    let words = words::of(card).map(|word| format!("w{word}"));
+    let others = [card.valid_until.map(|day| format!("u{day}")), card.reference.as_ref().map(plain)];
+    words.chain([format!("s{}", card.state)]).chain(others.into_iter().flatten())
 }
 
 /// A range of terms: from the first, to before the last.
@@ -128,12 +126,39 @@ impl Asked {
 }
 
 impl Index {
+    /// The index of revisions, each with its line: what [`Index::take`] would make of one after the other, many times quicker.
+    pub(super) fn of(mut revisions: Vec<(Head, (u64, u64))>) -> Self {
+        revisions.sort_unstable_by_key(|(head, _)| (head.id, head.revision));
+        let (mut index, mut standings) = (Self::default(), Vec::<(Uuid, Standing)>::with_capacity(revisions.len()));
+        for (Head { id, revision, once, card, .. }, line) in revisions {
+            index.keep_answer(once, (id, revision));
+            let standing = Standing { revision, line, card };
+            match standings.last_mut() {
+                Some((last, before)) if *last == id => *before = standing,
+                Some(_) | None => standings.push((id, standing)),
+            }
+        }
+        let mut found: HashMap<String, Vec<Uuid>, foldhash::fast::RandomState> = HashMap::default();
+        for (id, card) in standings.iter().filter_map(|(id, standing)| Some((*id, standing.card.as_ref()?))) {
+            index.live += 1;
+            for term in terms(card) {
+                found.entry(term).or_default().push(id);
+            }
+        }
+        index.found = found.into_iter().map(|(term, ids)| (term, ids.into_iter().collect())).collect();
+        index.standings = standings.into_iter().collect();
+        index
+    }
+
+    fn keep_answer(&mut self, once: Option<Once>, wrote: (Uuid, u32)) {
+        if let Some(Once { key, asked, until }) = once {
+            self.answered.insert(key, Answered { asked, wrote, until });
+        }
+    }
+
     /// Takes a revision in, if it is the latest of its document.
     pub(super) fn take(&mut self, head: &Head, line: (u64, u64)) {
-        if let Some(Once { key, asked, until }) = head.once.clone() {
-            let answered = Answered { asked, wrote: (head.id, head.revision), until };
-            self.answered.insert(key, answered);
-        }
+        self.keep_answer(head.once.clone(), (head.id, head.revision));
         let before = self.standings.get(&head.id);
         if before.is_some_and(|before| before.revision > head.revision) {
             return;
@@ -270,7 +295,7 @@ impl Condition<'_> {
         if self.lists.len() <= FEW {
             return self.lists.iter().any(|ids| ids.contains(&id));
         }
-        terms(card).range::<String, _>(self.range.clone()).next().is_some()
+        terms(card).any(|term| self.range.contains(&term))
     }
 }
 

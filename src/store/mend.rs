@@ -8,10 +8,10 @@ use std::path::Path;
 
 use uuid::Uuid;
 
-use super::copy::Copy;
+use super::copy::{Copied, Copy};
 use super::index::Index;
 use super::journal::{self, Journal, Reader};
-use super::record::Record;
+use super::record::{Record, Sum};
 use super::register::{Entry, Register};
 use super::told::{Lost, Told};
 use super::{StoreError, folder};
@@ -34,8 +34,8 @@ pub(super) struct Whole {
 /// What the journal says.
 #[derive(Default)]
 struct Found {
-    /// Where each whole record stands.
-    lines: BTreeMap<u64, (u64, u64)>,
+    /// Where each whole record stands, and its checksum.
+    lines: BTreeMap<u64, (u64, u64, Sum)>,
     /// Where lines begin that are no record of ours, or one that stands there already.
     stray: Vec<u64>,
     /// Whether records stand in the order of their numbers.
@@ -50,7 +50,7 @@ fn find(journal: &Journal) -> io::Result<Found> {
                 let n = record.head.n;
                 found.is_ordered &= n > before;
                 before = n;
-                found.lines.insert(n, (line.offset, line.length));
+                found.lines.insert(n, (line.offset, line.length, record.sum));
             }
             Some(_) | None => found.stray.push(line.offset),
         }
@@ -76,7 +76,7 @@ impl<'p> Parts<'p> {
     pub(super) fn of(journal: &Journal, copy: Option<&'p Copy>, entries: &[Entry]) -> Result<Self, StoreError> {
         let mut known = BTreeMap::new();
         if let Some(copy) = copy {
-            copy.metas(|meta| _ = meta.and_then(|meta| meta.entry()).map(|entry| known.insert(entry.n, entry)))?;
+            known.extend(copy.revisions()?.into_iter().flatten().map(|Copied { entry, .. }| (entry.n, entry)));
         }
         known.extend(entries.iter().map(|entry| (entry.n, *entry)));
         let registered = entries.iter().copied().collect();
@@ -84,9 +84,17 @@ impl<'p> Parts<'p> {
         Ok(Self { found, reader: journal.reader(), copy, is_copy_bad, known, registered })
     }
 
+    /// Where the journal has a record. One that register and working copy both know as another is not had.
+    fn line(&self, n: u64) -> Option<(u64, u64)> {
+        let (offset, length, sum) = *self.found.lines.get(&n)?;
+        let entry = self.known.get(&n).filter(|entry| entry.sum != sum && self.registered.contains(entry));
+        let is_another = entry.is_some_and(|entry| self.copied(n).is_some_and(|copied| copied.sum == entry.sum));
+        (!is_another).then_some((offset, length))
+    }
+
     /// A record as the journal has it.
     pub(super) fn journaled(&self, n: u64) -> io::Result<Option<Record>> {
-        self.found.lines.get(&n).map_or(Ok(None), |(offset, length)| self.reader.at(*offset, *length))
+        self.line(n).map_or(Ok(None), |(offset, length)| self.reader.at(offset, length))
     }
 
     /// A record as the working copy has it; nothing where the copy cannot be read there.
@@ -113,9 +121,9 @@ impl<'p> Parts<'p> {
 
     /// Whether the journal has all that can be had, in order, and nothing between.
     fn is_right(&self, last: u64) -> bool {
-        let end = self.found.lines.values().map(|(offset, length)| offset + length).max().unwrap_or(0);
+        let end = self.found.lines.values().map(|(offset, length, _)| offset + length).max().unwrap_or(0);
         let has_strays = self.found.stray.iter().any(|offset| *offset < end);
-        let mut lacking = (1..=last).filter(|n| !self.found.lines.contains_key(n));
+        let mut lacking = (1..=last).filter(|n| self.line(*n).is_none());
         self.found.is_ordered && !has_strays && !lacking.any(|n| self.copied(n).is_some())
     }
 

@@ -6,6 +6,7 @@
 //! is. What is acknowledged has been written and synced, and is still there after the process is killed. What a disk does when
 //! its power fails between is the disk's own promise.
 
+mod copier;
 mod copy;
 mod examine;
 mod first_form;
@@ -43,6 +44,7 @@ pub use once::Once;
 pub use told::{Lost, Restored, Told};
 
 use crate::quotes::Card;
+use copier::Copier;
 use open::Opened;
 use shared::Shared;
 use writer::{Order, Writer};
@@ -218,6 +220,8 @@ impl Store {
             register: whole.register,
             last: whole.last,
             keys_looked_at: Instant::now(),
+            copier: Copier::begin().map_err(|error| StoreError::of_folder(folder, &error))?,
+            lines: Vec::new(),
         };
         let (verified, to_writer) = (shared.clone(), orders.clone());
         let spawned = |name: &str, work: Box<dyn FnOnce() + Send>| {

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
-use super::copy::{self, Copy, Meta, Unusable};
+use super::copy::{self, Copied, Copy};
 use super::folder::{self, Holds};
 use super::index::Index;
 use super::journal::Journal;
@@ -41,15 +41,16 @@ pub(super) fn open(folder: &Path) -> Result<Opened, StoreError> {
 }
 
 fn parts(folder: &Path, told: &mut Told) -> Result<(Whole, Copy), StoreError> {
-    let usable = Copy::open(folder).and_then(|copy| {
-        let usable = copy.metas(|_| ());
-        usable.map(|()| copy)
+    let (copied, register) = std::thread::scope(|scope| {
+        let register = scope.spawn(|| Register::open(folder));
+        let copied = Copy::open(folder).and_then(|copy| copy.revisions().map(|revisions| (copy, revisions)));
+        (copied, register.join())
     });
-    match usable {
-        Ok(copy) => {
-            let (register, entries, is_whole) = Register::open(folder)?;
+    let (register, entries, is_whole) = register.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+    match copied {
+        Ok((copy, revisions)) => {
             let journal = Journal::open(folder)?;
-            if is_whole && let Some(index) = agreeing(&journal, &copy, &entries)? {
+            if is_whole && let Some(index) = agreeing(&journal, revisions, &entries) {
                 let last = entries.len() as u64;
                 return Ok((Whole { last, journal, register, index, is_copy_bad: false }, copy));
             }
@@ -82,30 +83,31 @@ pub(super) fn let_go(copy: Copy) {
 }
 
 /// The index of a store whose parts agree as far as that is seen without reading every value; nothing where they do not.
-fn agreeing(journal: &Journal, copy: &Copy, entries: &[Entry]) -> Result<Option<Index>, Unusable> {
-    let mut metas: Vec<Option<Meta>> = entries.iter().map(|_| None).collect();
-    let mut are_all_known = true;
-    copy.metas(|meta| {
-        let place = meta.as_ref().and_then(|meta| usize::try_from(meta.n.checked_sub(1)?).ok());
-        match place.and_then(|place| metas.get_mut(place)) {
-            Some(free @ None) => *free = meta,
-            Some(Some(_)) | None => are_all_known = false,
+fn agreeing(journal: &Journal, revisions: Vec<Option<Copied>>, entries: &[Entry]) -> Option<Index> {
+    let revisions: Vec<Copied> = revisions.into_iter().collect::<Option<_>>()?;
+    let place_of = |n: u64| usize::try_from(n.checked_sub(1)?).ok();
+    // where each line begins and how long it is, by the number of its record
+    let mut lines: Vec<Option<(u64, u64)>> = vec![None; entries.len()];
+    for Copied { entry, line_length, .. } in &revisions {
+        let place = place_of(entry.n).filter(|place| entries.get(*place) == Some(entry))?;
+        if lines[place].replace((0, *line_length)).is_some() {
+            return None;
         }
-    })?;
-    let (mut index, mut end, mut last) = (Index::default(), 0, None);
-    for (meta, entry) in metas.into_iter().zip(entries) {
-        let Some((meta, head)) = meta.and_then(|meta| meta.head().map(|head| (meta, head))) else { return Ok(None) };
-        if (head.id, head.revision, meta.sum) != (entry.id, entry.revision, entry.sum) {
-            return Ok(None);
-        }
-        let line = (end, meta.line_length());
-        index.take(&head, line);
-        (end, last) = (line.0 + line.1, Some(line));
+    }
+    let mut end = 0;
+    for line in &mut lines {
+        let line = line.as_mut()?;
+        line.0 = end;
+        end += line.1;
     }
     // what the journal holds between is looked at once the store is open
     let is_last = |(offset, length)| {
         let record = journal.reader().at(offset, length).ok().flatten();
         record.is_some_and(|record| Some(&Entry::of(&record)) == entries.last())
     };
-    Ok((are_all_known && journal.length == end && last.is_none_or(is_last)).then_some(index))
+    if journal.length != end || !lines.last().copied().flatten().is_none_or(is_last) {
+        return None;
+    }
+    let standing = |Copied { entry, head, .. }| Some((head, lines[place_of(entry.n)?]?));
+    revisions.into_iter().map(standing).collect::<Option<_>>().map(Index::of)
 }

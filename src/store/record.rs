@@ -9,8 +9,6 @@
 //! `value` is the document, deflated (RFC 1951) and written in base64 (RFC 4648, 4); of a document that is taken away both
 //! `card` and `value` are null. A line says all that is kept of a revision, so that either copy can be made from the other.
 
-use std::fmt::Write as _;
-
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use jiff::Timestamp;
@@ -52,12 +50,14 @@ impl Sum {
         is_plain.then_some(Self(half))
     }
 
+    /// Whether [`Sum::text`] begins so.
+    pub(super) fn begins_with(self, digits: &str) -> bool {
+        self.text().starts_with(digits)
+    }
+
     pub(super) fn text(self) -> String {
-        self.0.iter().fold(String::with_capacity(SUM), |mut text, byte| {
-            // text takes all that is written to it
-            _ = write!(text, "{byte:02x}");
-            text
-        })
+        let digit = |half: u8| char::from(if half < 10 { b'0' + half } else { b'a' + half - 10 });
+        self.0.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
     }
 }
 

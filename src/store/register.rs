@@ -40,15 +40,18 @@ impl Entry {
     }
 
     fn read(line: &str) -> Option<Self> {
-        let mut parts = line.split(' ');
+        let (text, check) = line.rsplit_once(' ')?;
+        if check.len() != CHECK || !Sum::of(text.as_bytes()).begins_with(check) {
+            return None;
+        }
+        let mut parts = text.split(' ');
         let mut next = || parts.next();
-        let entry = Self {
+        Some(Self {
             n: next()?.parse().ok()?,
             id: Uuid::try_parse(next()?).ok()?,
             revision: next()?.parse().ok()?,
             sum: Sum::read(next()?)?,
-        };
-        (entry.line().trim_end() == line).then_some(entry)
+        })
     }
 }
 

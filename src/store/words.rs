@@ -8,7 +8,12 @@ pub(super) fn words(text: &str) -> impl Iterator<Item = String> + '_ {
     use unicode_normalization::char::is_combining_mark;
 
     text.split(|letter: char| !letter.is_alphanumeric() && !is_combining_mark(letter))
-        .map(|word| word.nfkd().filter(|letter| !is_combining_mark(*letter)).flat_map(char::to_lowercase).collect())
+        .map(|word| {
+            if word.is_ascii() {
+                return word.to_ascii_lowercase();
+            }
+            word.nfkd().filter(|letter| !is_combining_mark(*letter)).flat_map(char::to_lowercase).collect()
+        })
         .filter(|word: &String| !word.is_empty())
 }
 

@@ -11,6 +11,7 @@ use jiff::Timestamp;
 use tokio::sync::oneshot;
 use uuid::Uuid;
 
+use super::copier::Copier;
 use super::journal::Journal;
 use super::mend::{self, Whole};
 use super::open;
@@ -40,12 +41,6 @@ pub(super) enum Order {
 /// Whoever waits for a commit.
 type Reply = oneshot::Sender<Result<u32, StoreError>>;
 
-/// A commit that goes into the journal.
-struct Ready {
-    record: Record,
-    reply: Reply,
-}
-
 /// The one who writes.
 pub(super) struct Writer {
     pub(super) shared: Arc<Shared>,
@@ -55,6 +50,10 @@ pub(super) struct Writer {
     pub(super) last: u64,
     /// When keys whose time is over were forgotten last.
     pub(super) keys_looked_at: Instant,
+    /// The one who gives records to the working copy.
+    pub(super) copier: Copier,
+    /// The lines of a commit: room that is used again.
+    pub(super) lines: Vec<u8>,
 }
 
 impl Writer {
@@ -111,9 +110,10 @@ impl Writer {
     }
 
     fn commit(&mut self, puts: Vec<(Box<Put>, Reply)>) {
-        let (mut ready, mut lines) = (Vec::new(), Vec::new());
+        let (mut records, mut replies) = (Vec::new(), Vec::new());
         let (mut ahead, mut keys) = (HashMap::new(), HashSet::new());
         let now = Timestamp::now();
+        self.lines.clear();
         for (put, reply) in puts {
             let key = put.once.as_ref().map(|once| once.key.clone());
             let is_answered = key
@@ -123,37 +123,39 @@ impl Writer {
                 _ = reply.send(Err(StoreError::Answered));
                 continue;
             }
-            match self.prepared(*put, self.last + 1 + ready.len() as u64, now, &ahead) {
+            match self.prepared(*put, self.last + 1 + records.len() as u64, now, &ahead) {
                 Ok((record, line)) => {
                     ahead.insert(record.head.id, record.head.revision);
-                    lines.extend_from_slice(line.as_bytes());
-                    ready.push(Ready { record, reply });
+                    self.lines.extend_from_slice(line.as_bytes());
+                    records.push(record);
+                    replies.push(reply);
                 }
                 // who asked may have left
                 Err(error) => _ = reply.send(Err(error)),
             }
         }
-        if ready.is_empty() {
+        if records.is_empty() {
             return;
         }
         let before = self.journal.length;
-        if let Err(error) = self.written(&lines, &ready) {
+        let records = Arc::new(records);
+        if let Err(error) = self.written(&records) {
             tracing::error!(%error, "a commit was not written");
             self.shared.refuse(Some(error.clone()));
-            for ready in ready {
-                _ = ready.reply.send(Err(error.clone()));
+            for reply in replies {
+                _ = reply.send(Err(error.clone()));
             }
             return;
         }
         self.shared.refuse(None);
-        self.last += ready.len() as u64;
-        if let Err(error) = self.register.append(ready.iter().map(|ready| Entry::of(&ready.record))) {
+        self.last += records.len() as u64;
+        if let Err(error) = self.register.append(records.iter().map(Entry::of)) {
             tracing::error!(%error, "the register does not have a commit yet");
         }
         let are_keys_due = self.keys_looked_at.elapsed() >= KEYS;
         self.shared.change(|index| {
             let mut offset = before;
-            for Ready { record, .. } in &ready {
+            for record in records.iter() {
                 let length = record.line_length();
                 index.take(&record.head, (offset, length));
                 offset += length;
@@ -165,8 +167,8 @@ impl Writer {
         if are_keys_due {
             self.keys_looked_at = Instant::now();
         }
-        for ready in ready {
-            _ = ready.reply.send(Ok(ready.record.head.revision));
+        for (record, reply) in records.iter().zip(replies) {
+            _ = reply.send(Ok(record.head.revision));
         }
     }
 
@@ -196,8 +198,8 @@ impl Writer {
 
     /// Writes lines and waits until they are on the disk; meanwhile the working copy takes their records. Where that fails and the
     /// journal cannot be made as it was, nothing is written any more.
-    fn written(&mut self, lines: &[u8], ready: &[Ready]) -> Result<(), StoreError> {
-        if let Err(error) = self.journal.append(lines) {
+    fn written(&mut self, records: &Arc<Vec<Record>>) -> Result<(), StoreError> {
+        if let Err(error) = self.journal.append(&self.lines) {
             let error = StoreError::from(error);
             // a full disk takes more once there is room, if what was begun on it was taken back
             let may_go_on =
@@ -205,16 +207,13 @@ impl Writer {
             self.shared.failed.store(!may_go_on, Ordering::SeqCst);
             return Err(error);
         }
-        let (journal, copy) = (&self.journal, self.shared.copy());
-        let (synced, copied) = std::thread::scope(|scope| {
-            let copied = scope.spawn(|| copy.put(ready.iter().map(|ready| &ready.record)));
-            (journal.sync(), copied.join())
-        });
+        let copied = self.copier.give(self.shared.copy(), Arc::clone(records));
+        let synced = self.journal.sync();
         // what the copy cannot take is in the journal, and it is given it when the store is opened
-        match copied {
-            Ok(Ok(())) => {}
-            Ok(Err(error)) => tracing::error!(%error, "the journal alone has a commit"),
-            Err(_) => tracing::error!("the working copy panicked; the journal alone has a commit"),
+        match copied.wait() {
+            Some(Ok(())) => {}
+            Some(Err(error)) => tracing::error!(%error, "the journal alone has a commit"),
+            None => tracing::error!("the working copy panicked; the journal alone has a commit"),
         }
         synced.map_err(|error| {
             self.shared.failed.store(true, Ordering::SeqCst);

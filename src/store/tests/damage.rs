@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use tempfile::TempDir;
 
 use super::*;
-use crate::store::record::Sum;
+use crate::store::record::{Record, Sum};
 
 /// Digests of the jobs that were sent to the program of the first form, without the blanks round them.
 const TERRACE: &str = "d21e13b6eca3cdcf1be815e49595a2a6";
@@ -205,6 +205,26 @@ fn a_bad_record_with_good_ones_behind_it_is_damage() {
     assert_eq!(fs::read_to_string(mixed.path().join(journal::NAME)).unwrap(), text);
 }
 
+/// A line that is whole and is another than register and working copy know, as of another copy of the same store that went its
+/// own way: what the two know is right.
+#[test]
+fn a_whole_line_of_another_store_is_noticed() {
+    let folder = tempfile::tempdir().unwrap();
+    let all = filled(folder.path(), 4);
+    let path = folder.path().join(journal::NAME);
+    let text = fs::read_to_string(&path).unwrap();
+    let second = text.lines().nth(1).unwrap().to_owned() + "\n";
+    let Record { head, packed, .. } = Record::read(second.as_bytes()).unwrap();
+    let mut packed = packed.unwrap();
+    packed[20] ^= 1;
+    let (_, other) = Record::new(head, Some(packed)).unwrap();
+    assert_eq!(other.len(), second.len());
+    fs::write(&path, text.replace(&second, &other)).unwrap();
+    assert_eq!(examine(folder.path()).unwrap().in_journal, all.len() as u64 - 1);
+    all_are_there(folder.path(), &all);
+    assert_eq!(fs::read_to_string(&path).unwrap(), text);
+}
+
 /// A journal of which no line can be read is nobody's, and nothing of it is touched.
 #[test]
 fn a_journal_without_a_whole_record_is_refused() {
@@ -326,4 +346,28 @@ fn a_store_of_the_first_form_gains_a_journal() {
     }
     assert!(examine(first.path()).unwrap().is_whole());
     assert!(!first.path().join("sled").exists());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// A store of the first form has one part alone, so a damaged one is refused with a sentence, or what is left of it is served
+    /// as it was written; the damaged file stays where it is or lies aside.
+    #[test]
+    fn a_damaged_store_of_the_first_form_serves_nothing_wrong(damage in damage()) {
+        let first = copied(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/stores/form_1")));
+        let file = first.path().join("sled").join("db");
+        damage.befall(&file);
+        match Store::open(first.path()) {
+            Ok(store) => {
+                for listed in store.list(&Asked { limit: 9, ..Asked::default() }).0 {
+                    let kept = store.latest(listed.id).unwrap().unwrap();
+                    let revision = crate::quotes::Revision::from_bytes(&kept.value).unwrap();
+                    let job = Sum::of(revision.job.get().as_bytes()).text();
+                    prop_assert!([TERRACE, BUNGALOW].contains(&&*job));
+                }
+            }
+            Err(error) => prop_assert!(!error.to_string().contains(['\n', '{']), "{error}"),
+        }
+    }
 }

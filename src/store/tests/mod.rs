@@ -3,6 +3,7 @@
 mod damage;
 mod list;
 mod power;
+mod recorded;
 
 use std::fs;
 use std::path::Path;
